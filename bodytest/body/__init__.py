@@ -1,0 +1,1 @@
+"""From checked tables to results: the only place where lab methods and statistics meet."""

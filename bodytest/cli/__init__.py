@@ -1,0 +1,1 @@
+"""The command line, the only printer: one command a module, slow imports inside the commands."""

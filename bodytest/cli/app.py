@@ -1,0 +1,37 @@
+"""The command ``bodytest``: its commands are registered here, in the order in which a user needs them."""
+
+from typing import Annotated
+
+import typer
+
+from bodytest import __version__
+from bodytest.cli.console import guarded
+
+app = typer.Typer(
+    name="bodytest",
+    help="Test bars of a clay body: how big to make it wet, where to fire, is it tight, how sure is all this.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"bodytest {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Take the options that stand before a command."""
+
+
+def main() -> None:
+    """Run the command line; errors end in a sentence and an exit code, never a traceback."""
+    guarded(app)

@@ -1,0 +1,97 @@
+"""What every command shares: findings as text, exit codes, progress, and the one place that catches errors."""
+
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from bodytest.findings import Finding
+
+if TYPE_CHECKING:
+    from bodytest.results import Results
+    from bodytest.tables import CheckedSheets
+
+EXIT_STOP = 1
+"""Exit code when a ``stop`` was found."""
+EXIT_USAGE = 2
+"""Exit code for wrong usage or a file that cannot be used at all."""
+_LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
+_LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
+
+
+def say(text: str = "") -> None:
+    """Print a line to standard output."""
+    typer.echo(text)
+
+
+def tell(text: str = "") -> None:
+    """Print a line to standard error, for what is not the command's result."""
+    typer.echo(text, err=True)
+
+
+def finding_lines(found: Finding) -> str:
+    """Return a finding as a block: level and place, sentence, what to do, code."""
+    level = typer.style(_LEVEL_WORDS[found.level], fg=_LEVEL_COLOURS[found.level], bold=True)
+    place = f"{found.place}: " if found.place and found.place not in found.sentence else ""
+    return f"{level} {place}{found.sentence}\n     → {found.remedy} [{found.code}]"
+
+
+def print_findings(findings: Iterable[Finding], *, to_stderr: bool = False) -> None:
+    """Print each finding."""
+    for found in findings:
+        typer.echo(finding_lines(found), err=to_stderr)
+
+
+def count_words(findings: Iterable[Finding]) -> str:
+    """Return ``2 to mend, 1 to look at, 3 notes`` for the levels stop, ask and note."""
+    levels = [f.level for f in findings]
+    stop, ask, note = (levels.count(level) for level in ("stop", "ask", "note"))
+    return f"{stop} to mend, {ask} to look at, {note} {'note' if note == 1 else 'notes'}"
+
+
+@contextmanager
+def working(what: str) -> Iterator[None]:
+    """Show a spinner on a terminal's standard error while something takes its time."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console  # noqa: PLC0415
+
+    with Console(stderr=True).status(f"{what} …"):
+        yield
+
+
+def read(paths: list[Path]) -> "CheckedSheets":
+    """Read the sheets with a spinner."""
+    from bodytest.intake.reading import read_sheets  # noqa: PLC0415
+
+    with working("reading the sheets"):
+        return read_sheets(paths)
+
+
+def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
+    """Read the sheets and analyse them with a spinner."""
+    sheets = read(paths)
+    from bodytest.body.analysis import analyse  # noqa: PLC0415
+
+    with working("computing"):
+        return sheets, analyse(sheets, confidence=confidence)
+
+
+def guarded(run: Callable[[], None]) -> None:
+    """Run the whole program; turn its errors into one sentence and exit code 2."""
+    from bodytest.errors import BodytestError  # noqa: PLC0415
+
+    try:
+        run()
+    except BodytestError as error:
+        print_findings([error.finding], to_stderr=True)
+        raise SystemExit(EXIT_USAGE) from None
+    except KeyboardInterrupt:
+        tell("Stopped.")
+        raise SystemExit(130) from None
+    except BrokenPipeError:
+        raise SystemExit(0) from None

@@ -1,0 +1,39 @@
+"""The one base exception; the command line catches it in one place and prints its finding."""
+
+from bodytest.findings import Finding, finding
+
+
+class BodytestError(Exception):
+    """Something that stops a whole command, told in a sentence with what to do.
+
+    Attributes:
+        finding: code, place, sentence and remedy, from the same catalogue as the findings of a sheet.
+
+    """
+
+    def __init__(
+        self, code: str, *, sheet: str | None = None, cell: str | None = None, value: object = None, **words: object
+    ) -> None:
+        """Fill the catalogue's sentence for ``code``; see `bodytest.findings.finding`."""
+        self.finding: Finding = finding(code, sheet=sheet, cell=cell, value=value, **words)
+        super().__init__(f"{self.finding.sentence} {self.finding.remedy}")
+
+
+class UnreadableSheet(BodytestError):
+    """A file that cannot be read as a sheet of test bars at all."""
+
+
+class UnreadableResults(BodytestError):
+    """A results file that is damaged, foreign or of a later version."""
+
+
+class NotMeasured(BodytestError):
+    """A body, firing, direction or stage was asked for that nobody measured."""
+
+
+class UnusableRequest(BodytestError):
+    """A size, unit or option that cannot be meant."""
+
+
+class UnwritableFile(BodytestError):
+    """A file that exists already, or that the system does not let us write."""

@@ -1,0 +1,1 @@
+"""Spreadsheets in: workbook → headings → rows → rules → checked tables; the blank sheet and the marked copy."""

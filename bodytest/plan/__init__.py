@@ -1,0 +1,1 @@
+"""From measured shrinkage to sizes: stages, matching, pieces really made, the printed ruler."""

@@ -1,0 +1,1 @@
+"""Results as pages: wording, charts, page data (finished strings), templates that only loop and ask."""

@@ -1,0 +1,265 @@
+"""The results of an analysis as frozen dataclasses; the fields are those of the results document, version 1.
+
+Percentages are in per cent. None means not measured or not computable. Later versions only add fields.
+"""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from bodytest.findings import Finding
+from bodytest.tables import Lab, SheetSource
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Decision = Literal["meets", "does not meet", "cannot tell yet"]
+Verdict = Literal["same within tolerance", "different", "cannot tell yet"]
+
+
+@dataclass(frozen=True)
+class CertaintyShare:
+    """One source of uncertainty of a group mean."""
+
+    source: Literal["bars", "batches", "marks", "reading step", "calibration"]
+    """Where it comes from."""
+    standard_uncertainty: float
+    """Its part of the standard uncertainty of the mean, in the quantity's unit."""
+    share: float
+    """Its part of the variance of the mean, 0 to 1; the shares of a quantity add up to 1."""
+
+
+@dataclass(frozen=True)
+class Certainty:
+    """What limits the certainty of a mean, and what would help."""
+
+    shares: tuple[CertaintyShare, ...] = ()
+    """Largest first."""
+    advice: str | None = None
+    """One sentence: what to do to know it better."""
+    bars_to_halve: int | None = None
+    """Further bars that would probably halve the interval."""
+
+
+@dataclass(frozen=True)
+class FlaggedBar:
+    """A bar that stands apart from its group (flagged, never dropped)."""
+
+    bar: str
+    """Its code."""
+    sheet: str
+    """Workbook it stands in."""
+    row: int
+    """Row in the Bars table."""
+    value: float
+    """Its value, in the quantity's unit."""
+
+
+@dataclass(frozen=True)
+class QuantityResult:
+    """One quantity of one group or batch."""
+
+    unit: str
+    """``%``, ``g/cm³`` or ``""``."""
+    n: int
+    """Bars that it rests on."""
+    mean: float | None
+    """Mean over bars (over batches, where several)."""
+    sd: float | None = None
+    """Standard deviation of one bar, batches included."""
+    standard_uncertainty: float | None = None
+    """Combined standard uncertainty of the mean."""
+    degrees_of_freedom: float | None = None
+    """Effective degrees of freedom of that uncertainty."""
+    low: float | None = None
+    """Lower end of the confidence interval of the mean."""
+    high: float | None = None
+    """Upper end of it."""
+    next_low: float | None = None
+    """Lower end of the prediction interval for one further bar (of a new batch, where several were seen)."""
+    next_high: float | None = None
+    """Upper end of it."""
+    tolerance_low: float | None = None
+    """Lower end of the 95/95 tolerance interval."""
+    tolerance_high: float | None = None
+    """Upper end of it."""
+    batch_sd: float | None = None
+    """Standard deviation between batches; None with one batch."""
+    bar_sd: float | None = None
+    """Standard deviation of bars within a batch; None with one batch."""
+    limit: float | None = None
+    """Stated limit, in the unit."""
+    decision: Decision | None = None
+    """Decision on the limit."""
+    # From here on: additions to the contract's fields.
+    further_bars: int | None = None
+    """Further bars that would probably settle an open decision."""
+    why_no_interval: str | None = None
+    """A sentence, when there is no interval."""
+    certainty: Certainty | None = None
+    """What limits the certainty of the mean."""
+    flagged: tuple[FlaggedBar, ...] = ()
+    """Bars that stand apart."""
+    mean_without_flagged: float | None = None
+    """Mean of the others, when bars are flagged."""
+    mark_sd: float | None = None
+    """Standard deviation between the marks of one bar, where bars carry several."""
+
+
+@dataclass(frozen=True)
+class BatchResult:
+    """The bars of one batch within a group."""
+
+    batch: str
+    """Name of the batch, ``""`` where none was given."""
+    bars: int
+    """Bars that count."""
+    quantities: dict[str, QuantityResult]
+    """By key of `bodytest.quantities.QUANTITIES`."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """All bars of one body, one firing, one direction and one absorption method."""
+
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing, ``""`` for bars not fired yet."""
+    direction: str
+    """Direction of the measured length, ``""`` where none was given."""
+    absorption_method: str | None
+    """As on the Lab table."""
+    cone: str | None
+    """Cone of the firing."""
+    peak_temperature_c: float | None
+    """Peak temperature, °C (the set one where no peak was read)."""
+    atmosphere: str | None
+    """Atmosphere of the firing."""
+    bars: int
+    """Bars that count."""
+    left_out: int
+    """Bars left out by the user."""
+    batches: tuple[str, ...]
+    """Names of the batches."""
+    wet_size_factor: float | None
+    """Wet size = fired size × this."""
+    wet_size_factor_low: float | None
+    """Lower end of the confidence interval of the factor."""
+    wet_size_factor_high: float | None
+    """Upper end of it."""
+    quantities: dict[str, QuantityResult]
+    """By key of `bodytest.quantities.QUANTITIES`; only those that some bar has readings for."""
+    by_batch: tuple[BatchResult, ...]
+    """Each batch on its own."""
+    # Additions.
+    date: str | None = None
+    """ISO date of the firing."""
+    nominal_temperature_c: float | None = None
+    """Nominal temperature of the cone, where no temperature was read."""
+
+
+@dataclass(frozen=True)
+class CrossingTemperature:
+    """A temperature read off a fitted response."""
+
+    celsius: float | None
+    """Estimate, °C; None when not reached in the tested range."""
+    low: float | None
+    """Lower end of its bootstrap interval, °C; None when that end lies outside the tested range."""
+    high: float | None
+    """Upper end of it."""
+    note: str | None = None
+    """A sentence, e.g. ``not reached in the tested range``."""
+
+
+@dataclass(frozen=True)
+class FiringResponse:
+    """Absorption and shrinkage of one body and direction against peak temperature."""
+
+    body: str
+    """Name of the body."""
+    direction: str
+    """Direction of the shrinkage."""
+    absorption_method: str | None
+    """As on the Lab table."""
+    firings: tuple[str, ...]
+    """Codes, in order of temperature."""
+    temperatures_c: tuple[float, ...]
+    """Their temperatures, °C."""
+    nominal: tuple[bool, ...]
+    """True where the temperature is the nominal one of a cone."""
+    grid_c: tuple[float, ...]
+    """Temperatures of the fitted curves, °C."""
+    curves: dict[str, tuple[float, ...]]
+    """Fitted values on the grid, by quantity key (``total_shrinkage``, ``absorption``)."""
+    bands_low: dict[str, tuple[float, ...]]
+    """Lower bootstrap band on the grid."""
+    bands_high: dict[str, tuple[float, ...]]
+    """Upper bootstrap band on the grid."""
+    at_limit: CrossingTemperature | None
+    """Where absorption falls to the stated limit; None without a limit."""
+    densest: CrossingTemperature | None
+    """Where shrinkage peaks and turns."""
+    firing_range: tuple[float, float] | None
+    """From tight to overfired, °C; None when either end was not reached."""
+    summary: str
+    """The message in one sentence."""
+
+
+@dataclass(frozen=True)
+class PieceComparison:
+    """What the bars predicted against what the pieces did, for one body, firing and dimension."""
+
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing."""
+    dimension: str
+    """height, width …"""
+    pieces: int
+    """Number of pieces."""
+    predicted_shrinkage: float | None
+    """Total shrinkage of the bars, %."""
+    piece_shrinkage: float | None
+    """Mean total shrinkage of the pieces, %."""
+    difference: float | None
+    """Pieces minus bars, percentage points."""
+    low: float | None
+    """Lower end of its confidence interval."""
+    high: float | None
+    """Upper end of it."""
+    corrected_factor: float | None
+    """Wet size = fired size × this, from the pieces."""
+    corrected_factor_low: float | None
+    """Lower end of its confidence interval."""
+    corrected_factor_high: float | None
+    """Upper end of it."""
+    sentence: str
+    """The message in one sentence."""
+
+
+@dataclass(frozen=True)
+class Results:
+    """Everything that an analysis found."""
+
+    software: str
+    """``bodytest x.y.z``."""
+    sheets: tuple[SheetSource, ...]
+    """The workbooks read."""
+    confidence: float
+    """Confidence of the intervals, as a fraction."""
+    lab: Lab
+    """What the Lab tables agree on; None where they differ."""
+    groups: tuple[Group, ...]
+    """Ordered by body, temperature, firing, direction."""
+    bars: "pd.DataFrame"
+    """One row for each bar and firing: the texts of `bodytest.tables.BAR_COLUMNS`, ``sheet`` as file name, ``group``
+    (position in ``groups``) and one column for each quantity key, NaN where not computable."""
+    findings: tuple[Finding, ...]
+    """Findings of the sheets and of the analysis."""
+    responses: tuple[FiringResponse, ...] = ()
+    """Response to firing, where at least three temperatures were tested."""
+    pieces: tuple[PieceComparison, ...] = ()
+    """Pieces really made, compared with the bars."""
+    marks: "pd.DataFrame | None" = field(default=None, repr=False)
+    """The mark table, for nested variance; not exported."""

@@ -1,0 +1,1 @@
+"""Statistics on plain arrays: one batch, several batches, outliers, limits, comparison, response, time, counts."""

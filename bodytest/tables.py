@@ -1,0 +1,94 @@
+"""The checked tables of one or more workbooks: what intake hands on and everything else starts from."""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from bodytest.findings import Finding
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True)
+class Lab:
+    """What the Lab table of one workbook says about how its bars were measured."""
+
+    workshop: str | None = None
+    """Name of the workshop or laboratory."""
+    measured_by: str | None = None
+    """Who measured."""
+    absorption_method: str | None = None
+    """One of `bodytest.quantities.ABSORPTION_METHODS`."""
+    water_temperature_c: float | None = None
+    """Temperature of the water in which bars were suspended, °C."""
+    length_step_mm: float | None = None
+    """Reading step of the length instrument, mm."""
+    length_step_inferred: bool = False
+    """True when the step was taken from the digits typed, not stated."""
+    length_calibration_mm: float | None = None
+    """Expanded (k = 2) calibration uncertainty of the length instrument, mm."""
+    mass_step_g: float | None = None
+    """Reading step of the balance, g."""
+    mass_step_inferred: bool = False
+    """True when the step was taken from the digits typed, not stated."""
+    mass_calibration_g: float | None = None
+    """Expanded (k = 2) calibration uncertainty of the balance, g."""
+    absorption_limit_percent: float | None = None
+    """Highest absorption that is wanted, %."""
+    shrinkage_tolerance_points: float | None = None
+    """Difference in shrinkage that matters here, percentage points."""
+    confidence: float = 0.95
+    """Confidence of all intervals, as a fraction."""
+
+
+@dataclass(frozen=True)
+class SheetSource:
+    """One workbook that was read."""
+
+    name: str
+    """File name without folders; made unique with `` (2)`` when two files share it."""
+    sha256: str
+    """SHA-256 of the file's bytes, hexadecimal."""
+    lab: Lab = field(default_factory=Lab)
+    """Its Lab table."""
+
+
+@dataclass(frozen=True)
+class CheckedSheets:
+    """All workbooks given to one command, read together; cells with a ``stop`` finding are blank here.
+
+    Tables are pandas data frames with a plain 0…n−1 index. Texts are ``""`` when blank, numbers NaN.
+    """
+
+    sheets: tuple[SheetSource, ...]
+    """Where everything came from, in the order given."""
+    bars: "pd.DataFrame"
+    """One row for each bar and firing, columns `BAR_COLUMNS`: ``sheet`` (position in ``sheets``), ``row`` (row in the
+    spreadsheet of its first mark), texts ``bar body batch firing direction position left_out notes`` and the masses
+    in g (``wet_mass_g`` …). ``left_out`` holds the reason."""
+    marks: "pd.DataFrame"
+    """One row for each mark, columns `MARK_COLUMNS`: ``bar_row`` (position in ``bars``), ``row``, ``mark`` (text) and
+    the lengths in mm (``wet_length_mm`` …)."""
+    firings: "pd.DataFrame"
+    """Columns `FIRING_COLUMNS`; ``date`` is ISO text, ``cone`` as `bodytest.cones.parse_cone` gives it."""
+    pieces: "pd.DataFrame"
+    """Columns `PIECE_COLUMNS`."""
+    findings: tuple[Finding, ...] = ()
+    """Everything that was found, in the order of the sheets, rows and columns."""
+
+
+BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes")
+BAR_MASSES = (
+    "wet_mass_g", "dry_mass_g", "fired_mass_g", "cold_soaked_mass_g", "boiled_mass_g", "suspended_mass_g",
+)  # fmt: skip
+MARK_LENGTHS = ("wet_length_mm", "leather_hard_length_mm", "dry_length_mm", "bisque_length_mm", "fired_length_mm")
+BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *BAR_MASSES)
+MARK_COLUMNS = ("bar_row", "row", "mark", *MARK_LENGTHS)
+FIRING_COLUMNS = (
+    "sheet", "row", "firing", "date", "kiln", "purpose", "cone", "set_temperature_c", "peak_temperature_c",
+    "hold_min", "atmosphere", "notes",
+)  # fmt: skip
+PIECE_COLUMNS = (
+    "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
+    "fired_size_mm", "notes",
+)  # fmt: skip
