@@ -52,6 +52,8 @@ class FlaggedBar:
     """Row in the Bars table."""
     value: float
     """Its value, in the quantity's unit."""
+    odd_reading: str | None = None
+    """Heading of the reading that is furthest from its neighbours, where one stands out."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ import typer
 
 from bodytest import __version__
 from bodytest.cli.console import guarded
+from bodytest.cli.demo import demo
+from bodytest.cli.report import report
 
 app = typer.Typer(
     name="bodytest",
@@ -30,6 +32,10 @@ def options(
     ] = False,
 ) -> None:
     """Take the options that stand before a command."""
+
+
+app.command()(report)
+app.command()(demo)
 
 
 def main() -> None:

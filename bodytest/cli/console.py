@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from bodytest.findings import Finding
+from bodytest.findings import Finding, worst_level
 
 if TYPE_CHECKING:
     from bodytest.results import Results
@@ -58,7 +58,7 @@ def working(what: str) -> Iterator[None]:
     if not sys.stderr.isatty():
         yield
         return
-    from rich.console import Console  # noqa: PLC0415
+    from rich.console import Console
 
     with Console(stderr=True).status(f"{what} …"):
         yield
@@ -66,7 +66,7 @@ def working(what: str) -> Iterator[None]:
 
 def read(paths: list[Path]) -> "CheckedSheets":
     """Read the sheets with a spinner."""
-    from bodytest.intake.reading import read_sheets  # noqa: PLC0415
+    from bodytest.intake.reading import read_sheets
 
     with working("reading the sheets"):
         return read_sheets(paths)
@@ -75,15 +75,44 @@ def read(paths: list[Path]) -> "CheckedSheets":
 def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
     """Read the sheets and analyse them with a spinner."""
     sheets = read(paths)
-    from bodytest.body.analysis import analyse  # noqa: PLC0415
+    from bodytest.body.analysis import analyse
 
     with working("computing"):
         return sheets, analyse(sheets, confidence=confidence)
 
 
+def confidence_fraction(percent: float | None) -> float | None:
+    """Return a confidence given in per cent as a fraction.
+
+    Raises:
+        UnusableRequest: it is not between 50 and 99.9 %.
+    """
+    from bodytest.errors import UnusableRequest
+
+    if percent is None:
+        return None
+    if not 50.0 <= percent <= 99.9:
+        raise UnusableRequest("bad-confidence", value=f"{percent:g}")
+    return percent / 100.0
+
+
+def print_summary(findings: Iterable[Finding]) -> None:
+    """Print the ``stop`` findings and a line that counts all of them, to standard error."""
+    found = list(findings)
+    print_findings((f for f in found if f.level == "stop"), to_stderr=True)
+    if found:
+        tell(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
+
+
+def exit_for(findings: Iterable[Finding]) -> None:
+    """Leave with exit code 1 when a ``stop`` was found."""
+    if worst_level(findings) == "stop":
+        raise typer.Exit(EXIT_STOP)
+
+
 def guarded(run: Callable[[], None]) -> None:
     """Run the whole program; turn its errors into one sentence and exit code 2."""
-    from bodytest.errors import BodytestError  # noqa: PLC0415
+    from bodytest.errors import BodytestError
 
     try:
         run()

@@ -1,0 +1,97 @@
+"""What limits the certainty of a mean: its variance by source, and the advice that follows from it."""
+
+import math
+from dataclasses import dataclass
+
+from bodytest.results import Certainty, CertaintyShare
+from bodytest.stats.bar_count import bars_for_half_width
+from bodytest.stats.summary import MeanSummary
+
+_HALF = 0.5
+
+
+@dataclass(frozen=True)
+class _Variances:
+    """Variance of the mean by source, in the quantity's unit squared."""
+
+    bars: float
+    batches: float
+    marks: float
+    step: float
+    calibration: float
+
+    def by_source(self) -> dict[str, float]:
+        return {
+            "bars": self.bars,
+            "batches": self.batches,
+            "marks": self.marks,
+            "reading step": self.step,
+            "calibration": self.calibration,
+        }
+
+
+def certainty_of(
+    summary: MeanSummary, bars_of_batches: list[int], step: float, calibration: float, marks: tuple[float, float] | None
+) -> Certainty | None:
+    """Split the variance of a mean by source and say what would help.
+
+    Parameters:
+        summary: the mean and its uncertainty.
+        bars_of_batches: number of bars of each batch.
+        step: standard uncertainty of one bar's value from the reading steps.
+        calibration: standard uncertainty from calibration, the same in every bar.
+        marks: standard deviation between the marks of a bar and their mean number, None for one mark a bar.
+    """
+    if summary.standard_uncertainty is None or summary.sd is None:
+        return None
+    parts = _variances(summary, bars_of_batches, step, calibration, marks)
+    whole = sum(parts.by_source().values())
+    if not whole > 0:
+        return None
+    shares = tuple(
+        CertaintyShare(source, math.sqrt(variance), variance / whole)  # type: ignore[arg-type]
+        for source, variance in sorted(parts.by_source().items(), key=lambda item: -item[1])
+    )
+    return Certainty(shares, _advice(shares[0], summary, len(bars_of_batches)), _bars_to_halve(summary, parts))
+
+
+def _variances(
+    summary: MeanSummary, bars_of_batches: list[int], step: float, calibration: float, marks: tuple[float, float] | None
+) -> _Variances:
+    """Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter."""
+    n = sum(bars_of_batches)
+    scatter = getattr(summary, "bar_sd", None) or summary.sd or 0.0
+    one_bar = max(scatter**2, step**2)
+    mark_variance = max(marks[0] ** 2 - step**2 * marks[1], 0.0) / marks[1] if marks else 0.0
+    mark_variance = min(mark_variance, one_bar - step**2)
+    between_bars = max(one_bar - step**2 - mark_variance, 0.0)
+    seen = max((summary.standard_uncertainty or 0.0) ** 2 - calibration**2, 0.0)
+    batches = max(seen - one_bar / n, 0.0) if getattr(summary, "batch_sd", None) else 0.0
+    return _Variances(between_bars / n, batches, mark_variance / n, step**2 / n, calibration**2)
+
+
+def _bars_to_halve(summary: MeanSummary, parts: _Variances) -> int | None:
+    """Return the further bars that halve the interval, None where bars alone cannot."""
+    if summary.low is None or summary.high is None or summary.sd is None:
+        return None
+    stays = parts.calibration + parts.batches
+    if stays > _HALF**2 * sum(parts.by_source().values()):
+        return None
+    wanted = bars_for_half_width(summary.sd, (summary.high - summary.low) / 4.0)
+    return None if wanted is None else max(int(wanted) - summary.n, 1)
+
+
+def _advice(largest: CertaintyShare, summary: MeanSummary, batch_count: int) -> str:
+    part = f"{100 * largest.share:.0f} % of the variance"
+    if largest.source == "bars":
+        return f"The bars differ among themselves ({part}): more bars help most."
+    if largest.source == "batches":
+        few = " Two or three batches say little about the next one." if batch_count <= 3 else ""
+        return f"The batches differ from each other ({part}): test further batches, more bars of the same ones hardly help.{few}"
+    if largest.source == "marks":
+        return f"The marks of one bar disagree ({part}): finer gauge lines or more marks on each bar help most."
+    if largest.source == "reading step":
+        return (
+            f"The reading step is coarser than the clay's scatter ({part}): read to a finer step, or make longer bars."
+        )
+    return f"The calibration of the instrument limits this ({part}): check it against a known length or mass; more bars do not help."

@@ -1,0 +1,219 @@
+"""Bars → groups: the statistics of every quantity, for the group and for each of its batches."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from bodytest import cones
+from bodytest.body.certainty import certainty_of
+from bodytest.body.flags import flag_bars
+from bodytest.body.values import Array, BarValues
+from bodytest.lab.shrinkage import wet_size_factor
+from bodytest.quantities import QUANTITIES, Quantity
+from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
+from bodytest.stats import limits
+from bodytest.stats.batches import BatchesSummary, summarise_batches
+from bodytest.stats.nested import mark_spread
+from bodytest.stats.summary import MeanSummary, summarise_bars
+from bodytest.tables import CheckedSheets
+
+Rows = npt.NDArray[np.int64]
+"""Positions in the bars table."""
+
+
+@dataclass(frozen=True)
+class GroupKey:
+    """What makes bars one group."""
+
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing, ``""`` when not fired yet."""
+    direction: str
+    """Direction of the measured length."""
+    absorption_method: str
+    """Method of the Lab sheet, ``""`` where none is stated."""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything that the statistics of a group look up."""
+
+    sheets: CheckedSheets
+    """The checked tables."""
+    values: BarValues
+    """Values of each bar."""
+    firings: "dict[str, pd.Series]"
+    """First row of the Firings table for each code."""
+    confidence: float
+    """Confidence of all intervals."""
+
+
+def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
+    """Return the rows of each group, left-out bars included, in the order of the sheets."""
+    bars = sheets.bars
+    if bars.empty:
+        return {}
+    methods = np.array([source.lab.absorption_method or "" for source in sheets.sheets], dtype=object)
+    keys = bars[["body", "firing", "direction"]].assign(method=methods[bars["sheet"].to_numpy(dtype=np.int64)])
+    indices = keys.groupby(["body", "firing", "direction", "method"], sort=False).indices
+    return {GroupKey(*map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
+
+
+def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
+    """Return the first row of each firing code."""
+    return {str(row["firing"]): row for _, row in firings.drop_duplicates("firing").iterrows()}
+
+
+def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
+    """Return the statistics of one group."""
+    left_out = bench.sheets.bars["left_out"].to_numpy(dtype=object)[rows] != ""
+    counted = rows[~left_out]
+    batches = _rows_by_batch(bench.sheets.bars, counted)
+    quantities = dict(_quantities(bench, counted))
+    total = quantities.get("total_shrinkage")
+    return Group(
+        body=key.body,
+        firing=key.firing,
+        direction=key.direction,
+        absorption_method=key.absorption_method or None,
+        bars=len(counted),
+        left_out=int(left_out.sum()),
+        batches=tuple(batches),
+        wet_size_factor=_factor(total.mean if total else None),
+        wet_size_factor_low=_factor(total.low if total else None),
+        wet_size_factor_high=_factor(total.high if total else None),
+        quantities=quantities,
+        by_batch=_by_batch(bench, batches, quantities),
+        **_firing_fields(bench, key.firing),
+    )
+
+
+def _firing_fields(bench: Bench, firing: str) -> dict[str, object]:
+    row = bench.firings.get(firing)
+    if row is None:
+        return {"cone": None, "peak_temperature_c": None, "atmosphere": None}
+    peak = row["peak_temperature_c"] if pd.notna(row["peak_temperature_c"]) else row["set_temperature_c"]
+    cone = row["cone"] or None
+    measured = None if pd.isna(peak) else float(peak)
+    return {
+        "cone": cone,
+        "peak_temperature_c": measured,
+        "atmosphere": row["atmosphere"] or None,
+        "date": row["date"] or None,
+        "nominal_temperature_c": cones.nominal_celsius(cone) if cone and measured is None else None,
+    }
+
+
+def _rows_by_batch(bars: pd.DataFrame, rows: Rows) -> dict[str, Rows]:
+    names = bars["batch"].to_numpy(dtype=object)[rows]
+    codes, unique = pd.factorize(names)
+    return {str(name): rows[codes == code] for code, name in enumerate(unique)}
+
+
+def _by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityResult]) -> tuple[BatchResult, ...]:
+    if len(batches) == 1:
+        ((name, rows),) = batches.items()
+        return (BatchResult(name, len(rows), pooled),)
+    return tuple(BatchResult(name, len(rows), dict(_quantities(bench, rows))) for name, rows in batches.items())
+
+
+def _factor(shrinkage_percent: float | None) -> float | None:
+    return None if shrinkage_percent is None else float(wet_size_factor(shrinkage_percent))
+
+
+def _quantities(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]]:
+    for quantity in QUANTITIES:
+        measured = rows[~np.isnan(bench.values.values[quantity.key][rows])]
+        if len(measured):
+            yield quantity.key, _summarise(bench, quantity, measured)
+
+
+def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
+    values = bench.values.values[quantity.key][rows]
+    batches = _rows_by_batch(bench.sheets.bars, rows)
+    step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
+    calibration = float(np.mean(bench.values.calibration[quantity.key][rows]))
+    summary = _summary(bench, values, batches, rows, (step, calibration))
+    flagged = flag_bars(bench.sheets, bench.values, quantity, batches)
+    spread = _mark_spread(bench, quantity.key, rows)
+    result = QuantityResult(
+        unit=quantity.unit,
+        n=len(rows),
+        mean=summary.mean,
+        sd=summary.sd,
+        standard_uncertainty=summary.standard_uncertainty,
+        degrees_of_freedom=summary.degrees_of_freedom,
+        low=summary.low,
+        high=summary.high,
+        next_low=summary.next_low,
+        next_high=summary.next_high,
+        tolerance_low=summary.tolerance_low,
+        tolerance_high=summary.tolerance_high,
+        batch_sd=getattr(summary, "batch_sd", None),
+        bar_sd=getattr(summary, "bar_sd", None),
+        why_no_interval=None if summary.low is not None else _ONE_BAR,
+        certainty=certainty_of(summary, [len(b) for b in batches.values()], step, calibration, spread),
+        flagged=tuple(flagged.values()),
+        mean_without_flagged=_mean_without(values, rows, flagged),
+        mark_sd=spread[0] if spread else None,
+    )
+    return _with_limit(bench, quantity, rows, result)
+
+
+_ONE_BAR = "One bar alone shows no scatter, so no interval can be given; measure at least two more."
+
+
+def _summary(
+    bench: Bench, values: Array, batches: dict[str, Rows], rows: Rows, instrument: tuple[float, float]
+) -> MeanSummary | BatchesSummary:
+    step, calibration = instrument
+    if len(batches) < 2:
+        return summarise_bars(
+            values, confidence=bench.confidence, step_uncertainty=step, calibration_uncertainty=calibration
+        )
+    codes, _ = pd.factorize(bench.sheets.bars["batch"].to_numpy(dtype=object)[rows])
+    return summarise_batches(
+        values, codes, confidence=bench.confidence, step_uncertainty=step, calibration_uncertainty=calibration
+    )
+
+
+def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | None:
+    """Return the SD between marks of one bar and the mean number of marks, where bars carry several."""
+    if key not in bench.values.mark_values:
+        return None
+    values, bar_row = bench.values.mark_values[key]
+    chosen = np.isin(bar_row, rows)
+    bar_count = len(np.unique(bar_row[chosen]))
+    if not bar_count or chosen.sum() == bar_count:
+        return None
+    spread = mark_spread(values[chosen], bar_row[chosen])
+    return None if spread.mark_sd is None else (float(spread.mark_sd), chosen.sum() / bar_count)
+
+
+def _mean_without(values: Array, rows: Rows, flagged: dict[int, FlaggedBar]) -> float | None:
+    others = values[~np.isin(rows, list(flagged))]
+    return float(others.mean()) if flagged and len(others) else None
+
+
+def _with_limit(bench: Bench, quantity: Quantity, rows: Rows, result: QuantityResult) -> QuantityResult:
+    if quantity.key != "absorption":
+        return result
+    sources = {int(s) for s in bench.sheets.bars["sheet"].to_numpy()[rows]}
+    stated = [bench.sheets.sheets[s].lab.absorption_limit_percent for s in sources]
+    known = [limit for limit in stated if limit is not None]
+    if not known or result.mean is None:
+        return result
+    limit = min(known)
+    if result.standard_uncertainty is None or result.degrees_of_freedom is None:
+        return replace(result, limit=limit, decision="cannot tell yet")
+    decision = limits.decide(
+        result.mean, result.standard_uncertainty, result.degrees_of_freedom, limit, confidence=bench.confidence
+    )
+    further = None
+    if decision == "cannot tell yet" and result.sd is not None:
+        further = limits.further_bars(result.mean, result.sd, result.n, limit, confidence=bench.confidence)
+    return replace(result, limit=limit, decision=decision, further_bars=further)

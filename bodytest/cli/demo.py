@@ -1,0 +1,30 @@
+"""``bodytest demo``: the invented demo sheets and their report in one go."""
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bodytest.cli import console
+
+
+def demo(
+    out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the demo; made when missing.")] = Path(
+        "bodytest-demo"
+    ),
+) -> None:
+    """Write the demo workbooks (all numbers invented) and the report of the complete one.
+
+    Example: bodytest demo --out bodytest-demo
+    """
+    from bodytest.cli.report import write_all
+    from bodytest.demo.workbooks import write_demo_sheets
+
+    with console.working("writing the demo workbooks"):
+        sheets = write_demo_sheets(out)
+    checked, results = console.read_and_analyse([sheets[0]])
+    index = write_all(checked, results, out / "report", date.today())
+    console.say(f"Workbooks (all numbers are invented): {', '.join(str(path) for path in sheets)}")
+    console.say(f"Report: {index}")
+    console.say("Open the report in a browser. Then make a blank sheet of your own with: bodytest sheet trial.xlsx")
