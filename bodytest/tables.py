@@ -92,3 +92,9 @@ PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
     "fired_size_mm", "notes",
 )  # fmt: skip
+LIVE_HEADINGS = ("drying shrinkage", "firing shrinkage", "total shrinkage", "absorption", "look again")
+"""Headings of the columns in a workbook of ours whose formulas show results at once (a unit in brackets may follow);
+they are never read: everything is computed afresh from the readings."""
+SHEETS_WITHOUT_READINGS = ("Guide", "Lists", "Findings")
+"""Sheets of a workbook of ours that hold no data: the teaching text, the names for drop-down lists, and what a marked
+copy found. They are never read and never asked about."""
