@@ -1,0 +1,51 @@
+"""Numbers for people: checked against the GUM's own examples and by what must hold for every number."""
+
+import math
+
+from bodytest.rounding import decimals_for, interval_text, number_text, plus_minus_text, value_text
+from hypothesis import given
+from hypothesis import strategies as st
+
+usual_numbers = st.floats(-1e4, 1e4, allow_nan=False)
+usual_uncertainties = st.floats(1e-4, 1e3)
+
+
+def test_the_gum_example_rounds_a_resistance_to_its_uncertainty() -> None:
+    # JCGM 100:2008, 7.2.6: y = 10.057 62 Ω with u = 27 mΩ should be rounded to 10.058 Ω.
+    assert value_text(10.05762, 0.027, "Ω") == "10.058\N{NO-BREAK SPACE}Ω"
+    # The same clause: 10.47 mΩ is given as two digits.
+    assert number_text(10.47, decimals_for(10.47)) == "10"
+
+
+def test_value_and_half_width_end_at_the_same_decimal() -> None:
+    assert plus_minus_text(11.8653, 0.2274, "%") == "11.87 ± 0.23 %".replace(" ", "\N{NO-BREAK SPACE}")
+    assert plus_minus_text(1227.4, 12.6, "°C") == "1227 ± 13 °C".replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def test_a_minus_is_a_true_minus_and_zero_has_no_sign() -> None:
+    assert number_text(-0.0312, 2) == "−0.03"
+    assert number_text(-0.0012, 2) == "0.00"
+    assert number_text(float("nan")) == "–"
+
+
+def test_a_decimal_comma_is_used_in_every_number_of_an_interval() -> None:
+    assert interval_text(11.6379, 12.0927, "%", decimal_sign=",") == "11,64 to 12,09\N{NO-BREAK SPACE}%"
+
+
+def test_no_interval_is_no_plus_minus() -> None:
+    assert plus_minus_text(2.04, None, "%") == "2.0\N{NO-BREAK SPACE}%"
+    assert interval_text(None, 2.0, "%") == "–"
+
+
+@given(usual_numbers, usual_uncertainties)
+def test_rounding_costs_less_than_half_the_uncertainty(value: float, uncertainty: float) -> None:
+    shown = number_text(value, decimals_for(uncertainty)).replace("−", "-")
+    assert abs(float(shown) - value) <= 0.5 * uncertainty + 1e-9
+
+
+@given(usual_uncertainties)
+def test_an_uncertainty_keeps_at_most_two_digits_and_changes_by_a_fifth_at_most(uncertainty: float) -> None:
+    shown = number_text(uncertainty, decimals_for(uncertainty))
+    digits = shown.replace(".", "").strip("0")
+    assert len(digits) <= 2
+    assert math.isclose(float(shown), uncertainty, rel_tol=0.2, abs_tol=0)
