@@ -1,0 +1,206 @@
+"""What the reading step and the calibration of the instruments do to one bar's value of a quantity."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from bodytest.lab.propagation import propagate
+from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.sensitivity import Sensitivities, sensitivities
+from bodytest.quantities import READING_BY_KEY, Dimension
+
+
+@dataclass(frozen=True)
+class Instruments:
+    """How finely the instruments read and how well they are calibrated; a number, or one for each bar."""
+
+    length_step_mm: npt.ArrayLike = 0.0
+    """Reading step of the length instrument [mm]."""
+    mass_step_g: npt.ArrayLike = 0.0
+    """Reading step of the balance [g]."""
+    length_calibration_mm: npt.ArrayLike = 0.0
+    """Expanded (k = 2) calibration uncertainty of the length instrument [mm]."""
+    mass_calibration_g: npt.ArrayLike = 0.0
+    """Expanded (k = 2) calibration uncertainty of the balance [g]."""
+    water_density_g_cm3: npt.ArrayLike = 1.0
+    """Density of the water that bars were suspended in [g/cm³]."""
+
+
+@dataclass(frozen=True)
+class ReadingUncertainty:
+    """The standard uncertainties that the instruments give to each bar's value, apart and together."""
+
+    step: FloatArray
+    """From the reading step [unit of the quantity]."""
+    calibration: FloatArray
+    """From the calibration [unit of the quantity]."""
+
+    @property
+    def combined(self) -> FloatArray:
+        """Both together [unit of the quantity]."""
+        return np.hypot(self.step, self.calibration)
+
+    @property
+    def step_share(self) -> FloatArray:
+        """Part of the combined variance that comes from the reading step, 0 to 1; NaN where there is none."""
+        return ratio(self.step**2, self.combined**2)
+
+    @property
+    def calibration_share(self) -> FloatArray:
+        """Part of the combined variance that comes from the calibration, 0 to 1; NaN where there is none."""
+        return ratio(self.calibration**2, self.combined**2)
+
+
+def step_uncertainty(
+    quantity_key: str,
+    readings: Mapping[str, npt.ArrayLike],
+    *,
+    marks: npt.ArrayLike,
+    length_step_mm: npt.ArrayLike | None,
+    mass_step_g: npt.ArrayLike | None,
+    water_density_g_cm3: npt.ArrayLike = 1.0,
+) -> FloatArray:
+    """Return the standard uncertainty of each bar's value that comes from the reading steps.
+
+    Each reading lies anywhere within its step with equal chance, independent of the others. Lengths are means over
+    the marks of the bar, so their part shrinks with the root of the number of marks.
+
+    Args:
+        quantity_key: key in `bodytest.quantities.QUANTITIES` [name]
+        readings: reading key to values, mean lengths [mm] and masses [g]
+        marks: number of marks on each bar [count]
+        length_step_mm: reading step δ of the length instrument [mm]; None counts as 0
+        mass_step_g: reading step δ of the balance [g]; None counts as 0
+        water_density_g_cm3: density of the water bars were suspended in [g/cm³]
+
+    Returns:
+        standard uncertainty [unit of the quantity].
+
+    Equation:
+        u² = Σ_i (c_i δ_i/√12)², with δ_i/√(12 marks) for a mean length
+
+    Source:
+        JCGM 100:2008 (GUM) F.2.2.1 (δ/√12), 5.1.2 equation 10. Worked value computed by hand: 0.1 mm on readings
+        near 100 mm, 100 × 0.1/√12 × √2 / 100 = 0.041 percentage points.
+
+    >>> lengths = {"wet_length": 100.0, "fired_length": 100.0}
+    >>> print(round(step_uncertainty("total_shrinkage", lengths, marks=1, length_step_mm=0.1, mass_step_g=0.01), 3))
+    0.041
+
+    """
+    slopes = sensitivities(quantity_key, readings, water_density_g_cm3=water_density_g_cm3)
+    length = _known(length_step_mm) / np.sqrt(12.0 * np.asarray(marks, dtype=np.float64))
+    mass = _known(mass_step_g) / np.sqrt(12.0)
+    uncertainties = [length if _dimension(key) == "length" else mass for key in slopes]
+    return propagate(list(slopes.values()), uncertainties)
+
+
+def calibration_uncertainty(
+    quantity_key: str,
+    readings: Mapping[str, npt.ArrayLike],
+    *,
+    length_calibration_mm: npt.ArrayLike | None,
+    mass_calibration_g: npt.ArrayLike | None,
+    water_density_g_cm3: npt.ArrayLike = 1.0,
+) -> FloatArray:
+    """Return the standard uncertainty of each bar's value that comes from the calibration of the instruments.
+
+    One caliper reads all lengths of a ratio and one balance all masses, so their error is the same offset in every
+    term and mostly cancels. The same offset stands in every bar, so that it does not average out over bars.
+
+    Args:
+        quantity_key: key in `bodytest.quantities.QUANTITIES` [name]
+        readings: reading key to values, mean lengths [mm] and masses [g]
+        length_calibration_mm: expanded uncertainty, k = 2, of the length instrument [mm]; None counts as 0
+        mass_calibration_g: expanded uncertainty, k = 2, of the balance [g]; None counts as 0
+        water_density_g_cm3: density of the water bars were suspended in [g/cm³]
+
+    Returns:
+        standard uncertainty [unit of the quantity].
+
+    Equation:
+        u = |Σ_i c_i| U/2, over the readings of one instrument (r_ij = 1)
+
+    Source:
+        JCGM 100:2008 (GUM) 5.2.2 equation 16 and its note 1 (all r = 1), 4.3.3 (U/k). Worked value computed by hand:
+        (100 × 90/100² − 100/100) × 0.05/2 = −0.0025 percentage points.
+
+    >>> lengths = {"wet_length": 100.0, "fired_length": 90.0}
+    >>> print(round(calibration_uncertainty("total_shrinkage", lengths, length_calibration_mm=0.05,
+    ...                                     mass_calibration_g=None), 6))
+    0.0025
+
+    """
+    slopes = sensitivities(quantity_key, readings, water_density_g_cm3=water_density_g_cm3)
+    length = np.abs(_instrument_slope(slopes, "length")) * _known(length_calibration_mm) / 2.0
+    mass = np.abs(_instrument_slope(slopes, "mass")) * _known(mass_calibration_g) / 2.0
+    return propagate([1.0, 1.0], [length, mass])
+
+
+def reading_uncertainty(
+    quantity_key: str,
+    readings: Mapping[str, npt.ArrayLike],
+    *,
+    marks: npt.ArrayLike,
+    instruments: Instruments,
+) -> ReadingUncertainty:
+    """Return both instrument terms of each bar's value, apart, together and as shares.
+
+    Args:
+        quantity_key: key in `bodytest.quantities.QUANTITIES` [name]
+        readings: reading key to values, mean lengths [mm] and masses [g]
+        marks: number of marks on each bar [count]
+        instruments: reading steps and calibrations, lengths [mm] and masses [g]
+
+    Returns:
+        standard uncertainties [unit of the quantity].
+
+    Equation:
+        u² = u_step² + u_calibration²
+
+    Source:
+        JCGM 100:2008 (GUM) 5.1.2 equation 10; the two terms as in `step_uncertainty` and `calibration_uncertainty`.
+
+    >>> found = reading_uncertainty("absorption", {"fired_mass": 50.0, "boiled_mass": 51.0}, marks=1,
+    ...                             instruments=Instruments(mass_step_g=0.1, mass_calibration_g=0.1))
+    >>> print(round(found.step, 4), round(found.calibration, 4), round(found.step_share, 4))
+    0.0825 0.002 0.9994
+
+    """
+    return ReadingUncertainty(
+        step_uncertainty(
+            quantity_key,
+            readings,
+            marks=marks,
+            length_step_mm=instruments.length_step_mm,
+            mass_step_g=instruments.mass_step_g,
+            water_density_g_cm3=instruments.water_density_g_cm3,
+        ),
+        calibration_uncertainty(
+            quantity_key,
+            readings,
+            length_calibration_mm=instruments.length_calibration_mm,
+            mass_calibration_g=instruments.mass_calibration_g,
+            water_density_g_cm3=instruments.water_density_g_cm3,
+        ),
+    )
+
+
+def _instrument_slope(slopes: Sensitivities, dimension: Dimension) -> FloatArray:
+    """Return the change of the quantity when every reading of one instrument is off by the same amount."""
+    total: FloatArray = np.zeros(())
+    for key, slope in slopes.items():
+        if _dimension(key) == dimension:
+            total = total + slope
+    return total
+
+
+def _known(value: npt.ArrayLike | None) -> FloatArray:
+    """Return the value, 0 where nothing was stated."""
+    return np.asarray(0.0 if value is None else value, dtype=np.float64)
+
+
+def _dimension(reading_key: str) -> Dimension:
+    return READING_BY_KEY[reading_key].dimension
