@@ -25,7 +25,7 @@ NOMINAL_CELSIUS_FAST: dict[str, int] = {
 }  # fmt: skip
 """Cone → °C at 150 °C per hour."""
 
-_WRITTEN = re.compile(r"^(?:cone|c|△|Δ|∆|^)?\s*\.?\s*(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
+_WRITTEN = re.compile(r"^(?:cone|c|△|Δ|∆|\^)?\s*\.?\s*(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
 _NUMBERS_WITHOUT_CHART_ENTRY = {"021", "019", "017", "015", "013"}
 
 
@@ -57,11 +57,10 @@ def nominal_celsius(cone: str) -> float | None:
 
 
 def heatwork_rank(cone: str) -> float:
-    """Return a number that sorts cones by heatwork: 022 lowest, 01 below 1.
+    """Return a number that sorts cones by heatwork: 022 lowest, 05½ below 05, 01 below 1.
 
     >>> sorted(["6", "06", "1", "01", "5½", "5"], key=heatwork_rank)
     ['06', '01', '1', '5', '5½', '6']
     """
-    half = 0.5 if cone.endswith("½") else 0.0
-    number = int(cone.rstrip("½"))
-    return half - number if cone.startswith("0") else number + half
+    number = int(cone.rstrip("½")) + (0.5 if cone.endswith("½") else 0.0)
+    return -number if cone.startswith("0") else number

@@ -61,10 +61,9 @@ def _common_lab(sheets: CheckedSheets) -> tuple[Lab, list[str]]:
     if not sheets.sheets:
         return Lab(), []
     labs = [source.lab for source in sheets.sheets]
-    first, differing = labs[0], []
-    for item in fields(Lab):
-        if any(getattr(lab, item.name) != getattr(first, item.name) for lab in labs):
-            differing.append(item.name)
+    first = labs[0]
+    names = [item.name for item in fields(Lab)]
+    differing = [name for name in names if any(getattr(lab, name) != getattr(first, name) for lab in labs)]
     defaults = Lab()
     return replace(first, **{name: getattr(defaults, name) for name in differing}), differing
 

@@ -52,7 +52,7 @@ def certainty_of(
         CertaintyShare(source, math.sqrt(variance), variance / whole)  # type: ignore[arg-type]
         for source, variance in sorted(parts.by_source().items(), key=lambda item: -item[1])
     )
-    return Certainty(shares, _advice(shares[0], summary, len(bars_of_batches)), _bars_to_halve(summary, parts))
+    return Certainty(shares, _advice(shares[0], len(bars_of_batches)), _bars_to_halve(summary, parts))
 
 
 def _variances(
@@ -81,17 +81,23 @@ def _bars_to_halve(summary: MeanSummary, parts: _Variances) -> int | None:
     return None if wanted is None else max(int(wanted) - summary.n, 1)
 
 
-def _advice(largest: CertaintyShare, summary: MeanSummary, batch_count: int) -> str:
-    part = f"{100 * largest.share:.0f} % of the variance"
-    if largest.source == "bars":
-        return f"The bars differ among themselves ({part}): more bars help most."
-    if largest.source == "batches":
-        few = " Two or three batches say little about the next one." if batch_count <= 3 else ""
-        return f"The batches differ from each other ({part}): test further batches, more bars of the same ones hardly help.{few}"
-    if largest.source == "marks":
-        return f"The marks of one bar disagree ({part}): finer gauge lines or more marks on each bar help most."
-    if largest.source == "reading step":
-        return (
-            f"The reading step is coarser than the clay's scatter ({part}): read to a finer step, or make longer bars."
-        )
-    return f"The calibration of the instrument limits this ({part}): check it against a known length or mass; more bars do not help."
+def _advice(largest: CertaintyShare, batch_count: int) -> str:
+    few = " Two or three batches say little about the next one." if 1 < batch_count <= 3 else ""
+    sentence = _ADVICE[largest.source].format(part=f"{100 * largest.share:.0f} % of the variance")
+    return sentence + (few if largest.source == "batches" else "")
+
+
+_ADVICE = {
+    "bars": "The bars differ among themselves ({part}): more bars help most.",
+    "batches": (
+        "The batches differ from each other ({part}): test further batches, more bars of the same ones hardly help."
+    ),
+    "marks": "The marks of one bar disagree ({part}): finer gauge lines or more marks on each bar help most.",
+    "reading step": (
+        "The reading step is coarser than the clay's scatter ({part}): read to a finer step, or make longer bars."
+    ),
+    "calibration": (
+        "The calibration of the instrument limits this ({part}): check it against a known length or mass;"
+        " more bars do not help."
+    ),
+}

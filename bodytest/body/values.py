@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from bodytest.lab import absorption, density, moisture, shrinkage, uncertainty, water
 from bodytest.quantities import LENGTHS, MASSES, QUANTITIES, QUANTITY_BY_KEY, READING_BY_KEY
