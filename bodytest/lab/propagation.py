@@ -66,7 +66,7 @@ def effective_degrees_of_freedom(
     Source:
         JCGM 100:2008 (GUM) G.4.1 equation G.2b. Worked value: GUM H.1.6, 16.7 there truncated to 16.
 
-    >>> print(round(float(effective_degrees_of_freedom([25.0, 9.7, 2.9, 16.7], [18, 25.6, 50, 2])), 1))
+    >>> print(round(float(effective_degrees_of_freedom([25.0, 9.7, 2.900, 16.675], [18, 25.6, 50, 2])), 1))
     16.7
 
     """
