@@ -1,56 +1,14 @@
 """What the reading step and the calibration of the instruments do to one bar's value of a quantity."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from bodytest.lab.propagation import propagate
-from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.ratio import FloatArray
 from bodytest.lab.sensitivity import Sensitivities, sensitivities
 from bodytest.quantities import READING_BY_KEY, Dimension
-
-
-@dataclass(frozen=True)
-class Instruments:
-    """How finely the instruments read and how well they are calibrated; a number, or one for each bar."""
-
-    length_step_mm: npt.ArrayLike = 0.0
-    """Reading step of the length instrument [mm]."""
-    mass_step_g: npt.ArrayLike = 0.0
-    """Reading step of the balance [g]."""
-    length_calibration_mm: npt.ArrayLike = 0.0
-    """Expanded (k = 2) calibration uncertainty of the length instrument [mm]."""
-    mass_calibration_g: npt.ArrayLike = 0.0
-    """Expanded (k = 2) calibration uncertainty of the balance [g]."""
-    water_density_g_cm3: npt.ArrayLike = 1.0
-    """Density of the water that bars were suspended in [g/cm³]."""
-
-
-@dataclass(frozen=True)
-class ReadingUncertainty:
-    """The standard uncertainties that the instruments give to each bar's value, apart and together."""
-
-    step: FloatArray
-    """From the reading step [unit of the quantity]."""
-    calibration: FloatArray
-    """From the calibration [unit of the quantity]."""
-
-    @property
-    def combined(self) -> FloatArray:
-        """Both together [unit of the quantity]."""
-        return np.hypot(self.step, self.calibration)
-
-    @property
-    def step_share(self) -> FloatArray:
-        """Part of the combined variance that comes from the reading step, 0 to 1; NaN where there is none."""
-        return ratio(self.step**2, self.combined**2)
-
-    @property
-    def calibration_share(self) -> FloatArray:
-        """Part of the combined variance that comes from the calibration, 0 to 1; NaN where there is none."""
-        return ratio(self.calibration**2, self.combined**2)
 
 
 def step_uncertainty(
@@ -137,55 +95,6 @@ def calibration_uncertainty(
     length = np.abs(_instrument_slope(slopes, "length")) * _known(length_calibration_mm) / 2.0
     mass = np.abs(_instrument_slope(slopes, "mass")) * _known(mass_calibration_g) / 2.0
     return propagate([1.0, 1.0], [length, mass])
-
-
-def reading_uncertainty(
-    quantity_key: str,
-    readings: Mapping[str, npt.ArrayLike],
-    *,
-    marks: npt.ArrayLike,
-    instruments: Instruments,
-) -> ReadingUncertainty:
-    """Return both instrument terms of each bar's value, apart, together and as shares.
-
-    Args:
-        quantity_key: key in `bodytest.quantities.QUANTITIES` [name]
-        readings: reading key to values, mean lengths [mm] and masses [g]
-        marks: number of marks on each bar [count]
-        instruments: reading steps and calibrations, lengths [mm] and masses [g]
-
-    Returns:
-        standard uncertainties [unit of the quantity].
-
-    Equation:
-        u² = u_step² + u_calibration²
-
-    Source:
-        JCGM 100:2008 (GUM) 5.1.2 equation 10; the two terms as in `step_uncertainty` and `calibration_uncertainty`.
-
-    >>> found = reading_uncertainty("absorption", {"fired_mass": 50.0, "boiled_mass": 51.0}, marks=1,
-    ...                             instruments=Instruments(mass_step_g=0.1, mass_calibration_g=0.1))
-    >>> print(round(found.step, 4), round(found.calibration, 4), round(found.step_share, 4))
-    0.0825 0.002 0.9994
-
-    """
-    return ReadingUncertainty(
-        step_uncertainty(
-            quantity_key,
-            readings,
-            marks=marks,
-            length_step_mm=instruments.length_step_mm,
-            mass_step_g=instruments.mass_step_g,
-            water_density_g_cm3=instruments.water_density_g_cm3,
-        ),
-        calibration_uncertainty(
-            quantity_key,
-            readings,
-            length_calibration_mm=instruments.length_calibration_mm,
-            mass_calibration_g=instruments.mass_calibration_g,
-            water_density_g_cm3=instruments.water_density_g_cm3,
-        ),
-    )
 
 
 def _instrument_slope(slopes: Sensitivities, dimension: Dimension) -> FloatArray:

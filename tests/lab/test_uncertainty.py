@@ -1,0 +1,185 @@
+"""Closed-form uncertainties against numeric derivatives, simulation and the GUM's own examples."""
+
+import json
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from bodytest.lab import absorption, density, moisture, shrinkage
+from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
+from bodytest.lab.sensitivity import sensitivities
+from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READING_BY_KEY
+
+RHO = 0.9982
+BAR = {
+    "wet_length": 100.0,
+    "leather_hard_length": 97.0,
+    "dry_length": 94.0,
+    "bisque_length": 93.5,
+    "fired_length": 88.0,
+    "wet_mass": 60.0,
+    "dry_mass": 48.0,
+    "fired_mass": 45.0,
+    "cold_soaked_mass": 46.1,
+    "boiled_mass": 47.5,
+    "suspended_mass": 27.0,
+}
+FORMULAS = {
+    "leather_hard_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["leather_hard_length"]),
+    "drying_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["dry_length"]),
+    "bisque_shrinkage": lambda r: shrinkage.linear_shrinkage(r["dry_length"], r["bisque_length"]),
+    "firing_shrinkage": lambda r: shrinkage.linear_shrinkage(r["dry_length"], r["fired_length"]),
+    "total_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["fired_length"]),
+    "total_volume_shrinkage": lambda r: shrinkage.volume_shrinkage(
+        shrinkage.linear_shrinkage(r["wet_length"], r["fired_length"])
+    ),
+    "water_of_plasticity": lambda r: moisture.water_of_plasticity(r["wet_mass"], r["dry_mass"]),
+    "loss_on_ignition": lambda r: moisture.loss_on_ignition(r["dry_mass"], r["fired_mass"]),
+    "absorption": lambda r: absorption.absorption(r["fired_mass"], r["boiled_mass"]),
+    "cold_absorption": lambda r: absorption.absorption(r["fired_mass"], r["cold_soaked_mass"]),
+    "saturation_coefficient": lambda r: absorption.saturation_coefficient(
+        absorption.absorption(r["fired_mass"], r["cold_soaked_mass"]),
+        absorption.absorption(r["fired_mass"], r["boiled_mass"]),
+    ),
+    "apparent_porosity": lambda r: density.apparent_porosity(r["fired_mass"], r["boiled_mass"], r["suspended_mass"]),
+    "bulk_density": lambda r: density.bulk_density(r["fired_mass"], r["boiled_mass"], r["suspended_mass"], RHO),
+    "apparent_specific_gravity": lambda r: density.apparent_specific_gravity(r["fired_mass"], r["suspended_mass"]),
+}
+KEYS = [quantity.key for quantity in QUANTITIES]
+
+
+def example(identifier):
+    text = files("bodytest").joinpath("published/check_values.json").read_text(encoding="utf-8")
+    return next(e for e in json.loads(text)["examples"] if e["id"] == identifier)
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_each_sensitivity_is_the_numeric_derivative(key):
+    slopes = sensitivities(key, BAR, water_density_g_cm3=RHO)
+    assert set(slopes) == set(QUANTITY_BY_KEY[key].needs)
+    for reading, slope in slopes.items():
+        width = 1e-5 * BAR[reading]
+        above, below = {**BAR, reading: BAR[reading] + width}, {**BAR, reading: BAR[reading] - width}
+        numeric = (FORMULAS[key](above) - FORMULAS[key](below)) / (2.0 * width)
+        assert slope == pytest.approx(numeric, rel=1e-6)
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_step_uncertainty_is_what_simulated_rounding_shows(key):
+    rng = np.random.default_rng(11)
+    lengths, masses, marks = 0.1, 0.02, 3
+    draws = {}
+    for reading, true in BAR.items():
+        step, count = (lengths, marks) if READING_BY_KEY[reading].dimension == "length" else (masses, 1)
+        draws[reading] = true + rng.uniform(-step / 2, step / 2, size=(count, 100_000)).mean(axis=0)
+    simulated = FORMULAS[key](draws).std()
+    ours = step_uncertainty(key, BAR, marks=marks, length_step_mm=lengths, mass_step_g=masses, water_density_g_cm3=RHO)
+    assert ours == pytest.approx(simulated, rel=0.01)  # 1 % is four standard errors of a simulated SD
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_calibration_uncertainty_is_what_one_simulated_offset_of_each_instrument_shows(key):
+    rng = np.random.default_rng(12)
+    offsets = {"length": rng.normal(0.0, 0.05 / 2, 100_000), "mass": rng.normal(0.0, 0.04 / 2, 100_000)}
+    draws = {reading: true + offsets[READING_BY_KEY[reading].dimension] for reading, true in BAR.items()}
+    simulated = FORMULAS[key](draws).std()
+    ours = calibration_uncertainty(
+        key, BAR, length_calibration_mm=0.05, mass_calibration_g=0.04, water_density_g_cm3=RHO
+    )
+    assert ours == pytest.approx(simulated, rel=0.01, abs=1e-12)
+
+
+@pytest.mark.parametrize("key", ["apparent_porosity", "saturation_coefficient"])
+def test_an_offset_of_the_balance_cancels_where_only_differences_are_divided(key):
+    assert calibration_uncertainty(key, BAR, length_calibration_mm=1.0, mass_calibration_g=1.0) == pytest.approx(
+        0.0, abs=1e-12
+    )
+
+
+def test_a_tenth_of_a_millimetre_on_100_mm_is_0_041_points():
+    # 100 × (0.1/√12) × √2 / 100 = 0.0408, worked by hand for two readings near 100 mm.
+    found = step_uncertainty(
+        "drying_shrinkage",
+        {"wet_length": 100.0, "dry_length": 100.0},
+        marks=1,
+        length_step_mm=0.1,
+        mass_step_g=None,
+    )
+    assert round(float(found), 3) == 0.041
+
+
+def test_four_marks_halve_what_the_step_does_to_a_length():
+    one, four = (
+        step_uncertainty("total_shrinkage", BAR, marks=marks, length_step_mm=0.5, mass_step_g=0.01) for marks in (1, 4)
+    )
+    assert four == pytest.approx(one / 2)
+
+
+def test_marks_do_not_help_a_mass():
+    one, four = (
+        step_uncertainty("absorption", BAR, marks=marks, length_step_mm=0.5, mass_step_g=0.01) for marks in (1, 4)
+    )
+    assert four == one
+
+
+def test_instruments_without_stated_step_and_calibration_add_nothing():
+    assert step_uncertainty("bulk_density", BAR, marks=1, length_step_mm=None, mass_step_g=None) == 0.0
+    assert calibration_uncertainty("absorption", BAR, length_calibration_mm=None, mass_calibration_g=None) == 0.0
+
+
+def test_uncertainty_is_given_bar_by_bar_and_missing_where_a_reading_is_missing():
+    lengths = {"wet_length": np.array([100.0, np.nan, 50.0]), "fired_length": np.array([90.0, 90.0, 45.0])}
+    steps = step_uncertainty(
+        "total_shrinkage", lengths, marks=np.array([1, 1, 4]), length_step_mm=np.array([0.1, 0.1, 0.1]), mass_step_g=0.0
+    )
+    offsets = calibration_uncertainty("total_shrinkage", lengths, length_calibration_mm=0.05, mass_calibration_g=None)
+    assert np.isnan(steps).tolist() == [False, True, False]
+    assert steps[2] == pytest.approx(steps[0])  # half the length, four marks
+    assert offsets[2] == pytest.approx(2.0 * offsets[0])  # half the length, and marks do not help
+
+
+def test_the_end_gauge_of_the_gum_comes_out_as_printed():
+    # JCGM 100:2008 H.1.3 to H.1.6; model l = lS + d − lS (δα·θ + αS·δθ).
+    case = example("gum-h1-end-gauge")
+    length, _, expansion, temperature, difference, deviation = case["inputs"]["values"]
+    slopes = [
+        1.0 - (difference * temperature + expansion * deviation),
+        1.0,
+        -length * deviation,
+        -length * difference,
+        -length * temperature,
+        -length * expansion,
+    ]
+    uncertainties = case["inputs"]["u"]
+    combined = propagate(slopes, uncertainties)
+    assert combined == pytest.approx(case["expected"]["u_c"], abs=case["tolerance"]["u_c"])
+    parts = [abs(slope * uncertainty) for slope, uncertainty in zip(slopes, uncertainties, strict=True)]
+    assert parts == pytest.approx(case["expected"]["contributions"], abs=case["tolerance"]["contributions"])
+    freedom = [np.inf if count is None else count for count in case["inputs"]["dof"]]
+    effective = effective_degrees_of_freedom(parts, freedom)
+    assert effective == pytest.approx(case["expected"]["v_eff"], abs=case["tolerance"]["v_eff"])
+
+
+def test_the_correlated_impedance_of_the_gum_comes_out_as_printed():
+    # JCGM 100:2008 H.2, tables H.2 to H.4; the correlations are taken from the observations.
+    case = example("gum-h2-impedance")
+    observed = np.array(case["inputs"]["observations_V_mA_rad"]) * [1.0, 1e-3, 1.0]
+    voltage, current, phase = observed.mean(axis=0)
+    uncertainties = observed.std(axis=0, ddof=1) / np.sqrt(len(observed))
+    correlation = np.corrcoef(observed, rowvar=False)
+    impedance = voltage / current
+    slopes = {
+        "R": (np.cos(phase) / current, -impedance * np.cos(phase) / current, -impedance * np.sin(phase)),
+        "X": (np.sin(phase) / current, -impedance * np.sin(phase) / current, impedance * np.cos(phase)),
+        "Z": (1.0 / current, -impedance / current, 0.0),
+    }
+    for name, slope in slopes.items():
+        combined = propagate(slope, uncertainties, correlation=correlation)
+        assert combined == pytest.approx(case["expected"][name][1], abs=case["tolerance"]["default"][1])
+
+
+def test_degrees_of_freedom_are_missing_where_nothing_contributes_and_infinite_where_all_is_known():
+    assert np.isnan(effective_degrees_of_freedom([0.0, 0.0], [3.0, 5.0]))
+    assert np.isinf(effective_degrees_of_freedom([1.0, 2.0], [np.inf, np.inf]))

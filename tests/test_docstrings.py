@@ -1,0 +1,51 @@
+"""Every public function in lab and stats says what it takes, in which unit, from which source, with a worked value."""
+
+import importlib
+import inspect
+import pkgutil
+import re
+
+import pytest
+
+import bodytest.lab
+import bodytest.stats
+
+SOURCE_HEADING = re.compile(r"^\s*(Sources?|References?)\s*:", re.MULTILINE)
+
+
+def public_functions():
+    for package in (bodytest.lab, bodytest.stats):
+        for found in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
+            module = importlib.import_module(found.name)
+            for name, function in inspect.getmembers(module, inspect.isfunction):
+                if function.__module__ == found.name and not name.startswith("_"):
+                    yield pytest.param(function, id=f"{found.name.removeprefix('bodytest.')}.{name}")
+
+
+def described(parameter: str, docstring: str) -> str:
+    """Return what the docstring says of a parameter, up to the next parameter or the end of the list."""
+    entry = rf"^(?P<indent>\s+)\*{{0,2}}`*{re.escape(parameter)}`*\s*:(?P<text>.*(?:\n(?P=indent)[ ]+.+)*)"
+    match = re.search(entry, docstring, re.MULTILINE)
+    return match.group("text") if match else ""
+
+
+@pytest.mark.parametrize("function", public_functions())
+def test_each_parameter_is_described_with_its_unit(function):
+    docstring = inspect.getdoc(function) or ""
+    without_unit = [
+        name for name in inspect.signature(function).parameters if not re.search(r"\[.+\]", described(name, docstring))
+    ]
+    assert without_unit == []
+
+
+@pytest.mark.parametrize("function", public_functions())
+def test_a_source_and_a_worked_value_are_given(function):
+    docstring = inspect.getdoc(function) or ""
+    assert SOURCE_HEADING.search(docstring)
+    assert ">>>" in docstring
+
+
+@pytest.mark.parametrize("function", public_functions())
+def test_the_first_line_is_one_sentence(function):
+    first = (inspect.getdoc(function) or "").splitlines()[0]
+    assert re.fullmatch(r"[A-Z].*\.", first)
