@@ -22,6 +22,9 @@ def public_functions():
                     yield pytest.param(function, id=f"{found.name.removeprefix('bodytest.')}.{name}")
 
 
+PUBLIC_FUNCTIONS = list(public_functions())
+
+
 def described(parameter: str, docstring: str) -> str:
     """Return what the docstring says of a parameter, up to the next parameter or the end of the list."""
     entry = rf"^(?P<indent>\s+)\*{{0,2}}`*{re.escape(parameter)}`*\s*:(?P<text>.*(?:\n(?P=indent)[ ]+.+)*)"
@@ -29,7 +32,7 @@ def described(parameter: str, docstring: str) -> str:
     return match.group("text") if match else ""
 
 
-@pytest.mark.parametrize("function", public_functions())
+@pytest.mark.parametrize("function", PUBLIC_FUNCTIONS)
 def test_each_parameter_is_described_with_its_unit(function):
     docstring = inspect.getdoc(function) or ""
     without_unit = [
@@ -38,14 +41,14 @@ def test_each_parameter_is_described_with_its_unit(function):
     assert without_unit == []
 
 
-@pytest.mark.parametrize("function", public_functions())
+@pytest.mark.parametrize("function", PUBLIC_FUNCTIONS)
 def test_a_source_and_a_worked_value_are_given(function):
     docstring = inspect.getdoc(function) or ""
     assert SOURCE_HEADING.search(docstring)
     assert ">>>" in docstring
 
 
-@pytest.mark.parametrize("function", public_functions())
+@pytest.mark.parametrize("function", PUBLIC_FUNCTIONS)
 def test_the_first_line_is_one_sentence(function):
     first = (inspect.getdoc(function) or "").splitlines()[0]
     assert re.fullmatch(r"[A-Z].*\.", first)
