@@ -1,0 +1,212 @@
+"""The Bars sheet of a workbook of ours: where the readings are typed."""
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from bodytest.intake import blank_style as style
+from bodytest.intake.blank_columns import Column, Units, bar_columns, entry_limits, unit_of
+from bodytest.intake.blank_content import Row, SheetContent
+from bodytest.intake.blank_formulas import (
+    FIRINGS_RANGE,
+    LARGEST_ABSORPTION,
+    LARGEST_SHRINKAGE,
+    BarRows,
+    excess_condition,
+    impossible_pairs,
+    live_formula,
+    look_again_formula,
+)
+from bodytest.intake.blank_lists import LIST_RANGES, choice_list
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.cell import Cell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+HEADING_ROW = 3
+"""Title in row 1, days of work in row 2, headings in row 3."""
+FIRST_ROW = HEADING_ROW + 1
+_LISTED = {"body": "bodies", "batch": "batches", "direction": "directions"}
+_LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
+_ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
+_THICK_TOP = Border(
+    left=style.GRID.left, right=style.GRID.right, bottom=style.GRID.bottom, top=Side(style="thin", color="FF4A5661")
+)
+
+
+def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet with its planned rows, formulas, lists, limits and print layout."""
+    sheet = workbook.create_sheet("Bars")
+    columns = bar_columns(content.kinds, content.units)
+    letters = {column.name: get_column_letter(place) for place, column in enumerate(columns, start=1)}
+    last = HEADING_ROW + len(content.bars) + content.spare_bars
+    _write_headings(sheet, columns, content.notice)
+    for block in bar_blocks(content):
+        _write_bar(sheet, columns, letters, block)
+    if last >= FIRST_ROW:
+        _add_lists(sheet, letters, last)
+        _add_limits(sheet, columns, content.units, last)
+        _add_colours(sheet, letters, last)
+    style.protect(sheet)
+    sheet.freeze_panes = f"B{FIRST_ROW}"
+    sheet.print_area = f"A1:{letters['notes']}{last}"
+    style.set_for_print(sheet, paper=content.paper, heading_rows=f"1:{HEADING_ROW}")
+
+
+def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]]]:
+    """Yield the rows of each bar together, then each spare row."""
+    row = FIRST_ROW
+    block: list[Row] = []
+    for planned in content.bars:
+        if block and (planned.get("bar"), planned.get("firing")) != (block[0].get("bar"), block[0].get("firing")):
+            yield BarRows(row, row + len(block) - 1), tuple(block)
+            row += len(block)
+            block = []
+        block.append(planned)
+    if block:
+        yield BarRows(row, row + len(block) - 1), tuple(block)
+        row += len(block)
+    for spare in range(content.spare_bars):
+        yield BarRows(row + spare, row + spare), ({},)
+
+
+def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str) -> None:
+    style.put_title(sheet, notice or "Test bars", "type in the white cells, one row for each bar or mark; see Guide")
+    for place, column in enumerate(columns, start=1):
+        style.put_heading(sheet.cell(HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
+        sheet.column_dimensions[get_column_letter(place)].width = column.width
+    sheet.row_dimensions[2].height = 17
+    sheet.row_dimensions[HEADING_ROW].height = 44
+    for first, last, day in _day_spans(columns):
+        for place in range(first, last + 1):
+            style.put_heading(sheet.cell(2, place), "", style.DAYS[day].band)
+        style.put_heading(sheet.cell(2, first), style.DAYS[day].title, style.DAYS[day].band)
+        if last > first:
+            sheet.merge_cells(start_row=2, start_column=first, end_row=2, end_column=last)
+
+
+def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
+    first = 1
+    for place, column in enumerate(columns, start=1):
+        following = columns[place] if place < len(columns) else None
+        if following is None or following.day != column.day:
+            yield first, place, column.day
+            first = place + 1
+
+
+def _write_bar(
+    sheet: "Worksheet", columns: tuple[Column, ...], letters: dict[str, str], block: tuple[BarRows, tuple[Row, ...]]
+) -> None:
+    rows, planned = block
+    readings = tuple(column.name for column in columns if column.reading)
+    for row, values in enumerate(planned, start=rows.first):
+        for place, column in enumerate(columns, start=1):
+            cell = sheet.cell(row, place)
+            if column.day == "live":
+                formula = (
+                    look_again_formula(letters, readings, row)
+                    if column.name == "look again"
+                    else live_formula(column.name, letters, rows) if row == rows.first else None
+                )
+                _set_live(cell, formula, column.name)
+            else:
+                _set_entry(cell, column, values.get(column.name))
+            cell.border = _THICK_TOP if row == rows.first and len(planned) > 1 else style.GRID
+
+
+def _set_live(cell: "Cell", formula: str | None, name: str) -> None:
+    cell.value = formula
+    cell.fill = style.solid(style.LOCKED_FILL)
+    cell.font = _LIVE_FONT
+    if name != "look again":
+        cell.number_format = "0.00"
+
+
+def _set_entry(cell: "Cell", column: Column, value: object) -> None:
+    cell.protection = style.UNLOCKED
+    cell.font = _ENTRY_FONT
+    cell.number_format = "0.0##" if column.reading else "@"
+    if column.name in {"notes", "leave out"}:
+        cell.alignment = Alignment(shrink_to_fit=True)
+    elif not column.reading:
+        cell.alignment = Alignment(horizontal="left")
+    put_entry(cell, value)
+
+
+def put_entry(cell: "Cell", value: object) -> None:
+    """Write a planned value: numbers and dates as they are, texts so that they stay text."""
+    if isinstance(value, str):
+        style.put_text(cell, value)
+    elif value is not None:
+        cell.value = value  # type: ignore[assignment]
+
+
+def _add_lists(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
+    for name, key in _LISTED.items():
+        question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
+        span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
+        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"New {name}?", question=question))
+    span = f"{letters['firing']}{FIRST_ROW}:{letters['firing']}{last}"
+    question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
+    sheet.add_data_validation(choice_list(FIRINGS_RANGE, span, title="New firing?", question=question))
+
+
+def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:
+    for place, column in enumerate(columns, start=1):
+        if column.reading is None:
+            continue
+        low, high = entry_limits(column.reading, units)
+        unit = unit_of(column.reading, units)
+        limit = DataValidation(
+            type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
+        )
+        limit.errorStyle = "warning"
+        limit.errorTitle = f"{column.reading.heading}?"[:32]
+        limit.error = (
+            f"A {column.reading.heading} is a number between {low:g} and {high:g} {unit}."
+            " Is it in another unit, or has a digit slipped?"
+        )
+        limit.promptTitle = column.heading[:32]
+        limit.prompt = _prompt(column, unit)
+        limit.showErrorMessage = limit.showInputMessage = True
+        limit.add(f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}")
+        sheet.add_data_validation(limit)
+
+
+def _prompt(column: Column, unit: str) -> str:
+    if column.reading is not None and column.reading.dimension == "length":
+        return f"Between the two gauge lines, in {unit}, down to the last step of your rule. Leave blank until measured."
+    if column.reading is not None and column.reading.stage == "suspended":
+        return f"Hanging in water, in {unit}, less the empty wire. Leave blank until weighed."
+    if column.reading is not None and column.reading.stage in {"boiled", "cold-soaked"}:
+        return f"Blotted with a damp cloth and weighed at once, in {unit}. Leave blank until weighed."
+    return f"In {unit}, down to the last step of your balance. Leave blank until weighed."
+
+
+def _add_colours(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
+    alarm = {"fill": style.solid(style.ALARM_FILL), "font": Font(bold=True, color=style.ALARM_INK)}
+    odd = {"fill": style.solid(style.ODD_FILL), "font": Font(bold=True, color=style.INK)}
+    for coloured, smaller, larger in impossible_pairs(letters):
+        first = excess_condition(f"${letters[larger]}{FIRST_ROW}", f"${letters[smaller]}{FIRST_ROW}")
+        span = f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}"
+        sheet.conditional_formatting.add(span, FormulaRule(formula=[first], **alarm))
+    for name, limit in {**LARGEST_SHRINKAGE, "absorption": LARGEST_ABSORPTION}.items():
+        if name in letters:
+            cell = f"{letters[name]}{FIRST_ROW}"
+            least = -0.1 if name == "absorption" else 0
+            rule = f"AND(ISNUMBER({cell}),OR({cell}<{least},{cell}>{limit}))"
+            sheet.conditional_formatting.add(f"{cell}:{letters[name]}{last}", FormulaRule(formula=[rule], **odd))
+    cell = f"{letters['look again']}{FIRST_ROW}"
+    sheet.conditional_formatting.add(
+        f"{cell}:{letters['look again']}{last}", FormulaRule(formula=[f'LEN({cell})>0'], **alarm)
+    )
+    first_letter, reason = letters["bar"], letters["leave out"]
+    sheet.conditional_formatting.add(
+        f"{first_letter}{FIRST_ROW}:{letters['notes']}{last}",
+        FormulaRule(formula=[f"LEN(${reason}{FIRST_ROW})>0"], font=Font(italic=True, color=style.QUIET_INK)),
+    )

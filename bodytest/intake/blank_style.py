@@ -1,0 +1,110 @@
+"""Colours, borders and cell styles of the workbook that people fill in.
+
+The colours only help the eye: every one of them has a word beside it.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+
+if TYPE_CHECKING:
+    from openpyxl.cell import Cell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+INK = "FF22303C"
+QUIET_INK = "FF55626E"
+ALARM_INK = "FF9C1C1C"
+ALARM_FILL = "FFFBD9D3"
+ODD_FILL = "FFFDEFC3"
+LOCKED_FILL = "FFF0F0EE"
+_GRID = Side(style="thin", color="FFB9C0C6")
+GRID = Border(left=_GRID, right=_GRID, top=_GRID, bottom=_GRID)
+UNLOCKED = Protection(locked=False)
+FONT_NAME = "Calibri"
+
+
+@dataclass(frozen=True)
+class Day:
+    """One day of work at the bench: the columns that are filled in together."""
+
+    title: str
+    """Words over the columns."""
+    band: str
+    """ARGB colour of the band with the title."""
+    heading: str
+    """ARGB colour of the headings under it."""
+
+
+DAYS: dict[str, Day] = {
+    "which": Day("which bar", "FFCDD3D8", "FFE6E9EC"),
+    "wet": Day("wet day", "FF9CC3E6", "FFDCEAF6"),
+    "leather-hard": Day("leather-hard", "FFA9D3C1", "FFDFF0E8"),
+    "dry": Day("dry day", "FFE9CF8D", "FFF8EED2"),
+    "bisque": Day("after bisque", "FFE8B99B", "FFF8E4D7"),
+    "fired": Day("after firing", "FFE59C86", "FFF8DAD0"),
+    "cold-soaked": Day("after cold soak", "FFB9B5E2", "FFE5E3F5"),
+    "boiled": Day("after boiling", "FF8ECBD3", "FFD7EEF1"),
+    "remarks": Day("remarks", "FFCDD3D8", "FFE6E9EC"),
+    "live": Day("seen at once, nothing to type", "FFBDBDB9", "FFE2E2DF"),
+}
+
+
+def solid(colour: str) -> PatternFill:
+    """Return a plain fill."""
+    return PatternFill("solid", fgColor=colour, bgColor=colour)
+
+
+def put_text(cell: "Cell", text: object, **style: Any) -> None:
+    """Write ``text`` so that it stays text: a leading = + - @ never makes a formula of it."""
+    cell.value = str(text)
+    cell.data_type = "s"
+    cell.quotePrefix = str(text)[:1] in set("=+-@'")
+    for name, value in style.items():
+        setattr(cell, name, value)
+
+
+def put_heading(cell: "Cell", text: str, colour: str) -> None:
+    """Write one heading of a table."""
+    put_text(
+        cell,
+        text,
+        font=Font(name=FONT_NAME, size=10, bold=True, color=INK),
+        fill=solid(colour),
+        border=GRID,
+        alignment=Alignment(horizontal="center", vertical="center", wrap_text=True),
+    )
+
+
+def put_title(sheet: "Worksheet", title: str, hint: str) -> None:
+    """Write the line above the headings: what the sheet is, and one hint, in one cell."""
+    put_text(
+        sheet["A1"],
+        f"{title}  ·  {hint}" if hint else title,
+        font=Font(name=FONT_NAME, size=12, bold=True, color=INK),
+        alignment=Alignment(vertical="center"),
+    )
+    sheet.row_dimensions[1].height = 24
+
+
+def protect(sheet: "Worksheet") -> None:
+    """Lock everything but the entry cells, without a password; widths, heights and formats stay free."""
+    sheet.protection.sheet = True
+    for freedom in ("formatCells", "formatColumns", "formatRows", "insertRows", "sort", "autoFilter"):
+        setattr(sheet.protection, freedom, False)
+
+
+def set_for_print(sheet: "Worksheet", *, paper: str, heading_rows: str, landscape: bool = True) -> None:
+    """Fit the sheet to the width of the paper, repeat its headings and number its pages."""
+    sheet.page_setup.orientation = "landscape" if landscape else "portrait"
+    sheet.page_setup.paperSize = 1 if paper == "Letter" else 9
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    margins = sheet.page_margins
+    margins.left = margins.right = 0.4
+    margins.top, margins.bottom, margins.header, margins.footer = 0.45, 0.6, 0.2, 0.3
+    if heading_rows:
+        sheet.print_title_rows = heading_rows
+    sheet.oddFooter.left.text = "&A"
+    sheet.oddFooter.right.text = "page &P of &N"

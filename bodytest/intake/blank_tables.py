@@ -1,0 +1,188 @@
+"""The Firings, Lab and Pieces sheets of a workbook of ours."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from bodytest.intake import blank_style as style
+from bodytest.intake.blank_bars import put_entry
+from bodytest.intake.blank_content import Row, SheetContent
+from bodytest.intake.blank_formulas import FIRINGS_RANGE
+from bodytest.intake.blank_lists import LIST_RANGES, choice_list
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
+
+_FIRST_ROW = 4
+_FIRINGS_LAST_ROW = 63
+_ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
+
+
+@dataclass(frozen=True)
+class _Heading:
+    name: str
+    heading: str
+    width: float
+    number_format: str = "@"
+
+
+def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet that says how hot each firing went."""
+    sheet = workbook.create_sheet("Firings")
+    degrees = content.units.temperature
+    headings = (
+        _Heading("firing", "firing", 10),
+        _Heading("date", "date", 12, "yyyy-mm-dd"),
+        _Heading("kiln", "kiln", 16),
+        _Heading("purpose", "purpose", 10),
+        _Heading("cone", "cone", 8),
+        _Heading("set temperature", f"set temperature ({degrees})", 13, "General"),
+        _Heading("peak temperature", f"peak temperature ({degrees})", 13, "General"),
+        _Heading("hold", "hold (min)", 8, "General"),
+        _Heading("atmosphere", "atmosphere", 13),
+        _Heading("notes", "notes", 44),
+    )
+    style.put_title(
+        sheet, content.notice or "Firings", "one row for each kiln firing; a temperature, a cone, or better both"
+    )
+    _write_table(sheet, headings, content.firings, _FIRINGS_LAST_ROW)
+    last = _FIRINGS_LAST_ROW
+    for letter, key, word in (("D", "purposes", "purpose"), ("I", "atmospheres", "atmosphere")):
+        question = f"The usual words for the {word} are in the list. Keep yours?"
+        span = f"{letter}{_FIRST_ROW}:{letter}{last}"
+        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"Another {word}?", question=question))
+    cones = choice_list(
+        LIST_RANGES["cones"],
+        f"E{_FIRST_ROW}:E{last}",
+        title="No such cone?",
+        question="Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?",
+    )
+    sheet.add_data_validation(cones)
+    hottest = 1500 if degrees == "°C" else 2700
+    _ask_for_number(sheet, f"F{_FIRST_ROW}:G{last}", (100, hottest), f"a temperature in {degrees}")
+    _ask_for_number(sheet, f"H{_FIRST_ROW}:H{last}", (0, 2880), "the minutes held at the peak")
+    _finish(sheet, content)
+
+
+def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet for real ware, measured wet and fired, to hold the bars against."""
+    sheet = workbook.create_sheet("Pieces")
+    unit = content.units.length
+    headings = (
+        _Heading("piece", "piece", 14),
+        _Heading("body", "body", 16),
+        _Heading("batch", "batch", 10),
+        _Heading("firing", "firing", 10),
+        _Heading("dimension", "dimension", 12),
+        _Heading("wet size", f"wet size ({unit})", 11, "0.0##"),
+        _Heading("leather-hard size", f"leather-hard size ({unit})", 12, "0.0##"),
+        _Heading("fired size", f"fired size ({unit})", 11, "0.0##"),
+        _Heading("notes", "notes", 44),
+    )
+    hint = "one row for each dimension of a piece that you measured wet and fired; optional"
+    style.put_title(sheet, content.notice or "Pieces", hint)
+    last = _FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces
+    if last < _FIRST_ROW:
+        last = _FIRST_ROW
+    _write_table(sheet, headings, content.pieces, last)
+    lists = {"B": ("bodies", "body"), "C": ("batches", "batch"), "E": ("dimensions", "dimension")}
+    for letter, (key, word) in lists.items():
+        question = f"This {word} is not on the Lists sheet. Keep it?"
+        span = f"{letter}{_FIRST_ROW}:{letter}{last}"
+        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"New {word}?", question=question))
+    question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
+    sheet.add_data_validation(
+        choice_list(FIRINGS_RANGE, f"D{_FIRST_ROW}:D{last}", title="New firing?", question=question)
+    )
+    _ask_for_number(sheet, f"F{_FIRST_ROW}:H{last}", (0.1, 5000), f"a size in {unit}")
+    _finish(sheet, content)
+
+
+_LAB_LINES = (
+    ("workshop", "", "Your name for it; it stands on the report."),
+    ("measured by", "", "Who held the rule and read the balance."),
+    (
+        "absorption method",
+        "boil 5 h and soak 24 h",
+        "How the bars were filled with water. Methods give different absorptions and are never pooled.",
+    ),
+    ("water temperature (°C)", "", "Of the water in which bars hang; 20 °C is taken when blank. Only for density."),
+    ("length reading step (mm)", "", "The smallest step you read, e.g. 0.5 for a rule, 0.1 or 0.02 for a caliper."),
+    ("length calibration ± (mm)", "", "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown."),
+    ("mass reading step (g)", "", "The last digit of the balance, e.g. 0.01."),
+    ("mass calibration ± (g)", "", "How wrong the balance itself may be, from its certificate (k = 2). Blank if unknown."),
+    ("absorption limit (%)", "", "The highest absorption that is good enough for your ware. Blank: no verdict."),
+    ("shrinkage tolerance (%)", "", "What difference in shrinkage matters to you, in percentage points; 0.5 is 1 mm on 200 mm."),
+    ("confidence (%)", "", "95 is taken when blank."),
+)
+"""Name, value in a blank workbook, what to put there."""
+
+
+def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet that says how and with what the bars are measured."""
+    sheet = workbook.create_sheet("Lab")
+    style.put_title(sheet, content.notice or "Lab", "fill in once")
+    for letter, heading, width in (("A", "name", 28), ("B", "value", 28), ("C", "what to put there", 96)):
+        style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
+        sheet.column_dimensions[letter].width = width
+    for row, (name, value, meaning) in enumerate(_LAB_LINES, start=_FIRST_ROW):
+        style.put_text(sheet.cell(row, 1), name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
+        entry = sheet.cell(row, 2)
+        entry.protection, entry.font = style.UNLOCKED, _ENTRY_FONT
+        entry.alignment = Alignment(horizontal="left")
+        put_entry(entry, content.lab.get(name, value or None))
+        style.put_text(sheet.cell(row, 3), meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
+        for place in (1, 2, 3):
+            sheet.cell(row, place).border = style.GRID
+    methods = choice_list(
+        LIST_RANGES["absorption methods"],
+        "B6",
+        title="Another method?",
+        question="Choose one from the list, or 'other' and describe it in a note: methods are never pooled.",
+    )
+    methods.errorStyle = "stop"
+    sheet.add_data_validation(methods)
+    _ask_for_number(sheet, "B7", (0, 40), "a water temperature in °C, from 0 to 40")
+    _ask_for_number(sheet, "B8:B12", (0, 100), "a number, in the unit beside its name")
+    _ask_for_number(sheet, "B13", (0.01, 20), "a difference in percentage points")
+    _ask_for_number(sheet, "B14", (50, 99.99), "a confidence in per cent, e.g. 95")
+    _finish(sheet, content)
+
+
+def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
+    for place, heading in enumerate(headings, start=1):
+        cell = sheet.cell(3, place)
+        style.put_heading(cell, heading.heading, style.DAYS["which"].heading)
+        sheet.column_dimensions[cell.column_letter].width = heading.width
+    sheet.row_dimensions[3].height = 32
+    for row in range(_FIRST_ROW, last + 1):
+        planned = rows[row - _FIRST_ROW] if row - _FIRST_ROW < len(rows) else {}
+        for place, heading in enumerate(headings, start=1):
+            cell = sheet.cell(row, place)
+            cell.border, cell.font, cell.protection = style.GRID, _ENTRY_FONT, style.UNLOCKED
+            cell.number_format = heading.number_format
+            if heading.number_format in {"@", "yyyy-mm-dd"}:
+                cell.alignment = Alignment(horizontal="left")
+            put_entry(cell, planned.get(heading.name))
+
+
+def _ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], what: str) -> None:
+    low, high = limits
+    rule = DataValidation(
+        type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
+    )
+    rule.errorStyle = "warning"
+    rule.errorTitle, rule.error = "Is that right?", f"Here belongs {what}."[:255]
+    rule.showErrorMessage = True
+    rule.add(span)
+    sheet.add_data_validation(rule)
+
+
+def _finish(sheet: "Worksheet", content: SheetContent) -> None:
+    style.protect(sheet)
+    sheet.freeze_panes = f"A{_FIRST_ROW}"
+    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3")
