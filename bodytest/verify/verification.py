@@ -1,0 +1,40 @@
+"""Every published example through the program's own functions."""
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+from bodytest.verify import lab_checks
+from bodytest.verify.examples import PublishedExample, published_examples
+from bodytest.verify.figures import Figure, compare, failed
+
+Check = Callable[[dict[str, Any]], dict[str, Any]]
+CHECKS: dict[str, Check] = {
+    "dtu-discs-1020": lab_checks.discs,
+    "dtu-discs-1030": lab_checks.discs,
+    "dtu-discs-1050": lab_checks.discs,
+    "kaolinite-loss": lab_checks.kaolinite,
+    "florida-water-of-plasticity": lab_checks.plasticity,
+    "florida-volume-shrinkage": lab_checks.volume,
+    "water-density": lab_checks.water,
+    "gum-h1-end-gauge": lab_checks.end_gauge,
+    "gum-h2-impedance": lab_checks.impedance,
+}
+"""Example id → what computes its figures from its inputs, in the order in which they are shown."""
+
+
+def verify(examples: Iterable[PublishedExample] | None = None) -> tuple[Figure, ...]:
+    """Compute every published figure that the program rests on and set it beside the published one.
+
+    Parameters:
+        examples: what to verify; all that ship with the package when None.
+    """
+    by_id = {example.id: example for example in (published_examples() if examples is None else examples)}
+    return tuple(figure for key, check in CHECKS.items() if key in by_id for figure in _figures(by_id[key], check))
+
+
+def _figures(example: PublishedExample, check: Check) -> Iterator[Figure]:
+    try:
+        ours = check(example.inputs)
+    except Exception as error:  # whatever a damaged installation raises is a miss to be told, not a traceback
+        return failed(example, f"{type(error).__name__}: {error}")
+    return compare(example, ours)
