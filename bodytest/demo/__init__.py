@@ -1,1 +1,1 @@
-"""The invented demo: seeded workbooks of a two-person workshop with three bodies on trial."""
+"""The invented workshop whose three clay bodies the demonstration workbooks are about; every number is made up."""

@@ -111,7 +111,9 @@ def _write_bar(
                 formula = (
                     look_again_formula(letters, readings, row)
                     if column.name == "look again"
-                    else live_formula(column.name, letters, rows) if row == rows.first else None
+                    else live_formula(column.name, letters, rows)
+                    if row == rows.first
+                    else None
                 )
                 _set_live(cell, formula, column.name)
             else:
@@ -180,7 +182,9 @@ def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, las
 
 def _prompt(column: Column, unit: str) -> str:
     if column.reading is not None and column.reading.dimension == "length":
-        return f"Between the two gauge lines, in {unit}, down to the last step of your rule. Leave blank until measured."
+        return (
+            f"Between the two gauge lines, in {unit}, down to the last step of your rule. Leave blank until measured."
+        )
     if column.reading is not None and column.reading.stage == "suspended":
         return f"Hanging in water, in {unit}, less the empty wire. Leave blank until weighed."
     if column.reading is not None and column.reading.stage in {"boiled", "cold-soaked"}:
@@ -203,7 +207,7 @@ def _add_colours(sheet: "Worksheet", letters: dict[str, str], last: int) -> None
             sheet.conditional_formatting.add(f"{cell}:{letters[name]}{last}", FormulaRule(formula=[rule], **odd))
     cell = f"{letters['look again']}{FIRST_ROW}"
     sheet.conditional_formatting.add(
-        f"{cell}:{letters['look again']}{last}", FormulaRule(formula=[f'LEN({cell})>0'], **alarm)
+        f"{cell}:{letters['look again']}{last}", FormulaRule(formula=[f"LEN({cell})>0"], **alarm)
     )
     first_letter, reason = letters["bar"], letters["leave out"]
     sheet.conditional_formatting.add(

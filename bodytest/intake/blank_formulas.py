@@ -82,7 +82,10 @@ def excess_condition(larger: str, smaller: str) -> str:
 
 def impossible_pairs(letters: Mapping[str, str]) -> tuple[tuple[str, str, str], ...]:
     """Return (heading to colour, heading that must not exceed, heading that it must not exceed) for each rule."""
-    coloured = {"Boiled is lighter than fired. ": "boiled mass", "Cold-soaked is lighter than fired. ": "cold-soaked mass"}
+    coloured = {
+        "Boiled is lighter than fired. ": "boiled mass",
+        "Cold-soaked is lighter than fired. ": "cold-soaked mass",
+    }
     return tuple(
         (coloured.get(words, later), later, earlier)
         for later, earlier, words in _ORDERS

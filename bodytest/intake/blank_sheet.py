@@ -74,6 +74,11 @@ def write_blank_sheet(path: Path, options: BlankSheetOptions) -> None:
 
 def sheet_bytes(content: SheetContent) -> bytes:
     """Return a workbook with this content; the same content gives the same bytes."""
+    return workbook_bytes(build_workbook(content))
+
+
+def build_workbook(content: SheetContent) -> Workbook:
+    """Return the workbook with all its sheets."""
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
     workbook.properties.creator = "bodytest"
@@ -85,7 +90,7 @@ def sheet_bytes(content: SheetContent) -> bytes:
     add_lists_sheet(workbook, content)
     workbook.active = 0
     workbook.calculation.fullCalcOnLoad = True
-    return workbook_bytes(workbook)
+    return workbook
 
 
 def planned_content(options: BlankSheetOptions) -> SheetContent:

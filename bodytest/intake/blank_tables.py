@@ -112,11 +112,23 @@ _LAB_LINES = (
     ),
     ("water temperature (°C)", "", "Of the water in which bars hang; 20 °C is taken when blank. Only for density."),
     ("length reading step (mm)", "", "The smallest step you read, e.g. 0.5 for a rule, 0.1 or 0.02 for a caliper."),
-    ("length calibration ± (mm)", "", "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown."),
+    (
+        "length calibration ± (mm)",
+        "",
+        "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown.",
+    ),
     ("mass reading step (g)", "", "The last digit of the balance, e.g. 0.01."),
-    ("mass calibration ± (g)", "", "How wrong the balance itself may be, from its certificate (k = 2). Blank if unknown."),
+    (
+        "mass calibration ± (g)",
+        "",
+        "How wrong the balance itself may be, from its certificate (k = 2). Blank if unknown.",
+    ),
     ("absorption limit (%)", "", "The highest absorption that is good enough for your ware. Blank: no verdict."),
-    ("shrinkage tolerance (%)", "", "What difference in shrinkage matters to you, in percentage points; 0.5 is 1 mm on 200 mm."),
+    (
+        "shrinkage tolerance (%)",
+        "",
+        "What difference in shrinkage matters to you, in percentage points; 0.5 is 1 mm on 200 mm.",
+    ),
     ("confidence (%)", "", "95 is taken when blank."),
 )
 """Name, value in a blank workbook, what to put there."""
