@@ -99,7 +99,10 @@ def make_bar(clay: Clay, at: Circumstances, draw: np.random.Generator) -> TrueBa
     absorption = fired.absorption + at.batch.absorption + at.coolness + draw.normal(0.0, clay.absorption_sd)
     volume = draw.normal(38.5, 1.1)
     return TrueBar(
-        volume, _masses(clay, fired, volume, max(absorption, 0.02), total / 100, draw), drying / 100, total / 100
+        volume,
+        _masses(clay, fired, volume, max(absorption, 0.02), (total - extra / 2) / 100, draw),
+        drying / 100,
+        total / 100,
     )
 
 

@@ -9,6 +9,7 @@ from bodytest.intake.blank_bars import HEADING_ROW, put_entry
 from bodytest.intake.blank_columns import KindsOfTest
 from bodytest.intake.blank_content import SheetContent
 from bodytest.intake.blank_sheet import build_workbook
+from bodytest.intake.blank_style import cell_at
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -63,11 +64,11 @@ def _swap(row: dict[str, object], one: str, other: str) -> None:
 
 def _slip(workbook: "Workbook") -> None:
     sheet = workbook["Bars"]
-    places = {str(cell.value).split(" (")[0]: cell.column for cell in sheet[HEADING_ROW]}
+    places = {str(cell.value).split(" (")[0]: place for place, cell in enumerate(sheet[HEADING_ROW], start=1)}
     for row, heading, typed in _SLIPS:
-        cell = sheet.cell(HEADING_ROW + 1 + row, places[heading])
+        cell = cell_at(sheet, HEADING_ROW + 1 + row, places[heading])
         if isinstance(typed, str) and typed[:1] in {"=", "#"}:
             cell.value = typed
         else:
             put_entry(cell, typed)
-    sheet.cell(HEADING_ROW, places["position"]).value = "kiln postion"
+    cell_at(sheet, HEADING_ROW, places["position"]).value = "kiln postion"

@@ -24,7 +24,7 @@ DRIFT_BUFF = Clay(
     absorption_sd=0.10,
 )  # fmt: skip
 CHALK_WHITE = Clay(
-    "Chalk White", "CW", 1.92, 26.0, 6.4, 0.5, {"F4": Fired(13.4, 1.75, 7.8), "F6": Fired(13.4, 1.75, 7.8)},
+    "Chalk White", "CW", 1.92, 26.0, 6.4, 0.5, {"F4": Fired(13.4, 1.9, 7.8), "F6": Fired(13.4, 1.9, 7.8)},
     absorption_sd=0.34,
 )  # fmt: skip
 BATCHES = {
@@ -150,6 +150,4 @@ def _pieces(bench: Bench) -> list[Row]:
         batch = "D1" if number <= 3 else "D2"
         rows.append(bench.piece(f"jar {number}", "height", batch, 210.0, 13.1))
         rows.append(bench.piece(f"jar {number}", "diameter", batch, 135.0, 12.4))
-    for number in range(1, 5):
-        rows.append(bench.piece(f"tile {number}", "length", "D1", 180.0, 12.4))
-    return rows
+    return rows + [bench.piece(f"tile {number}", "length", "D1", 180.0, 12.4) for number in range(1, 5)]

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -78,14 +77,14 @@ def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]
 def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str) -> None:
     style.put_title(sheet, notice or "Test bars", "type in the white cells, one row for each bar or mark; see Guide")
     for place, column in enumerate(columns, start=1):
-        style.put_heading(sheet.cell(HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
+        style.put_heading(style.cell_at(sheet, HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
         sheet.column_dimensions[get_column_letter(place)].width = column.width
     sheet.row_dimensions[2].height = 17
     sheet.row_dimensions[HEADING_ROW].height = 44
     for first, last, day in _day_spans(columns):
         for place in range(first, last + 1):
-            style.put_heading(sheet.cell(2, place), "", style.DAYS[day].band)
-        style.put_heading(sheet.cell(2, first), style.DAYS[day].title, style.DAYS[day].band)
+            style.put_heading(style.cell_at(sheet, 2, place), "", style.DAYS[day].band)
+        style.put_heading(style.cell_at(sheet, 2, first), style.DAYS[day].title, style.DAYS[day].band)
         if last > first:
             sheet.merge_cells(start_row=2, start_column=first, end_row=2, end_column=last)
 
@@ -106,7 +105,7 @@ def _write_bar(
     readings = tuple(column.name for column in columns if column.reading)
     for row, values in enumerate(planned, start=rows.first):
         for place, column in enumerate(columns, start=1):
-            cell = sheet.cell(row, place)
+            cell = style.cell_at(sheet, row, place)
             if column.day == "live":
                 formula = (
                     look_again_formula(letters, readings, row)
@@ -193,24 +192,20 @@ def _prompt(column: Column, unit: str) -> str:
 
 
 def _add_colours(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
-    alarm = {"fill": style.solid(style.ALARM_FILL), "font": Font(bold=True, color=style.ALARM_INK)}
-    odd = {"fill": style.solid(style.ODD_FILL), "font": Font(bold=True, color=style.INK)}
+    fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
     for coloured, smaller, larger in impossible_pairs(letters):
-        first = excess_condition(f"${letters[larger]}{FIRST_ROW}", f"${letters[smaller]}{FIRST_ROW}")
-        span = f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}"
-        sheet.conditional_formatting.add(span, FormulaRule(formula=[first], **alarm))
+        rule = excess_condition(f"${letters[larger]}{FIRST_ROW}", f"${letters[smaller]}{FIRST_ROW}")
+        style.colour_when(
+            sheet, f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}", rule, fill=fill, font=font
+        )
     for name, limit in {**LARGEST_SHRINKAGE, "absorption": LARGEST_ABSORPTION}.items():
         if name in letters:
             cell = f"{letters[name]}{FIRST_ROW}"
-            least = -0.1 if name == "absorption" else 0
-            rule = f"AND(ISNUMBER({cell}),OR({cell}<{least},{cell}>{limit}))"
-            sheet.conditional_formatting.add(f"{cell}:{letters[name]}{last}", FormulaRule(formula=[rule], **odd))
-    cell = f"{letters['look again']}{FIRST_ROW}"
-    sheet.conditional_formatting.add(
-        f"{cell}:{letters['look again']}{last}", FormulaRule(formula=[f"LEN({cell})>0"], **alarm)
-    )
-    first_letter, reason = letters["bar"], letters["leave out"]
-    sheet.conditional_formatting.add(
-        f"{first_letter}{FIRST_ROW}:{letters['notes']}{last}",
-        FormulaRule(formula=[f"LEN(${reason}{FIRST_ROW})>0"], font=Font(italic=True, color=style.QUIET_INK)),
-    )
+            rule = f"AND(ISNUMBER({cell}),OR({cell}<{-0.1 if name == 'absorption' else 0},{cell}>{limit}))"
+            odd = Font(bold=True, color=style.INK)
+            style.colour_when(sheet, f"{cell}:{letters[name]}{last}", rule, fill=style.ODD_FILL, font=odd)
+    words = f"{letters['look again']}{FIRST_ROW}"
+    style.colour_when(sheet, f"{words}:{letters['look again']}{last}", f"LEN({words})>0", fill=fill, font=font)
+    span = f"{letters['bar']}{FIRST_ROW}:{letters['notes']}{last}"
+    left_out = Font(italic=True, color=style.QUIET_INK)
+    style.colour_when(sheet, span, f"LEN(${letters['leave out']}{FIRST_ROW})>0", font=left_out)

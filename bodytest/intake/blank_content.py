@@ -21,9 +21,9 @@ class SheetContent:
     """Values of the Lab sheet by name."""
     pieces: tuple[Row, ...] = ()
     """Rows of the Pieces sheet."""
-    kinds: KindsOfTest = KindsOfTest()
+    kinds: KindsOfTest = field(default_factory=KindsOfTest)
     """Which stages and kinds of test there are columns for."""
-    units: Units = Units()
+    units: Units = field(default_factory=Units)
     """Units in the headings."""
     bodies: tuple[str, ...] = ()
     """Names offered in drop-down lists."""

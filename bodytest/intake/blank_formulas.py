@@ -52,9 +52,8 @@ def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], ro
             f'IF(COUNT({wet},{fired})<2,"",IF({fired}<{wet}*{1 - limit / 100},"Shrinks more than {limit} %. ",""))'
         )
     firing = f"{letters['firing']}{row}"
-    parts.append(
-        f'IF({firing}="","",IF(SUMPRODUCT(({FIRINGS_RANGE}={firing})*1)=0,"This firing is not on the Firings sheet. ",""))'
-    )
+    unknown = f'IF(SUMPRODUCT(({FIRINGS_RANGE}={firing})*1)=0,"This firing is not on the Firings sheet. ","")'
+    parts.append(f'IF({firing}="","",{unknown})')
     return "=" + "&".join(parts)
 
 

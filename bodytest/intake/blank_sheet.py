@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from openpyxl import Workbook
@@ -51,9 +51,9 @@ class BlankSheetOptions:
     """Bars of each body, batch, firing and direction."""
     marks: int = 1
     """Pairs of gauge lines on each bar."""
-    kinds: KindsOfTest = KindsOfTest()
+    kinds: KindsOfTest = field(default_factory=KindsOfTest)
     """Stages and kinds of test."""
-    units: Units = Units()
+    units: Units = field(default_factory=Units)
     """Units in the headings."""
     workshop: str = ""
     """Name for the Lab sheet."""

@@ -6,7 +6,11 @@ The colours only help the eye: every one of them has a word beside it.
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from openpyxl.cell import MergedCell
+from openpyxl.formatting.rule import Rule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+from openpyxl.styles.differential import DifferentialStyle
+from openpyxl.worksheet.properties import PageSetupProperties
 
 if TYPE_CHECKING:
     from openpyxl.cell import Cell
@@ -64,6 +68,20 @@ def put_text(cell: "Cell", text: object, **style: Any) -> None:
         setattr(cell, name, value)
 
 
+def colour_when(sheet: "Worksheet", span: str, condition: str, *, fill: str | None = None, font: Font) -> None:
+    """Colour the cells of ``span`` where the condition, written for its first cell, is true."""
+    look = DifferentialStyle(font=font, fill=solid(fill) if fill else None)
+    sheet.conditional_formatting.add(span, Rule(type="expression", dxf=look, formula=[condition]))
+
+
+def cell_at(sheet: "Worksheet", row: int, column: int) -> "Cell":
+    """Return a cell that is not covered by a merged one."""
+    cell = sheet.cell(row, column)
+    if isinstance(cell, MergedCell):
+        raise TypeError(f"{sheet.title}, row {row}, column {column} is covered by a merged cell")
+    return cell
+
+
 def put_heading(cell: "Cell", text: str, colour: str) -> None:
     """Write one heading of a table."""
     put_text(
@@ -100,11 +118,11 @@ def set_for_print(sheet: "Worksheet", *, paper: str, heading_rows: str, landscap
     sheet.page_setup.paperSize = 1 if paper == "Letter" else 9
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     margins = sheet.page_margins
     margins.left = margins.right = 0.4
     margins.top, margins.bottom, margins.header, margins.footer = 0.45, 0.6, 0.2, 0.3
     if heading_rows:
         sheet.print_title_rows = heading_rows
-    sheet.oddFooter.left.text = "&A"
-    sheet.oddFooter.right.text = "page &P of &N"
+    footer: Any = sheet.oddFooter
+    footer.left.text, footer.right.text = "&A", "page &P of &N"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.intake import blank_style as style
@@ -85,9 +86,7 @@ def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
     )
     hint = "one row for each dimension of a piece that you measured wet and fired; optional"
     style.put_title(sheet, content.notice or "Pieces", hint)
-    last = _FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces
-    if last < _FIRST_ROW:
-        last = _FIRST_ROW
+    last = max(_FIRST_ROW, _FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces)
     _write_table(sheet, headings, content.pieces, last)
     lists = {"B": ("bodies", "body"), "C": ("batches", "batch"), "E": ("dimensions", "dimension")}
     for letter, (key, word) in lists.items():
@@ -142,12 +141,16 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
     for row, (name, value, meaning) in enumerate(_LAB_LINES, start=_FIRST_ROW):
-        style.put_text(sheet.cell(row, 1), name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
-        entry = sheet.cell(row, 2)
+        style.put_text(
+            style.cell_at(sheet, row, 1), name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK)
+        )
+        entry = style.cell_at(sheet, row, 2)
         entry.protection, entry.font = style.UNLOCKED, _ENTRY_FONT
         entry.alignment = Alignment(horizontal="left")
         put_entry(entry, content.lab.get(name, value or None))
-        style.put_text(sheet.cell(row, 3), meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
+        style.put_text(
+            style.cell_at(sheet, row, 3), meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
+        )
         for place in (1, 2, 3):
             sheet.cell(row, place).border = style.GRID
     methods = choice_list(
@@ -167,14 +170,14 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
 
 def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
     for place, heading in enumerate(headings, start=1):
-        cell = sheet.cell(3, place)
+        cell = style.cell_at(sheet, 3, place)
         style.put_heading(cell, heading.heading, style.DAYS["which"].heading)
-        sheet.column_dimensions[cell.column_letter].width = heading.width
+        sheet.column_dimensions[get_column_letter(place)].width = heading.width
     sheet.row_dimensions[3].height = 32
     for row in range(_FIRST_ROW, last + 1):
         planned = rows[row - _FIRST_ROW] if row - _FIRST_ROW < len(rows) else {}
         for place, heading in enumerate(headings, start=1):
-            cell = sheet.cell(row, place)
+            cell = style.cell_at(sheet, row, place)
             cell.border, cell.font, cell.protection = style.GRID, _ENTRY_FONT, style.UNLOCKED
             cell.number_format = heading.number_format
             if heading.number_format in {"@", "yyyy-mm-dd"}:

@@ -53,7 +53,7 @@ def add_guide_sheet(workbook: "Workbook", content: SheetContent) -> None:
 def _write_section(sheet: "Worksheet", row: int, title: str) -> int:
     for place, text in ((1, title), (2, "where the numbers come from" if title[:1].isdigit() else "")):
         style.put_text(
-            sheet.cell(row, place),
+            style.cell_at(sheet, row, place),
             text,
             font=Font(name=style.FONT_NAME, size=12 if place == 1 else 9, bold=place == 1, color=style.INK),
             fill=style.solid(style.DAYS["which"].heading),
@@ -65,10 +65,12 @@ def _write_section(sheet: "Worksheet", row: int, title: str) -> int:
 
 def _write_line(sheet: "Worksheet", row: int, text: str, source: str) -> int:
     """Write a step beside its source; a step without source takes both columns."""
-    style.put_text(sheet.cell(row, 1), text, font=Font(name=style.FONT_NAME, size=11, color=style.INK), alignment=_WRAP)
+    style.put_text(
+        style.cell_at(sheet, row, 1), text, font=Font(name=style.FONT_NAME, size=11, color=style.INK), alignment=_WRAP
+    )
     if source:
         quiet = Font(name=style.FONT_NAME, size=9, italic=True, color=style.QUIET_INK)
-        style.put_text(sheet.cell(row, 2), source, font=quiet, alignment=_WRAP)
+        style.put_text(style.cell_at(sheet, row, 2), source, font=quiet, alignment=_WRAP)
         lines = max(_lines(text, _TEXT_WIDTH), _lines(source, _SOURCE_WIDTH * 1.15))
     else:
         sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=2)
