@@ -1,0 +1,198 @@
+"""The Bars table: rows joined into marks and bars, refired bars completed from their first row."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.intake.columns import ReadTable
+from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
+from bodytest.intake.notebook import Notebook
+from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, READINGS
+from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+KEPT_FROM_FIRST_ROW = ("wet_length", "leather_hard_length", "dry_length", "wet_mass", "dry_mass")
+"""Readings of a bar fired again that its first row gives."""
+_IDENTITY = ("bar", "body", "batch")
+
+
+@dataclass
+class SheetBars:
+    """The bars of one workbook with the way back to their cells."""
+
+    table: str
+    """Name of the table in the workbook."""
+    places: dict[str, int]
+    """Column in the spreadsheet of each reading and text, by key."""
+    bars: "pd.DataFrame"
+    """Columns of `bodytest.tables.BAR_COLUMNS`."""
+    marks: "pd.DataFrame"
+    """Columns of `bodytest.tables.MARK_COLUMNS`."""
+    rows: dict[str, np.ndarray]
+    """Spreadsheet row of each reading: by bar for masses, by mark for lengths."""
+
+    def values(self, key: str) -> np.ndarray:
+        """Return a reading: masses by bar, lengths by mark."""
+        reading = READING_BY_KEY[key]
+        frame = self.marks if reading.dimension == "length" else self.bars
+        return np.asarray(frame[reading.column].to_numpy(dtype=float))
+
+    def forget(self, key: str, positions: np.ndarray) -> None:
+        """Blank readings that cannot be used."""
+        reading = READING_BY_KEY[key]
+        frame = self.marks if reading.dimension == "length" else self.bars
+        values = frame[reading.column].to_numpy(dtype=float).copy()
+        values[positions] = np.nan
+        frame[reading.column] = values
+
+
+def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
+    """Join the rows of a Bars table into marks and bars."""
+    import pandas as pd  # noqa: PLC0415
+
+    texts = _named_texts(table, notes)
+    _share_texts(texts)
+    by_mark = group_by([texts[k] for k in (*_IDENTITY, "firing", "mark")])
+    by_bar = group_by([texts[k][by_mark.first] for k in (*_IDENTITY, "firing")])
+    by_bar_of_row = Grouping(by_bar.ids[by_mark.ids], by_mark.first[by_bar.first])
+    rows: dict[str, np.ndarray] = {}
+    bars: dict[str, np.ndarray] = {
+        "sheet": np.full(len(by_bar), sheet),
+        "row": table.rows[by_bar_of_row.first],
+    }
+    for key in ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes"):
+        bars[key] = first_texts(texts[key], by_bar_of_row)
+    marks: dict[str, np.ndarray] = {
+        "bar_row": by_bar.ids,
+        "row": table.rows[by_mark.first],
+        "mark": texts["mark"][by_mark.first],
+    }
+    for reading in READINGS:
+        target, grouping = (marks, by_mark) if reading.dimension == "length" else (bars, by_bar_of_row)
+        values, rows[reading.key] = _merge(table, reading.key, grouping, notes)
+        target[reading.column] = values
+    _note_repeats(table, by_mark, notes)
+    places = {key: use.index for key, use in table.used.items()}
+    built = SheetBars(
+        table.name, places, pd.DataFrame(bars)[list(BAR_COLUMNS)], pd.DataFrame(marks)[list(MARK_COLUMNS)], rows
+    )
+    _complete_refired(built)
+    return built
+
+
+def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
+    """Return the texts of every row with a bar code in each, and drop rows that hold no bar."""
+    _drop_remarks(table, notes)
+    keys = ("bar", "body", "batch", "firing", "direction", "position", "mark", "left_out", "notes")
+    texts = {key: table.text(key).copy() for key in keys}
+    codes = texts["bar"]
+    for position in np.flatnonzero(codes == ""):
+        place = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
+        if position > 0 and texts["mark"][position] and codes[position - 1]:
+            codes[position] = codes[position - 1]
+            notes.add("bar-taken-from-above", **place, value="", bar=codes[position])
+        else:
+            codes[position] = f"row {table.rows[position]}"
+            notes.add("bar-without-code", **place, name=codes[position])
+    return texts
+
+
+def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
+    """Drop rows that hold neither a reading nor the name of a body, batch or firing."""
+    keep = np.zeros(len(table), dtype=bool)
+    for values in table.numbers.values():
+        keep |= ~np.isnan(values)
+    for key in ("body", "batch", "firing", "direction", "mark"):
+        keep |= table.text(key) != ""
+    keep |= _has_finding(table, notes)
+    for position in np.flatnonzero(~keep):
+        words = " ".join(t[position] for t in table.texts.values() if t[position])
+        notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
+    if keep.all():
+        return
+    table.rows = table.rows[keep]
+    for columns in (table.texts, table.numbers, table.raw):
+        for key in columns:
+            columns[key] = columns[key][keep]
+
+
+def _has_finding(table: ReadTable, notes: Notebook) -> np.ndarray:
+    return np.isin(table.rows, list(notes.rows_of(table.name)))
+
+
+def _share_texts(texts: dict[str, np.ndarray]) -> None:
+    """Fill body, batch and direction of rows that repeat a bar code and leave them blank."""
+    by_code = group_by([texts["bar"]])
+    for key in ("body", "batch", "direction"):
+        texts[key] = fill_blanks(texts[key], by_code)
+
+
+def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> tuple[np.ndarray, np.ndarray]:
+    """Return one value a group and its spreadsheet row; contradictions are written down and not used."""
+    values = table.number(key)
+    merged = merge_numbers(values, grouping)
+    for first, other in zip(merged.first, merged.other, strict=True):
+        notes.add(
+            "bar-contradicts",
+            table=table.name,
+            row=int(table.rows[other]),
+            column=table.place(key),
+            value=_typed(table, key, other),
+            bar=table.text("bar")[other],
+            heading=READING_BY_KEY[key].heading,
+            first_row=int(table.rows[first]),
+            first=_typed(table, key, first),
+        )
+    return merged.values, table.rows[merged.source]
+
+
+def _typed(table: ReadTable, key: str, position: int) -> str:
+    unit = "mm" if READING_BY_KEY[key].dimension == "length" else "g"
+    return f"{table.numbers[key][position]:.10g} {unit}"
+
+
+def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:
+    """Write down rows that stand for a bar and mark which an earlier row stands for already."""
+    if by_mark.all_single:
+        return
+    repeats = np.setdiff1d(np.arange(len(table)), by_mark.first)
+    for position in repeats:
+        notes.add(
+            "bar-twice",
+            table=table.name,
+            row=int(table.rows[position]),
+            column=table.place("bar"),
+            value=table.text("bar")[position],
+            first_row=int(table.rows[by_mark.first[by_mark.ids[position]]]),
+        )
+
+
+def _complete_refired(built: SheetBars) -> None:
+    """Give bars that were fired again the wet and dry readings of their first row."""
+    bars, marks = built.bars, built.marks
+    by_identity = group_by([bars[k].to_numpy(dtype=object) for k in _IDENTITY])
+    if by_identity.all_single:
+        return
+    of_mark = by_identity.ids[marks["bar_row"].to_numpy()]
+    by_mark = group_by([of_mark, marks["mark"].to_numpy(dtype=object)])
+    for key in KEPT_FROM_FIRST_ROW:
+        grouping = by_mark if READING_BY_KEY[key] in LENGTHS else by_identity
+        _complete(built, key, grouping)
+
+
+def _complete(built: SheetBars, key: str, grouping: Grouping) -> None:
+    frame = built.bars if READING_BY_KEY[key] in MASSES else built.marks
+    column = READING_BY_KEY[key].column
+    values = frame[column].to_numpy(dtype=float).copy()
+    given = np.flatnonzero(~np.isnan(values))
+    groups, at = np.unique(grouping.ids[given], return_index=True)
+    source = np.full(len(grouping), -1)
+    source[groups] = given[at]
+    blank = np.flatnonzero(np.isnan(values) & (source[grouping.ids] >= 0))
+    values[blank] = values[source[grouping.ids[blank]]]
+    built.rows[key] = built.rows[key].copy()
+    built.rows[key][blank] = built.rows[key][source[grouping.ids[blank]]]
+    frame[column] = values

@@ -1,0 +1,155 @@
+"""What a single odd cell means: numbers typed as text, units beside them, dashes, question marks, dates."""
+
+import datetime
+import math
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from bodytest.intake.grid import CellError, Uncalculated
+from bodytest.intake.headings import Kind, unit_fits
+from bodytest.units import LENGTH_IN_MM, MASS_IN_G, celsius, parse_measure
+
+NO_READING = frozenset(
+    {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
+)
+"""What people write where there is nothing to read."""
+_FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
+_QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
+_SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
+
+
+@dataclass(frozen=True)
+class NumberCell:
+    """What one cell of a measured column says."""
+
+    value: float = math.nan
+    """The number in mm, g, °C or minutes; NaN when it cannot be used."""
+    code: str | None = None
+    """Finding to write down, if any."""
+    words: dict[str, object] = field(default_factory=dict)
+    """Blanks of the finding's sentence."""
+
+
+def factor(unit: str) -> float:
+    """Return what a number in ``unit`` is multiplied by to be in mm, g or minutes.
+
+    >>> factor("cm"), factor("kg"), factor("min")
+    (10.0, 1000.0, 1.0)
+    """
+    return LENGTH_IN_MM.get(unit) or MASS_IN_G.get(unit) or 1.0
+
+
+def converted(value: float, unit: str) -> float:
+    """Return a number in ``unit`` as mm, g, °C or minutes."""
+    return celsius(value, unit) if unit in ("°C", "°F") else value * factor(unit)
+
+
+def read_number(cell: Any, unit: str, kind: Kind) -> NumberCell:
+    """Read a cell that should hold a number in ``unit``.
+
+    >>> read_number("12,5 cm", "mm", "length").value, read_number("?", "mm", "length").code
+    (125.0, 'reading-in-doubt')
+    """
+    if isinstance(cell, CellError):
+        return NumberCell(code="error-cell")
+    if isinstance(cell, Uncalculated):
+        return NumberCell(code="formula-not-calculated")
+    if isinstance(cell, (datetime.date, datetime.time, datetime.timedelta)):
+        return NumberCell(code="date-for-number")
+    if isinstance(cell, bool) or not isinstance(cell, (str, int, float)):
+        return NumberCell(code="not-a-number")
+    if isinstance(cell, str):
+        return _read_text(cell, unit, kind)
+    return _judged(float(cell), unit, kind)
+
+
+def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
+    tidy = _SPACES.sub(" ", text).strip().lstrip("'").strip().replace("−", "-")
+    if tidy == "":
+        return NumberCell()
+    if tidy.lower() in NO_READING:
+        return NumberCell(code="no-reading")
+    doubted = _QUESTION.match(tidy)
+    if doubted:
+        inner = _read_text(doubted.group(1), unit, kind) if doubted.group(1) else NumberCell()
+        if inner.code in (None, "no-reading"):
+            return NumberCell(inner.value, "number-in-doubt" if inner.value == inner.value else "reading-in-doubt")
+        return inner
+    fraction = _FRACTION.match(tidy) if kind == "length" else None
+    if fraction and int(fraction.group(3)):
+        number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
+        return _judged(number, "in" if fraction.group(4) else unit, kind)
+    measure = parse_measure(tidy)
+    if measure is None:
+        return NumberCell(code="not-a-number")
+    if measure.unit is not None and not unit_fits(measure.unit, kind):
+        return NumberCell(code="unit-of-another-kind", words={"unit": measure.unit, "kind": kind})
+    return _judged(measure.value, measure.unit or unit, kind)
+
+
+def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
+    if not math.isfinite(value):
+        return NumberCell(code="not-a-number")
+    if kind in ("length", "mass") and value <= 0:
+        return NumberCell(code="zero-or-negative", words={"what": "zero" if value == 0 else "negative"})
+    return NumberCell(converted(value, unit))
+
+
+def read_text(cell: Any) -> str:
+    """Return a cell as text, the way its owner sees it.
+
+    >>> read_text(6.0), read_text(" A  1 "), read_text(True)
+    ('6', 'A 1', 'TRUE')
+    """
+    if isinstance(cell, str):
+        return _SPACES.sub(" ", cell).strip()
+    if isinstance(cell, bool):
+        return str(cell).upper()
+    if isinstance(cell, float):
+        return f"{cell:.10g}" if cell == cell else ""
+    if isinstance(cell, CellError):
+        return cell.shown
+    if isinstance(cell, Uncalculated):
+        return ""
+    return str(cell)
+
+
+_DATE_FORMS = ("%Y-%m-%d", "%Y/%m/%d", "%d.%m.%Y", "%d %B %Y", "%d %b %Y", "%d-%b-%Y", "%B %d, %Y", "%d.%m.%y")
+
+
+def read_date(cell: Any) -> str | None:
+    """Return a date as ISO text, ``""`` for a blank, None when it cannot be told.
+
+    >>> read_date("3 May 2026"), read_date("3.5.2026"), read_date("spring")
+    ('2026-05-03', '2026-05-03', None)
+    """
+    if isinstance(cell, datetime.datetime):
+        return cell.date().isoformat()
+    if isinstance(cell, datetime.date):
+        return cell.isoformat()
+    text = read_text(cell)
+    if text.lower() in NO_READING or not text:
+        return ""
+    for form in _DATE_FORMS:
+        try:
+            return datetime.datetime.strptime(text[:40], form).date().isoformat()  # noqa: DTZ007
+        except ValueError:
+            continue
+    return _slashed(text)
+
+
+def _slashed(text: str) -> str | None:
+    """Read 25/12/2026 or 12/25/2026 where only one order is possible."""
+    parts = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", text)
+    if parts is None:
+        return None
+    first, second, year = (int(p) for p in parts.groups())
+    days = {(d, m) for d, m in ((first, second), (second, first)) if 1 <= m <= 12 and 1 <= d <= 31}
+    if len(days) != 1:
+        return None
+    day, month = days.pop()
+    try:
+        return datetime.date(year, month, day).isoformat()
+    except ValueError:
+        return None

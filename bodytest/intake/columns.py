@@ -1,0 +1,201 @@
+"""The rows below the headings as typed columns: texts stay texts, readings become numbers or findings."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from bodytest.intake.cells import converted, factor, read_number, read_text
+from bodytest.intake.grid import CellError, Grid, Uncalculated
+from bodytest.intake.heading_row import Headings, UsedColumn
+from bodytest.intake.headings import DEFAULT_UNITS
+from bodytest.intake.notebook import Notebook
+
+SUMMARY_WORDS = frozenset(
+    {"mean", "average", "avg", "total", "totals", "sum", "sd", "stdev", "std dev", "standard deviation", "min", "max"}
+    | {"minimum", "maximum", "median", "range", "mean of all", "count", "cv", "mw", "n"}
+)
+"""What a row at the bottom of a table is called when it is no bar."""
+
+
+@dataclass
+class ReadTable:
+    """One table of a workbook in columns."""
+
+    name: str
+    """Name of the table in the workbook."""
+    rows: np.ndarray
+    """Spreadsheet row of each entry."""
+    texts: dict[str, np.ndarray]
+    """Texts by key, ``""`` for blank."""
+    numbers: dict[str, np.ndarray]
+    """Numbers by key in mm, g, °C or minutes, NaN for blank or unusable."""
+    used: dict[str, UsedColumn]
+    """The columns understood, by key."""
+    raw: dict[str, np.ndarray]
+    """Columns that are neither: dates and cones, as they stood."""
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def text(self, key: str) -> np.ndarray:
+        """Return a text column, blank where the table has none."""
+        return self.texts[key] if key in self.texts else np.full(len(self), "", dtype=object)
+
+    def number(self, key: str) -> np.ndarray:
+        """Return a number column, NaN where the table has none."""
+        return self.numbers[key] if key in self.numbers else np.full(len(self), np.nan)
+
+    def place(self, key: str) -> int | None:
+        """Return the position of a column in the spreadsheet."""
+        return self.used[key].index if key in self.used else None
+
+
+def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
+    """Read what stands below the headings."""
+    as_typed = frozenset(u.index for u in headings.used.values() if u.column.kind not in DEFAULT_UNITS)
+    body = grid.below(headings.first_row, headings.width, as_typed)
+    keep = _data_rows(grid, headings, body.rows, body.columns, notes)
+    table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {})
+    for key, use in headings.used.items():
+        cells = body.columns[use.index][keep]
+        if use.column.kind in DEFAULT_UNITS:
+            table.numbers[key] = _numbers(cells, use, table, notes)
+        elif use.column.kind == "text":
+            table.texts[key] = _texts(cells, use, table, notes)
+        else:
+            table.raw[key] = cells
+    return table
+
+
+def _data_rows(
+    grid: Grid, headings: Headings, rows: np.ndarray, columns: tuple[np.ndarray, ...], notes: Notebook
+) -> np.ndarray:
+    """Tell rows of data from rows with nothing in a known column, repeated headings and totals."""
+    keep = np.zeros(len(rows), dtype=bool)
+    for use in headings.used.values():
+        keep |= filled(columns[use.index])
+    first = next(iter(sorted(headings.used.values(), key=lambda u: u.index)), None)
+    names = [u for u in headings.used.values() if u.column.key in ("bar", "firing", "piece", "body")]
+    for use in names or ([first] if first else []):
+        cells = columns[use.index]
+        if cells.dtype == object:
+            _drop_summaries(grid, use, (rows, cells, keep), notes)
+    for position in _repeated_headings(headings, columns):
+        keep[position] = False
+        if _texts_of(columns, position) != _known_texts(headings):
+            notes.add("headings-change", table=grid.name, row=int(rows[position]))
+            keep[position:] = False
+            break
+    return keep
+
+
+def _drop_summaries(
+    grid: Grid, use: UsedColumn, block: tuple[np.ndarray, np.ndarray, np.ndarray], notes: Notebook
+) -> None:
+    rows, cells, keep = block
+    for position in range(max(0, len(cells) - 40), len(cells)):
+        text = read_text(cells[position])
+        if keep[position] and text.casefold().rstrip(":") in SUMMARY_WORDS:
+            keep[position] = False
+            notes.add("summary-row", table=grid.name, row=int(rows[position]), value=text, column=use.index)
+
+
+def _known_texts(headings: Headings) -> list[str]:
+    return [headings.texts[u.index] for u in sorted(headings.used.values(), key=lambda u: u.index)]
+
+
+def _texts_of(columns: tuple[np.ndarray, ...], position: int) -> list[str]:
+    return [text for column in columns if (text := read_text(column[position])) != ""]
+
+
+def _repeated_headings(headings: Headings, columns: tuple[np.ndarray, ...]) -> list[int]:
+    """Return positions of rows in which headings stand again."""
+    known = set(_known_texts(headings))
+    first = next((c for u in headings.used.values() if (c := columns[u.index]).dtype == object), None)
+    if first is None:
+        return []
+    suspects = [i for i, cell in enumerate(first) if isinstance(cell, str) and cell in known]
+    return [i for i in suspects if sum(t in known for t in _texts_of(columns, i)) >= min(3, len(known))]
+
+
+def filled(cells: np.ndarray) -> np.ndarray:
+    """Tell which cells hold something."""
+    if cells.dtype != object:
+        return ~np.isnan(cells)
+    return np.fromiter((not (isinstance(c, str) and not c.strip()) for c in cells), dtype=bool, count=len(cells))
+
+
+def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+    """Return a column of texts; error cells and formulas without a result are written down."""
+    if cells.dtype != object:
+        cells = np.where(np.isnan(cells), "", cells.astype(object))
+    for position in _positions(cells, lambda c: isinstance(c, (CellError, Uncalculated))):
+        code = "error-cell" if isinstance(cells[position], CellError) else "formula-not-calculated"
+        _write_odd(code, position, cells[position], use, table, notes)
+        cells[position] = ""
+    memory: dict[Any, str] = {}
+    return np.array([_remembered(memory, c) for c in cells], dtype=object)
+
+
+def _remembered(memory: dict[Any, str], cell: Any) -> str:
+    """Return a cell's text, the same string object for the same content."""
+    key = (type(cell), cell)
+    if key not in memory:
+        memory[key] = read_text(cell)
+    return memory[key]
+
+
+def _positions(cells: np.ndarray, odd: Callable[[Any], bool]) -> list[int]:
+    return [i for i, cell in enumerate(cells) if odd(cell)]
+
+
+def _write_odd(
+    code: str, position: int, cell: Any, use: UsedColumn, table: ReadTable, notes: Notebook, **words: object
+) -> None:
+    shown = cell.shown if isinstance(cell, CellError) else cell.formula if isinstance(cell, Uncalculated) else cell
+    row = int(table.rows[position])
+    notes.add(code, table=table.name, row=row, column=use.index, value=shown, heading=use.column.heading, **words)
+
+
+def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+    """Return a column of numbers; only cells that are no plain positive number are looked at one by one."""
+    if cells.dtype == object:
+        values, odd = _plain_numbers(cells)
+    else:
+        values, odd = cells.copy(), np.isinf(cells)
+    if use.column.kind in ("length", "mass"):
+        odd |= values <= 0
+    numbers = values * factor(use.unit) if use.unit not in ("°C", "°F") else np.asarray(converted(values, use.unit))
+    for position in np.flatnonzero(odd):
+        cell = cells[position] if cells.dtype == object else float(cells[position])
+        read = read_number(cell, use.unit, use.column.kind)
+        numbers[position] = read.value
+        if read.code is not None:
+            _write_odd(read.code, int(position), cell, use, table, notes, **read.words)
+    return numbers
+
+
+def _plain_numbers(cells: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the cells that are numbers already as floats, and which others hold something."""
+    plain = np.fromiter((type(c) is float or type(c) is int for c in cells), dtype=bool, count=len(cells))
+    values = np.full(len(cells), np.nan)
+    values[plain] = cells[plain].astype(float)
+    odd = filled(cells) & ~plain
+    if odd.sum() > 500:
+        _texts_at_once(cells, values, odd)
+    odd |= plain & ~np.isfinite(values)
+    return values, odd
+
+
+def _texts_at_once(cells: np.ndarray, values: np.ndarray, odd: np.ndarray) -> None:
+    """Turn texts that are plain decimal numbers into numbers, many at once."""
+    import pandas as pd  # noqa: PLC0415
+
+    texts = np.flatnonzero(odd & np.fromiter((isinstance(c, str) for c in cells), dtype=bool, count=len(cells)))
+    strings = pd.Series(cells[texts], dtype=object)
+    simple = strings.str.fullmatch(r"\s*[0-9]+(?:[.,][0-9]+)?\s*").to_numpy(dtype=bool)
+    chosen = texts[simple]
+    values[chosen] = strings[simple].str.replace(",", ".").astype(float).to_numpy()
+    odd[chosen] = False

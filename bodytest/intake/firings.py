@@ -1,0 +1,183 @@
+"""The Firings table: cones, dates and temperatures of each kiln firing."""
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from bodytest.cones import nominal_celsius, parse_cone
+from bodytest.intake.cells import NO_READING, read_date, read_text
+from bodytest.intake.columns import ReadTable, filled
+from bodytest.intake.notebook import Notebook
+from bodytest.tables import FIRING_COLUMNS
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+PURPOSES = ("bisque", "final", "test")
+"""What a firing can be for."""
+TEMPERATURE_RANGE_C = (500.0, 1450.0)
+"""Peak temperatures outside only ask (soft; common practice, no source)."""
+CONE_DISTANCE_C = 110.0
+"""Degrees between a peak temperature and the cone's nominal one above which we ask (soft)."""
+
+
+def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
+    """Return the firings of one workbook."""
+    import pandas as pd  # noqa: PLC0415
+
+    if table is None:
+        return empty_firings()
+    frame = pd.DataFrame({"sheet": np.full(len(table), sheet), "row": table.rows})
+    for key in ("firing", "kiln", "atmosphere", "notes"):
+        frame[key] = table.text(key)
+    frame["date"] = [_date(table, i, notes) for i in range(len(table))]
+    frame["purpose"] = [_purpose(table, i, notes) for i in range(len(table))]
+    frame["cone"] = read_cones(table, notes)
+    for key in ("set_temperature", "peak_temperature"):
+        frame[f"{key}_c"] = _temperatures(table, key, frame["cone"], notes)
+    frame["hold_min"] = table.number("hold")
+    frame = frame[list(FIRING_COLUMNS)]
+    return _once(frame, table, notes)
+
+
+def empty_firings() -> "pd.DataFrame":
+    """Return a Firings table without rows."""
+    import pandas as pd  # noqa: PLC0415
+
+    numbers = {"set_temperature_c", "peak_temperature_c", "hold_min"}
+    return pd.DataFrame(
+        {
+            name: pd.Series(dtype="int64" if name in ("sheet", "row") else "float64" if name in numbers else "object")
+            for name in FIRING_COLUMNS
+        }
+    )
+
+
+def _cell(table: ReadTable, key: str, position: int) -> Any:
+    return table.raw[key][position] if key in table.raw else ""
+
+
+def _date(table: ReadTable, position: int, notes: Notebook) -> str:
+    cell = _cell(table, "date", position)
+    date = read_date(cell)
+    if date is None:
+        _write("date-unclear", table, "date", position, notes)
+        return ""
+    return date
+
+
+def _purpose(table: ReadTable, position: int, notes: Notebook) -> str:
+    text = read_text(_cell(table, "purpose", position)).casefold()
+    text = "bisque" if text == "biscuit" else text
+    if text and text not in PURPOSES and text not in NO_READING:
+        _write("choice-unknown", table, "purpose", position, notes, heading="purpose", choices=", ".join(PURPOSES))
+        return ""
+    return text if text in PURPOSES else ""
+
+
+def _write(code: str, table: ReadTable, key: str, position: int, notes: Notebook, **words: object) -> None:
+    cell = read_text(_cell(table, key, position))
+    place = table.place(key)
+    notes.add(code, table=table.name, row=int(table.rows[position]), column=place, value=cell, **words)
+
+
+def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
+    """Return the cones as on the chart; ``""`` where none is given or it cannot be told."""
+    cells = table.raw.get("cone")
+    if cells is None:
+        return [""] * len(table)
+    cones, told = [], filled(cells)
+    for position, cell in enumerate(cells):
+        text = read_text(cell)
+        cone = parse_cone(text) if told[position] else None
+        if told[position] and cone is None and text.lower() not in NO_READING:
+            _write("cone-unknown", table, "cone", position, notes)
+        cones.append(cone or "")
+    return cones
+
+
+def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np.ndarray:
+    """Return temperatures; one far from its cone, or from any clay firing, is asked about."""
+    values = table.number(key)
+    for position in np.flatnonzero(~np.isnan(values)):
+        celsius = float(values[position])
+        place = {"table": table.name, "row": int(table.rows[position]), "column": table.place(key)}
+        cone = cones[position]
+        nominal = nominal_celsius(cone) if cone else None
+        low, high = TEMPERATURE_RANGE_C
+        if not low <= celsius <= high:
+            notes.add("temperature-odd", **place, value=f"{celsius:.0f} °C", low=f"{low:.0f}", high=f"{high:.0f}")
+        elif nominal is not None and abs(celsius - nominal) > CONE_DISTANCE_C:
+            _ask_about_cone(celsius, cone, place, notes)
+    return values
+
+
+def _ask_about_cone(celsius: float, cone: str, place: dict[str, Any], notes: Notebook) -> None:
+    """Ask about a cone that does not belong to its temperature; a lost leading zero is the usual reason."""
+    other = cone[1:] if cone.startswith("0") else f"0{cone}"
+    nominal = nominal_celsius(other)
+    fits = nominal is not None and abs(celsius - nominal) <= CONE_DISTANCE_C
+    hint = f" Cone {other} would fit: spreadsheet programs drop the leading zero of a number." if fits else ""
+    notes.add(
+        "cone-far-from-temperature",
+        **place,
+        value=f"{celsius:.0f} °C",
+        cone=cone,
+        nominal=f"{nominal_celsius(cone):.0f}",
+        hint=hint,
+    )
+
+
+def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataFrame":
+    """Keep each firing code once; a second row that says something else is written down."""
+    kept: dict[str, int] = {}
+    keep = np.zeros(len(frame), dtype=bool)
+    column = table.place("firing")
+    for position, code in enumerate(frame["firing"]):
+        row = int(table.rows[position])
+        if not code:
+            notes.add("firing-without-code", table=table.name, row=row, column=column)
+        elif code.casefold() in kept:
+            first = kept[code.casefold()]
+            notes.add("firing-twice", table=table.name, row=row, column=column, value=code, first=first)
+        else:
+            kept[code.casefold()] = row
+            keep[position] = True
+    return frame[keep].reset_index(drop=True)
+
+
+def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[str | None]) -> None:
+    """Write down firing codes that mean different firings in different workbooks."""
+    seen: dict[str, Any] = {}
+    for record in firings.itertuples(index=False):
+        known = seen.setdefault(record.firing.casefold(), record)
+        if known is record or known.sheet == record.sheet:
+            continue
+        for name, words in _SAME:
+            mine, other = getattr(record, name), getattr(known, name)
+            if mine not in ("", None) and other not in ("", None) and mine == mine and other == other and mine != other:
+                notebooks[record.sheet].add(
+                    "firing-contradicts",
+                    table=tables[record.sheet],
+                    row=int(record.row),
+                    value=record.firing,
+                    what=words,
+                    mine=_shown(mine),
+                    theirs=_shown(other),
+                    other=notebooks[known.sheet].sheet,
+                )
+                break
+
+
+_SAME = (
+    ("cone", "cone"),
+    ("peak_temperature_c", "peak temperature"),
+    ("set_temperature_c", "set temperature"),
+    ("date", "date"),
+    ("kiln", "kiln"),
+    ("atmosphere", "atmosphere"),
+)
+
+
+def _shown(value: Any) -> str:
+    return f"{value:.0f} °C" if isinstance(value, float) else str(value)

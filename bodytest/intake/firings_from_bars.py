@@ -1,0 +1,61 @@
+"""Firings told by columns of the Bars table, where a sheet has no Firings table (a .csv file)."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.intake.columns import ReadTable
+from bodytest.intake.firings import empty_firings, read_firings
+from bodytest.intake.notebook import Notebook
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
+    """Return one firing for each code, with what its rows agree on; contradicting rows are written down."""
+    told = [key for key in ("peak_temperature", "cone", "atmosphere") if key in table.used]
+    codes = table.text("firing")
+    if not told or not (codes != "").any():
+        return empty_firings()
+    first = [int(np.flatnonzero(codes == code)[0]) for code in dict.fromkeys(codes) if code]
+    chosen = np.array(first, dtype=np.int64)
+    for key in told:
+        _fill_and_compare(table, key, chosen, notes)
+    extract = ReadTable(
+        table.name,
+        table.rows[chosen],
+        {k: table.texts[k][chosen] for k in ("firing", "atmosphere") if k in table.texts},
+        {k: v[chosen] for k, v in table.numbers.items() if k == "peak_temperature"},
+        table.used,
+        {k: v[chosen] for k, v in table.raw.items() if k == "cone"},
+    )
+    return read_firings(extract, sheet, notes)
+
+
+def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Notebook) -> None:
+    """Give the first row of each firing what a later row says, and write down a row that says otherwise."""
+    import pandas as pd  # noqa: PLC0415
+
+    cells = table.numbers.get(key, table.texts.get(key, table.raw.get(key)))
+    if cells is None:
+        return
+    codes, _ = pd.factorize(table.text("firing"))
+    said = pd.Series(cells.astype(object)).replace("", np.nan)
+    firsts = said.groupby(codes).first()
+    for position in chosen:
+        if codes[position] in firsts.index and pd.notna(firsts[codes[position]]):
+            cells[position] = firsts[codes[position]]
+    agreed = pd.Series(codes).map(firsts)
+    for position in np.flatnonzero((said.notna() & agreed.notna() & (said != agreed)).to_numpy()):
+        if not table.text("firing")[position]:
+            continue
+        notes.add(
+            "firing-told-differently",
+            table=table.name,
+            row=int(table.rows[position]),
+            column=table.place(key),
+            value=cells[position],
+            firing=table.text("firing")[position],
+            first=agreed[position],
+        )

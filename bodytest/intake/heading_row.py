@@ -1,0 +1,161 @@
+"""Where the headings stand: below title rows, in one row or two, and what each column then means."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from bodytest.intake.cells import read_text
+from bodytest.intake.grid import Grid
+from bodytest.intake.headings import (
+    DEFAULT_UNITS,
+    Column,
+    TableName,
+    match_heading,
+    nearest_heading,
+    split_unit,
+    unit_fits,
+)
+from bodytest.intake.notebook import Notebook
+from bodytest.units import canonical_unit
+
+
+@dataclass(frozen=True)
+class UsedColumn:
+    """One column of a table that is understood."""
+
+    column: Column
+    """What it means."""
+    index: int
+    """Its place, from 0."""
+    unit: str
+    """Unit of its numbers; ``""`` for texts."""
+
+
+@dataclass(frozen=True)
+class Headings:
+    """The headings of one table."""
+
+    first_row: int
+    """Position in the grid of the first row below them."""
+    texts: tuple[str, ...]
+    """What stands above each column."""
+    used: dict[str, UsedColumn] = field(default_factory=dict)
+    """The columns understood, by key."""
+
+    @property
+    def width(self) -> int:
+        """Columns to read."""
+        return max((use.index for use in self.used.values()), default=-1) + 1
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    score: int
+    index: int
+    height: int
+    texts: tuple[str, ...]
+
+
+def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
+    """Return the headings without their meaning, None when no row looks like headings."""
+    best: _Candidate | None = None
+    head = [[read_text(cell) for cell in row] for _, row in grid.head()]
+    for index, row in enumerate(head):
+        options = [_Candidate(_score(row, table), index, 1, tuple(row))]
+        if index + 1 < len(head):
+            joined = _joined(_spread(grid, index, row), head[index + 1])
+            if joined is not None:
+                options.append(_Candidate(_score(joined, table), index, 2, tuple(joined)))
+        for option in options:
+            if best is None or option.score > best.score or _adds_units(option, best):
+                best = option
+    if best is None or best.score < 2:
+        return None
+    return Headings(best.index + best.height, best.texts)
+
+
+def _adds_units(option: _Candidate, best: _Candidate) -> bool:
+    """A row of units below the headings changes no score but belongs to them."""
+    if option.height != 2 or option.index != best.index or option.score != best.score:
+        return False
+    return sum(split_unit(t)[1] is not None for t in option.texts) > sum(
+        split_unit(t)[1] is not None for t in best.texts
+    )
+
+
+def _score(row: Sequence[str], table: TableName) -> int:
+    keys = {found.key for text in row if text for found in [match_heading(text, table)[0]] if found}
+    return len(keys)
+
+
+def _spread(grid: Grid, index: int, row: list[str]) -> list[str]:
+    """Spread a heading over the columns that it is merged over."""
+    number, spread = grid.row_number(index), list(row)
+    for top, left, bottom, right in grid.merged:
+        if top <= number <= bottom and left < len(row):
+            spread.extend([""] * (right + 1 - len(spread)))
+            for column in range(left + 1, right + 1):
+                spread[column] = spread[column] or row[left]
+    return spread
+
+
+def _joined(upper: list[str], lower: list[str]) -> list[str] | None:
+    """Join two heading rows; None when the lower one is plainly no heading."""
+    filled = [text for text in lower if text]
+    if not filled or any(_is_number(text) for text in filled):
+        return None
+    width = max(len(upper), len(lower))
+    above = [*upper, *[""] * (width - len(upper))]
+    below = [*lower, *[""] * (width - len(lower))]
+    joined, carried = [], ""
+    for over, under in zip(above, below, strict=True):
+        carried = over or (carried if under else "")
+        name = f"({under.strip('()[]')})" if canonical_unit(under.strip("()[] ")) else under
+        joined.append(f"{carried} {name}".strip() if under else over)
+    return joined
+
+
+def _is_number(text: str) -> bool:
+    return text.replace(",", ".").replace(".", "", 1).isdigit()
+
+
+def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook) -> Headings:
+    """Give each heading its meaning and unit; write down what is unknown, doubled or without a unit."""
+    used: dict[str, UsedColumn] = {}
+    row = grid.row_number(headings.first_row - 1)
+    for index, text in enumerate(headings.texts):
+        if not text:
+            continue
+        place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": text}
+        column, unit = match_heading(text, table)
+        if column is None:
+            near = nearest_heading(text, table)
+            if near is None:
+                notes.add("heading-unknown", **place)
+            else:
+                notes.add("heading-misspelt", **place, nearest=near)
+        elif column.kind == "computed":
+            continue
+        elif column.key in used:
+            notes.add("heading-twice", **place, heading=column.heading)
+        else:
+            chosen = _unit_of(column, unit, place, notes)
+            if chosen is not None:
+                used[column.key] = UsedColumn(column, index, chosen)
+    return Headings(headings.first_row, headings.texts, used)
+
+
+def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Notebook) -> str | None:
+    """Return the unit of a column, ``""`` for texts, None when its numbers cannot be used."""
+    if column.kind not in DEFAULT_UNITS:
+        return ""
+    default = DEFAULT_UNITS[column.kind]
+    if unit is None or (column.kind == "minutes" and unit in ("min", "minutes")):
+        if unit is None and column.kind != "minutes":
+            notes.add("unit-missing", **place, default=default)
+        return default
+    canonical = canonical_unit(unit)
+    if canonical is None or not unit_fits(canonical, column.kind):
+        notes.add("unit-unknown", **place, unit=unit, heading=column.heading, kind=column.kind)
+        return None
+    return canonical

@@ -1,0 +1,59 @@
+"""Merged cells filled, and hidden rows and columns asked about."""
+
+import numpy as np
+
+from bodytest.intake.columns import ReadTable
+from bodytest.intake.grid import Grid
+from bodytest.intake.notebook import Notebook
+
+_FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
+
+
+def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
+    """Give each row of a merged range its text; a reading merged over several rows belongs to the first one."""
+    by_place = {use.index: key for key, use in table.used.items()}
+    for top, left, bottom, right in grid.merged:
+        inside = np.flatnonzero((table.rows >= top) & (table.rows <= bottom))
+        for place in range(left, right + 1):
+            key = by_place.get(place)
+            if key is None or len(inside) < 2 or table.rows[inside[0]] != top:
+                continue
+            if key in _FILLED and place == left:
+                table.texts[key][inside] = table.texts[key][inside[0]]
+            elif key in table.numbers and not np.isnan(table.numbers[key][inside[0]]):
+                notes.add(
+                    "reading-merged",
+                    table=table.name,
+                    row=top,
+                    column=place,
+                    value=float(table.numbers[key][inside[0]]),
+                    last_row=bottom,
+                )
+
+
+def ask_about_hidden(table: ReadTable, grid: Grid, notes: Notebook) -> None:
+    """Ask about hidden rows, hidden columns and a hidden table: they are read like the others."""
+    if grid.hidden:
+        notes.add("table-hidden", table=table.name)
+    hidden = [int(row) for row in table.rows if row in grid.hidden_rows] if grid.hidden_rows else []
+    if hidden:
+        notes.add("rows-hidden", table=table.name, row=hidden[0], value=len(hidden), rows=spans(hidden))
+    for key, use in table.used.items():
+        if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
+            notes.add("column-hidden", table=table.name, row=1, column=use.index, heading=use.column.heading)
+
+
+def spans(rows: list[int]) -> str:
+    """Return row numbers in words, runs joined, at most six runs.
+
+    >>> spans([3, 4, 5, 9])
+    '3–5, 9'
+    """
+    runs: list[list[int]] = []
+    for row in rows:
+        if runs and row == runs[-1][1] + 1:
+            runs[-1][1] = row
+        else:
+            runs.append([row, row])
+    texts = [f"{a}–{b}" if a != b else str(a) for a, b in runs[:6]]
+    return ", ".join(texts) + (" and others" if len(runs) > 6 else "")

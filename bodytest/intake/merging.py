@@ -1,0 +1,108 @@
+"""Rows that belong together: numbered by their keys, and their readings merged or found to contradict each other."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Grouping:
+    """Entries numbered by what they belong to, in order of first appearance."""
+
+    ids: np.ndarray
+    """Group number of each entry."""
+    first: np.ndarray
+    """Position of the first entry of each group."""
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+    @property
+    def all_single(self) -> bool:
+        """Does every group hold one entry?"""
+        return len(self.first) == len(self.ids)
+
+
+def group_by(keys: Sequence[Any]) -> Grouping:
+    """Number entries by the combination of several columns.
+
+    >>> group_by([np.array(["a", "b", "a"], dtype=object), np.array([1, 1, 1])]).ids.tolist()
+    [0, 1, 0]
+    """
+    import pandas as pd  # noqa: PLC0415
+
+    ids = np.zeros(len(keys[0]), dtype=np.int64)
+    for key in keys:
+        codes, uniques = pd.factorize(key)
+        ids, _ = pd.factorize(ids * max(len(uniques), 1) + codes)
+    _, first = np.unique(ids, return_index=True)
+    return Grouping(ids, first)
+
+
+@dataclass(frozen=True)
+class Merged:
+    """One value for each group."""
+
+    values: np.ndarray
+    """The first value given, NaN where none is or where they contradict each other."""
+    source: np.ndarray
+    """Position of the entry that gave it; the group's first entry where none did."""
+    contradicting: np.ndarray
+    """Groups whose entries give different values."""
+    first: np.ndarray
+    """For each of them, the first entry with a value …"""
+    other: np.ndarray
+    """… and the first entry that gives another one."""
+
+
+def merge_numbers(values: np.ndarray, grouping: Grouping) -> Merged:
+    """Merge a column of numbers within groups.
+
+    >>> merged = merge_numbers(np.array([1.0, np.nan, 2.0]), Grouping(np.array([0, 0, 1]), np.array([0, 2])))
+    >>> merged.values.tolist(), merged.contradicting.tolist()
+    ([1.0, 2.0], [])
+    """
+    if grouping.all_single:
+        none = np.array([], dtype=np.int64)
+        return Merged(values.copy(), grouping.first.copy(), none, none, none)
+    given = np.flatnonzero(~np.isnan(values))
+    groups, at = np.unique(grouping.ids[given], return_index=True)
+    merged, source = np.full(len(grouping), np.nan), grouping.first.copy()
+    merged[groups] = values[given[at]]
+    source[groups] = given[at]
+    differs = np.abs(values[given] - merged[grouping.ids[given]]) > 1e-9 * np.abs(values[given])
+    contradicting, at = np.unique(grouping.ids[given[differs]], return_index=True)
+    merged[contradicting] = np.nan
+    return Merged(merged, source, contradicting, source[contradicting], given[differs][at])
+
+
+def first_texts(texts: np.ndarray, grouping: Grouping) -> np.ndarray:
+    """Return the first text of each group that is not blank.
+
+    >>> first_texts(np.array(["", "x"], dtype=object), Grouping(np.array([0, 0]), np.array([0]))).tolist()
+    ['x']
+    """
+    chosen = texts[grouping.first].copy()
+    if grouping.all_single or not (chosen == "").any():
+        return np.asarray(chosen)
+    given = np.flatnonzero(texts != "")
+    groups, at = np.unique(grouping.ids[given], return_index=True)
+    chosen[groups] = texts[given[at]]
+    return np.asarray(chosen)
+
+
+def fill_blanks(texts: np.ndarray, grouping: Grouping) -> np.ndarray:
+    """Fill blank texts from the other entries of their group, where these agree.
+
+    >>> fill_blanks(np.array(["", "x"], dtype=object), Grouping(np.array([0, 0]), np.array([0]))).tolist()
+    ['x', 'x']
+    """
+    blank = texts == ""
+    if grouping.all_single or not blank.any() or blank.all():
+        return texts
+    first = first_texts(texts, grouping)
+    disagree = np.zeros(len(grouping), dtype=bool)
+    disagree[grouping.ids[~blank & (texts != first[grouping.ids])]] = True
+    return np.where(blank & ~disagree[grouping.ids], first[grouping.ids], texts)

@@ -1,0 +1,106 @@
+"""Names that should be the same: firings that no table knows, bodies and batches spelled in two ways."""
+
+import difflib
+from collections import Counter
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.intake.bars import SheetBars
+from bodytest.intake.notebook import Notebook
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def settle_names(sheets: list[SheetBars | None], firings: "pd.DataFrame", notebooks: list[Notebook]) -> None:
+    """Give one spelling to names that differ only in case, and ask about firings and names that look mistyped."""
+    for key in ("body", "batch", "direction", "position"):
+        _settle(sheets, key, notebooks)
+    known = {str(code).casefold(): str(code) for code in firings["firing"]}
+    for sheet, notes in zip(sheets, notebooks, strict=True):
+        if sheet is not None and known:
+            _settle_firings(sheet, known, notes)
+    _ask_about_near(sheets, notebooks)
+
+
+def _values(sheet: SheetBars, key: str) -> np.ndarray:
+    return np.asarray(sheet.bars[key].to_numpy(dtype=object))
+
+
+def _settle(sheets: list[SheetBars | None], key: str, notebooks: list[Notebook]) -> None:
+    counts: Counter[str] = Counter()
+    for sheet in sheets:
+        if sheet is not None:
+            counts.update(sheet.bars[key].value_counts().to_dict())
+    chosen: dict[str, str] = {}
+    for text, _ in counts.most_common():
+        chosen.setdefault(text.casefold(), text)
+    changed = {text: chosen[text.casefold()] for text in counts if chosen[text.casefold()] != text}
+    for sheet, notes in zip(sheets, notebooks, strict=True):
+        if sheet is not None:
+            _respell(sheet, key, changed, notes)
+
+
+def _respell(sheet: SheetBars, key: str, changed: dict[str, str], notes: Notebook) -> None:
+    values = _values(sheet, key).copy()
+    for text, usual in changed.items():
+        positions = np.flatnonzero(values == text)
+        if not len(positions):
+            continue
+        notes.add(
+            "name-in-two-spellings",
+            table=sheet.table,
+            row=int(sheet.bars["row"].iloc[positions[0]]),
+            column=sheet.places.get(key),
+            value=text,
+            heading=key,
+            usual=usual,
+        )
+        values[positions] = usual
+    sheet.bars[key] = values
+
+
+def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) -> None:
+    values = _values(sheet, "firing").copy()
+    for text in dict.fromkeys(values):
+        positions = np.flatnonzero(values == text)
+        if text == "" or known.get(text.casefold()) == text:
+            continue
+        if text.casefold() in known:
+            values[positions] = known[text.casefold()]
+            continue
+        near = difflib.get_close_matches(text.casefold(), list(known), n=1, cutoff=0.6)
+        notes.add(
+            "firing-unknown",
+            table=sheet.table,
+            row=int(sheet.bars["row"].iloc[positions[0]]),
+            column=sheet.places.get("firing"),
+            value=text,
+            bars=len(positions),
+            nearest=f" The nearest one there is “{known[near[0]]}”." if near else "",
+        )
+    sheet.bars["firing"] = values
+
+
+def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
+    """Ask about a body name of few bars that is one slip away from the name of many."""
+    counts: Counter[str] = Counter()
+    for sheet in sheets:
+        if sheet is not None:
+            counts.update(sheet.bars["body"].value_counts().to_dict())
+    counts.pop("", None)
+    for text, bars in counts.items():
+        usual = [t for t in difflib.get_close_matches(text, [*counts], n=3, cutoff=0.85) if counts[t] > 3 * bars]
+        if not usual or _digits(usual[0]) != _digits(text):
+            continue
+        for sheet, notes in zip(sheets, notebooks, strict=True):
+            positions = np.flatnonzero(_values(sheet, "body") == text) if sheet is not None else []
+            if sheet is not None and len(positions):
+                row = int(sheet.bars["row"].iloc[positions[0]])
+                place = {"table": sheet.table, "row": row, "column": sheet.places.get("body")}
+                notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
+
+
+def _digits(text: str) -> str:
+    return "".join(c for c in text if c.isdigit())

@@ -1,0 +1,56 @@
+"""The Pieces table: real ware, measured wet and fired."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.intake.columns import ReadTable
+from bodytest.intake.notebook import Notebook
+from bodytest.tables import PIECE_COLUMNS
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def read_pieces(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
+    """Return the pieces of one workbook; a fired size above the wet one cannot be used."""
+    import pandas as pd  # noqa: PLC0415
+
+    if table is None:
+        return empty_pieces()
+    columns: dict[str, np.ndarray] = {"sheet": np.full(len(table), sheet), "row": table.rows}
+    for key in ("piece", "body", "batch", "firing", "dimension", "notes"):
+        columns[key] = table.text(key)
+    for key in ("wet_size", "leather_hard_size", "fired_size"):
+        columns[f"{key}_mm"] = table.number(key).copy()
+    _refuse_growth(columns, table, notes)
+    return pd.DataFrame(columns)[list(PIECE_COLUMNS)]
+
+
+def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Notebook) -> None:
+    wet, fired = columns["wet_size_mm"], columns["fired_size_mm"]
+    for position in np.flatnonzero(fired > wet):
+        notes.add(
+            "piece-grew",
+            table=table.name,
+            row=int(table.rows[position]),
+            column=table.place("fired_size"),
+            value=float(fired[position]),
+            wet=f"{wet[position]:.10g}",
+            fired=f"{fired[position]:.10g}",
+        )
+        wet[position] = fired[position] = np.nan
+
+
+def empty_pieces() -> "pd.DataFrame":
+    """Return a Pieces table without rows."""
+    import pandas as pd  # noqa: PLC0415
+
+    return pd.DataFrame(
+        {
+            name: pd.Series(
+                dtype="int64" if name in ("sheet", "row") else "float64" if name.endswith("_mm") else "object"
+            )
+            for name in PIECE_COLUMNS
+        }
+    )

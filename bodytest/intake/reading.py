@@ -1,0 +1,220 @@
+"""Files in, checked tables out."""
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.files import sha256_of
+from bodytest.intake.bars import SheetBars, build_bars
+from bodytest.intake.columns import ReadTable, read_columns
+from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
+from bodytest.intake.firings_from_bars import firings_from_bars
+from bodytest.intake.grid import Grid
+from bodytest.intake.heading_row import find_heading_row, understand
+from bodytest.intake.headings import TableName, plain
+from bodytest.intake.lab_table import read_lab
+from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
+from bodytest.intake.names import settle_names
+from bodytest.intake.notebook import Notebook
+from bodytest.intake.pieces import empty_pieces, read_pieces
+from bodytest.intake.rules import check_bars
+from bodytest.intake.steps import infer_step
+from bodytest.intake.workbook import open_workbook
+from bodytest.quantities import LENGTHS, MASSES, Reading
+from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, CheckedSheets, Lab, SheetSource
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass
+class _Sheet:
+    """What was read of one workbook."""
+
+    source: SheetSource
+    bars: SheetBars | None
+    firings: "pd.DataFrame"
+    pieces: "pd.DataFrame"
+    firings_table: str | None
+
+
+def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
+    """Read workbooks and text tables together and check everything in one pass.
+
+    Nothing that a file holds makes this raise: a file that cannot be read becomes a ``stop`` finding on that file and
+    the others are still read; a cell that cannot be used becomes a ``stop`` finding on that cell and is blank in the
+    tables. Commands that need bars look at ``bars`` being empty and raise `bodytest.errors.UnreadableSheet` themselves.
+    """
+    names = _unique_names([Path(p).name for p in paths])
+    notebooks = [Notebook(name) for name in names]
+    sheets = [_read_sheet(Path(p), i, notebooks[i]) for i, p in enumerate(paths)]
+    firings = _joined([s.firings for s in sheets], empty_firings())
+    contradicting_firings(firings, notebooks, [s.firings_table for s in sheets])
+    settle_names([s.bars for s in sheets], firings, notebooks)
+    for sheet, notes in zip(sheets, notebooks, strict=True):
+        if sheet.bars is not None:
+            check_bars(sheet.bars, sheet.source.lab, notes)
+    bars, marks = _stacked([s.bars for s in sheets if s.bars is not None])
+    return CheckedSheets(
+        tuple(s.source for s in sheets),
+        bars,
+        marks,
+        firings,
+        _joined([s.pieces for s in sheets], empty_pieces()),
+        tuple(found for notes in notebooks for found in notes.ordered()),
+    )
+
+
+def _unique_names(names: list[str]) -> list[str]:
+    """Number file names that are there more than once."""
+    seen: dict[str, int] = {}
+    unique = []
+    for name in names:
+        seen[name] = seen.get(name, 0) + 1
+        unique.append(name if seen[name] == 1 else f"{name} ({seen[name]})")
+    return unique
+
+
+def _read_sheet(path: Path, number: int, notes: Notebook) -> _Sheet:
+    workbook = open_workbook(path, notes)
+    source = SheetSource(notes.sheet, sha256_of(workbook.content))
+    sheet = _Sheet(source, None, empty_firings(), empty_pieces(), None)
+    if not workbook.readable:
+        return sheet
+    grids = {plain(g.name): g for g in reversed(workbook.grids)}
+    bars_grid = _bars_grid(workbook.grids, notes)
+    table = _read_table(bars_grid, "bars", notes)
+    lab = read_lab(grids.get("lab"), notes)
+    firings_table = _read_table(grids.get("firings"), "firings", notes)
+    if table is not None and table.used:
+        sheet.bars = build_bars(table, number, notes)
+        lab = _with_steps(lab, table)
+        if not len(sheet.bars.bars):
+            notes.add("no-usable-rows", table=table.name)
+    sheet.firings = read_firings(firings_table, number, notes)
+    if table is not None and sheet.firings.empty:
+        sheet.firings = firings_from_bars(table, number, notes)
+    sheet.firings_table = firings_table.name if firings_table else table.name if table else None
+    sheet.pieces = read_pieces(_read_table(grids.get("pieces"), "pieces", notes), number, notes)
+    sheet.source = dataclasses.replace(source, lab=lab)
+    return sheet
+
+
+def _bars_grid(grids: list[Grid], notes: Notebook) -> Grid | None:
+    """Return the Bars table, or the only one that has its headings."""
+    named = [g for g in grids if plain(g.name) == "bars"]
+    if named:
+        return named[0]
+    likely = [g for g in grids if (h := find_heading_row(g, "bars")) and _looks_like_bars(h.texts)]
+    if len(likely) == 1:
+        notes.add("bars-sheet-by-headings", table=likely[0].name, value=likely[0].name)
+        return likely[0]
+    notes.add("no-bars-sheet", tables=", ".join(g.name for g in grids) or "none")
+    return None
+
+
+def _looks_like_bars(texts: tuple[str, ...]) -> bool:
+    from bodytest.intake.headings import match_heading  # noqa: PLC0415
+
+    keys = {found.key for t in texts if t for found in [match_heading(t, "bars")[0]] if found}
+    return "bar" in keys and any(r.key in keys for r in (*LENGTHS, *MASSES))
+
+
+def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTable | None:
+    if grid is None:
+        return None
+    found = find_heading_row(grid, name)
+    if found is None:
+        if name == "bars" or any(any(v != "" for v in row) for row in grid.rows):
+            notes.add("no-headings", table=grid.name, expected=_EXPECTED[name])
+        return None
+    headings = understand(found, grid, name, notes)
+    _ask_for_missing(headings.used.keys(), grid, name, notes)
+    table = read_columns(grid, headings, notes)
+    fill_merged(table, grid, notes)
+    ask_about_hidden(table, grid, notes)
+    return table
+
+
+_EXPECTED = {
+    "bars": "bar, body, firing, wet length (mm), dry length (mm), fired length (mm)",
+    "firings": "firing, cone, peak temperature (°C)",
+    "pieces": "piece, body, firing, dimension, wet size (mm), fired size (mm)",
+}
+
+
+def _ask_for_missing(keys: "Sequence[str] | set[str] | object", grid: Grid, name: TableName, notes: Notebook) -> None:
+    known = set(keys)  # type: ignore[call-overload]
+    if name != "bars":
+        return
+    for key in ("bar", "body", "firing"):
+        if key not in known:
+            notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
+    if not known & {r.key for r in (*LENGTHS, *MASSES)}:
+        notes.add("no-reading-columns", table=grid.name)
+
+
+_MEANING = {
+    "bar": "each row is taken as a bar of its own",
+    "body": "all bars are taken as one body without a name",
+    "firing": "all bars are taken as one firing without a code",
+}
+
+
+def _with_steps(lab: Lab, table: ReadTable) -> Lab:
+    """Add the reading steps that the Lab table does not state, told from the digits typed."""
+    if lab.length_step_mm is None and (step := _step(table, LENGTHS)) is not None:
+        lab = dataclasses.replace(lab, length_step_mm=step, length_step_inferred=True)
+    if lab.mass_step_g is None and (step := _step(table, MASSES)) is not None:
+        lab = dataclasses.replace(lab, mass_step_g=step, mass_step_inferred=True)
+    return lab
+
+
+def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
+    """Return the coarsest of the steps found in columns of one unit, in mm or g."""
+    from bodytest.intake.cells import factor  # noqa: PLC0415
+
+    by_unit: dict[str, list[np.ndarray]] = {}
+    for reading in readings:
+        if reading.key in table.used:
+            unit = table.used[reading.key].unit
+            by_unit.setdefault(unit, []).append(table.numbers[reading.key][:5000] / factor(unit))
+    steps = [
+        step * factor(unit)
+        for unit, columns in by_unit.items()
+        if (step := infer_step(np.concatenate(columns), unit=unit)) is not None
+    ]
+    return max(steps, default=None)
+
+
+def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFrame":
+    import pandas as pd  # noqa: PLC0415
+
+    filled = [f for f in frames if not f.empty]
+    return pd.concat(filled, ignore_index=True) if filled else blank
+
+
+def _stacked(sheets: list[SheetBars]) -> "tuple[pd.DataFrame, pd.DataFrame]":
+    """Put the bars and marks of all workbooks below each other."""
+    import pandas as pd  # noqa: PLC0415
+
+    if not sheets:
+        numbers = ("sheet", "row", "bar_row")
+        return tuple(  # type: ignore[return-value]
+            pd.DataFrame(
+                {
+                    c: pd.Series(dtype="int64" if c in numbers else "float64" if c[-2:] in ("_g", "mm") else "object")
+                    for c in columns
+                }
+            )
+            for columns in (BAR_COLUMNS, MARK_COLUMNS)
+        )
+    offset, marks = 0, []
+    for sheet in sheets:
+        marks.append(sheet.marks.assign(bar_row=sheet.marks["bar_row"] + offset))
+        offset += len(sheet.bars)
+    return pd.concat([s.bars for s in sheets], ignore_index=True), pd.concat(marks, ignore_index=True)
