@@ -8,6 +8,7 @@ from bodytest import __version__
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.report import report
+from bodytest.cli.sheet import sheet
 from bodytest.cli.verify import verify
 
 app = typer.Typer(
@@ -35,6 +36,7 @@ def options(
     """Take the options that stand before a command."""
 
 
+app.command()(sheet)
 app.command()(report)
 app.command()(verify)
 app.command()(demo)

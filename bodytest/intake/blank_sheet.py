@@ -69,6 +69,8 @@ def write_blank_sheet(path: Path, options: BlankSheetOptions) -> None:
         UnwritableFile: the file exists or cannot be written.
 
     """
+    if path.suffix.lower() != ".xlsx":
+        raise UnusableRequest("not-a-workbook-name", sheet=str(path))
     write_whole(path, sheet_bytes(planned_content(options)), overwrite=False)
 
 

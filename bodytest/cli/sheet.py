@@ -1,0 +1,117 @@
+"""The command ``sheet``: a blank workbook to fill in at the bench."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli.console import say, working
+
+if TYPE_CHECKING:
+    from bodytest.intake.blank_sheet import FiringPlan
+
+
+class LengthUnit(StrEnum):
+    """Units of length for the headings."""
+
+    mm = "mm"
+    cm = "cm"
+    inch = "in"
+
+
+class MassUnit(StrEnum):
+    """Units of mass for the headings."""
+
+    g = "g"
+    oz = "oz"
+
+
+class TemperatureUnit(StrEnum):
+    """Units of temperature for the headings."""
+
+    celsius = "C"
+    fahrenheit = "F"
+
+
+class Paper(StrEnum):
+    """Paper sizes."""
+
+    a4 = "A4"
+    letter = "Letter"
+
+
+def sheet(
+    file: Annotated[Path, typer.Argument(help="The workbook to write, e.g. trial.xlsx; never overwritten.")],
+    *,
+    body: Annotated[list[str] | None, typer.Option(help="Name of a clay body; repeat for several.")] = None,
+    batch: Annotated[list[str] | None, typer.Option(help="Name of a batch; each body gets bars of each.")] = None,
+    firing: Annotated[
+        list[str] | None,
+        typer.Option(help="Code of a planned firing, with its cone after a colon: F1:6; repeat for several."),
+    ] = None,
+    direction: Annotated[
+        list[str] | None, typer.Option(help="Direction of the gauge lines, e.g. along, across; repeat for several.")
+    ] = None,
+    bars: Annotated[
+        int, typer.Option(help="Bars of each body, batch, firing and direction. ASTM C326 asks for 10, C373 for 5.")
+    ] = 10,
+    marks: Annotated[int, typer.Option(help="Pairs of gauge lines on each bar.")] = 1,
+    lengths: Annotated[bool, typer.Option(help="Columns for lengths (shrinkage).")] = True,
+    masses: Annotated[bool, typer.Option(help="Columns for masses (absorption).")] = True,
+    leather_hard: Annotated[bool, typer.Option("--leather-hard", help="Column for the leather-hard length.")] = False,
+    bisque: Annotated[bool, typer.Option("--bisque", help="Column for the length after the bisque.")] = False,
+    cold_soak: Annotated[
+        bool, typer.Option("--cold-soak", help="Column for the mass after 24 h in cold water.")
+    ] = False,
+    suspended: Annotated[
+        bool, typer.Option("--suspended", help="Column for the mass hanging in water (porosity, density).")
+    ] = False,
+    length_unit: Annotated[LengthUnit, typer.Option(help="Unit of lengths.")] = LengthUnit.mm,
+    mass_unit: Annotated[MassUnit, typer.Option(help="Unit of masses.")] = MassUnit.g,
+    temperature_unit: Annotated[TemperatureUnit, typer.Option(help="Unit of kiln temperatures.")] = (
+        TemperatureUnit.celsius
+    ),
+    workshop: Annotated[str, typer.Option(help="Name of the workshop, for the Lab sheet and the report.")] = "",
+    paper: Annotated[Paper, typer.Option(help="Paper for taking the sheet to the bench.")] = Paper.a4,
+) -> None:
+    """Write a blank workbook with numbered bars, drop-down lists, live results and a guide to the test.
+
+    Example: bodytest sheet trial.xlsx --body "Drift Buff" --firing F1:6 --firing F2:7 --bars 10 --suspended
+    """
+    with working("writing the workbook"):
+        from bodytest.intake.blank_columns import KindsOfTest, Units
+        from bodytest.intake.blank_sheet import BlankSheetOptions, write_blank_sheet
+
+        write_blank_sheet(
+            file,
+            BlankSheetOptions(
+                bodies=tuple(body or ()),
+                batches=tuple(batch or ()),
+                firings=_planned_firings(firing or ["F1"]),
+                directions=tuple(direction or ()),
+                bars=bars,
+                marks=marks,
+                kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended),
+                units=Units(length_unit.value, mass_unit.value, f"°{temperature_unit.value}"),
+                workshop=workshop,
+                paper=paper.value,
+            ),
+        )
+    say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
+    say(f"Then: bodytest check {file}")
+
+
+def _planned_firings(texts: list[str]) -> "tuple[FiringPlan, ...]":
+    from bodytest.cones import parse_cone
+    from bodytest.errors import UnusableRequest
+    from bodytest.intake.blank_sheet import FiringPlan
+
+    planned = []
+    for text in texts:
+        code, colon, cone_text = text.rpartition(":") if ":" in text else (text, "", "")
+        cone = parse_cone(cone_text) if colon else ""
+        if cone is None:
+            raise UnusableRequest("no-such-cone", value=cone_text, option="--firing", given=text)
+        planned.append(FiringPlan(code.strip(), cone))
+    return tuple(planned)
