@@ -87,7 +87,7 @@ def _column(values: Any) -> np.ndarray:
         return np.asarray(values.to_numpy(dtype=float))
     if values.dtype.kind == "b":
         return np.asarray(values.astype(str).to_numpy(dtype=object))
-    cells = np.asarray(values.to_numpy(dtype=object))
+    cells = np.array(values.to_numpy(dtype=object))  # a copy: pandas hands out a read-only view
     cells[values.isna().to_numpy()] = ""
     return cells
 
