@@ -1,1 +1,1 @@
-"""Results as documents for machines: JSON with its schema, CSV, planner workbook; and reading them back."""
+"""Results on their way to other programs: JSON with its schema, CSV, the planner workbook, and reading results back."""

@@ -1,0 +1,132 @@
+"""Results → the results document, format version 1: JSON for other programs to read.
+
+Its fields are those of the dataclasses in `bodytest.results`, described one by one in ``results.schema.json``. Numbers
+are written unrounded, what is absent is ``null``, and there is never a NaN. Later versions only add fields, at the end
+of their objects, so that a reader of version 1 keeps working.
+"""
+
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import MISSING, fields, is_dataclass
+from typing import TYPE_CHECKING, Any
+
+from pydantic_core import to_json as encode
+
+from bodytest.quantities import QUANTITIES
+from bodytest.results import QuantityResult, Results
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+FORMAT = "bodytest results"
+"""What ``format`` says in each of our documents."""
+VERSION = 1
+"""Version 1 (2026): the first. History of later ones belongs here."""
+BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
+"""Texts of a bar, in the order of the document."""
+ADDED_BAR_FIELDS = ("position", "notes", "group")
+"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``."""
+_LAST_QUANTITY_FIELD = "decision"
+"""Last field of a quantity in the contract; what follows in the dataclass was added."""
+_CHUNK = 20_000
+"""Bars encoded at a time, so that a million of them never stand in memory as single objects."""
+
+
+def to_json(results: Results) -> str:
+    """Return the results document as text: one bar a line, everything else indented."""
+    return b"".join(json_chunks(results)).decode("utf-8")
+
+
+def to_document(results: Results) -> dict[str, Any]:
+    """Return the results document as plain dictionaries, lists, texts, numbers and None."""
+    document: dict[str, Any] = json.loads(b"".join(json_chunks(results)))
+    return document
+
+
+def json_chunks(results: Results) -> Iterator[bytes]:
+    """Yield the results document piece by piece as UTF-8, for files that are too big to hold twice."""
+    yield encode(_before_bars(results), indent=1).removesuffix(b"\n}")
+    yield b',\n "bars": ['
+    separator = b"\n"
+    for chunk in _bar_chunks(results.bars):
+        yield separator + chunk
+        separator = b",\n"
+    yield b"\n ],"
+    yield encode(_after_bars(results), indent=1).removeprefix(b"{")
+    yield b"\n"
+
+
+def required_fields(cls: type) -> tuple[str, ...]:
+    """Return the fields that every document of version 1 holds; the others were added later and may be missing."""
+    if cls is QuantityResult:
+        names = [field.name for field in fields(QuantityResult)]
+        return tuple(names[: names.index(_LAST_QUANTITY_FIELD) + 1])
+    always = [f for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING]
+    return tuple(field.name for field in always)
+
+
+def _before_bars(results: Results) -> dict[str, Any]:
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "software": results.software,
+        "sheets": plain(results.sheets),
+        "confidence": plain(results.confidence),
+        "lab": plain(results.lab),
+        "groups": plain(results.groups),
+    }
+
+
+def _after_bars(results: Results) -> dict[str, Any]:
+    return {
+        "findings": plain(results.findings),
+        "responses": plain(results.responses),
+        "pieces": plain(results.pieces),
+    }
+
+
+def plain(value: Any) -> Any:
+    """Return dataclasses as dictionaries and tuples as lists; numbers that are not finite become None.
+
+    >>> plain((float("nan"), 12.0, "K6"))
+    [None, 12.0, 'K6']
+    """
+    if value is None or isinstance(value, str | bool):
+        return value
+    if is_dataclass(value):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    return _plain_number(value)
+
+
+def _plain_number(value: Any) -> int | float | None:
+    number: int | float = value.item() if hasattr(value, "item") else value
+    return number if math.isfinite(number) else None
+
+
+def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
+    """Yield the bars as JSON objects with commas between them, without the brackets of the list."""
+    keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
+    for start in range(0, len(bars), _CHUNK):
+        encoded = encode(_bar_objects(bars.iloc[start : start + _CHUNK], keys), inf_nan_mode="null")
+        # A quotation mark inside a text is always written \", so these bytes can only stand between two bars.
+        yield b"  " + encoded[1:-1].replace(b'},{"bar":', b'},\n  {"bar":')
+
+
+def _bar_objects(bars: "pd.DataFrame", keys: list[str]) -> list[dict[str, Any]]:
+    names = (*BAR_TEXT_FIELDS, "row", "left_out")
+    columns = [bars[name].tolist() for name in names]
+    columns[-1] = [reason or None for reason in columns[-1]]
+    added = [bars[name].tolist() if name in bars.columns else [None] * len(bars) for name in ADDED_BAR_FIELDS]
+    values = bars[keys].to_numpy(dtype=float).tolist()
+    return [
+        {**dict(zip(names, head, strict=True)), "values": dict(zip(keys, numbers, strict=True)),
+         **dict(zip(ADDED_BAR_FIELDS, tail, strict=True))}
+        for head, numbers, tail in zip(
+            zip(*columns, strict=True), values, zip(*added, strict=True), strict=True
+        )
+    ]  # fmt: skip

@@ -1,0 +1,231 @@
+"""A results document → results again, with a clear sentence for a file that is damaged, foreign or out of its time."""
+
+import json
+import types
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, fields
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from bodytest.errors import UnreadableResults
+from bodytest.export.document import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
+from bodytest.findings import Finding, finding
+from bodytest.quantities import QUANTITIES
+from bodytest.results import FiringResponse, Group, PieceComparison, Results
+from bodytest.tables import Lab, SheetSource
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+_SIMPLE: dict[type, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
+_Built = TypeVar("_Built")
+_KIND_WORDS: dict[type, str] = {float: "a number", int: "a whole number", str: "a text", bool: "true or false"}
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A results document without its single bars: all that planning needs, and quick to load."""
+
+    software: str
+    """Program that wrote it."""
+    sheets: tuple[SheetSource, ...]
+    """The workbooks it came from."""
+    confidence: float
+    """Confidence of the intervals, as a fraction."""
+    lab: Lab
+    """What the Lab tables agree on."""
+    groups: tuple[Group, ...]
+    """As in `bodytest.results.Results`."""
+    findings: tuple[Finding, ...]
+    """Findings of the sheets, and one of the file itself when it is of a later version."""
+    responses: tuple[FiringResponse, ...]
+    """Response to firing."""
+    pieces: tuple[PieceComparison, ...]
+    """Pieces really made."""
+
+
+class _Misfit(Exception):
+    """A place in the document that does not hold what it should: path and what is wrong."""
+
+
+def read_results(path: str | Path) -> Results:
+    """Read a results file that `bodytest report` or `bodytest results` wrote.
+
+    The bars have the columns of the document; the single readings and the marks stand in the sheets only.
+
+    Raises:
+        UnreadableResults: no such file, no JSON, not ours, or damaged.
+
+    """
+    return _from_file(path, lambda document: Results(**_head(document), bars=_bar_table(_list(document, "bars"))))
+
+
+def read_summary(path: str | Path) -> Summary:
+    """Read a results file without its single bars.
+
+    Raises:
+        UnreadableResults: no such file, no JSON, not ours, or damaged.
+
+    """
+    return _from_file(path, lambda document: Summary(**_head(document)))
+
+
+def _from_file(path: str | Path, build: Callable[[dict[str, Any]], _Built]) -> _Built:
+    document = _document(Path(path))
+    try:
+        return build(document)
+    except _Misfit as misfit:
+        code = "results-later" if document["version"] > VERSION else "results-damaged"
+        raise UnreadableResults(code, sheet=str(path), value=document["version"], what=str(misfit)) from None
+
+
+def _document(path: Path) -> dict[str, Any]:
+    """Return the JSON object of the file, once it says that it is ours."""
+    try:
+        loaded = json.loads(path.read_bytes().decode("utf-8-sig"), parse_constant=_no_constant)
+    except FileNotFoundError:
+        raise UnreadableResults("results-not-found", sheet=str(path)) from None
+    except OSError as error:
+        raise UnreadableResults("results-unreadable", sheet=str(path), reason=error.strerror or str(error)) from None
+    except json.JSONDecodeError as error:
+        place = f"it breaks off or goes wrong at line {error.lineno}, column {error.colno}"
+        raise UnreadableResults("results-not-json", sheet=str(path), what=place) from None
+    except (ValueError, RecursionError):
+        raise UnreadableResults("results-not-json", sheet=str(path), what="it is not made of JSON text") from None
+    if not isinstance(loaded, dict) or loaded.get("format") != FORMAT:
+        raise UnreadableResults("results-foreign", sheet=str(path))
+    version = loaded.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise UnreadableResults("results-version", sheet=str(path), value=json.dumps(version))
+    return loaded
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(name)
+
+
+def _head(document: dict[str, Any]) -> dict[str, Any]:
+    """Return everything but the bars, ready for `Results` or `Summary`."""
+    findings = _many(document, "findings", Finding)
+    if document["version"] > VERSION:
+        findings = (*findings, finding("results-later-read", value=document["version"]))
+    _list(document, "bars")
+    return {
+        "software": _of_type(str, _member(document, "software"), "software"),
+        "sheets": _many(document, "sheets", SheetSource),
+        "confidence": _confidence(document),
+        "lab": _of_type(Lab, _member(document, "lab"), "lab"),
+        "groups": _many(document, "groups", Group),
+        "findings": findings,
+        "responses": _many({"responses": [], **document}, "responses", FiringResponse),
+        "pieces": _many({"pieces": [], **document}, "pieces", PieceComparison),
+    }
+
+
+def _confidence(document: dict[str, Any]) -> float:
+    confidence: float = _of_type(float, _member(document, "confidence"), "confidence")
+    if not 0.0 < confidence < 1.0:
+        raise _Misfit(f"confidence is {confidence:g}, not between 0 and 1")
+    return confidence
+
+
+def _member(document: dict[str, Any], name: str) -> Any:
+    if name not in document:
+        raise _Misfit(f"{name} is missing")
+    return document[name]
+
+
+def _list(document: dict[str, Any], name: str) -> list[Any]:
+    member = _member(document, name)
+    if not isinstance(member, list):
+        raise _Misfit(f"{name} is not a list")
+    return member
+
+
+def _many(document: dict[str, Any], name: str, cls: type) -> tuple[Any, ...]:
+    return tuple(_of_type(cls, item, f"{name}[{n}]") for n, item in enumerate(_list(document, name)))
+
+
+def _of_type(hint: Any, value: Any, place: str) -> Any:
+    """Return the value as the type says, or raise `_Misfit` naming the place."""
+    origin, arguments = get_origin(hint), get_args(hint)
+    if hint in _SIMPLE:
+        return _simple(hint, value, place)
+    if origin in {Union, types.UnionType}:
+        return None if value is None else _of_type(arguments[0], value, place)
+    if origin is Literal:
+        if value not in arguments:
+            raise _Misfit(f"{place} holds {json.dumps(value)}, which is none of {', '.join(map(str, arguments))}")
+        return value
+    if origin is dict:
+        return {key: _of_type(arguments[1], item, f"{place}.{key}") for key, item in _object(value, place).items()}
+    if origin is tuple:
+        return _tuple(arguments, value, place)
+    return _dataclass(hint, _object(value, place), place)
+
+
+def _simple(hint: type, value: Any, place: str) -> Any:
+    if not isinstance(value, _SIMPLE[hint]) or (isinstance(value, bool) and hint is not bool):
+        raise _Misfit(f"{place} is not {_KIND_WORDS[hint]}")
+    return float(value) if hint is float and isinstance(value, int) else value
+
+
+def _object(value: Any, place: str) -> dict[str, Any]:
+    if not isinstance(value, dict):
+        raise _Misfit(f"{place} is not an object")
+    return value
+
+
+def _tuple(arguments: tuple[Any, ...], value: Any, place: str) -> tuple[Any, ...]:
+    fixed = arguments[-1] is not Ellipsis
+    if not isinstance(value, list) or (fixed and len(value) != len(arguments)):
+        raise _Misfit(f"{place} is not a list" + (f" of {len(arguments)}" if fixed else ""))
+    return tuple(_of_type(arguments[0], item, f"{place}[{n}]") for n, item in enumerate(value))
+
+
+@cache
+def _plan(cls: type) -> tuple[tuple[str, Any, bool], ...]:
+    """Return name, type and whether it has to be there for each field of a dataclass."""
+    hints, required = get_type_hints(cls), required_fields(cls)
+    return tuple((field.name, hints[field.name], field.name in required) for field in fields(cls))
+
+
+def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
+    arguments = {}
+    for name, hint, required in _plan(cls):
+        if name in value:
+            arguments[name] = _of_type(hint, value[name], f"{place}.{name}")
+        elif required:
+            raise _Misfit(f"{place}.{name} is missing")
+    return cls(**arguments)
+
+
+def _bar_table(bars: list[Any]) -> "pd.DataFrame":
+    import pandas as pd
+
+    columns: dict[str, list[Any]] = {
+        **{name: _bar_column(bars, name, str) for name in BAR_TEXT_FIELDS},
+        "row": _bar_column(bars, "row", int),
+        "left_out": _bar_column(bars, "left_out", str | None, blank=""),
+        **{name: _bar_column(bars, name, int | None if name == "group" else str | None, blank=blank, required=False)
+           for name, blank in zip(ADDED_BAR_FIELDS, ("", "", -1), strict=True)},
+    }  # fmt: skip
+    values = _bar_column(bars, "values", dict[str, float | None])
+    absent = float("nan")
+    table = pd.DataFrame(columns)
+    for quantity in QUANTITIES:
+        numbers = [absent if (number := one.get(quantity.key)) is None else number for one in values]
+        table[quantity.key] = pd.Series(numbers, dtype=float)
+    return table
+
+
+def _bar_column(bars: Iterable[Any], name: str, hint: Any, *, blank: Any = None, required: bool = True) -> list[Any]:
+    column = []
+    for n, bar in enumerate(bars):
+        cells = _object(bar, f"bars[{n}]")
+        if required and name not in cells:
+            raise _Misfit(f"bars[{n}].{name} is missing")
+        value = _of_type(hint, cells.get(name), f"bars[{n}].{name}")
+        column.append(blank if value is None else value)
+    return column

@@ -1,0 +1,200 @@
+"""The JSON Schema of the results document, made from the dataclasses and their field descriptions.
+
+The file ``results.schema.json`` beside this module is what users get; a test compares it with `build_schema` and
+``python -m bodytest.export.schema`` prints what it should hold.
+"""
+
+import ast
+import inspect
+import json
+import sys
+import types
+from importlib.resources import files
+from itertools import pairwise
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from bodytest.export.document import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
+from bodytest.findings import Finding
+from bodytest.quantities import QUANTITIES
+from bodytest.results import FiringResponse, Group, PieceComparison
+from bodytest.tables import Lab, SheetSource
+
+_NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
+_OWN_UNIT = "unit of the quantity"
+_UNIT_ENDINGS = {
+    "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_percent": "%", "_points": "percentage points",
+    "_shrinkage": "%", "factor": "ratio", "factor_low": "ratio", "factor_high": "ratio", "share": "fraction 0 to 1",
+    "confidence": "fraction 0 to 1", "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
+    "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
+}  # fmt: skip
+_COUNTS = {"n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces"}
+_UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C"}
+
+
+def schema_text() -> str:
+    """Return the schema file that comes with the package."""
+    return files("bodytest.export").joinpath("results.schema.json").read_text(encoding="utf-8")
+
+
+def build_schema() -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of the results document."""
+    definitions: dict[str, Any] = {}
+    properties = _properties(definitions)
+    added = {"responses", "pieces"}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "bodytest results, version 1",
+        "description": "Shrinkage, absorption and the other quantities of test bars of clay bodies, by group, batch and"
+        " bar. Percentages are in per cent, absent values null. Later versions only add fields.",
+        "type": "object",
+        "properties": properties,
+        "required": [name for name in properties if name not in added],
+        "$defs": {**definitions, "Bar": _bar()},
+    }
+
+
+def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
+    confidence = {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}
+
+    def many(item: type, what: str) -> dict[str, Any]:
+        return {"description": what, "type": "array", "items": _of_type(item, definitions)}
+
+    return {
+        "format": {"description": "Says that this is such a document.", "const": FORMAT},
+        "version": {"description": "Version of the format.", "type": "integer", "minimum": VERSION, "unit": "number"},
+        "software": {"description": "Name and version of the program that wrote it.", "type": "string"},
+        "sheets": many(SheetSource, "The workbooks read."),
+        "confidence": {"description": "Confidence of all intervals.", **confidence, "unit": "fraction 0 to 1"},
+        "lab": {
+            "description": "What the Lab tables of all sheets agree on; null where they differ or say nothing.",
+            **_of_type(Lab, definitions),
+        },
+        "groups": many(Group, "Bars of one body, firing, direction and absorption method, summarised."),
+        "bars": {"description": "Each bar and firing.", "type": "array", "items": {"$ref": "#/$defs/Bar"}},
+        "findings": many(Finding, "What was found wrong or odd in the sheets."),
+        "responses": many(FiringResponse, "Response of a body to firing temperature."),
+        "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
+    }
+
+
+_BAR_DESCRIPTIONS = {
+    "bar": "Code of the bar, unique within its sheet and firing.",
+    "body": "Name of the body.",
+    "batch": "Name of the batch, empty where none was given.",
+    "firing": "Code of the firing, empty for a bar not fired yet.",
+    "direction": "Direction of the measured length.",
+    "sheet": "File name of the workbook.",
+    "row": "Row of its first mark in the Bars table.",
+    "left_out": "Reason why it is left out of the statistics; null when it counts.",
+    "position": "Where in the kiln it stood, empty where not given.",
+    "notes": "Notes on it.",
+    "group": "Its group.",
+}
+
+
+def _bar() -> dict[str, Any]:
+    names = (*BAR_TEXT_FIELDS, "row", "left_out", "values", *ADDED_BAR_FIELDS)
+    properties = {name: _bar_values() if name == "values" else _bar_field(name) for name in names}
+    required = [name for name in names if name not in ADDED_BAR_FIELDS]
+    return {"description": "One bar in one firing.", "type": "object", "properties": properties, "required": required}
+
+
+def _bar_field(name: str) -> dict[str, Any]:
+    if name in {"row", "group"}:
+        kind: dict[str, Any] = {"type": "integer" if name == "row" else ["integer", "null"], "unit": _unit("", name)}
+    else:
+        kind = {"type": ["string", "null"] if name in {"left_out", "position", "notes"} else "string"}
+    return {"description": _BAR_DESCRIPTIONS[name], **kind}
+
+
+def _bar_values() -> dict[str, Any]:
+    return {
+        "description": "Value of each quantity that any bar of the document has; null where this bar has none.",
+        "type": "object",
+        "properties": {
+            q.key: {"description": f"{q.name}: {q.formula}.", "type": ["number", "null"], "unit": q.unit or "ratio"}
+            for q in QUANTITIES
+        },
+        "additionalProperties": {"type": ["number", "null"]},
+    }
+
+
+def _of_type(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of a type; dataclasses are defined once and referred to."""
+    origin, arguments = get_origin(hint), get_args(hint)
+    if hint in _NAMES:
+        return {"type": _NAMES[hint]}
+    if origin is Literal:
+        return {"enum": list(arguments)}
+    if origin in {Union, types.UnionType}:
+        return _optional(next(a for a in arguments if a is not type(None)), definitions)
+    if origin is dict:
+        return {"type": "object", "additionalProperties": _of_type(arguments[1], definitions)}
+    return _array(arguments, definitions) if origin is tuple else _reference(hint, definitions)
+
+
+def _array(arguments: tuple[Any, ...], definitions: dict[str, Any]) -> dict[str, Any]:
+    if arguments[-1] is Ellipsis:
+        return {"type": "array", "items": _of_type(arguments[0], definitions)}
+    items = [_of_type(argument, definitions) for argument in arguments]
+    return {"type": "array", "prefixItems": items, "minItems": len(items), "maxItems": len(items)}
+
+
+def _optional(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+    kind = _of_type(hint, definitions)
+    if "enum" in kind:
+        return {"enum": [*kind["enum"], None]}
+    if isinstance(kind.get("type"), str):
+        return {**kind, "type": [kind["type"], "null"]}
+    return {"anyOf": [kind, {"type": "null"}]}
+
+
+def _reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    reference = {"$ref": f"#/$defs/{cls.__name__}"}
+    if cls.__name__ in definitions:
+        return reference
+    definitions[cls.__name__] = {}
+    hints, texts = get_type_hints(cls), field_descriptions(cls)
+    properties = {
+        name: {"description": texts[name], **_of_type(hint, definitions), **_with_unit(cls, name, hint)}
+        for name, hint in hints.items()
+    }
+    definitions[cls.__name__] = {
+        "description": (cls.__doc__ or "").splitlines()[0],
+        "type": "object",
+        "properties": properties,
+        "required": list(required_fields(cls)),
+    }
+    return reference
+
+
+def _with_unit(cls: type, name: str, hint: Any) -> dict[str, str]:
+    numeric = any(word in str(hint) for word in ("float", "int"))
+    return {"unit": _unit(cls.__name__, name)} if numeric else {}
+
+
+def _unit(owner: str, name: str) -> str:
+    if name in _COUNTS:
+        return "count"
+    matching = [ending for ending in _UNIT_ENDINGS if name.endswith(ending)]
+    return _UNIT_ENDINGS[max(matching, key=len)] if matching else _UNIT_OF_CLASS.get(owner, _OWN_UNIT)
+
+
+def field_descriptions(cls: type) -> dict[str, str]:
+    """Return the text that stands under each field of a dataclass."""
+    (definition,) = ast.parse(inspect.getsource(cls)).body
+    statements = definition.body if isinstance(definition, ast.ClassDef) else []
+    described = {}
+    for field, text in pairwise(statements):
+        if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name) and isinstance(text, ast.Expr):
+            described[field.target.id] = " ".join(str(ast.literal_eval(text.value)).replace("``", "").split())
+    return described
+
+
+def file_text(schema: dict[str, Any]) -> str:
+    """Return a schema as the text of its file."""
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(file_text(build_schema()))

@@ -1,0 +1,83 @@
+"""Results → results.csv: one row for each group, batch (blank = all of them) and quantity.
+
+The columns have the names of the results document. Numbers are unrounded, absent ones blank. A text that a spreadsheet
+program would take for a formula (it begins with ``=``, ``+``, ``-``, ``@``, a tab or a carriage return) gets an
+apostrophe in front, so that a name in a sheet can never run as a formula in somebody else's spreadsheet. A carriage
+return within a text becomes a line feed.
+"""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import fields
+from math import isnan
+
+from bodytest.results import Group, QuantityResult, Results
+
+GROUP_COLUMNS = ("body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere")
+"""What names a group and its firing."""
+FACTOR_COLUMNS = ("wet_size_factor", "wet_size_factor_low", "wet_size_factor_high")
+"""Filled on the rows of ``total_shrinkage``: wet size = fired size × factor."""
+UNNAMED_BATCH = "(unnamed)"
+"""Stands for a batch without a name among batches that have one, because blank means all batches."""
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_NOT_IN_TABLE = {"certainty", "flagged"}
+QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field.name not in _NOT_IN_TABLE)
+"""The figures of a quantity; what is itself a list stands in results.json only."""
+COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS)
+"""All columns in their order."""
+
+
+def to_csv(results: Results) -> str:
+    """Return the table of results as CSV text (comma, full stop for decimals, UTF-8, line feed)."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    for row in table_rows(results):
+        writer.writerow({name: _cell(value) for name, value in row.items()})
+    return text.getvalue()
+
+
+def table_rows(results: Results) -> Iterator[dict[str, object]]:
+    """Yield the rows of the table: each group as a whole, then its batches."""
+    for group in results.groups:
+        yield from _rows(group, "", group.bars, group.quantities)
+        if group.batches in ((), ("",)):
+            continue
+        for batch in group.by_batch:
+            yield from _rows(group, batch.batch or UNNAMED_BATCH, batch.bars, batch.quantities)
+
+
+def guarded_text(text: str) -> str:
+    """Return the text with an apostrophe in front where a spreadsheet program would take it for a formula.
+
+    >>> guarded_text("=1+1"), guarded_text("Marl Red")
+    ("'=1+1", 'Marl Red')
+    """
+    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+
+
+def _rows(group: Group, batch: str, bars: int, quantities: dict[str, QuantityResult]) -> Iterator[dict[str, object]]:
+    for key, quantity in quantities.items():
+        yield {
+            **{name: getattr(group, name) for name in GROUP_COLUMNS},
+            "batch": batch,
+            "bars": bars,
+            "quantity": key,
+            **{name: getattr(quantity, name) for name in QUANTITY_COLUMNS},
+            **(_factors(quantity) if key == "total_shrinkage" else {}),
+        }
+
+
+def _factors(total: QuantityResult) -> dict[str, float | None]:
+    shrinkages = (total.mean, total.low, total.high)
+    return {
+        name: 100.0 / (100.0 - shrinkage) if shrinkage is not None and shrinkage < 100.0 else None
+        for name, shrinkage in zip(FACTOR_COLUMNS, shrinkages, strict=True)
+    }
+
+
+def _cell(value: object) -> object:
+    if isinstance(value, str):
+        return guarded_text(value).replace("\r", "\n")
+    return None if isinstance(value, float) and isnan(value) else value

@@ -1,0 +1,143 @@
+import json
+import math
+from dataclasses import fields, replace
+
+import jsonschema
+import numpy as np
+import pandas as pd
+import pytest
+
+from bodytest.export.document import json_chunks, to_document, to_json
+from bodytest.export.schema import build_schema, file_text, schema_text
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.results import BatchResult, Group, QuantityResult
+from tests.export import example_results as example
+
+SCHEMA = json.loads(schema_text())
+VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
+
+
+def test_the_schema_file_is_what_the_dataclasses_say():
+    assert schema_text() == file_text(build_schema())
+
+
+def test_the_schema_is_itself_valid():
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+
+
+def test_every_field_of_the_schema_is_described_and_every_number_has_a_unit():
+    objects = [SCHEMA, *SCHEMA["$defs"].values()]
+    without = [
+        name
+        for one in objects
+        for name, field in one["properties"].items()
+        if not field.get("description") or ("unit" not in field and {"number", "integer"} & set(kinds(field)))
+    ]
+    assert without == []
+
+
+def kinds(field):
+    kind = field.get("type", [])
+    return [kind] if isinstance(kind, str) else kind
+
+
+@pytest.mark.parametrize("made", [example.results, example.full], ids=["plain", "every field"])
+def test_a_document_fits_the_schema(made):
+    VALIDATOR.validate(to_document(made()))
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("version",), "1"),
+        (("format",), "something else"),
+        (("groups", 0, "body"), None),
+        (("groups", 0, "quantities", "absorption", "decision"), "perhaps"),
+        (("groups", 0, "wet_size_factor"), "1.1"),
+        (("bars", 0, "values", "absorption"), "2.0"),
+        (("findings", 0, "level"), "fatal"),
+    ],
+)
+def test_the_schema_refuses_a_wrong_value(path, value):
+    document = to_document(example.full())
+    place = document
+    for step in path[:-1]:
+        place = place[step]
+    place[path[-1]] = value
+    assert not VALIDATOR.is_valid(document)
+
+
+def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
+    document = to_document(example.full())
+    assert list(document) == [
+        "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings", "responses",
+        "pieces",
+    ]  # fmt: skip
+    assert list(document["groups"][0]) == [
+        "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",
+        "left_out", "batches", "wet_size_factor", "wet_size_factor_low", "wet_size_factor_high", "quantities",
+        "by_batch", "date", "nominal_temperature_c",
+    ]  # fmt: skip
+    assert list(document["groups"][0]["quantities"]["absorption"])[:16] == [
+        "unit", "n", "mean", "sd", "standard_uncertainty", "degrees_of_freedom", "low", "high", "next_low",
+        "next_high", "tolerance_low", "tolerance_high", "batch_sd", "bar_sd", "limit", "decision",
+    ]  # fmt: skip
+    assert list(document["bars"][0])[:9] == [
+        "bar", "body", "batch", "firing", "direction", "sheet", "row", "left_out", "values"
+    ]  # fmt: skip
+    assert list(document["findings"][0]) == ["code", "level", "sheet", "cell", "value", "sentence", "remedy"]
+    assert list(document["sheets"][0])[:2] == ["name", "sha256"]
+
+
+@pytest.mark.parametrize(
+    ("cls", "name"), [(Group, "Group"), (QuantityResult, "QuantityResult"), (BatchResult, "BatchResult")]
+)
+def test_each_field_of_a_dataclass_stands_in_the_schema(cls, name):
+    assert list(SCHEMA["$defs"][name]["properties"]) == [field.name for field in fields(cls)]
+
+
+def test_numbers_are_unrounded_and_absent_ones_null():
+    third = example.quantity("total_shrinkage", 100 / 3, 0.1)
+    text = to_json(example.results(example.group(total_shrinkage=third)))
+    document = json.loads(text, parse_constant=lambda name: pytest.fail(f"{name} in the document"))
+    assert document["groups"][0]["quantities"]["total_shrinkage"]["mean"] == 100 / 3
+    assert document["groups"][0]["quantities"]["total_shrinkage"]["batch_sd"] is None
+    assert document["bars"][1]["values"] == {"total_shrinkage": None}
+    assert [bar["left_out"] for bar in document["bars"]] == [None, "cracked"]
+
+
+def test_not_a_number_and_infinity_become_null_and_numpy_numbers_become_plain():
+    odd = replace(
+        example.quantity("absorption", np.float64(2.5), 0.1),
+        sd=math.nan,
+        high=math.inf,
+        n=np.int64(10),
+        low=np.float32(1),
+    )
+    found = to_document(example.results(example.group(absorption=odd)))["groups"][0]["quantities"]["absorption"]
+    assert (found["mean"], found["sd"], found["high"], found["n"], found["low"]) == (2.5, None, None, 10, 1.0)
+
+
+def test_a_text_that_looks_like_the_seam_between_bars_stays_a_text():
+    odd = example.results()
+    odd.bars["notes"] = ['},{"bar":', "plain"]
+    assert [bar["notes"] for bar in to_document(odd)["bars"]] == ['},{"bar":', "plain"]
+
+
+def test_results_without_bars_or_groups_are_a_document_too():
+    empty = replace(example.results(), groups=(), bars=example.results().bars.iloc[:0])
+    VALIDATOR.validate(to_document(empty))
+    assert to_document(empty)["bars"] == []
+
+
+def test_many_bars_come_in_pieces_and_all_of_them():
+    few = example.results()
+    many = replace(few, bars=pd.concat([few.bars] * 25_000, ignore_index=True))
+    assert len(list(json_chunks(many))) == 5 + 3
+    assert len(to_document(many)["bars"]) == 50_000
+
+
+def test_values_hold_the_keys_of_quantities_that_some_bar_has():
+    assert list(to_document(example.results())["bars"][0]["values"]) == [
+        key for key in QUANTITY_BY_KEY if key in example.STAGES
+    ]
