@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import chdtri, ndtri, stdtrit
 
+from bodytest.stats.summary import shared_step_uncertainty
 from bodytest.stats.variance_components import (
     BatchMoments,
     FloatArray,
@@ -89,7 +90,7 @@ def summarise_batches(
         calibration_uncertainty: standard uncertainty from calibration, the same in all bars [unit of the quantity].
 
     Equation: yᵢⱼ = μ + bᵢ + eᵢⱼ; variances by REML, by ANOVA where REML gives no batch variance;
-        mean = Σ ȳᵢ/k; S² = Σ (ȳᵢ − mean)²/(k − 1); u² = S²/k with k − 1 degrees of freedom, and calibration;
+        mean = Σ ȳᵢ/k; S² = Σ (ȳᵢ − mean)²/(k − 1); u² = S²/k with k − 1 degrees of freedom, plus shared errors;
         next: V = (1 + 1/k) S² + (1 − h) MS_within, h = Σ (1/nᵢ)/k, half-width √V Σ Vₚ tₚ / V over its parts p;
         tolerance: z √((1 + S²/(k σ²)) σ²_upper), σ² = S² + (1 − h) MS_within
 
@@ -105,7 +106,9 @@ def summarise_batches(
     42.00 49.51 1527.5 19.383
     """
     moments = batch_moments(values, batch_index)
-    found = batch_intervals(moments, confidence, step_uncertainty, calibration_uncertainty)
+    shared_step = shared_step_uncertainty(float(np.std(np.asarray(values, dtype=np.float64), ddof=1)), step_uncertainty)
+    shared = np.asarray(np.hypot(shared_step, calibration_uncertainty))
+    found = batch_intervals(moments, confidence, step_uncertainty, shared)
     mean, parts = float(found.mean), found.components
     separable = moments.bars > moments.batches
     half, next_half = float(found.half_width), float(found.next_half_width)
@@ -128,7 +131,7 @@ def summarise_batches(
 
 
 def batch_intervals(
-    moments: BatchMoments, confidence: float, step_uncertainty: float, calibration_uncertainty: float
+    moments: BatchMoments, confidence: float, step_uncertainty: float, shared_uncertainty: FloatArray
 ) -> BatchIntervals:
     """Return the intervals of `summarise_batches` for many data sets of one layout at once.
 
@@ -136,31 +139,32 @@ def batch_intervals(
         moments: the batches.
         confidence: of the intervals of mean and next bar, as a fraction.
         step_uncertainty: as in `summarise_batches`.
-        calibration_uncertainty: as in `summarise_batches`.
+        shared_uncertainty: standard uncertainty of the errors that are the same in all bars: calibration, and the
+            reading step where bars differ by less than it [unit of the quantity].
 
     Equation: as in `summarise_batches`.
 
     Reference: as in `summarise_batches`; worked value t(0.975, 5) × 19.383 of the dyestuff data.
 
     >>> dyestuff = BatchMoments(np.full(6, 5.0), np.array([1505, 1528, 1564, 1498, 1600, 1470.0]), np.array(58830.0))
-    >>> print(f"{batch_intervals(dyestuff, 0.95, 0.0, 0.0).half_width:.2f}")
+    >>> print(f"{batch_intervals(dyestuff, 0.95, 0.0, np.zeros(())).half_width:.2f}")
     49.83
     """
     tail = (1.0 + confidence) / 2.0
     floored = _with_floor(moments, step_uncertainty)
     squares = _mean_squares(floored, step_uncertainty)
-    calibration = calibration_uncertainty**2
+    shared = np.square(shared_uncertainty)
     of_mean = squares.between / moments.batches
-    uncertainty = np.sqrt(of_mean + calibration)
-    freedom = _effective_freedom(of_mean, moments.batches - 1.0, calibration)
+    uncertainty = np.sqrt(of_mean + shared)
+    freedom = _effective_freedom(of_mean, moments.batches - 1.0, shared)
     return BatchIntervals(
         _components(floored, step_uncertainty),
         floored.means.mean(axis=-1),
         uncertainty,
         freedom,
         np.asarray(stdtrit(freedom, tail) * uncertainty),
-        _next_half_width(squares, calibration, tail),
-        _tolerance_half_width(squares, calibration),
+        _next_half_width(squares, shared, tail),
+        _tolerance_half_width(squares, shared),
     )
 
 
@@ -210,27 +214,27 @@ def _components(moments: BatchMoments, step_uncertainty: float) -> VarianceCompo
     )
 
 
-def _effective_freedom(variance: FloatArray, freedom: float, certain: float) -> FloatArray:
+def _effective_freedom(variance: FloatArray, freedom: float, certain: FloatArray) -> FloatArray:
     """Welch–Satterthwaite with one part of few and one of infinitely many degrees of freedom."""
     sum_by_part = np.divide(variance + certain, variance, out=np.full_like(variance, 1e3), where=variance > 0.0)
     return np.asarray(freedom * np.square(np.minimum(sum_by_part, 1e3)))
 
 
-def _next_half_width(squares: _MeanSquares, calibration: float, tail: float) -> FloatArray:
+def _next_half_width(squares: _MeanSquares, shared: FloatArray, tail: float) -> FloatArray:
     """Half-width for a bar of a new batch: Cochran's weighted t over the parts of its variance."""
     parts = np.stack([squares.between * (1.0 + 1.0 / squares.batches), squares.within])
     points = stdtrit(np.array([squares.between_freedom, squares.within_freedom]), tail)
-    weighted = np.tensordot(points, parts, axes=1) + ndtri(tail) * calibration
-    whole = parts.sum(axis=0) + calibration
+    weighted = np.tensordot(points, parts, axes=1) + ndtri(tail) * shared
+    whole = parts.sum(axis=0) + shared
     return np.asarray(weighted / np.sqrt(np.where(whole > 0.0, whole, 1.0)))
 
 
-def _tolerance_half_width(squares: _MeanSquares, calibration: float) -> FloatArray:
+def _tolerance_half_width(squares: _MeanSquares, shared: FloatArray) -> FloatArray:
     """Half-width that holds 95 % of bars with 95 % confidence: Howe's form on an upper limit of the variance."""
     upper = _upper_variance(squares)
     one_bar = squares.between + squares.within
     of_mean = squares.between / squares.batches / np.where(one_bar > 0.0, one_bar, 1.0)
-    return np.asarray(ndtri((1.0 + COVERAGE) / 2.0) * np.sqrt(upper * (1.0 + of_mean) + calibration))
+    return np.asarray(ndtri((1.0 + COVERAGE) / 2.0) * np.sqrt(upper * (1.0 + of_mean) + shared))
 
 
 def _upper_variance(squares: _MeanSquares) -> FloatArray:
