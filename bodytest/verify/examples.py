@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
-_FILES = ("lab_values.json", "check_values.json")
+_FILES = ("further_values.json", "check_values.json")
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,9 @@
 """Every published example through the program's own functions."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from typing import Any
 
-from bodytest.verify import lab_checks
+from bodytest.verify import batch_checks, lab_checks, mean_checks
 from bodytest.verify.examples import PublishedExample, published_examples
 from bodytest.verify.figures import Figure, compare, failed
 
@@ -18,6 +18,19 @@ CHECKS: dict[str, Check] = {
     "water-density": lab_checks.water,
     "gum-h1-end-gauge": lab_checks.end_gauge,
     "gum-h2-impedance": lab_checks.impedance,
+    "nist-7.2.2-one-sample-t": mean_checks.one_sample,
+    "nist-1.3.5.2-ci-mean": mean_checks.interval_of_mean,
+    "strd-univ-michelso": mean_checks.univariate,
+    "strd-univ-mavro": mean_checks.univariate,
+    "strd-univ-numacc": mean_checks.accuracy,
+    "devore-prediction-interval": mean_checks.prediction,
+    "tolerance-factors-exact": mean_checks.tolerance_factors,
+    "nist-1.3.5.17.1-grubbs": mean_checks.grubbs,
+    "grubbs-crit-one-sided-5pct": mean_checks.grubbs_table,
+    "nist-7.2.2.2-sample-size": mean_checks.sample_size,
+    "nist-7.4.3-anova": batch_checks.anova,
+    "strd-anova-sirstv": batch_checks.certified_anova,
+    "reml-dyestuff": batch_checks.dyestuff,
 }
 """Example id → what computes its figures from its inputs, in the order in which they are shown."""
 
@@ -32,9 +45,8 @@ def verify(examples: Iterable[PublishedExample] | None = None) -> tuple[Figure, 
     return tuple(figure for key, check in CHECKS.items() if key in by_id for figure in _figures(by_id[key], check))
 
 
-def _figures(example: PublishedExample, check: Check) -> Iterator[Figure]:
+def _figures(example: PublishedExample, check: Check) -> tuple[Figure, ...]:
     try:
-        ours = check(example.inputs)
+        return tuple(compare(example, check(example.inputs)))
     except Exception as error:  # whatever a damaged installation raises is a miss to be told, not a traceback
-        return failed(example, f"{type(error).__name__}: {error}")
-    return compare(example, ours)
+        return tuple(failed(example, f"{type(error).__name__}: {error}"))

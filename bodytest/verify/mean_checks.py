@@ -1,0 +1,103 @@
+"""Published examples of means, intervals, outliers and numbers of bars, computed by the program's own functions."""
+
+from typing import Any
+
+import numpy as np
+
+from bodytest.stats.limits import further_bars
+from bodytest.stats.outliers import critical_deviate, generalised_esd
+from bodytest.stats.summary import summarise_bars
+from bodytest.stats.tolerance import two_sided_factor
+
+Inputs = dict[str, Any]
+Ours = dict[str, Any]
+
+
+def one_sample(inputs: Inputs) -> Ours:
+    """Compute mean, SD and Student's t against a fixed value."""
+    summary = summarise_bars(inputs["x"], confidence=1.0 - inputs["alpha"])
+    half_width = _known(summary.high) - summary.mean
+    return {
+        "mean": summary.mean,
+        "s": summary.sd,
+        "t": (summary.mean - inputs["mu0"]) / _known(summary.standard_uncertainty),
+        "df": summary.degrees_of_freedom,
+        "t_crit_two_sided": half_width / _known(summary.standard_uncertainty),
+    }
+
+
+def interval_of_mean(inputs: Inputs) -> Ours:
+    """Compute the interval of a mean from published n, mean and SD, by a sample that has exactly these."""
+    raw = np.arange(inputs["n"], dtype=np.float64)
+    values = inputs["mean"] + inputs["s"] * (raw - raw.mean()) / raw.std(ddof=1)
+    summary = summarise_bars(values, confidence=inputs["conf"])
+    uncertainty = _known(summary.standard_uncertainty)
+    return {
+        "t": (_known(summary.high) - summary.mean) / uncertainty,
+        "lower": summary.low,
+        "upper": summary.high,
+        "t_vs_mu0_5": (summary.mean - 5.0) / uncertainty,
+    }
+
+
+def univariate(inputs: Inputs) -> Ours:
+    """Compute number, mean and SD."""
+    summary = summarise_bars(inputs["x"])
+    return {"n": summary.n, "mean": summary.mean, "s": summary.sd}
+
+
+def accuracy(inputs: Inputs) -> Ours:
+    """Compute mean and SD of data made to show rounding error; the longer sets are a value and 500 pairs."""
+    paired = [[centre, *[centre - 0.1, centre + 0.1] * 500] for centre in (1.2, 1_000_000.2, 10_000_000.2)]
+    summaries = [summarise_bars(values) for values in (inputs["NumAcc1"], *paired)]
+    return {"means": [s.mean for s in summaries], "sds": [s.sd for s in summaries]}
+
+
+def grubbs(inputs: Inputs) -> Ours:
+    """Compute Grubbs' test as the one-outlier case of generalised ESD."""
+    values, significance = inputs["x"], inputs["alpha"]
+    found = generalised_esd(values, most=1, significance=significance)
+    return {
+        "G": found.deviates[0],
+        "crit_one_sided": critical_deviate(len(values), 1, 2.0 * significance),
+        "crit_two_sided": found.critical[0],
+        "outlier": values[found.flagged[0]],
+    }
+
+
+def grubbs_table(inputs: Inputs) -> Ours:
+    """Compute one-sided critical values of Grubbs' test."""
+    return {"G": [critical_deviate(n, 1, 2.0 * inputs["alpha"]) for n in inputs["n"]]}
+
+
+def prediction(inputs: Inputs) -> Ours:
+    """Compute the intervals of the mean and of one further value."""
+    summary = summarise_bars(inputs["x"], confidence=inputs["conf"])
+    return {
+        "mean": summary.mean,
+        "s": summary.sd,
+        "ci": [summary.low, summary.high],
+        "pi": [summary.next_low, summary.next_high],
+    }
+
+
+def tolerance_factors(inputs: Inputs) -> Ours:
+    """Compute exact two-sided tolerance factors."""
+    coverage, confidence = inputs["coverage"], inputs["confidence"]
+    return {"k": [two_sided_factor(n, coverage=coverage, confidence=confidence) for n in inputs["n"]]}
+
+
+def sample_size(inputs: Inputs) -> Ours:
+    """Compute how many bars settle a decision on a limit one SD away."""
+    seen = 2
+    further = further_bars(
+        0.0, 1.0, seen, inputs["delta_over_sigma"], confidence=1.0 - inputs["alpha"], power=1.0 - inputs["beta"]
+    )
+    return {"n_t": None if further is None else seen + further}
+
+
+def _known(value: float | None) -> float:
+    """Return a figure that a summary of several bars always has."""
+    if value is None:
+        raise ValueError("the summary holds no interval")
+    return value
