@@ -158,6 +158,8 @@ class Group:
     """ISO date of the firing."""
     nominal_temperature_c: float | None = None
     """Nominal temperature of the cone, where no temperature was read."""
+    wet_length_mm: float | None = None
+    """Mean wet length between the marks of its bars, mm."""
 
 
 @dataclass(frozen=True)
@@ -238,6 +240,15 @@ class PieceComparison:
     """Upper end of it."""
     sentence: str
     """The message in one sentence."""
+    # Additions.
+    piece_sd: float | None = None
+    """Standard deviation of the total shrinkage of one piece, %."""
+    piece_next_low: float | None = None
+    """Lower end of the prediction interval for the total shrinkage of the next piece, %."""
+    piece_next_high: float | None = None
+    """Upper end of it."""
+    differs: bool | None = None
+    """True when the interval of the difference leaves out zero; None without an interval."""
 
 
 @dataclass(frozen=True)

@@ -88,6 +88,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         wet_size_factor_high=_factor(total.high if total else None),
         quantities=quantities,
         by_batch=_by_batch(bench, batches, quantities),
+        wet_length_mm=_mean_or_none(bench.values.readings["wet_length"][counted]),
         **_firing_fields(bench, key.firing),
     )
 
@@ -123,6 +124,11 @@ def _by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, Quantity
 
 def _factor(shrinkage_percent: float | None) -> float | None:
     return None if shrinkage_percent is None else float(wet_size_factor(shrinkage_percent))
+
+
+def _mean_or_none(lengths: Array) -> float | None:
+    measured = lengths[~np.isnan(lengths)]
+    return float(measured.mean()) if len(measured) else None
 
 
 def _quantities(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]]:
@@ -183,7 +189,7 @@ def _summary(
 
 def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | None:
     """Return the SD between marks of one bar and the mean number of marks, where bars carry several."""
-    if key not in bench.values.mark_values:
+    if key not in bench.values.mark_values or bench.values.marks[rows].max() < 2:
         return None
     values, bar_row = bench.values.mark_values[key]
     chosen = np.isin(bar_row, rows)

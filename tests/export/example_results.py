@@ -50,7 +50,7 @@ def group(body="Drift Buff", firing="C6", direction="along", *, batches=("A",), 
         by_batch = tuple(BatchResult(batch, n, quantities) for batch in batches)
     return Group(
         body, firing, direction, LAB.absorption_method, "6", 1222.0, "oxidation", n, 1, tuple(batches), *factors,
-        quantities, by_batch, date="2026-03-01",
+        quantities, by_batch, date="2026-03-01", wet_length_mm=100.0,
     )  # fmt: skip
 
 
