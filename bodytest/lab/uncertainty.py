@@ -8,7 +8,7 @@ import numpy.typing as npt
 from bodytest.lab.propagation import propagate
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.sensitivity import Sensitivities, sensitivities
-from bodytest.quantities import READING_BY_KEY, Dimension
+from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY, Dimension
 
 
 def step_uncertainty(
@@ -91,10 +91,20 @@ def calibration_uncertainty(
     0.0025
 
     """
+    if not np.any(_known(length_calibration_mm)) and not np.any(_known(mass_calibration_g)):
+        return _nothing(quantity_key, readings)
     slopes = sensitivities(quantity_key, readings, water_density_g_cm3=water_density_g_cm3)
     length = np.abs(_instrument_slope(slopes, "length")) * _known(length_calibration_mm) / 2.0
     mass = np.abs(_instrument_slope(slopes, "mass")) * _known(mass_calibration_g) / 2.0
     return propagate([1.0, 1.0], [length, mass])
+
+
+def _nothing(quantity_key: str, readings: Mapping[str, npt.ArrayLike]) -> FloatArray:
+    """Return 0 for each bar that has the readings, NaN for the others."""
+    total: FloatArray = np.zeros(())
+    for key in QUANTITY_BY_KEY[quantity_key].needs:
+        total = total + np.asarray(readings[key], dtype=np.float64)
+    return total * 0.0
 
 
 def _instrument_slope(slopes: Sensitivities, dimension: Dimension) -> FloatArray:

@@ -129,6 +129,13 @@ def test_instruments_without_stated_step_and_calibration_add_nothing():
     assert calibration_uncertainty("absorption", BAR, length_calibration_mm=None, mass_calibration_g=None) == 0.0
 
 
+def test_without_calibration_a_bar_without_readings_still_has_no_value():
+    masses = {"fired_mass": np.array([45.0, np.nan]), "boiled_mass": np.array([46.0, 46.0])}
+    found = calibration_uncertainty("absorption", masses, length_calibration_mm=0.0, mass_calibration_g=None)
+    assert found[0] == 0.0
+    assert np.isnan(found[1])
+
+
 def test_uncertainty_is_given_bar_by_bar_and_missing_where_a_reading_is_missing():
     lengths = {"wet_length": np.array([100.0, np.nan, 50.0]), "fired_length": np.array([90.0, 90.0, 45.0])}
     steps = step_uncertainty(
