@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from bodytest.verify import batch_checks, lab_checks, mean_checks
+from bodytest.verify import batch_checks, lab_checks, mean_checks, response_checks
 from bodytest.verify.examples import PublishedExample, published_examples
 from bodytest.verify.figures import Figure, compare, failed
 
@@ -31,6 +31,8 @@ CHECKS: dict[str, Check] = {
     "nist-7.4.3-anova": batch_checks.anova,
     "strd-anova-sirstv": batch_checks.certified_anova,
     "reml-dyestuff": batch_checks.dyestuff,
+    "isotonic-pava": response_checks.isotonic,
+    "inverse-thermometer": response_checks.thermometer,
 }
 """Example id → what computes its figures from its inputs, in the order in which they are shown."""
 
