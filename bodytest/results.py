@@ -94,7 +94,9 @@ class QuantityResult:
     """Decision on the limit."""
     # From here on: additions to the contract's fields.
     further_bars: int | None = None
-    """Further bars that would probably settle an open decision."""
+    """Further bars that would probably settle an open decision, where one batch was seen."""
+    further_batches: int | None = None
+    """Further batches that would probably settle an open decision, where several were seen."""
     why_no_interval: str | None = None
     """A sentence, when there is no interval."""
     certainty: Certainty | None = None

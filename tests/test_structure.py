@@ -24,13 +24,20 @@ def body_lines(function: ast.FunctionDef) -> int:
     return (function.end_lineno or 0) - statements[0].lineno + 1 if statements else 0
 
 
+def code_lines(module: Path) -> int:
+    """Count the lines that are not docstrings or the texts that document a field."""
+    texts = [n for n in ast.walk(tree_of(module)) if isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant)]
+    documented = sum((n.end_lineno or 0) - n.lineno + 1 for n in texts)
+    return len(module.read_text(encoding="utf-8").splitlines()) - documented
+
+
 def is_command(module: Path) -> bool:
     return module.parent.name == "cli"
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(PACKAGE)))
 def test_a_module_stays_small_and_has_a_docstring_and_a_plain_name(module):
-    assert len(module.read_text(encoding="utf-8").splitlines()) <= 270
+    assert code_lines(module) <= 250
     assert ast.get_docstring(tree_of(module))
     assert module.stem not in DISCOURAGED
 

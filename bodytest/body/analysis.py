@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 
 from bodytest import __version__
-from bodytest.body.groups import Bench, Rows, first_rows_by_firing, group_rows, summarise_group
+from bodytest.body.bench import Bench, Rows
+from bodytest.body.groups import first_rows_by_firing, group_rows, summarise_group
 from bodytest.body.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
 from bodytest.quantities import LENGTHS, MASSES

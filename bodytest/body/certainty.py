@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from bodytest.results import Certainty, CertaintyShare
 from bodytest.stats.bar_count import bars_for_half_width
-from bodytest.stats.summary import MeanSummary
-
-_HALF = 0.5
+from bodytest.stats.batches import BatchesSummary
+from bodytest.stats.summary import MeanSummary, shared_step_uncertainty
 
 
 @dataclass(frozen=True)
@@ -31,7 +30,11 @@ class _Variances:
 
 
 def certainty_of(
-    summary: MeanSummary, bars_of_batches: list[int], step: float, calibration: float, marks: tuple[float, float] | None
+    summary: MeanSummary | BatchesSummary,
+    bars_of_batches: list[int],
+    step: float,
+    calibration: float,
+    marks: tuple[float, float] | None,
 ) -> Certainty | None:
     """Split the variance of a mean by source and say what would help.
 
@@ -49,35 +52,43 @@ def certainty_of(
     if not whole > 0:
         return None
     shares = tuple(
-        CertaintyShare(source, math.sqrt(variance), variance / whole)  # type: ignore[arg-type]
+        CertaintyShare(source, math.sqrt(variance), float(variance / whole))  # type: ignore[arg-type]
         for source, variance in sorted(parts.by_source().items(), key=lambda item: -item[1])
     )
     return Certainty(shares, _advice(shares[0], len(bars_of_batches)), _bars_to_halve(summary, parts))
 
 
 def _variances(
-    summary: MeanSummary, bars_of_batches: list[int], step: float, calibration: float, marks: tuple[float, float] | None
+    summary: MeanSummary | BatchesSummary,
+    bars_of_batches: list[int],
+    step: float,
+    calibration: float,
+    marks: tuple[float, float] | None,
 ) -> _Variances:
-    """Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter."""
+    """Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter.
+
+    The part of the reading step that is the same error in every bar does not average out and stands beside it.
+    """
     n = sum(bars_of_batches)
-    scatter = getattr(summary, "bar_sd", None) or summary.sd or 0.0
-    one_bar = max(scatter**2, step**2)
+    one_bar = max((getattr(summary, "bar_sd", None) or summary.sd or 0.0) ** 2, step**2)
     mark_variance = max(marks[0] ** 2 - step**2 * marks[1], 0.0) / marks[1] if marks else 0.0
     mark_variance = min(mark_variance, one_bar - step**2)
     between_bars = max(one_bar - step**2 - mark_variance, 0.0)
-    seen = max((summary.standard_uncertainty or 0.0) ** 2 - calibration**2, 0.0)
-    batches = max(seen - one_bar / n, 0.0) if getattr(summary, "batch_sd", None) else 0.0
-    return _Variances(between_bars / n, batches, mark_variance / n, step**2 / n, calibration**2)
+    shared_step = shared_step_uncertainty(summary.sd or 0.0, step) ** 2
+    seen = max((summary.standard_uncertainty or 0.0) ** 2 - calibration**2 - shared_step, 0.0)
+    batches = max(seen - one_bar / n, 0.0) if len(bars_of_batches) > 1 else 0.0
+    return _Variances(between_bars / n, batches, mark_variance / n, step**2 / n + shared_step, calibration**2)
 
 
-def _bars_to_halve(summary: MeanSummary, parts: _Variances) -> int | None:
+def _bars_to_halve(summary: MeanSummary | BatchesSummary, parts: _Variances) -> int | None:
     """Return the further bars that halve the interval, None where bars alone cannot."""
     if summary.low is None or summary.high is None or summary.sd is None:
         return None
-    stays = parts.calibration + parts.batches
-    if stays > _HALF**2 * sum(parts.by_source().values()):
+    if parts.batches > 0:
         return None
-    wanted = bars_for_half_width(summary.sd, (summary.high - summary.low) / 4.0)
+    wanted = bars_for_half_width(
+        summary.sd, (summary.high - summary.low) / 4.0, shared_uncertainty=math.sqrt(parts.calibration)
+    )
     return None if wanted is None else max(int(wanted) - summary.n, 1)
 
 

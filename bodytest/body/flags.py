@@ -9,6 +9,8 @@ from bodytest.results import FlaggedBar
 from bodytest.stats.outliers import generalised_esd
 from bodytest.tables import CheckedSheets
 
+FALSE_FLAG_CHANCE = 0.01
+"""Chance of a false flag in each batch and quantity; 1 % and not 5 %, since one report makes dozens of these tests."""
 _MAD_TO_SD = 1.4826
 """Median absolute deviation × this estimates the SD of a normal distribution."""
 _STANDS_OUT = 3.5
@@ -22,7 +24,9 @@ def flag_bars(
     flagged: dict[int, FlaggedBar] = {}
     for rows in batches.values():
         of_batch = values.values[quantity.key][rows]
-        for position in generalised_esd(of_batch).flagged:
+        step = float(np.sqrt(np.mean(np.square(values.step[quantity.key][rows]))))
+        found = generalised_esd(of_batch, significance=FALSE_FLAG_CHANCE, step_uncertainty=step)
+        for position in found.flagged:
             row = int(rows[position])
             flagged[row] = _describe(sheets, values, quantity, rows, row)
     return flagged
@@ -31,11 +35,11 @@ def flag_bars(
 def _describe(
     sheets: CheckedSheets, values: BarValues, quantity: Quantity, rows: npt.NDArray[np.int64], row: int
 ) -> FlaggedBar:
-    bar = sheets.bars.loc[row]
+    bars = sheets.bars
     return FlaggedBar(
-        bar=str(bar["bar"]),
-        sheet=sheets.sheets[int(bar["sheet"])].name,
-        row=int(bar["row"]),
+        bar=str(bars["bar"].to_numpy()[row]),
+        sheet=sheets.sheets[int(bars["sheet"].to_numpy()[row])].name,
+        row=int(bars["row"].to_numpy()[row]),
         value=float(values.values[quantity.key][row]),
         odd_reading=_odd_reading(values, quantity, rows, row),
     )

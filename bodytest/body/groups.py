@@ -1,27 +1,25 @@
 """Bars → groups: the statistics of every quantity, for the group and for each of its batches."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from bodytest import cones
+from bodytest.body.bench import Bench, Rows
 from bodytest.body.certainty import certainty_of
+from bodytest.body.decisions import LIMITED_QUANTITY, decide_on_limit
 from bodytest.body.flags import flag_bars
-from bodytest.body.values import Array, BarValues
+from bodytest.body.values import Array
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.quantities import QUANTITIES, Quantity
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
-from bodytest.stats import limits
 from bodytest.stats.batches import BatchesSummary, summarise_batches
 from bodytest.stats.nested import mark_spread
 from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import CheckedSheets
-
-Rows = npt.NDArray[np.int64]
-"""Positions in the bars table."""
 
 
 @dataclass(frozen=True)
@@ -38,20 +36,6 @@ class GroupKey:
     """Method of the Lab sheet, ``""`` where none is stated."""
 
 
-@dataclass(frozen=True)
-class Bench:
-    """Everything that the statistics of a group look up."""
-
-    sheets: CheckedSheets
-    """The checked tables."""
-    values: BarValues
-    """Values of each bar."""
-    firings: "dict[str, pd.Series]"
-    """First row of the Firings table for each code."""
-    confidence: float
-    """Confidence of all intervals."""
-
-
 def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
     """Return the rows of each group, left-out bars included, in the order of the sheets."""
     bars = sheets.bars
@@ -60,7 +44,11 @@ def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
     methods = np.array([source.lab.absorption_method or "" for source in sheets.sheets], dtype=object)
     keys = bars[["body", "firing", "direction"]].assign(method=methods[bars["sheet"].to_numpy(dtype=np.int64)])
     indices = keys.groupby(["body", "firing", "direction", "method"], sort=False).indices
-    return {GroupKey(*map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
+    return {_group_key(key): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
+
+
+def _group_key(parts: Any) -> GroupKey:
+    return GroupKey(*(str(part) for part in parts))
 
 
 def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
@@ -93,7 +81,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     )
 
 
-def _firing_fields(bench: Bench, firing: str) -> dict[str, object]:
+def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
     row = bench.firings.get(firing)
     if row is None:
         return {"cone": None, "peak_temperature_c": None, "atmosphere": None}
@@ -167,7 +155,7 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
         mean_without_flagged=_mean_without(values, rows, flagged),
         mark_sd=spread[0] if spread else None,
     )
-    return _with_limit(bench, quantity, rows, result)
+    return decide_on_limit(bench, rows, len(batches), result) if quantity.key == LIMITED_QUANTITY else result
 
 
 _ONE_BAR = "One bar alone shows no scatter, so no interval can be given; measure at least two more."
@@ -203,23 +191,3 @@ def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | No
 def _mean_without(values: Array, rows: Rows, flagged: dict[int, FlaggedBar]) -> float | None:
     others = values[~np.isin(rows, list(flagged))]
     return float(others.mean()) if flagged and len(others) else None
-
-
-def _with_limit(bench: Bench, quantity: Quantity, rows: Rows, result: QuantityResult) -> QuantityResult:
-    if quantity.key != "absorption":
-        return result
-    sources = {int(s) for s in bench.sheets.bars["sheet"].to_numpy()[rows]}
-    stated = [bench.sheets.sheets[s].lab.absorption_limit_percent for s in sources]
-    known = [limit for limit in stated if limit is not None]
-    if not known or result.mean is None:
-        return result
-    limit = min(known)
-    if result.standard_uncertainty is None or result.degrees_of_freedom is None:
-        return replace(result, limit=limit, decision="cannot tell yet")
-    decision = limits.decide(
-        result.mean, result.standard_uncertainty, result.degrees_of_freedom, limit, confidence=bench.confidence
-    )
-    further = None
-    if decision == "cannot tell yet" and result.sd is not None:
-        further = limits.further_bars(result.mean, result.sd, result.n, limit, confidence=bench.confidence)
-    return replace(result, limit=limit, decision=decision, further_bars=further)

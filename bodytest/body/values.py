@@ -76,7 +76,9 @@ def _mean_by_bar(lengths: Array, bar_row: npt.NDArray[np.int64], bar_count: int)
     measured = ~np.isnan(lengths)
     count = np.bincount(bar_row[measured], minlength=bar_count)
     total = np.bincount(bar_row[measured], weights=lengths[measured], minlength=bar_count)
-    return np.divide(total, count, out=np.full(bar_count, np.nan), where=count > 0)
+    means: Array = np.full(bar_count, np.nan)
+    np.divide(total, count, out=means, where=count > 0)
+    return means
 
 
 def _stage_lengths(sheets: CheckedSheets, key: str) -> tuple[Array, Array]:

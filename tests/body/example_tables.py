@@ -38,7 +38,7 @@ def checked(bars, *, firings=(), labs=(FINE_LAB,), pieces=()):
         sheets=tuple(SheetSource(f"sheet-{n}.xlsx", f"{n:064d}", lab) for n, lab in enumerate(labs)),
         bars=pd.DataFrame(bar_rows, columns=list(BAR_COLUMNS)),
         marks=pd.DataFrame(mark_rows, columns=list(MARK_COLUMNS)),
-        firings=pd.DataFrame([firing(**f) for f in firings], columns=list(FIRING_COLUMNS)),
+        firings=pd.DataFrame(list(firings), columns=list(FIRING_COLUMNS)),
         pieces=pd.DataFrame(list(pieces), columns=list(PIECE_COLUMNS)),
     )
 
