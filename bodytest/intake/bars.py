@@ -1,11 +1,12 @@
 """The Bars table: rows joined into marks and bars, refired bars completed from their first row."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from bodytest.intake.columns import ReadTable
+from bodytest.intake.grid import address
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.intake.notebook import Notebook
 from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, READINGS
@@ -51,7 +52,7 @@ class SheetBars:
 
 def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     """Join the rows of a Bars table into marks and bars."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     texts = _named_texts(table, notes)
     _share_texts(texts)
@@ -89,8 +90,8 @@ def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
     keys = ("bar", "body", "batch", "firing", "direction", "position", "mark", "left_out", "notes")
     texts = {key: table.text(key).copy() for key in keys}
     codes = texts["bar"]
-    for position in np.flatnonzero(codes == ""):
-        place = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
+    for position in np.flatnonzero(codes == "").tolist():
+        place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
         if position > 0 and texts["mark"][position] and codes[position - 1]:
             codes[position] = codes[position - 1]
             notes.add("bar-taken-from-above", **place, value="", bar=codes[position])
@@ -108,7 +109,7 @@ def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
     for key in ("body", "batch", "firing", "direction", "mark"):
         keep |= table.text(key) != ""
     keep |= _has_finding(table, notes)
-    for position in np.flatnonzero(~keep):
+    for position in np.flatnonzero(~keep).tolist():
         words = " ".join(t[position] for t in table.texts.values() if t[position])
         notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
     if keep.all():
@@ -143,7 +144,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
             value=_typed(table, key, other),
             bar=table.text("bar")[other],
             heading=READING_BY_KEY[key].heading,
-            first_row=int(table.rows[first]),
+            first_cell=address(table.name, int(table.rows[first]), table.used[key].index),
             first=_typed(table, key, first),
         )
     return merged.values, table.rows[merged.source]

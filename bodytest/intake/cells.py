@@ -71,16 +71,21 @@ def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
     if tidy.lower() in NO_READING:
         return NumberCell(code="no-reading")
     doubted = _QUESTION.match(tidy)
-    if doubted:
-        inner = _read_text(doubted.group(1), unit, kind) if doubted.group(1) else NumberCell()
-        if inner.code in (None, "no-reading"):
-            return NumberCell(inner.value, "number-in-doubt" if inner.value == inner.value else "reading-in-doubt")
+    if doubted is None:
+        return _read_measure(tidy, unit, kind)
+    inner = _read_text(doubted.group(1), unit, kind)
+    if inner.code not in (None, "no-reading"):
         return inner
-    fraction = _FRACTION.match(tidy) if kind == "length" else None
+    return NumberCell(inner.value, "reading-in-doubt" if math.isnan(inner.value) else "number-in-doubt")
+
+
+def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
+    """Read a number with or without its own unit; inches may be typed as ``7 1/2``."""
+    fraction = _FRACTION.match(text) if kind == "length" else None
     if fraction and int(fraction.group(3)):
         number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
         return _judged(number, "in" if fraction.group(4) else unit, kind)
-    measure = parse_measure(tidy)
+    measure = parse_measure(text)
     if measure is None:
         return NumberCell(code="not-a-number")
     if measure.unit is not None and not unit_fits(measure.unit, kind):
@@ -107,7 +112,7 @@ def read_text(cell: Any) -> str:
     if isinstance(cell, bool):
         return str(cell).upper()
     if isinstance(cell, float):
-        return f"{cell:.10g}" if cell == cell else ""
+        return f"{cell:.10g}" if not math.isnan(cell) else ""
     if isinstance(cell, CellError):
         return cell.shown
     if isinstance(cell, Uncalculated):
@@ -133,7 +138,7 @@ def read_date(cell: Any) -> str | None:
         return ""
     for form in _DATE_FORMS:
         try:
-            return datetime.datetime.strptime(text[:40], form).date().isoformat()  # noqa: DTZ007
+            return datetime.datetime.strptime(text[:40], form).date().isoformat()
         except ValueError:
             continue
     return _slashed(text)

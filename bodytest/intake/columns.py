@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.intake.cells import converted, factor, read_number, read_text
+from bodytest.intake.cells import factor, read_number, read_text
 from bodytest.intake.grid import CellError, Grid, Uncalculated
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
@@ -123,8 +123,9 @@ def _repeated_headings(headings: Headings, columns: tuple[np.ndarray, ...]) -> l
 def filled(cells: np.ndarray) -> np.ndarray:
     """Tell which cells hold something."""
     if cells.dtype != object:
-        return ~np.isnan(cells)
-    return np.fromiter((not (isinstance(c, str) and not c.strip()) for c in cells), dtype=bool, count=len(cells))
+        return np.asarray(~np.isnan(cells))
+    texts = (not (isinstance(c, str) and not c.strip()) for c in cells)
+    return np.fromiter(texts, dtype=bool, count=len(cells))
 
 
 def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
@@ -167,8 +168,9 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         values, odd = cells.copy(), np.isinf(cells)
     if use.column.kind in ("length", "mass"):
         odd |= values <= 0
-    numbers = values * factor(use.unit) if use.unit not in ("°C", "°F") else np.asarray(converted(values, use.unit))
-    for position in np.flatnonzero(odd):
+    scale, zero = (factor(use.unit), 0.0) if use.unit != "°F" else (5.0 / 9.0, -160.0 / 9.0)
+    numbers = values * scale + zero
+    for position in np.flatnonzero(odd).tolist():
         cell = cells[position] if cells.dtype == object else float(cells[position])
         read = read_number(cell, use.unit, use.column.kind)
         numbers[position] = read.value
@@ -191,7 +193,7 @@ def _plain_numbers(cells: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 def _texts_at_once(cells: np.ndarray, values: np.ndarray, odd: np.ndarray) -> None:
     """Turn texts that are plain decimal numbers into numbers, many at once."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     texts = np.flatnonzero(odd & np.fromiter((isinstance(c, str) for c in cells), dtype=bool, count=len(cells)))
     strings = pd.Series(cells[texts], dtype=object)

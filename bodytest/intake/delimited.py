@@ -18,7 +18,7 @@ _COMMA_NUMBER = re.compile(r"^\s*[+-]?\d+,\d+\s*$")
 _POINT_NUMBER = re.compile(r"^\s*[+-]?\d*\.\d+\s*$")
 
 
-class NotText(Exception):  # noqa: N818
+class NotText(Exception):
     """The bytes are no text in any encoding that spreadsheet programs write."""
 
 
@@ -40,24 +40,25 @@ class TextGrid(Grid):
             return Grid(self.name, rows).below(index, width, texts)
 
     def _columns(self, index: int, width: int, texts: frozenset[int]) -> Body:
-        import warnings  # noqa: PLC0415
+        import warnings
 
-        import pandas as pd  # noqa: PLC0415
+        import pandas as pd
 
         widest = max([width, *(len(row) for row in self.rows)])
         text = self.content[_end_of_record(self.content, self.delimiter, index) :]
-        numeric = [c for c in range(widest) if c not in texts]
+        blanks: Any = {c: [""] for c in range(widest) if c not in texts}
+        as_typed: Any = dict.fromkeys(texts, object)
         with warnings.catch_warnings():
             warnings.simplefilter("error", pd.errors.ParserWarning)
             read = pd.read_csv(
                 io.StringIO(text),
                 sep=self.delimiter,
                 header=None,
-                names=list(range(widest)),
+                names=range(widest),
                 index_col=False,
-                dtype=dict.fromkeys(texts, object),
+                dtype=as_typed,
                 keep_default_na=False,
-                na_values={c: [""] for c in numeric},
+                na_values=blanks,
                 skip_blank_lines=False,
                 low_memory=False,
                 decimal="," if self._decimal_comma() else ".",

@@ -1,5 +1,6 @@
 """The Firings table: cones, dates and temperatures of each kiln firing."""
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,7 +24,7 @@ CONE_DISTANCE_C = 110.0
 
 def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
     """Return the firings of one workbook."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     if table is None:
         return empty_firings()
@@ -42,7 +43,7 @@ def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Da
 
 def empty_firings() -> "pd.DataFrame":
     """Return a Firings table without rows."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     numbers = {"set_temperature_c", "peak_temperature_c", "hold_min"}
     return pd.DataFrame(
@@ -99,9 +100,9 @@ def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
 def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np.ndarray:
     """Return temperatures; one far from its cone, or from any clay firing, is asked about."""
     values = table.number(key)
-    for position in np.flatnonzero(~np.isnan(values)):
+    for position in np.flatnonzero(~np.isnan(values)).tolist():
         celsius = float(values[position])
-        place = {"table": table.name, "row": int(table.rows[position]), "column": table.place(key)}
+        place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place(key)}
         cone = cones[position]
         nominal = nominal_celsius(cone) if cone else None
         low, high = TEMPERATURE_RANGE_C
@@ -149,13 +150,14 @@ def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataF
 def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[str | None]) -> None:
     """Write down firing codes that mean different firings in different workbooks."""
     seen: dict[str, Any] = {}
-    for record in firings.itertuples(index=False):
+    records: list[Any] = list(firings.itertuples(index=False))
+    for record in records:
         known = seen.setdefault(record.firing.casefold(), record)
         if known is record or known.sheet == record.sheet:
             continue
         for name, words in _SAME:
             mine, other = getattr(record, name), getattr(known, name)
-            if mine not in ("", None) and other not in ("", None) and mine == mine and other == other and mine != other:
+            if _given(mine) and _given(other) and mine != other:
                 notebooks[record.sheet].add(
                     "firing-contradicts",
                     table=tables[record.sheet],
@@ -177,6 +179,10 @@ _SAME = (
     ("kiln", "kiln"),
     ("atmosphere", "atmosphere"),
 )
+
+
+def _given(value: Any) -> bool:
+    return bool(value != "") and not (isinstance(value, float) and math.isnan(value))
 
 
 def _shown(value: Any) -> str:

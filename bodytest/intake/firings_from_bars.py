@@ -35,7 +35,7 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
 
 def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Notebook) -> None:
     """Give the first row of each firing what a later row says, and write down a row that says otherwise."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     cells = table.numbers.get(key, table.texts.get(key, table.raw.get(key)))
     if cells is None:

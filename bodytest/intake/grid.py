@@ -64,7 +64,7 @@ class Grid:
         """Return the spreadsheet row of an entry of ``rows``."""
         return self.numbers[index] if self.numbers else index + 1
 
-    def below(self, index: int, width: int, texts: frozenset[int]) -> Body:  # noqa: ARG002
+    def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
         """Return ``width`` columns of the rows from ``index`` on; ``texts`` are columns that stay as typed."""
         kept = [i for i in range(index, len(self.rows)) if any(v != "" for v in self.rows[i])]
         cells = np.full((len(kept), width), "", dtype=object)

@@ -75,7 +75,7 @@ def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
 
 
 def _adds_units(option: _Candidate, best: _Candidate) -> bool:
-    """A row of units below the headings changes no score but belongs to them."""
+    """Tell whether the option only adds units: they change no score but belong to the headings."""
     if option.height != 2 or option.index != best.index or option.score != best.score:
         return False
     return sum(split_unit(t)[1] is not None for t in option.texts) > sum(

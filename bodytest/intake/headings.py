@@ -6,12 +6,14 @@ The measured columns come from `bodytest.quantities.READINGS`; the matching disr
 import difflib
 import re
 import unicodedata
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
 from bodytest.quantities import QUANTITIES, READINGS
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G, canonical_unit
+from bodytest.tables import LIVE_HEADINGS
+from bodytest.units import LENGTH_IN_MM, MASS_IN_G, TEMPERATURE_UNITS, canonical_unit
 
 Kind = Literal["text", "choice", "cone", "date", "length", "mass", "temperature", "minutes", "computed"]
 TableName = Literal["bars", "firings", "pieces"]
@@ -58,10 +60,11 @@ def _reading_columns() -> tuple[Column, ...]:
 
 def _computed_columns() -> tuple[Column, ...]:
     """Columns that a sheet computes for its reader's eye; bodytest computes them itself and never reads them."""
-    return tuple(
+    quantities = [
         Column(f"computed_{q.key}", q.name, "computed", (q.key, q.key.replace("_", " "), q.name.replace("linear ", "")))
         for q in QUANTITIES
-    )
+    ]
+    return (*quantities, *(Column(f"live_{name}", name, "computed") for name in LIVE_HEADINGS))
 
 
 _FIRING_EXTRAS = (
@@ -214,7 +217,17 @@ def unit_fits(unit: str, kind: Kind) -> bool:
     >>> unit_fits("mm", "length"), unit_fits("mm", "mass")
     (True, False)
     """
-    families = {"length": LENGTH_IN_MM, "mass": MASS_IN_G, "temperature": {"°C": 1, "°F": 1}, "minutes": {"min": 1}}
+    families: dict[str, Collection[str]] = {
+        "length": LENGTH_IN_MM,
+        "mass": MASS_IN_G,
+        "temperature": TEMPERATURE_UNITS,
+        "minutes": ("min",),
+    }
+        "length": LENGTH_IN_MM,
+        "mass": MASS_IN_G,
+        "temperature": TEMPERATURE_UNITS,
+        "minutes": ("min",),
+    }
     return unit in families.get(kind, ())
 
 

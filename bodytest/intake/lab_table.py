@@ -1,12 +1,13 @@
 """The Lab table: names and values of how the bars were measured."""
 
-import dataclasses
 import difflib
+import math
+from dataclasses import dataclass
 from typing import Any
 
-from bodytest.intake.cells import NO_READING, converted, read_number, read_text
+from bodytest.intake.cells import NO_READING, read_number, read_text
 from bodytest.intake.grid import CellError, Grid, Uncalculated
-from bodytest.intake.headings import LAB_NAMES, Kind, lab_key, plain
+from bodytest.intake.headings import LAB_NAMES, Kind, lab_key, plain, split_unit, unit_fits
 from bodytest.intake.notebook import Notebook
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import Lab
@@ -35,53 +36,64 @@ _RANGES: dict[str, tuple[float, float, str]] = {
 """What is usual; values outside are asked about, confidence and water temperature outside cannot be used."""
 
 
+@dataclass(frozen=True)
+class Entry:
+    """One line of the Lab table that is understood."""
+
+    value: Any
+    """The cell beside the name."""
+    unit: str | None
+    """The unit written with the name."""
+    place: dict[str, Any]
+    """Where the value stands."""
+
+
 def read_lab(grid: Grid | None, notes: Notebook) -> Lab:
     """Return what the Lab table says; blank where it says nothing."""
-    lab = Lab()
     if grid is None:
-        return lab
-    seen: set[str] = set()
+        return Lab()
+    fields: dict[str, Any] = {}
+    for key, entry in _entries(grid, notes).items():
+        heading = LAB_NAMES[key][0]
+        if isinstance(entry.value, CellError):
+            notes.add("error-cell", **entry.place, value=entry.value.shown, heading=heading)
+        elif isinstance(entry.value, Uncalculated):
+            notes.add("formula-not-calculated", **entry.place, value=entry.value.formula, heading=heading)
+        elif key == "absorption_method":
+            fields[key] = _method(read_text(entry.value), entry.place, notes)
+        elif key not in _NUMBERS:
+            fields[key] = read_text(entry.value)
+        elif (number := _number(key, entry, notes)) is not None:
+            fields[_NUMBERS[key][0]] = number / 100 if key == "confidence" else number
+    return Lab(**fields)
+
+
+def _entries(grid: Grid, notes: Notebook) -> dict[str, Entry]:
+    """Return the lines with a name that is known and a value; write down what is unknown or doubled."""
+    entries: dict[str, Entry] = {}
     for index, row in enumerate(grid.rows):
-        named = next(((c, read_text(v)) for c, v in enumerate(row) if read_text(v)), None)
-        if named is None or plain(named[1]) in ("name", "lab", "what"):
+        column = next((c for c, cell in enumerate(row) if read_text(cell)), len(row))
+        if column + 1 >= len(row) or row[column + 1] == "" or plain(read_text(row[column])) in _HEADINGS:
             continue
-        column, name = named
-        value_at = column + 1
-        value = row[value_at] if value_at < len(row) else ""
-        place = {"table": grid.name, "row": grid.row_number(index), "column": value_at}
-        lab = _with_entry(lab, name, value, (place, {**place, "column": column}), seen, notes)
-    return lab
+        name, value = read_text(row[column]), row[column + 1]
+        place: dict[str, Any] = {"table": grid.name, "row": grid.row_number(index)}
+        key, unit = lab_key(name)
+        if key is None:
+            notes.add("lab-name-unknown", **place, column=column, value=name, nearest=_nearest(name))
+        elif key in entries:
+            notes.add("lab-name-twice", **place, column=column, value=name, heading=LAB_NAMES[key][0])
+        else:
+            entries[key] = Entry(value, unit, {**place, "column": column + 1})
+    return entries
 
 
-def _with_entry(
-    lab: Lab, name: str, value: Any, places: tuple[dict[str, Any], dict[str, Any]], seen: set[str], notes: Notebook
-) -> Lab:
-    key, unit = lab_key(name)
-    if key is None:
-        if value != "":
-            near = difflib.get_close_matches(plain(name), [plain(n[0]) for n in LAB_NAMES.values()], n=1, cutoff=0.75)
-            hint = next(
-                (f" The nearest known name is “{n[0]}”." for n in LAB_NAMES.values() if plain(n[0]) in near), ""
-            )
-            notes.add("lab-name-unknown", **places[1], value=name, nearest=hint)
-        return lab
-    if key in seen and value != "":
-        notes.add("lab-name-twice", **places[1], value=name, heading=LAB_NAMES[key][0])
-        return lab
-    if value == "":
-        return lab
-    seen.add(key)
-    if isinstance(value, (CellError, Uncalculated)):
-        error = isinstance(value, CellError)
-        shown = value.shown if isinstance(value, CellError) else value.formula
-        code = "error-cell" if error else "formula-not-calculated"
-        notes.add(code, **places[0], value=shown, heading=LAB_NAMES[key][0])
-        return lab
-    if key == "absorption_method":
-        return dataclasses.replace(lab, absorption_method=_method(read_text(value), places[0], notes))
-    if key in _NUMBERS:
-        return _with_number(lab, key, unit, value, places[0], notes)
-    return dataclasses.replace(lab, **{key: read_text(value)})
+_HEADINGS = frozenset({"name", "lab", "what", "item"})
+
+
+def _nearest(name: str) -> str:
+    first = {plain(names[0]): names[0] for names in LAB_NAMES.values()}
+    near = difflib.get_close_matches(plain(split_unit(name)[0]), list(first), n=1, cutoff=0.75)
+    return f" The nearest known name is “{first[near[0]]}”." if near else ""
 
 
 def _method(text: str, place: dict[str, Any], notes: Notebook) -> str | None:
@@ -94,34 +106,34 @@ def _method(text: str, place: dict[str, Any], notes: Notebook) -> str | None:
     return None
 
 
-def _with_number(lab: Lab, key: str, unit: str | None, value: Any, place: dict[str, Any], notes: Notebook) -> Lab:
-    field, kind, default = _NUMBERS[key]
-    canonical = canonical_unit(unit) if unit else None
-    used = canonical or default
-    if unit and canonical is None and unit not in (default, "points", "percentage points"):
-        notes.add("unit-unknown", **place, value=value, unit=unit, heading=LAB_NAMES[key][0], kind=kind)
-        return lab
-    cell = value.replace("%", "").replace("±", "") if isinstance(value, str) else value
-    if kind != "temperature" and isinstance(cell, float) and cell == 0 and key.endswith("calibration"):
-        return dataclasses.replace(lab, **{field: 0.0})
-    read = read_number(cell, used, kind)
+def _number(key: str, entry: Entry, notes: Notebook) -> float | None:
+    """Return a number of the Lab table in mm, g, °C or per cent; None when it cannot be used."""
+    _, kind, default = _NUMBERS[key]
+    heading = LAB_NAMES[key][0]
+    unit = canonical_unit(entry.unit) if entry.unit else default
+    if entry.unit and unit is None:
+        unit = default if entry.unit in (default, "points", "percentage points") else None
+    if unit is None or (unit != default and not unit_fits(unit, kind)):
+        notes.add("unit-unknown", **entry.place, value=entry.value, unit=entry.unit, heading=heading)
+        return None
+    cell = entry.value.replace("%", "").replace("±", "") if isinstance(entry.value, str) else entry.value
+    if key.endswith("calibration") and cell in (0, "0"):
+        return 0.0
+    read = read_number(cell, unit, kind)
     if read.code is not None:
-        notes.add(read.code, **place, value=value, heading=LAB_NAMES[key][0], **read.words)
-    if read.value != read.value:
-        return lab
-    number = read.value if used != default or kind != "minutes" else converted(read.value, used)
-    return _judged(lab, key, number, place, notes)
+        notes.add(read.code, **entry.place, value=entry.value, heading=heading, **read.words)
+    return None if math.isnan(read.value) else _judged(key, read.value, entry.place, notes)
 
 
-def _judged(lab: Lab, key: str, number: float, place: dict[str, Any], notes: Notebook) -> Lab:
+def _judged(key: str, number: float, place: dict[str, Any], notes: Notebook) -> float | None:
+    """Return the number if it is possible; odd and impossible ones are written down."""
     low, high, unit = _RANGES[key]
     if key == "confidence" and 0.5 <= number < 1:
         number *= 100
-    words = {"heading": LAB_NAMES[key][0], "low": f"{low:g}", "high": f"{high:g}", "unit": unit}
-    if not low <= number <= high:
-        refused = key in ("confidence", "water_temperature") or number <= 0
-        notes.add("lab-value-impossible" if refused else "lab-value-odd", **place, value=number, **words)
-        if refused:
-            return lab
-    field = _NUMBERS[key][0]
-    return dataclasses.replace(lab, **{field: number / 100 if key == "confidence" else number})
+    if low <= number <= high:
+        return number
+    refused = key in ("confidence", "water_temperature") or number <= 0
+    code = "lab-value-impossible" if refused else "lab-value-odd"
+    words: dict[str, Any] = {"heading": LAB_NAMES[key][0], "low": f"{low:g}", "high": f"{high:g}", "unit": unit}
+    notes.add(code, **place, value=number, **words)
+    return None if refused else number

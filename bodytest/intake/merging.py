@@ -21,17 +21,17 @@ class Grouping:
 
     @property
     def all_single(self) -> bool:
-        """Does every group hold one entry?"""
+        """Whether every group holds one entry."""
         return len(self.first) == len(self.ids)
 
 
 def group_by(keys: Sequence[Any]) -> Grouping:
-    """Number entries by the combination of several columns.
+    """Give entries numbers by the combination of several columns.
 
     >>> group_by([np.array(["a", "b", "a"], dtype=object), np.array([1, 1, 1])]).ids.tolist()
     [0, 1, 0]
     """
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     ids = np.zeros(len(keys[0]), dtype=np.int64)
     for key in keys:

@@ -2,7 +2,7 @@
 
 import difflib
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -28,11 +28,17 @@ def _values(sheet: SheetBars, key: str) -> np.ndarray:
     return np.asarray(sheet.bars[key].to_numpy(dtype=object))
 
 
-def _settle(sheets: list[SheetBars | None], key: str, notebooks: list[Notebook]) -> None:
+def _counts(sheets: list[SheetBars | None], key: str) -> Counter[str]:
+    """Count the texts of one column over all workbooks."""
     counts: Counter[str] = Counter()
     for sheet in sheets:
         if sheet is not None:
-            counts.update(sheet.bars[key].value_counts().to_dict())
+            counts.update(_values(sheet, key))
+    return counts
+
+
+def _settle(sheets: list[SheetBars | None], key: str, notebooks: list[Notebook]) -> None:
+    counts = _counts(sheets, key)
     chosen: dict[str, str] = {}
     for text, _ in counts.most_common():
         chosen.setdefault(text.casefold(), text)
@@ -85,20 +91,19 @@ def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) ->
 
 def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
     """Ask about a body name of few bars that is one slip away from the name of many."""
-    counts: Counter[str] = Counter()
-    for sheet in sheets:
-        if sheet is not None:
-            counts.update(sheet.bars["body"].value_counts().to_dict())
+    counts = _counts(sheets, "body")
     counts.pop("", None)
     for text, bars in counts.items():
         usual = [t for t in difflib.get_close_matches(text, [*counts], n=3, cutoff=0.85) if counts[t] > 3 * bars]
         if not usual or _digits(usual[0]) != _digits(text):
             continue
         for sheet, notes in zip(sheets, notebooks, strict=True):
-            positions = np.flatnonzero(_values(sheet, "body") == text) if sheet is not None else []
-            if sheet is not None and len(positions):
+            if sheet is None:
+                continue
+            positions = np.flatnonzero(_values(sheet, "body") == text)
+            if len(positions):
                 row = int(sheet.bars["row"].iloc[positions[0]])
-                place = {"table": sheet.table, "row": row, "column": sheet.places.get("body")}
+                place: dict[str, Any] = {"table": sheet.table, "row": row, "column": sheet.places.get("body")}
                 notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
 
 

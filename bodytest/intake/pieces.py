@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def read_pieces(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
     """Return the pieces of one workbook; a fired size above the wet one cannot be used."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     if table is None:
         return empty_pieces()
@@ -29,7 +29,7 @@ def read_pieces(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Dat
 
 def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Notebook) -> None:
     wet, fired = columns["wet_size_mm"], columns["fired_size_mm"]
-    for position in np.flatnonzero(fired > wet):
+    for position in np.flatnonzero(fired > wet).tolist():
         notes.add(
             "piece-grew",
             table=table.name,
@@ -44,7 +44,7 @@ def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Note
 
 def empty_pieces() -> "pd.DataFrame":
     """Return a Pieces table without rows."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     return pd.DataFrame(
         {

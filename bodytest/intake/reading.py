@@ -1,7 +1,7 @@
 """Files in, checked tables out."""
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ import numpy as np
 from bodytest.files import sha256_of
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable, read_columns
+from bodytest.intake.completeness import too_few_bars
 from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars
 from bodytest.intake.grid import Grid
@@ -65,12 +66,12 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
         marks,
         firings,
         _joined([s.pieces for s in sheets], empty_pieces()),
-        tuple(found for notes in notebooks for found in notes.ordered()),
+        (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(bars, marks)),
     )
 
 
 def _unique_names(names: list[str]) -> list[str]:
-    """Number file names that are there more than once."""
+    """Give file names that are there more than once a number."""
     seen: dict[str, int] = {}
     unique = []
     for name in names:
@@ -118,7 +119,7 @@ def _bars_grid(grids: list[Grid], notes: Notebook) -> Grid | None:
 
 
 def _looks_like_bars(texts: tuple[str, ...]) -> bool:
-    from bodytest.intake.headings import match_heading  # noqa: PLC0415
+    from bodytest.intake.headings import match_heading
 
     keys = {found.key for t in texts if t for found in [match_heading(t, "bars")[0]] if found}
     return "bar" in keys and any(r.key in keys for r in (*LENGTHS, *MASSES))
@@ -147,8 +148,8 @@ _EXPECTED = {
 }
 
 
-def _ask_for_missing(keys: "Sequence[str] | set[str] | object", grid: Grid, name: TableName, notes: Notebook) -> None:
-    known = set(keys)  # type: ignore[call-overload]
+def _ask_for_missing(keys: Iterable[str], grid: Grid, name: TableName, notes: Notebook) -> None:
+    known = set(keys)
     if name != "bars":
         return
     for key in ("bar", "body", "firing"):
@@ -176,7 +177,7 @@ def _with_steps(lab: Lab, table: ReadTable) -> Lab:
 
 def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
     """Return the coarsest of the steps found in columns of one unit, in mm or g."""
-    from bodytest.intake.cells import factor  # noqa: PLC0415
+    from bodytest.intake.cells import factor
 
     by_unit: dict[str, list[np.ndarray]] = {}
     for reading in readings:
@@ -192,7 +193,7 @@ def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
 
 
 def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFrame":
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     filled = [f for f in frames if not f.empty]
     return pd.concat(filled, ignore_index=True) if filled else blank
@@ -200,7 +201,7 @@ def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFram
 
 def _stacked(sheets: list[SheetBars]) -> "tuple[pd.DataFrame, pd.DataFrame]":
     """Put the bars and marks of all workbooks below each other."""
-    import pandas as pd  # noqa: PLC0415
+    import pandas as pd
 
     if not sheets:
         numbers = ("sheet", "row", "bar_row")

@@ -100,7 +100,7 @@ def _reader(path: Path, content: bytes, notes: Notebook) -> "Callable[[bytes], l
 
 
 def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid] | None] | None":
-    import io  # noqa: PLC0415
+    import io
 
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
@@ -114,11 +114,11 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
         notes.add("file-protected")
         return None
     if "xl/workbook.xml" in names:
-        from bodytest.intake.xlsx import read_xlsx  # noqa: PLC0415
+        from bodytest.intake.xlsx import read_xlsx
 
         return read_xlsx
     if "content.xml" in names:
-        from bodytest.intake.ods import read_ods  # noqa: PLC0415
+        from bodytest.intake.ods import read_ods
 
         return read_ods
     notes.add("not-a-spreadsheet", reason="it is a zip archive without a table in it")
@@ -126,7 +126,7 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
 
 
 def _read_text(path: Path, content: bytes, notes: Notebook) -> list[Grid] | None:
-    from bodytest.intake.delimited import NotText, read_delimited  # noqa: PLC0415
+    from bodytest.intake.delimited import NotText, read_delimited
 
     try:
         grid, encoding = read_delimited(content)

@@ -16,7 +16,7 @@ RATIO_FROM = 64 << 20
 _DECLARATION = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 
 
-class HarmfulPart(Exception):  # noqa: N818
+class HarmfulPart(Exception):
     """A part that unpacks without end or declares entities; the message says which, in a few words."""
 
 
