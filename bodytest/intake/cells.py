@@ -27,7 +27,7 @@ class NumberCell:
     """The number in mm, g, °C or minutes; NaN when it cannot be used."""
     code: str | None = None
     """Finding to write down, if any."""
-    words: dict[str, object] = field(default_factory=dict)
+    words: dict[str, Any] = field(default_factory=dict)
     """Blanks of the finding's sentence."""
 
 

@@ -223,11 +223,6 @@ def unit_fits(unit: str, kind: Kind) -> bool:
         "temperature": TEMPERATURE_UNITS,
         "minutes": ("min",),
     }
-        "length": LENGTH_IN_MM,
-        "mass": MASS_IN_G,
-        "temperature": TEMPERATURE_UNITS,
-        "minutes": ("min",),
-    }
     return unit in families.get(kind, ())
 
 
