@@ -2,9 +2,10 @@
 
 import math
 
-from bodytest.rounding import decimals_for, interval_text, number_text, plus_minus_text, value_text
 from hypothesis import given
 from hypothesis import strategies as st
+
+from bodytest.rounding import decimals_for, interval_text, number_text, plus_minus_text, value_text
 
 usual_numbers = st.floats(-1e4, 1e4, allow_nan=False)
 usual_uncertainties = st.floats(1e-4, 1e3)

@@ -1,0 +1,1 @@
+"""The charts of a page, drawn with seaborn on bare axes and written as inline SVG that takes the page's colours."""

@@ -1,0 +1,153 @@
+"""Every bar of a body as a dot, group by group, with the mean and where the next bar would fall."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import seaborn as sns
+from matplotlib.axes import Axes
+
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.charts.canvas import (
+    SMALL_SIZE,
+    Box,
+    bare_axes,
+    new_figure,
+    nice_ticks,
+    scale_below,
+    shortened,
+    widened,
+    write,
+)
+from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
+from bodytest.report.naming import group_names
+from bodytest.report.wording import Voice
+from bodytest.results import Group, QuantityResult
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+_WIDTH, _ROW, _TOP, _BELOW = 440.0, 34.0, 20.0, 44.0
+_LONGEST_NAME = 18
+_GOLDEN = 0.618034
+_KINDS = {"counted": ("o", ACCENT), "flagged": ("D", INK), "left out": ("X", SOFT)}
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """The groups shown, from top to bottom."""
+
+    names: tuple[str, ...]
+    groups: tuple[Group, ...]
+    results: tuple[QuantityResult, ...]
+
+
+def bar_chart(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame", key: str) -> Chart | None:
+    """Draw one quantity of each bar; ``bars`` are those of the groups, with ``row_place`` = position of the group."""
+    shown = [(n, g) for n, g in zip(group_names(voice, groups), groups, strict=True) if key in g.quantities]
+    points = _points(groups, bars, key, [g for _, g in shown])
+    if not len(points):
+        return None
+    rows = _Rows(tuple(n for n, _ in shown), tuple(g for _, g in shown), tuple(g.quantities[key] for _, g in shown))
+    left = 16 + 6.2 * max(len(shortened(name, _LONGEST_NAME)) for name in rows.names)
+    height = _ROW * len(shown)
+    figure = new_figure(_WIDTH, _TOP + height + _BELOW)
+    axes = bare_axes(figure, Box(left, _TOP, _WIDTH - left - 14, height))
+    _draw(axes, voice, rows, points, QUANTITY_BY_KEY[key].unit)
+    return chart(figure, f"bars-{key.replace('_', '-')}", _message(voice, rows, key), _description(voice, rows, key))
+
+
+def _points(groups: tuple[Group, ...], bars: "pd.DataFrame", key: str, shown: list[Group]) -> "pd.DataFrame":
+    """Return value, row and kind of each bar that has a value, bars of a batch side by side."""
+    place_of = {groups.index(group): place for place, group in enumerate(shown)}
+    kept = bars[bars[key].notna() & bars["place"].isin(list(place_of))]
+    flagged = {(f.sheet, f.row) for group in shown for f in group.quantities[key].flagged}
+    number = kept.groupby(["place", "batch"], sort=False).cumcount().to_numpy()
+    lane = _lanes(kept)
+    points = kept[["bar"]].assign(
+        value=kept[key].to_numpy(float),
+        row=kept["place"].map(place_of).to_numpy(float) + lane + 0.12 * ((number * _GOLDEN) % 1 - 0.5),
+    )
+    apart = [(sheet, row) in flagged for sheet, row in zip(kept["sheet"], kept["row"], strict=True)]
+    left_out = kept["left_out"].to_numpy() != ""
+    return points.assign(kind=np.where(left_out, "left out", np.where(apart, "flagged", "counted")))
+
+
+def _lanes(kept: "pd.DataFrame") -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+    """Return how far above or below the middle of its row each batch lies."""
+    lane = np.zeros(len(kept))
+    for place in kept["place"].unique():
+        here = (kept["place"] == place).to_numpy()
+        names = list(dict.fromkeys(kept["batch"][here]))
+        offset = np.linspace(-0.26, 0.26, len(names)) if len(names) > 1 else np.zeros(1)
+        lane[here] = [offset[names.index(batch)] for batch in kept["batch"][here]]
+    return lane
+
+
+def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str) -> None:
+    ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.limit) if v is not None]
+    low, high = widened([*points["value"], *_near(ends, points)], 0.05)
+    axes.set_xlim(low, high)
+    axes.set_ylim(len(rows.names) - 0.5, -0.5)
+    scale_below(axes, voice, nice_ticks(low, high), unit)
+    for place, (name, result) in enumerate(zip(rows.names, rows.results, strict=True)):
+        _draw_summary(axes, place, result)
+        label = shortened(name, _LONGEST_NAME)
+        write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
+    _draw_limit(axes, voice, rows)
+    markers, colours = ({kind: look[k] for kind, look in _KINDS.items()} for k in (0, 1))
+    sns.scatterplot(
+        points, x="value", y="row", style="kind", hue="kind", markers=markers, palette=colours, s=30,
+        linewidth=0.7, edgecolor=PAPER, ax=axes, legend=False, zorder=4,
+    )  # fmt: skip
+    for bar in points[points["kind"] != "counted"].itertuples():
+        right = bar.value > low + 0.8 * (high - low)
+        shift = -0.014 if right else 0.014
+        write(axes, bar.value + shift * (high - low), bar.row, shortened(str(bar.bar), 12),
+              fontsize=SMALL_SIZE, ha="right" if right else "left", color=INK)  # fmt: skip
+
+
+def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
+    """Return the ends that do not squeeze the bars into less than half of the chart."""
+    low, high = float(points["value"].min()), float(points["value"].max())
+    room = max(high - low, 0.5)
+    return [end for end in ends if low - room / 2 <= end <= high + room / 2]
+
+
+def _draw_summary(axes: Axes, place: int, result: QuantityResult) -> None:
+    if result.next_low is not None and result.next_high is not None:
+        axes.barh(place, result.next_high - result.next_low, 0.72, left=result.next_low, color=WASH, zorder=1)
+    if result.low is not None and result.high is not None:
+        axes.hlines(place, result.low, result.high, color=INK, linewidth=2.2, zorder=3)
+    if result.mean is not None:
+        axes.vlines(result.mean, place - 0.36, place + 0.36, color=INK, linewidth=1.6, zorder=3)
+
+
+def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
+    limits = {result.limit for result in rows.results if result.limit is not None}
+    for limit in limits:
+        low, high = axes.get_xlim()
+        if low < limit < high:
+            axes.vlines(limit, -0.5, len(rows.names) - 0.5, color=INK, linewidth=1, linestyles="--", zorder=2)
+            label = voice.say("chart.limit", limit=voice.plain(limit, "%"))
+            write(axes, limit, 1 + 9 / axes.get_window_extent().height, label,
+                  transform=axes.get_xaxis_transform(), ha="center", fontsize=SMALL_SIZE, color=INK)  # fmt: skip
+
+
+def _message(voice: Voice, rows: _Rows, key: str) -> str:
+    quantity = QUANTITY_BY_KEY[key]
+    scatter = [result.bar_sd or result.sd for result in rows.results]
+    known = [float(sd) for sd in scatter if sd is not None]
+    if not known:
+        return voice.say("chart.bars_alone", quantity=quantity.name)
+    middle = voice.number(float(np.median(known)), 2)
+    return voice.say("chart.bars_scatter", quantity=quantity.name, sd=middle)
+
+
+def _description(voice: Voice, rows: _Rows, key: str) -> str:
+    digits = QUANTITY_BY_KEY[key].digits
+    means = [
+        voice.say("chart.group_mean", name=name, mean=voice.mean(result, digits), bars=voice.count("bar", result.n))
+        for name, result in zip(rows.names, rows.results, strict=True)
+    ]
+    return voice.say("chart.bars_description", means="; ".join(means))

@@ -1,0 +1,76 @@
+"""A finished figure → inline SVG: the page's colours and font, ids of its own, a title and a description."""
+
+import re
+import warnings
+from dataclasses import dataclass
+from io import StringIO
+
+from markupsafe import Markup, escape
+from matplotlib import rc_context
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+
+INK, SOFT, RULE, ACCENT, WASH, PAPER = (f"#10ab0{place}" for place in range(6))
+"""Stand-ins for the page's colours, so that a chart follows light, dark and print."""
+_CSS_NAMES = ("ink", "soft", "rule", "accent", "wash", "paper")
+
+_STAND_IN = re.compile(r"#10ab0([0-5])")
+_FONT_FAMILY = re.compile(r"(?<=px) '[^;]*?(?=;|\")|\s*font-family: [^;\"]*;?")
+_STYLE_SHEET = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
+_METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
+_ROOT = re.compile(r"<svg [^>]*viewBox=\"([^\"]*)\"[^>]*>")
+_LONG_NUMBER = re.compile(r"(\d+\.\d\d)\d+")
+_ID = re.compile(r' id="([^"]*)"')
+_REFERENCE = re.compile(r'(?:xlink:href="#|url\(#)([^")]*)')
+_SPACE = re.compile(r"\s*\n\s*")
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart with the words that go with it."""
+
+    key: str
+    """Name for links, unique on the page."""
+    message: str
+    """Its heading: what it shows, as a statement."""
+    svg: Markup
+    """The picture."""
+    description: str
+    """What a reader who does not see it is told."""
+
+
+def chart(figure: Figure, key: str, message: str, description: str) -> Chart:
+    """Write a figure as inline SVG."""
+    return Chart(key, message, Markup(_inline(_written(figure), key, message, description)), description)  # noqa: S704
+
+
+def _written(figure: Figure) -> str:
+    buffer = StringIO()
+    settings = {"svg.fonttype": "none", "svg.hashsalt": "bodytest"}
+    with rc_context(settings), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # the browser has its own fonts
+        FigureCanvasSVG(figure).print_svg(buffer, metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+    return buffer.getvalue()
+
+
+def _inline(svg: str, key: str, message: str, description: str) -> str:
+    svg = svg[svg.index("<svg") :]
+    svg = _METADATA.sub("", _STYLE_SHEET.sub("", svg))
+    svg = _FONT_FAMILY.sub("", _LONG_NUMBER.sub(r"\1", svg))
+    svg = _STAND_IN.sub(lambda found: f"var(--{_CSS_NAMES[int(found.group(1))]})", svg)
+    svg = _own_ids(svg, key)
+    words = (
+        f'<title id="{key}-title">{escape(message)}</title><desc id="{key}-description">{escape(description)}</desc>'
+    )
+    root = rf'<svg class="chart" viewBox="\1" role="img" aria-labelledby="{key}-title {key}-description">'
+    svg = _ROOT.sub(root, _SPACE.sub(" ", svg), count=1)
+    start = svg.index(">") + 1
+    return svg[:start] + words + svg[start:].strip()
+
+
+def _own_ids(svg: str, key: str) -> str:
+    """Prefix the ids that are referred to, drop the others."""
+    used = set(_REFERENCE.findall(svg))
+    svg = _ID.sub(lambda found: f' id="{key}-{found.group(1)}"' if found.group(1) in used else "", svg)
+    svg = svg.replace('xlink:href="#', f'href="#{key}-').replace("url(#", f"url(#{key}-")
+    return svg.replace("<g>\n", "<g>")

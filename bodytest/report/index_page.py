@@ -1,0 +1,99 @@
+"""The page over all bodies: one row for each, to compare and to choose from."""
+
+from dataclasses import dataclass
+
+from bodytest.report.body_page import BodyPage, BodyPart
+from bodytest.report.naming import firing_code, firing_details
+from bodytest.report.sections.answer import factor_text
+from bodytest.report.sections.audit import finding_table
+from bodytest.report.sections.response import firing_range_text
+from bodytest.report.table import Cell, Column, Table, table
+from bodytest.report.wording import Voice, verdict_mark
+from bodytest.results import Group, Results
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One body as it is compared with the others."""
+
+    part: BodyPart
+    """Its part of the results."""
+    page: BodyPage
+    """Its page."""
+
+
+@dataclass(frozen=True)
+class IndexPage:
+    """The index."""
+
+    message: str
+    """How many bodies from how many sheets."""
+    bodies: Table
+    """One row for each body."""
+    names: tuple[tuple[str, str], ...]
+    """File stem and name of each body, row for row."""
+    findings: Table | None
+    """What was found in the sheets."""
+
+
+def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> IndexPage:
+    """Return the index over all bodies."""
+    sheets = len(results.sheets)
+    message = voice.say(
+        "index.message",
+        bodies=voice.count("body", len(compared)),
+        sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
+    )
+    names = tuple((one.page.file_name.removesuffix(".html"), one.part.body) for one in compared)
+    return IndexPage(message, _bodies(voice, compared), names, finding_table(voice, results.findings))
+
+
+def last_fired(part: BodyPart) -> str:
+    """Return the date of the last firing of a body, ``""`` when none is known."""
+    return max((group.date for group in part.groups if group.date), default="")
+
+
+def batch_count(part: BodyPart) -> int:
+    """Return the number of named batches of a body."""
+    return len({batch for group in part.groups for batch in group.batches if batch})
+
+
+def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
+    names = ("body", "firing", "total", "factor", "absorption", "verdict", "range", "batches", "bars", "last")
+    numeric = {"total", "factor", "absorption", "range", "batches", "bars"}
+    columns = [Column(voice.say(f"index.{name}"), numeric=name in numeric) for name in names]
+    return table(voice.say("index.caption"), columns, [_row(voice, one) for one in compared], key="bodies")
+
+
+def _row(voice: Voice, one: Compared) -> list[Cell | str]:
+    group = one.page.choice.group
+    absorbed = group.quantities.get("absorption")
+    response = next(iter(one.part.responses), None)
+    low = response.firing_range[0] if response and response.firing_range else None
+    mark = verdict_mark(voice, absorbed.decision if absorbed else None)
+    return [
+        Cell(one.part.body, link=one.page.file_name, sort=one.part.body),
+        Cell(firing_code(voice, group), small=firing_details(voice, group, atmosphere=False), sort=_celsius(group)),
+        _mean_cell(voice, group, "total_shrinkage"),
+        Cell(factor_text(voice, group), sort=_sortable(group.wet_size_factor)),
+        _mean_cell(voice, group, "absorption"),
+        Cell("" if mark else "–", mark=mark, sort=mark.words if mark else ""),
+        Cell(firing_range_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
+        str(batch_count(one.part)),
+        str(len(one.part.bars)),
+        last_fired(one.part) or "–",
+    ]
+
+
+def _mean_cell(voice: Voice, group: Group, key: str) -> Cell:
+    result = group.quantities.get(key)
+    return Cell(voice.mean(result, unit=False), sort=_sortable(result.mean if result else None))
+
+
+def _celsius(group: Group) -> str:
+    return _sortable(group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c)
+
+
+def _sortable(value: float | None) -> str:
+    """Return a number for the sorting script; what is not known sorts last."""
+    return "" if value is None else f"{value:.6g}"

@@ -1,0 +1,54 @@
+"""How firings, directions and groups are named on the pages."""
+
+from bodytest.report.wording import Voice
+from bodytest.results import Group
+
+
+def firing_details(voice: Voice, group: Group, *, atmosphere: bool = True) -> str:
+    """Return ``cone 6, 1224 °C, oxidation``, whatever of it is known."""
+    parts = []
+    if group.cone:
+        parts.append(voice.say("name.cone", cone=group.cone))
+    if group.peak_temperature_c is not None:
+        parts.append(voice.number(group.peak_temperature_c, 0, "°C"))
+    elif group.nominal_temperature_c is not None:
+        nominal = voice.number(group.nominal_temperature_c, 0, "°C")
+        parts.append(voice.say("name.nominal", temperature=nominal))
+    if atmosphere and group.atmosphere:
+        parts.append(group.atmosphere)
+    return ", ".join(parts)
+
+
+def firing_name(voice: Voice, group: Group) -> str:
+    """Return ``K6 (cone 6, 1224 °C)``; a sentence part for bars without a firing."""
+    if not group.firing:
+        return voice.say("name.no_firing")
+    details = firing_details(voice, group, atmosphere=False)
+    return f"{group.firing} ({details})" if details else group.firing
+
+
+def firing_code(voice: Voice, group: Group) -> str:
+    """Return the firing's code alone."""
+    return group.firing or voice.say("name.no_firing")
+
+
+def group_name(voice: Voice, group: Group, *, with_method: bool = False) -> str:
+    """Return ``K6, along``, with the absorption method where two groups differ in it alone."""
+    parts = [firing_code(voice, group), group.direction]
+    if with_method:
+        parts.append(group.absorption_method or "")
+    return ", ".join(part for part in parts if part)
+
+
+def group_names(voice: Voice, groups: tuple[Group, ...]) -> list[str]:
+    """Return the name of each group of one body, made distinct by the method where needed."""
+    plain = [group_name(voice, group) for group in groups]
+    return [
+        group_name(voice, group, with_method=True) if plain.count(name) > 1 else name
+        for group, name in zip(groups, plain, strict=True)
+    ]
+
+
+def batch_name(voice: Voice, batch: str) -> str:
+    """Return the name of a batch, or what stands for none."""
+    return batch or voice.say("name.no_batch")

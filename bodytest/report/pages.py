@@ -1,0 +1,81 @@
+"""Results → a folder of pages: one for each body, an index, and one that sets bodies side by side."""
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bodytest.files import safe_file_name, write_whole
+from bodytest.report.body_page import BodyPage, BodyPart, body_page, body_parts
+from bodytest.report.index_page import Compared, index_page
+from bodytest.report.render import css_string, helper_json, render
+from bodytest.report.side_by_side import side_by_side_page
+from bodytest.report.wording import Voice, english
+from bodytest.results import Results
+
+if TYPE_CHECKING:
+    from bodytest.tables import CheckedSheets
+
+INDEX = "index.html"
+SIDE_BY_SIDE = "side-by-side.html"
+_SECTIONS = ("sizes", "response", "firings", "batches", "bars", "pieces", "certainty", "next", "method", "audit")
+
+
+def write_report(
+    results: Results, sheets: "CheckedSheets", folder: Path, *, today: date, decimal_sign: str = "."
+) -> tuple[Path, ...]:
+    """Write the pages into ``folder`` and return their paths, the index first.
+
+    Parameters:
+        results: what was found.
+        sheets: the checked sheets it was found in, for the firings as written down.
+        folder: where the pages go; made when missing.
+        today: date on the pages.
+        decimal_sign: ``.`` or ``,`` in every number.
+    """
+    pages = {folder / name: text for name, text in report_pages(results, sheets, today, decimal_sign).items()}
+    for path, text in pages.items():
+        write_whole(path, text)
+    return tuple(pages)
+
+
+def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal_sign: str = ".") -> dict[str, str]:
+    """Return the pages by file name, the index first."""
+    voice = Voice(english(), decimal_sign)
+    parts = body_parts(results)
+    names = _file_names(parts)
+    compared = tuple(
+        Compared(part, body_page(voice, results, sheets, part, file_name=name, today=today))
+        for part, name in zip(parts, names, strict=True)
+    )
+    shared = {"software": results.software, "date": today.isoformat()}
+    overview = {
+        INDEX: render(
+            "index.html", voice, page=index_page(voice, results, compared), **shared,
+            footer_css=css_string(f"{voice.say('index.title')} · {today}"), side_by_side=SIDE_BY_SIDE,
+        ),
+        SIDE_BY_SIDE: render(
+            "side_by_side.html", voice, page=side_by_side_page(voice, compared), **shared,
+            footer_css=css_string(f"{voice.say('side.title')} · {today}"), index=INDEX,
+        ),
+    }  # fmt: skip
+    return overview | {one.page.file_name: _body_html(voice, one.page, results.software) for one in compared}
+
+
+def _file_names(parts: tuple[BodyPart, ...]) -> list[str]:
+    taken = {INDEX.removesuffix(".html"), SIDE_BY_SIDE.removesuffix(".html")}
+    names = []
+    for part in parts:
+        name = safe_file_name(part.body, taken)
+        taken.add(name)
+        names.append(f"{name}.html")
+    return names
+
+
+def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
+    footer = voice.say("page.footer", body=page.body, number=page.number, date=page.date)
+    shown = [name for name in _SECTIONS if getattr(page, name, True) is not None]
+    helper = helper_json(page.helper) if page.helper else None
+    return render(
+        "body.html", voice, page=page, sections=shown, helper_data=helper, software=software,
+        footer=footer, footer_css=css_string(footer),
+    )  # fmt: skip

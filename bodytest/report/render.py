@@ -1,0 +1,74 @@
+"""Page data → HTML: the templates loop and ask, style and scripts are put inside the page."""
+
+import json
+from dataclasses import asdict
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import BaseLoader, Environment, StrictUndefined
+from jinja2.exceptions import TemplateNotFound
+from markupsafe import Markup
+
+from bodytest.report.sections.sizes import SizeHelper
+from bodytest.report.wording import Voice
+
+
+class _PackageTemplates(BaseLoader):
+    """Templates from the package, also when it is zipped."""
+
+    def get_source(self, environment: Environment, template: str) -> tuple[str, str | None, None]:
+        path = files("bodytest.report").joinpath("templates", template)
+        if not path.is_file():
+            raise TemplateNotFound(template)
+        return path.read_text(encoding="utf-8"), None, None
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=_PackageTemplates(), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+
+
+def render(template: str, voice: Voice, **page: object) -> str:
+    """Fill a template; every string is escaped unless it is marked as markup already."""
+    return _environment().get_template(template).render(say=voice.say, style=part("page.css"), part=part, **page)
+
+
+@cache
+def part(name: str) -> Markup:
+    """Return a style sheet or script of the package, to stand inside a page."""
+    return Markup(files("bodytest.report").joinpath("templates", name).read_text(encoding="utf-8"))  # noqa: S704
+
+
+def script_json(content: object) -> Markup:
+    r"""Return JSON that cannot end the script element it stands in.
+
+    >>> script_json({"a": "</script>"})
+    Markup('{"a":"\\u003c/script\\u003e"}')
+    """
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    for sign in "<>&\u2028\u2029":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return Markup(text)  # noqa: S704
+
+
+def helper_json(helper: SizeHelper) -> Markup:
+    """Return what the size helper's script reads."""
+    return script_json(
+        {
+            "firings": [asdict(firing) for firing in helper.firings],
+            "sentences": helper.sentences,
+            "decimal_sign": helper.decimal_sign,
+        }
+    )
+
+
+def css_string(text: str) -> Markup:
+    r"""Return text as the inside of a CSS string that cannot end it or the style element.
+
+    >>> css_string("Marl </style>")
+    Markup('Marl \\3c \\2f style\\3e ')
+    """
+    shown = "".join(sign if sign.isalnum() or sign in " .-·" else f"\\{ord(sign):x} " for sign in text)
+    return Markup(shown)  # noqa: S704

@@ -1,0 +1,1 @@
+"""The sections of a page: results in, finished strings out, one section a module."""

@@ -1,0 +1,143 @@
+"""The top of the page: the answer in one sentence and three figures."""
+
+from dataclasses import dataclass
+
+from bodytest.report.choice import Choice
+from bodytest.report.naming import firing_name
+from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
+from bodytest.results import Group, QuantityResult
+from bodytest.rounding import decimals_for
+
+_EXAMPLE_MM = 200.0
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One of the three figures."""
+
+    label: str
+    """What it is."""
+    value: str
+    """The number, with its uncertainty and unit."""
+    meaning: str
+    """What it means in practice."""
+    mark: VerdictMark | None = None
+    """A verdict beside it."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the page says first."""
+
+    sentence: str
+    """The answer."""
+    figures: tuple[Figure, ...]
+    """Size factor, total shrinkage, absorption."""
+    footing: str
+    """Which bars it rests on, and why these."""
+
+
+def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
+    """Return the answer for a body from the group that answers for it."""
+    group = choice.group
+    figures = (_factor(voice, group), _shrinkage(voice, group), _absorption(voice, group))
+    return Answer(_sentence(voice, group), figures, _footing(voice, choice, confidence))
+
+
+def factor_text(voice: Voice, group: Group) -> str:
+    """Return the size factor, rounded to what its interval allows."""
+    low, high = group.wet_size_factor_low, group.wet_size_factor_high
+    half = None if low is None or high is None else (high - low) / 2
+    return voice.number(group.wet_size_factor, decimals_for(half, otherwise=3))
+
+
+def _sentence(voice: Voice, group: Group) -> str:
+    total = group.quantities.get("total_shrinkage")
+    if total is None:
+        return _unfired_sentence(voice, group)
+    blanks = {
+        "body": group.body,
+        "factor": factor_text(voice, group),
+        "firing": firing_name(voice, group),
+        "total": voice.mean(total),
+    }
+    return voice.say("answer.fired", **blanks, absorption=_absorption_words(voice, group))
+
+
+def _unfired_sentence(voice: Voice, group: Group) -> str:
+    drying = group.quantities.get("drying_shrinkage")
+    if drying is None:
+        return voice.say("answer.nothing", body=group.body)
+    bars = voice.count("bar", drying.n)
+    return voice.say("answer.dried", body=group.body, bars=bars, drying=voice.mean(drying))
+
+
+def _absorption_words(voice: Voice, group: Group) -> str:
+    absorbed = group.quantities.get("absorption")
+    if absorbed is None:
+        return voice.say("answer.no_absorption")
+    if absorbed.decision is None:
+        return voice.say("answer.absorbs", absorption=voice.mean(absorbed))
+    key = f"answer.absorbs_{absorbed.decision.replace(' ', '_')}"
+    return voice.say(key, absorption=voice.mean(absorbed), limit=voice.plain(absorbed.limit, "%"))
+
+
+def _factor(voice: Voice, group: Group) -> Figure:
+    label = voice.say("answer.factor_label")
+    if group.wet_size_factor is None:
+        return Figure(label, voice.say("answer.absent"), voice.say("answer.factor_absent"))
+    wet = voice.number(_EXAMPLE_MM * group.wet_size_factor, 1, "mm")
+    meaning = voice.say("answer.factor_meaning", fired=voice.plain(_EXAMPLE_MM, "mm"), wet=wet)
+    if group.wet_size_factor_low is not None:
+        interval = voice.interval(group.wet_size_factor_low, group.wet_size_factor_high)
+        meaning = voice.say("answer.factor_interval", interval=interval) + " " + meaning
+    return Figure(label, "× " + factor_text(voice, group), meaning)
+
+
+def _shrinkage(voice: Voice, group: Group) -> Figure:
+    total = group.quantities.get("total_shrinkage")
+    if total is not None:
+        return Figure(voice.say("answer.total_label"), voice.mean(total), _next_bar(voice, total))
+    drying = group.quantities.get("drying_shrinkage")
+    if drying is not None:
+        return Figure(voice.say("answer.drying_label"), voice.mean(drying), voice.say("answer.total_absent"))
+    return Figure(voice.say("answer.total_label"), voice.say("answer.absent"), voice.say("answer.total_absent"))
+
+
+def _next_bar(voice: Voice, result: QuantityResult) -> str:
+    if result.next_low is None:
+        return result.why_no_interval or voice.say("answer.no_interval")
+    return voice.say("answer.next_bar", interval=voice.interval(result.next_low, result.next_high, result.unit))
+
+
+def _absorption(voice: Voice, group: Group) -> Figure:
+    absorbed = group.quantities.get("absorption")
+    label = voice.say("answer.absorption_label")
+    if absorbed is None:
+        return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"))
+    return Figure(label, voice.mean(absorbed), _limit_words(voice, absorbed), verdict_mark(voice, absorbed.decision))
+
+
+def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
+    if absorbed.limit is None:
+        return voice.say("answer.no_limit")
+    words = voice.say("answer.limit", limit=voice.plain(absorbed.limit, "%"))
+    if absorbed.decision == "cannot tell yet" and absorbed.further_bars:
+        words += " " + voice.say("answer.further_bars", bars=voice.count("further_bar", absorbed.further_bars))
+    return words
+
+
+def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
+    group = choice.group
+    key = "total_shrinkage" if "total_shrinkage" in group.quantities else "drying_shrinkage"
+    result = group.quantities.get(key)
+    if result is None:
+        return voice.say("answer.why_unfired")
+    direction = voice.say("answer.in_direction", direction=group.direction) if group.direction else ""
+    batches = voice.count("batch", len(group.batches)) if len(group.batches) > 1 else ""
+    rests = "answer.rests_on_batches" if batches else "answer.rests_on"
+    bars = voice.count("bar", result.n)
+    sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction)]
+    if half_width(result) is not None:
+        sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
+    return " ".join([*sentences, voice.say(f"answer.why_{choice.reason}")])

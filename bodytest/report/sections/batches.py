@@ -1,0 +1,87 @@
+"""The batches of a body: what each did, and the scatter between and within them."""
+
+from dataclasses import dataclass
+
+from bodytest.report.choice import Choice
+from bodytest.report.naming import batch_name, group_name, group_names
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice
+from bodytest.results import BatchResult, Group
+
+
+@dataclass(frozen=True)
+class BatchSection:
+    """The batches of one body."""
+
+    message: str
+    """What they say, in one sentence."""
+    each: Table
+    """Each batch in each firing."""
+    spread: Table
+    """Between-batch and within-batch standard deviations."""
+
+
+def batch_section(voice: Voice, groups: tuple[Group, ...], choice: Choice, confidence: float) -> BatchSection | None:
+    """Return the batches of a body; None where no group holds more than one."""
+    several = tuple(group for group in groups if len(group.batches) > 1)
+    if not several:
+        return None
+    level = voice.percent(confidence)
+    return BatchSection(_message(voice, several, choice), _each(voice, several, level), _spread(voice, several))
+
+
+def _message(voice: Voice, groups: tuple[Group, ...], choice: Choice) -> str:
+    group = choice.group if choice.group in groups else groups[-1]
+    total = group.quantities.get("total_shrinkage") or group.quantities.get("drying_shrinkage")
+    if total is None or total.batch_sd is None or total.bar_sd is None:
+        return voice.say("batches.no_spread")
+    key = "batches.message_even" if total.batch_sd <= total.bar_sd else "batches.message_differ"
+    blanks = {"between": voice.number(total.batch_sd, 2), "within": voice.number(total.bar_sd, 2)}
+    return voice.say(key, **blanks, where=group_name(voice, group))
+
+
+def _each(voice: Voice, groups: tuple[Group, ...], level: str) -> Table:
+    columns = [
+        Column(voice.say("batches.group")),
+        Column(voice.say("batches.batch")),
+        Column(voice.say("firings.bars"), numeric=True),
+        Column(voice.say("firings.drying"), numeric=True),
+        Column(voice.say("firings.total"), numeric=True),
+        Column(voice.say("firings.absorption"), numeric=True),
+    ]
+    rows = [
+        [name, *_batch_cells(voice, batch)]
+        for name, group in zip(group_names(voice, groups), groups, strict=True)
+        for batch in group.by_batch
+    ]
+    made = table(voice.say("batches.each_caption", level=level), columns, rows, key="batches")
+    return without_empty_columns(made)
+
+
+def _batch_cells(voice: Voice, batch: BatchResult) -> list[Cell | str]:
+    keys = ("drying_shrinkage", "total_shrinkage", "absorption")
+    means = [voice.mean(batch.quantities.get(key), unit=False) for key in keys]
+    return [batch_name(voice, batch.batch), str(batch.bars), *means]
+
+
+def _spread(voice: Voice, groups: tuple[Group, ...]) -> Table:
+    columns = [
+        Column(voice.say("batches.group")),
+        Column(voice.say("batches.total_between"), numeric=True),
+        Column(voice.say("batches.total_within"), numeric=True),
+        Column(voice.say("batches.absorption_between"), numeric=True),
+        Column(voice.say("batches.absorption_within"), numeric=True),
+    ]
+    rows = [
+        [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
+    ]
+    note = voice.say("batches.spread_note")
+    return without_empty_columns(table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread"))
+
+
+def _spread_cells(voice: Voice, group: Group) -> list[str]:
+    cells = []
+    for key in ("total_shrinkage", "absorption"):
+        result = group.quantities.get(key)
+        cells += [voice.number(result.batch_sd if result else None, 2), voice.number(result.bar_sd if result else None, 2)]
+    return cells

@@ -1,0 +1,76 @@
+"""What limits the certainty: the shares of the variance of a mean, and what would help."""
+
+from dataclasses import dataclass
+
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.choice import Choice
+from bodytest.report.naming import group_name
+from bodytest.report.table import Column, Table, table
+from bodytest.report.wording import Voice
+from bodytest.results import Certainty, QuantityResult
+
+_SHOWN = ("total_shrinkage", "absorption", "drying_shrinkage", "bulk_density")
+_MOST_SHOWN = 3
+
+
+@dataclass(frozen=True)
+class CertaintySection:
+    """What limits the certainty of a body's answer."""
+
+    message: str
+    """The advice for the first quantity."""
+    quantities: tuple[str, ...]
+    """Keys of the quantities shown, for the chart."""
+    shares: Table
+    """The shares as numbers."""
+    advice: tuple[str, ...]
+    """One sentence for each quantity."""
+
+
+def certainty_section(voice: Voice, choice: Choice) -> CertaintySection | None:
+    """Return the shares for the group that answers; None where no mean has an uncertainty."""
+    known = {key: result for key, result in choice.group.quantities.items() if result.certainty and key in _SHOWN}
+    keys = [key for key in _SHOWN if key in known][:_MOST_SHOWN]
+    if not keys:
+        return None
+    where = group_name(voice, choice.group)
+    advice = tuple(_advice(voice, key, known[key]) for key in keys)
+    return CertaintySection(_message(voice, keys[0], known[keys[0]]), tuple(keys), _shares(voice, keys, known, where), advice)
+
+
+def _message(voice: Voice, key: str, result: QuantityResult) -> str:
+    certainty = result.certainty or Certainty()
+    largest = certainty.shares[0]
+    part = voice.number(100 * largest.share, 0, "%")
+    source = voice.say(f"source.{largest.source.replace(' ', '_')}")
+    return voice.say("certainty.message", source=source, part=part, quantity=QUANTITY_BY_KEY[key].name.lower())
+
+
+def _advice(voice: Voice, key: str, result: QuantityResult) -> str:
+    certainty = result.certainty or Certainty()
+    parts = [certainty.advice or ""]
+    if certainty.bars_to_halve:
+        parts.append(voice.say("certainty.halve", bars=voice.count("further_bar", certainty.bars_to_halve)))
+    sentence = " ".join(part for part in parts if part)
+    return voice.say("certainty.advice", quantity=QUANTITY_BY_KEY[key].name, advice=sentence)
+
+
+def _shares(voice: Voice, keys: list[str], known: dict[str, QuantityResult], where: str) -> Table:
+    sources = list(dict.fromkeys(s.source for key in keys for s in (known[key].certainty or Certainty()).shares))
+    columns = [
+        Column(voice.say("certainty.source")),
+        *(Column(voice.say("certainty.column", quantity=QUANTITY_BY_KEY[key].name), numeric=True) for key in keys),
+    ]
+    rows = []
+    for source in sources:
+        shares = [share_of(known[key], source) for key in keys]
+        if any(share >= 0.0005 for share in shares):
+            label = voice.say(f"source.{source.replace(' ', '_')}")
+            rows.append([label[:1].upper() + label[1:], *(voice.number(100 * share, 0) for share in shares)])
+    return table(voice.say("certainty.caption", where=where), columns, rows, key="certainty-shares")
+
+
+def share_of(result: QuantityResult, source: str) -> float:
+    """Return the share of one source in the variance of a mean, 0 to 1."""
+    shares = result.certainty.shares if result.certainty else ()
+    return sum(share.share for share in shares if share.source == source)

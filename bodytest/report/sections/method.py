@@ -1,0 +1,175 @@
+"""How it was measured and computed: conditions, formulas in words and symbols, statistics, decision rule, cautions."""
+
+import re
+from dataclasses import dataclass
+from html import escape
+
+from markupsafe import Markup
+
+from bodytest import cones
+from bodytest.quantities import QUANTITIES, Quantity
+from bodytest.report.table import Cell, Column, Table, table
+from bodytest.report.wording import Voice
+from bodytest.results import Group, Results
+from bodytest.tables import Lab
+
+_SYMBOLS = {
+    "leather_hard_shrinkage": "100 (L_wet − L_lh) / L_wet",
+    "drying_shrinkage": "100 (L_wet − L_dry) / L_wet",
+    "bisque_shrinkage": "100 (L_dry − L_bisque) / L_dry",
+    "firing_shrinkage": "100 (L_dry − L_fired) / L_dry",
+    "total_shrinkage": "100 (L_wet − L_fired) / L_wet",
+    "total_volume_shrinkage": "100 (1 − (1 − S_t / 100)³)",
+    "water_of_plasticity": "100 (m_wet − m_dry) / m_dry",
+    "loss_on_ignition": "100 (m_dry − m_fired) / m_dry",
+    "absorption": "100 (m_boiled − m_fired) / m_fired",
+    "cold_absorption": "100 (m_cold − m_fired) / m_fired",
+    "saturation_coefficient": "A_c / A",
+    "apparent_porosity": "100 (m_boiled − m_fired) / (m_boiled − m_susp)",
+    "bulk_density": "ρ_w m_fired / (m_boiled − m_susp)",
+    "apparent_specific_gravity": "m_fired / (m_fired − m_susp)",
+}
+_SUBSCRIPT = re.compile(r"_([A-Za-z]+)")
+_DECISION_SOURCE = "JCGM 106:2012; ISO/IEC 17025:2017 §7.8.6"
+
+
+@dataclass(frozen=True)
+class Formula:
+    """How one quantity is computed."""
+
+    name: str
+    """Name of the quantity."""
+    symbols: Markup
+    """Formula in symbols, subscripts set as such."""
+    words: str
+    """Formula in words."""
+    source: str
+    """Basis and source."""
+
+
+@dataclass(frozen=True)
+class MethodSection:
+    """The method of one body's report."""
+
+    conditions: Table
+    """Under what conditions it was measured."""
+    formulas: tuple[Formula, ...]
+    """The quantities that this report shows."""
+    statistics: tuple[str, ...]
+    """How means, intervals, flags and responses were computed, with sources."""
+    decision: str
+    """The decision rule."""
+    cautions: tuple[str, ...]
+    """What can hurt somebody, and what the figures do not prove."""
+    classes: str | None
+    """Where the absorption stands in published classes, with the caveat."""
+
+
+def method_section(voice: Voice, results: Results, groups: tuple[Group, ...], group: Group) -> MethodSection:
+    """Return the method for the groups of one body; ``group`` answers for it."""
+    measured = {key for some in groups for key in some.quantities}
+    formulas = tuple(_formula(voice, quantity) for quantity in QUANTITIES if quantity.key in measured)
+    level = voice.percent(results.confidence)
+    statistics = tuple(voice.say(f"statistics.{name}", level=level) for name in _statistics_told(groups))
+    cautions = tuple(voice.say(f"cautions.{name}") for name in _CAUTIONS)
+    decision = voice.say("method.decision", level=level, source=_DECISION_SOURCE)
+    conditions = _conditions(voice, results, groups)
+    return MethodSection(conditions, formulas, statistics, decision, cautions, classes_sentence(voice, group))
+
+
+_CAUTIONS = ("dust", "boiling", "kiln", "food", "frost", "authority")
+
+
+def _statistics_told(groups: tuple[Group, ...]) -> list[str]:
+    names = ["unit", "interval", "step", "next", "outliers", "rounding"]
+    if any(len(group.batches) > 1 for group in groups):
+        names.insert(3, "batches")
+    return names
+
+
+def _formula(voice: Voice, quantity: Quantity) -> Formula:
+    symbols = f"{quantity.symbol} = {_SYMBOLS[quantity.key]}"
+    source = voice.say("method.source", basis=quantity.basis, source=quantity.source)
+    return Formula(quantity.name, with_subscripts(symbols), quantity.formula, source)
+
+
+def with_subscripts(symbols: str) -> Markup:
+    """Set what follows an underscore as a subscript.
+
+    >>> with_subscripts("S_t < 1")
+    Markup('S<sub>t</sub> &lt; 1')
+    """
+    return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))  # noqa: S704 - escaped just before
+
+
+def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table:
+    lab = results.lab
+    methods = list(dict.fromkeys(group.absorption_method for group in groups if group.absorption_method))
+    absent = voice.say("method.not_stated")
+    rows: list[list[Cell | str]] = [
+        [voice.say("method.absorption_method"), _method_cell(voice, methods)],
+        [voice.say("method.water_temperature"), _water(voice, lab)],
+        [voice.say("method.length_step"), _step(voice, lab.length_step_mm, "mm", lab.length_step_inferred)],
+        [voice.say("method.length_calibration"), _calibration(voice, lab.length_calibration_mm, "mm")],
+        [voice.say("method.mass_step"), _step(voice, lab.mass_step_g, "g", lab.mass_step_inferred)],
+        [voice.say("method.mass_calibration"), _calibration(voice, lab.mass_calibration_g, "g")],
+        [voice.say("method.limit"), voice.plain(lab.absorption_limit_percent, "%") if _has_limit(lab) else absent],
+        [voice.say("method.confidence"), voice.percent(results.confidence)],
+    ]
+    if any(group.nominal_temperature_c is not None for group in groups):
+        rows.append([voice.say("method.nominal"), cones.NOMINAL_SOURCE])
+    columns = [Column(voice.say("method.condition")), Column(voice.say("method.value"))]
+    note = voice.say("method.several_sheets") if len(results.sheets) > 1 else ""
+    return table(voice.say("method.conditions_caption"), columns, rows, note=note, key="conditions")
+
+
+def _has_limit(lab: Lab) -> bool:
+    return lab.absorption_limit_percent is not None
+
+
+def _method_cell(voice: Voice, methods: list[str]) -> Cell:
+    if not methods:
+        return Cell(voice.say("method.not_stated"))
+    small = voice.say("method.methods_differ") if len(methods) > 1 else ""
+    return Cell("; ".join(methods), small=small)
+
+
+def _water(voice: Voice, lab: Lab) -> Cell:
+    if lab.water_temperature_c is None:
+        return Cell(voice.say("method.water_assumed"))
+    return Cell(voice.plain(lab.water_temperature_c, "°C"))
+
+
+def _step(voice: Voice, step: float | None, unit: str, inferred: bool) -> Cell:
+    if step is None:
+        return Cell(voice.say("method.not_stated"))
+    return Cell(voice.plain(step, unit), small=voice.say("method.inferred") if inferred else "")
+
+
+def _calibration(voice: Voice, half_width: float | None, unit: str) -> Cell:
+    if half_width is None:
+        return Cell(voice.say("method.calibration_not_stated"))
+    return Cell(f"± {voice.plain(half_width, unit)}", small=voice.say("method.expanded"))
+
+
+_ISO_CLASSES = (0.5, 3.0, 6.0, 10.0)
+_ANSI_CLASSES = (0.5, 3.0, 7.0, 20.0)
+
+
+def classes_sentence(voice: Voice, group: Group) -> str | None:
+    """Say in which classes of ISO 13006 and ANSI A137.1 the absorption lies, or that it straddles a limit."""
+    absorbed = group.quantities.get("absorption")
+    if absorbed is None or absorbed.mean is None:
+        return None
+    iso = sum(absorbed.mean > limit for limit in _ISO_CLASSES)
+    ansi = sum(absorbed.mean > limit for limit in _ANSI_CLASSES)
+    sentence = voice.say("classes.place", iso=voice.say(f"classes.iso_{iso}"), ansi=voice.say(f"classes.ansi_{ansi}"))
+    straddled = [limit for limit in sorted({*_ISO_CLASSES, *_ANSI_CLASSES}) if _straddles(absorbed.low, absorbed.high, limit)]
+    if straddled:
+        limits = voice.joined([voice.plain(limit, "%") for limit in straddled])
+        sentence += " " + voice.say("classes.straddles", limits=limits)
+    return sentence + " " + voice.say("classes.caveat")
+
+
+def _straddles(low: float | None, high: float | None, limit: float) -> bool:
+    return low is not None and high is not None and low <= limit < high

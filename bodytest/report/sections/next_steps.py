@@ -1,0 +1,88 @@
+"""What to do next: the few steps that would change the answer most, most pressing first."""
+
+from collections.abc import Iterator
+
+from bodytest.findings import Finding
+from bodytest.report.choice import Choice
+from bodytest.report.naming import firing_name
+from bodytest.report.wording import Voice
+from bodytest.results import FiringResponse, Group
+
+_FEW_BARS = 5
+_MOST = 6
+
+
+def next_steps(
+    voice: Voice,
+    choice: Choice,
+    groups: tuple[Group, ...],
+    responses: tuple[FiringResponse, ...],
+    findings: tuple[Finding, ...],
+) -> tuple[str, ...]:
+    """Return up to six sentences."""
+    steps = [
+        *_mending(voice, findings),
+        *_finishing(voice, choice.group),
+        *_deciding(voice, choice.group),
+        *_testing(voice, choice.group),
+        *_firing(voice, groups, responses),
+        *_certainty(choice.group),
+    ]
+    return tuple(dict.fromkeys(steps))[:_MOST]
+
+
+def _mending(voice: Voice, findings: tuple[Finding, ...]) -> Iterator[str]:
+    stops = sum(finding.level == "stop" for finding in findings)
+    flagged = sum(finding.level == "ask" for finding in findings)
+    if stops:
+        yield voice.say("next.mend", cells=voice.count("cell", stops))
+    if flagged:
+        yield voice.say("next.look", cells=voice.count("reading", flagged))
+
+
+def _finishing(voice: Voice, group: Group) -> Iterator[str]:
+    if "drying_shrinkage" not in group.quantities and "total_shrinkage" not in group.quantities:
+        yield voice.say("next.dry")
+    elif "total_shrinkage" not in group.quantities:
+        yield voice.say("next.fire")
+    elif "absorption" not in group.quantities:
+        yield voice.say("next.boil")
+
+
+def _deciding(voice: Voice, group: Group) -> Iterator[str]:
+    absorbed = group.quantities.get("absorption")
+    if absorbed is None:
+        return
+    if absorbed.decision == "cannot tell yet":
+        key = "next.decide" if absorbed.further_bars else "next.decide_unknown"
+        bars = voice.count("further_bar", absorbed.further_bars or 0)
+        yield voice.say(key, bars=bars, firing=firing_name(voice, group), limit=voice.plain(absorbed.limit, "%"))
+    if absorbed.decision == "does not meet":
+        yield voice.say("next.hotter", limit=voice.plain(absorbed.limit, "%"))
+    if absorbed.limit is None:
+        yield voice.say("next.state_limit")
+
+
+def _testing(voice: Voice, group: Group) -> Iterator[str]:
+    total = group.quantities.get("total_shrinkage")
+    if total is not None and total.n < _FEW_BARS:
+        yield voice.say("next.more_bars", bars=voice.count("bar", total.n))
+    if total is not None and len(group.batches) == 1:
+        yield voice.say("next.another_batch")
+
+
+def _firing(voice: Voice, groups: tuple[Group, ...], responses: tuple[FiringResponse, ...]) -> Iterator[str]:
+    firings = {group.firing for group in groups if "total_shrinkage" in group.quantities}
+    if not responses and 0 < len(firings) < 3:
+        yield voice.say("next.three_firings", firings=voice.count("firing", len(firings)))
+    for response in responses:
+        if response.at_limit is not None and response.at_limit.celsius is None:
+            yield voice.say("next.beyond_limit")
+        if response.densest is not None and response.densest.celsius is None:
+            yield voice.say("next.beyond_densest")
+
+
+def _certainty(group: Group) -> Iterator[str]:
+    total = group.quantities.get("total_shrinkage")
+    if total is not None and total.certainty is not None and total.certainty.advice:
+        yield total.certainty.advice

@@ -1,0 +1,68 @@
+"""The response to firing in words and figures."""
+
+from dataclasses import dataclass
+
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice
+from bodytest.results import CrossingTemperature, FiringResponse
+
+
+@dataclass(frozen=True)
+class ResponseSection:
+    """What firing does to one body."""
+
+    message: str
+    """The message of the answer's direction."""
+    further: tuple[str, ...]
+    """The messages of the other directions."""
+    temperatures: Table
+    """Where it becomes tight, where it is densest, and the range between."""
+
+
+def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confidence: float) -> ResponseSection | None:
+    """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
+    if not responses:
+        return None
+    temperatures = _temperatures(voice, responses, voice.percent(confidence))
+    return ResponseSection(responses[0].summary, tuple(r.summary for r in responses[1:]), temperatures)
+
+
+def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:
+    """Return the firing range, or what is known of it."""
+    if response is None:
+        return "–"
+    if response.firing_range is None:
+        return voice.say("response.range_unknown")
+    return voice.interval(*response.firing_range, "°C", otherwise=0)
+
+
+def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str) -> Table:
+    columns = [
+        Column(voice.say("firings.direction")),
+        Column(voice.say("response.at_limit")),
+        Column(voice.say("response.densest")),
+        Column(voice.say("response.range")),
+    ]
+    rows: list[list[Cell | str]] = [
+        [
+            response.direction or voice.say("name.no_direction"),
+            _crossing(voice, response.at_limit),
+            _crossing(voice, response.densest),
+            firing_range_text(voice, response),
+        ]
+        for response in responses
+    ]
+    nominal = any(any(response.nominal) for response in responses)
+    note = voice.say("response.nominal_note") if nominal else ""
+    caption = voice.say("response.caption", level=level)
+    return without_empty_columns(table(caption, columns, rows, note=note, key="temperatures"))
+
+
+def _crossing(voice: Voice, crossing: CrossingTemperature | None) -> Cell:
+    if crossing is None:
+        return Cell("–")
+    if crossing.celsius is None:
+        return Cell(crossing.note or voice.say("response.not_reached"))
+    ends = [voice.number(end, 0) if end is not None else voice.say("response.outside") for end in (crossing.low, crossing.high)]
+    small = voice.say("page.interval", low=ends[0], high=ends[1])
+    return Cell(voice.number(crossing.celsius, 0, "°C"), small=small)

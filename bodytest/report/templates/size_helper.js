@@ -1,0 +1,62 @@
+(() => {
+  "use strict";
+  const byId = (id) => document.getElementById(id);
+  const { firings, sentences, decimal_sign: sign } = JSON.parse(byId("size-helper-data").textContent);
+  const form = byId("size-helper");
+  const [finished, unit, firing, direction, output] =
+    ["finished-size", "size-unit", "size-firing", "size-direction", "wet-size"].map(byId);
+  const decimals = { mm: 1, in: 3 };
+
+  const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
+  const shown = (value) => value.toFixed(decimals[unit.value]).replace(".", sign);
+  const percentLeft = (shrinkage) => 1 - shrinkage / 100;
+
+  function typedSize() {
+    const text = finished.value.trim().replace(",", ".");
+    const found = /^(\d+\.?\d*|\.\d+)\s*(mm|in|inch|inches|"|″)?$/i.exec(text);
+    if (!found || Number(found[1]) <= 0) return null;
+    if (found[2]) unit.value = found[2].toLowerCase() === "mm" ? "mm" : "in";
+    return Number(found[1]);
+  }
+
+  function offerDirections() {
+    const before = direction.selectedOptions[0]?.textContent;
+    const offered = firings[Number(firing.value)].directions;
+    direction.replaceChildren(...offered.map((one, place) => new Option(one.name, place, false, one.name === before)));
+    direction.disabled = offered.length < 2;
+  }
+
+  function line(element, text) {
+    const made = document.createElement(element);
+    made.textContent = text;
+    return made;
+  }
+
+  function answer() {
+    if (!finished.value.trim()) return [line("span", sentences.ask)];
+    const size = typedSize();
+    if (size === null) return [line("span", fill(sentences.wrong, { typed: finished.value }))];
+    const bars = firings[Number(firing.value)].directions[Number(direction.value)];
+    const words = { unit: unit.value, level: sentences.level };
+    const wet = size / percentLeft(bars.mean);
+    const lines = [line("strong", fill(sentences.wet, { ...words, wet: shown(wet) }))];
+    if (bars.next_low === null) return [...lines, line("span", sentences.no_range)];
+    const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
+    const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
+    return [
+      ...lines,
+      line("span", fill(sentences.finished_range, { ...words, ...ends })),
+      line("span", fill(sentences.mean_range, { ...words, ...means })),
+    ];
+  }
+
+  const show = () => output.replaceChildren(...answer());
+  firing.addEventListener("change", () => { offerDirections(); show(); });
+  direction.addEventListener("change", show);
+  unit.addEventListener("change", show);
+  finished.addEventListener("input", show);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.hidden = false;
+  offerDirections();
+  show();
+})();

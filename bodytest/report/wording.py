@@ -1,0 +1,114 @@
+"""The language of the pages: every sentence and label stands in ``wording.toml``, and numbers take one decimal sign.
+
+A translation is a file with the same keys; nothing else in the report holds words for people.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from bodytest import rounding
+from bodytest.results import Decision, QuantityResult, Verdict
+
+
+@cache
+def english() -> Mapping[str, str]:
+    """Return the wording that comes with the package, ``section.name`` → sentence."""
+    text = files("bodytest.report").joinpath("wording.toml").read_text(encoding="utf-8")
+    return {
+        f"{section}.{name}": sentence
+        for section, entries in tomllib.loads(text).items()
+        for name, sentence in entries.items()
+    }
+
+
+@dataclass(frozen=True)
+class Voice:
+    """How a report speaks: its wording and its decimal sign."""
+
+    wording: Mapping[str, str]
+    """``section.name`` → sentence with ``{blanks}``."""
+    decimal_sign: str = "."
+    """``.`` or ``,``."""
+
+    def say(self, key: str, **blanks: object) -> str:
+        """Return a sentence with its blanks filled; a missing key or blank is a fault of the program."""
+        return self.wording[key].format(**blanks)
+
+    def count(self, key: str, number: int) -> str:
+        """Return ``1 bar`` or ``3 bars``."""
+        return self.say(f"count.{key}_{'one' if number == 1 else 'many'}", n=number)
+
+    def joined(self, parts: list[str]) -> str:
+        """Return ``a, b and c``."""
+        if len(parts) < 2:
+            return "".join(parts)
+        return self.say("page.and", first=", ".join(parts[:-1]), last=parts[-1])
+
+    def number(self, value: float | None, decimals: int = 1, unit: str = "") -> str:
+        """Return a number with its unit."""
+        text = rounding.number_text(value, decimals, decimal_sign=self.decimal_sign)
+        return rounding.with_unit(text, unit)
+
+    def plain(self, value: float | None, unit: str = "") -> str:
+        """Return a number as typed by a person: no more digits than it needs."""
+        if value is None:
+            return rounding.ABSENT
+        return rounding.with_unit(f"{value:.6g}".replace("-", rounding.MINUS).replace(".", self.decimal_sign), unit)
+
+    def interval(self, low: float | None, high: float | None, unit: str = "", otherwise: int = 1) -> str:
+        """Return ``low to high unit``."""
+        if low is None or high is None:
+            return rounding.ABSENT
+        decimals = rounding.decimals_for((high - low) / 2, otherwise=otherwise)
+        ends = {"low": self.number(low, decimals), "high": self.number(high, decimals)}
+        return rounding.with_unit(self.say("page.interval", **ends), unit)
+
+    def mean(self, result: QuantityResult | None, digits: int = 1, *, unit: bool = True) -> str:
+        """Return ``value ± half-width unit`` of a mean, rounded to what its interval allows."""
+        if result is None:
+            return rounding.ABSENT
+        return rounding.plus_minus_text(
+            result.mean,
+            half_width(result),
+            result.unit if unit else "",
+            otherwise=digits,
+            decimal_sign=self.decimal_sign,
+        )
+
+    def percent(self, fraction: float) -> str:
+        """Return a fraction as whole per cent, or with the digits it needs: ``95 %``, ``99.5 %``."""
+        return self.plain(round(100 * fraction, 4), "%")
+
+
+def half_width(result: QuantityResult) -> float | None:
+    """Return half the confidence interval of a mean."""
+    return None if result.low is None or result.high is None else (result.high - result.low) / 2
+
+
+@dataclass(frozen=True)
+class VerdictMark:
+    """A verdict in words, with the shape that stands beside it."""
+
+    words: str
+    """The verdict."""
+    shape: str
+    """``yes``, ``no`` or ``open``: names the shape, so that colour is never needed."""
+
+
+_SHAPES = {
+    "meets": "yes",
+    "same within tolerance": "yes",
+    "does not meet": "no",
+    "different": "no",
+    "cannot tell yet": "open",
+}
+
+
+def verdict_mark(voice: Voice, verdict: Decision | Verdict | str | None) -> VerdictMark | None:
+    """Return the words and shape of a verdict."""
+    if verdict is None:
+        return None
+    return VerdictMark(voice.say(f"verdict.{verdict.replace(' ', '_')}"), _SHAPES[verdict])
