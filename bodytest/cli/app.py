@@ -5,6 +5,7 @@ from typing import Annotated
 import typer
 
 from bodytest import __version__
+from bodytest.cli.check import check
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.report import report
@@ -37,6 +38,7 @@ def options(
 
 
 app.command()(sheet)
+app.command()(check)
 app.command()(report)
 app.command()(verify)
 app.command()(demo)

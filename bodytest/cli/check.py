@@ -1,0 +1,187 @@
+"""``bodytest check``: what is wrong or odd in sheets, cell by cell, and what each code means."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from bodytest.findings import CatalogueEntry, Finding
+    from bodytest.tables import CheckedSheets
+
+_LEVELS = {
+    "stop": "STOP: the value cannot be used",
+    "ask": "ASK: odd, but used and shown",
+    "note": "NOTE: worth knowing",
+}
+
+
+def check(
+    sheets: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
+    ] = None,
+    marked: Annotated[
+        Path | None,
+        typer.Option(
+            "--marked", metavar="FILE", help="Write a copy of the sheet with the cells coloured and commented."
+        ),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
+    explain: Annotated[
+        str | None, typer.Option("--explain", metavar="CODE", help="Say what a code means, why, and what to do.")
+    ] = None,
+    list_codes: Annotated[bool, typer.Option("--list-codes", help="List every code there is.")] = False,
+) -> None:
+    """Say what is wrong or odd in sheets, by cell, all in one pass. A half-filled sheet is no fault.
+
+    Example: bodytest check trial.xlsx --marked trial-marked.xlsx
+
+    Exit code: 0 clean, or nothing but questions and notes; 1 when a value cannot be used; 2 wrong usage.
+    """
+    if list_codes:
+        _list_codes()
+    elif explain is not None:
+        _explain(explain)
+    else:
+        _check(sheets or [], marked, as_json=as_json)
+
+
+def _check(paths: list[Path], marked: Path | None, *, as_json: bool) -> None:
+    from bodytest.errors import UnusableRequest
+
+    if not paths:
+        raise UnusableRequest("no-sheet-named")
+    if marked is not None and len(paths) > 1:
+        raise UnusableRequest("marked-copy-of-several", value=len(paths))
+    checked = console.read(paths)
+    if as_json:
+        console.say(_json(checked))
+    else:
+        _print_by_sheet(checked)
+    if marked is not None:
+        _write_marked(paths[0], checked.findings, marked)
+    if not as_json:
+        console.say(_what_next(checked, paths))
+    console.exit_for(checked.findings)
+
+
+def _write_marked(source: Path, findings: "Sequence[Finding]", target: Path) -> None:
+    from bodytest.intake.marked_copy import write_marked_copy
+
+    with console.working("writing the marked copy"):
+        left_out = write_marked_copy(source, findings, target)
+    console.tell(f"Marked copy: {target}")
+    for sentence in left_out or ():
+        console.tell(sentence)
+
+
+def _print_by_sheet(checked: "CheckedSheets") -> None:
+    for number, source in enumerate(checked.sheets):
+        console.say(f"{source.name}: {_contents(checked, number)}")
+        console.print_findings(replace(f, sheet=None) for f in checked.findings if f.sheet == source.name)
+        console.say()
+    together = [f for f in checked.findings if f.sheet is None]
+    if together:
+        console.say("All sheets together:" if len(checked.sheets) > 1 else "The whole sheet:")
+        console.print_findings(together)
+        console.say()
+
+
+def _contents(checked: "CheckedSheets", number: int) -> str:
+    """Return what a sheet holds, in words."""
+    bars = checked.bars[checked.bars["sheet"] == number]
+    if bars.empty:
+        return "no bars were read"
+    bodies = bars.loc[bars["body"] != "", "body"].nunique()
+    firings = bars.loc[bars["firing"] != "", "firing"].nunique()
+    counts = [_counted(len(bars), "bar"), _counted(bodies, "body"), _counted(firings, "firing")]
+    return ", ".join(count for count in counts if not count.startswith("0"))
+
+
+def _counted(count: int, noun: str) -> str:
+    """Return a count with its noun.
+
+    >>> _counted(1, "body"), _counted(3, "body")
+    ('1 body', '3 bodies')
+    """
+    plural = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
+    return f"{count} {noun if count == 1 else plural}"
+
+
+def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
+    """Return the closing line: how much was found and what to do now."""
+    from bodytest.findings import worst_level
+
+    names = " ".join(f'"{p}"' if " " in str(p) else str(p) for p in paths)
+    count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
+    if checked.bars.empty:
+        return f"{count} There is nothing to compute yet."
+    going_on = f"bodytest report {names} --out report"
+    if worst_level(checked.findings) == "stop":
+        return (
+            f"{count} Next: mend what is marked STOP and check again. What cannot be used is left out,"
+            f" everything else can be computed already: {going_on}"
+        )
+    return f"{count} Next: {going_on}"
+
+
+def _json(checked: "CheckedSheets") -> str:
+    import json
+    from dataclasses import asdict
+
+    document = {
+        "sheets": [{"name": s.name, "sha256": s.sha256} for s in checked.sheets],
+        "bars": len(checked.bars),
+        "findings": [asdict(f) for f in checked.findings],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1)
+
+
+def _list_codes() -> None:
+    from bodytest.findings import catalogue
+
+    width = max(len(code) for code in catalogue())
+    for code, entry in catalogue().items():
+        console.say(f"{entry.level:<4}  {code:<{width}}  {entry.title}")
+
+
+def _explain(code: str) -> None:
+    from difflib import get_close_matches
+
+    from bodytest.errors import UnusableRequest
+    from bodytest.findings import catalogue
+
+    entry = catalogue().get(code.strip().lower())
+    if entry is None:
+        near = get_close_matches(code.lower(), list(catalogue()), n=1)
+        nearest = f" The nearest one is {near[0]}." if near else ""
+        raise UnusableRequest("code-unknown", value=code, nearest=nearest)
+    console.say(explanation(entry))
+
+
+def explanation(entry: "CatalogueEntry") -> str:
+    """Return what the catalogue knows of a code, as a page of text."""
+    return "\n".join(
+        (
+            f"{entry.code}: {entry.title}",
+            f"Level:      {_LEVELS[entry.level]}.",
+            f"Says:       {_with_gaps(entry.sentence)}",
+            f"Why:        {entry.why}",
+            f"What to do: {_with_gaps(entry.remedy)}",
+        )
+    )
+
+
+def _with_gaps(template: str) -> str:
+    """Return a template with its blanks shown as an ellipsis; those that are whole sentences are left out.
+
+    >>> _with_gaps("The {heading} is {value}.{mend}")
+    'The … is ….'
+    """
+    return re.sub(r"\{\w+\}", "…", re.sub(r"(?<=[.;])\{\w+\}", "", template))
