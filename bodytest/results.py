@@ -243,12 +243,10 @@ class PieceComparison:
     sentence: str
     """The message in one sentence."""
     # Additions.
-    piece_sd: float | None = None
-    """Standard deviation of the total shrinkage of one piece, %."""
-    piece_next_low: float | None = None
-    """Lower end of the prediction interval for the total shrinkage of the next piece, %."""
-    piece_next_high: float | None = None
-    """Upper end of it."""
+    direction: str | None = None
+    """Direction of the bars that they are compared with; None where there are no bars."""
+    shrinkage: QuantityResult | None = None
+    """Total shrinkage of the pieces with its intervals, for one further piece too."""
     differs: bool | None = None
     """True when the interval of the difference leaves out zero; None without an interval."""
 

@@ -1,1 +1,1 @@
-"""From measured shrinkage to sizes: stages, matching, pieces really made, the printed ruler."""
+"""From measured shrinkage to the next piece: sizes at each stage, clay mass and capacity, matching, and the ruler."""

@@ -1,0 +1,180 @@
+"""How much clay a piece needs, and how big a vessel's capacity has to be when wet."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from bodytest.errors import NotMeasured
+from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
+from bodytest.plan.measures import Asked, parse_capacity, parse_mass
+from bodytest.plan.stages import Change, change
+from bodytest.plan.student import of_mean, two_sided_factor
+from bodytest.results import QuantityResult
+
+
+@dataclass(frozen=True)
+class MassPlan:
+    """Wet and dry mass for a finished mass."""
+
+    asked: str
+    """Finished mass as typed."""
+    unit: str
+    """Unit typed."""
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing."""
+    fired_g: float
+    """Finished mass, g."""
+    dry_g: float
+    """Dry mass that becomes it, g."""
+    wet_g: float | None
+    """Wet mass that becomes it, g; None when the water of plasticity was not measured."""
+    wet_low_g: float | None
+    """Lower end of the interval of the wet mass from the uncertainty of both means, g."""
+    wet_high_g: float | None
+    """Upper end of it, g."""
+    notes: tuple[str, ...]
+    """What has to be known about the answer, in sentences."""
+
+
+@dataclass(frozen=True)
+class CapacityPlan:
+    """Wet capacity for a finished capacity."""
+
+    asked: str
+    """Finished capacity as typed."""
+    unit: str
+    """Unit typed."""
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing."""
+    directions: tuple[str, str]
+    """Directions of the bars taken for height and for width."""
+    fired_ml: float
+    """Finished capacity, ml."""
+    wet_ml: float
+    """Capacity to make wet, ml."""
+    wet_low_ml: float | None
+    """Lower end of the interval from the uncertainty of the mean shrinkage, ml."""
+    wet_high_ml: float | None
+    """Upper end of it, ml."""
+    notes: tuple[str, ...]
+    """What has to be known about the answer, in sentences."""
+
+
+def clay_masses(measured: Measured, fired_masses: Iterable[str], *, wanted: Wanted = ONLY_ONE) -> tuple[MassPlan, ...]:
+    """Return the wet mass that becomes each finished mass: m_wet = m_fired (1 + W/100) / (1 − LOI/100).
+
+    Raises:
+        NotMeasured: that body and firing was not weighed dry and fired.
+        UnusableRequest: a mass or unit that cannot be meant.
+
+    """
+    basis = choose(measured, wanted)
+    return tuple(_mass_plan(basis, parse_mass(text), measured.confidence) for text in fired_masses)
+
+
+def wet_capacities(
+    measured: Measured,
+    fired_capacities: Iterable[str],
+    *,
+    wanted: Wanted = ONLY_ONE,
+    height_direction: str | None = None,
+) -> tuple[CapacityPlan, ...]:
+    """Return the capacity to make wet for each finished one: V_wet = V_fired × f_height × f_width².
+
+    Parameters:
+        measured: results.
+        fired_capacities: capacities with units, e.g. ``"350ml"``.
+        wanted: body, firing, batch, and the direction of the width.
+        height_direction: direction of the bars that shows how height shrinks; the same as for width when None.
+
+    Raises:
+        NotMeasured: nobody measured that.
+        UnusableRequest: a capacity or unit that cannot be meant.
+
+    """
+    width = choose(measured, wanted)
+    height = width
+    if height_direction is not None:
+        height = choose(measured, Wanted(width.group.body, width.group.firing, height_direction, wanted.batch))
+    return tuple(_capacity_plan(height, width, parse_capacity(text), measured.confidence) for text in fired_capacities)
+
+
+def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
+    lost = basis.quantities.get("loss_on_ignition")
+    group = basis.group
+    if lost is None or lost.mean is None:
+        raise NotMeasured("not-weighed", of=f"{group.body} fired in {group.firing}")
+    water = basis.quantities.get("water_of_plasticity")
+    dry_g = asked.value / (1.0 - lost.mean / 100.0)
+    known = water is not None and water.mean is not None
+    wet_g = dry_g * (1.0 + water.mean / 100.0) if known and water and water.mean is not None else None
+    half = None if wet_g is None or water is None else _relative_half_width(lost, water, confidence)
+    return MassPlan(
+        asked=asked.text,
+        unit=asked.unit,
+        body=group.body,
+        firing=group.firing,
+        fired_g=asked.value,
+        dry_g=dry_g,
+        wet_g=wet_g,
+        wet_low_g=None if wet_g is None or half is None else wet_g * math.exp(-half),
+        wet_high_g=None if wet_g is None or half is None else wet_g * math.exp(half),
+        notes=(*basis.notes, _AS_MOIST if known else _NO_WATER),
+    )
+
+
+_AS_MOIST = "The clay has to be as moist as the bars were when they were weighed; trimmings and slop come on top."
+_NO_WATER = "The bars were not weighed wet, so only the dry mass can be told."
+
+
+def _relative_half_width(lost: QuantityResult, water: QuantityResult, confidence: float) -> float | None:
+    """Combine both means as independent relative uncertainties of the wet mass."""
+    of_loss, of_water = of_mean(lost), of_mean(water)
+    if of_loss is None or of_water is None:
+        return None
+    parts = (
+        (of_loss.scale / (100.0 - of_loss.mean), of_loss.degrees_of_freedom),
+        (of_water.scale / (100.0 + of_water.mean), of_water.degrees_of_freedom),
+    )
+    variance = math.fsum(relative**2 for relative, _ in parts)
+    if not variance > 0.0:
+        return 0.0
+    freedom = variance**2 / math.fsum(relative**4 / freedom for relative, freedom in parts)
+    return two_sided_factor(freedom, confidence) * math.sqrt(variance)
+
+
+def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float) -> CapacityPlan:
+    of_height, of_width = (_wet_factor(basis, confidence) for basis in (height, width))
+    ends = [
+        None if h is None or w is None else asked.value * h * w**2
+        for h, w in ((of_height.low, of_width.low), (of_height.high, of_width.high))
+    ]
+    directions = (height.group.direction, width.group.direction)
+    notes = () if directions[0] != directions[1] else (_ONE_DIRECTION,)
+    return CapacityPlan(
+        asked=asked.text,
+        unit=asked.unit,
+        body=width.group.body,
+        firing=width.group.firing,
+        directions=directions,
+        fired_ml=asked.value,
+        wet_ml=asked.value * of_height.ratio * of_width.ratio**2,
+        wet_low_ml=ends[0],
+        wet_high_ml=ends[1],
+        notes=(*width.notes, *notes),
+    )
+
+
+_ONE_DIRECTION = "Height and width are taken to shrink alike; say --height-direction where they do not."
+
+
+def _wet_factor(basis: Basis, confidence: float) -> Change:
+    found = change(basis.quantities, "fired", "wet", confidence)
+    if found is None:
+        group = basis.group
+        raise NotMeasured("stage-not-measured", value="wet", of=f"{group.body} fired in {group.firing}", there="dry")
+    return found

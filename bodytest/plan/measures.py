@@ -1,0 +1,126 @@
+"""Sizes, capacities and masses as users type them: a number with its unit, perhaps a name in front."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from bodytest.errors import UnusableRequest
+from bodytest.units import LENGTH_IN_MM, MASS_IN_G, parse_measure
+
+Kind = Literal["length", "capacity", "mass"]
+VOLUME_IN_ML: dict[str, float] = {
+    "ml": 1.0,
+    "cl": 10.0,
+    "l": 1000.0,
+    "cm3": 1.0,
+    "cm³": 1.0,
+    "cc": 1.0,
+    "in3": 16.387064,
+}
+"""Capacities; a fluid ounce is not among them because there are two of different size."""
+_UNITS: dict[Kind, dict[str, float]] = {"length": LENGTH_IN_MM, "capacity": VOLUME_IN_ML, "mass": MASS_IN_G}
+_EXAMPLES: dict[Kind, str] = {"length": "200mm, 20cm or 7.5in", "capacity": "350ml or 1.2l", "mass": "800g or 2lb"}
+_OPTION_OF: dict[Kind, str] = {
+    "length": "as a size", "capacity": "with --capacity", "mass": "with --mass",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One measure as typed."""
+
+    value: float
+    """In mm, ml or g."""
+    unit: str
+    """Unit typed, as on the closed lists."""
+    text: str
+    """As typed, without the name."""
+    name: str | None = None
+    """Name typed in front: ``height=200mm``."""
+
+    def in_unit(self, value: float, kind: Kind) -> float:
+        """Return a value held in mm, ml or g in the unit typed."""
+        return value / _UNITS[kind][self.unit]
+
+
+def parse_size(text: str) -> Asked:
+    """Return a size in mm: ``200mm``, ``7,5 in``, ``height=20 cm``.
+
+    >>> parse_size("height=7.5in")
+    Asked(value=190.5, unit='in', text='7.5in', name='height')
+
+    Raises:
+        UnusableRequest: no number, no or another unit, or not above zero.
+
+    """
+    return _parse(text, "length")
+
+
+def parse_capacity(text: str) -> Asked:
+    """Return a capacity in ml.
+
+    >>> parse_capacity("1.5 l").value
+    1500.0
+
+    Raises:
+        UnusableRequest: no number, no or another unit, or not above zero.
+
+    """
+    return _parse(text, "capacity")
+
+
+def parse_mass(text: str) -> Asked:
+    """Return a mass in g.
+
+    >>> round(parse_mass("2 lb").value, 2)
+    907.18
+
+    Raises:
+        UnusableRequest: no number, no or another unit, or not above zero.
+
+    """
+    return _parse(text, "mass")
+
+
+def _parse(text: str, kind: Kind) -> Asked:
+    name, _, measure = text.rpartition("=")
+    number, unit = _split(measure)
+    words = {"value": text, "kind": _KIND_WORDS[kind], "example": _EXAMPLES[kind]}
+    if number is None:
+        raise UnusableRequest("measure-no-number", **words)
+    if unit in {"", None}:
+        raise UnusableRequest("measure-no-unit", **words)
+    for other, units in _UNITS.items():
+        if unit in units and other != kind:
+            raise UnusableRequest("measure-of-another-kind", **words, other=other, option=_OPTION_OF[other])
+    if unit not in _UNITS[kind]:
+        raise UnusableRequest("measure-unknown-unit", **words, unit=unit, units=", ".join(_UNITS[kind]))
+    converted = number * _UNITS[kind][unit]
+    if not converted > 0.0 or not math.isfinite(converted):
+        raise UnusableRequest("measure-not-positive", **words)
+    return Asked(converted, unit, measure.strip(), name.strip() or None)
+
+
+_KIND_WORDS: dict[Kind, str] = {"length": "size", "capacity": "capacity", "mass": "mass"}
+
+
+def _split(measure: str) -> tuple[float | None, str | None]:
+    """Return number and unit; the unit as typed where it is on no list."""
+    known = parse_measure(measure)
+    if known is not None:
+        return known.value, known.unit
+    number = measure.strip()
+    while number and not number[-1].isdigit():
+        number = number[:-1]
+    unit = measure.strip()[len(number) :].strip(" .")
+    if unit[:1] in {"3", "³"} or measure.strip().lower().endswith(("cm3", "in3")):
+        number, unit = measure.strip()[:-3], measure.strip()[-3:]
+    bare = parse_measure(number) if number else None
+    spelled = _VOLUME_SPELLINGS.get(unit.lower(), unit.lower())
+    return (None, None) if bare is None else (bare.value, spelled if spelled in VOLUME_IN_ML else unit)
+
+
+_VOLUME_SPELLINGS = {
+    "litre": "l", "litres": "l", "liter": "l", "liters": "l", "millilitre": "ml", "millilitres": "ml",
+    "milliliter": "ml", "milliliters": "ml", "cu in": "in3", "in³": "in3",
+}  # fmt: skip

@@ -1,0 +1,94 @@
+"""A list of parts as CSV: many sizes at once, each with the body, firing and direction it needs."""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from bodytest.errors import UnusableRequest
+from bodytest.plan.measured import ONLY_ONE, Measured, Wanted
+from bodytest.plan.sizes import SizePlan, sizes
+
+COLUMNS = ("part", "dimension", "size", "body", "firing", "direction", "batch")
+"""Columns of a list of parts; only ``size`` is required, its unit is typed with it."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One row of a list of parts."""
+
+    line: int
+    """Line in the file."""
+    name: str | None
+    """Part and dimension."""
+    size: str
+    """Finished size with its unit."""
+    wanted: Wanted
+    """Body, firing, direction and batch; None where the row says nothing."""
+
+
+def read_parts(path: Path) -> tuple[Part, ...]:
+    """Read a list of parts; comma, semicolon or tab between the columns.
+
+    Raises:
+        UnusableRequest: no such file, no text, no column ``size`` or an unknown column.
+
+    """
+    return tuple(_parts(path, _text(path)))
+
+
+def sizes_of_parts(
+    measured: Measured, parts: tuple[Part, ...], *, otherwise: Wanted = ONLY_ONE, within: str | None = None
+) -> tuple[SizePlan, ...]:
+    """Return a plan for each part; what its row leaves blank is taken from ``otherwise``."""
+    return tuple(_plan(measured, part, otherwise, within) for part in parts)
+
+
+def _plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
+    wanted = Wanted(
+        part.wanted.body or otherwise.body,
+        part.wanted.firing or otherwise.firing,
+        part.wanted.direction or otherwise.direction,
+        part.wanted.batch or otherwise.batch,
+    )
+    (plan,) = sizes(measured, [part.size], wanted=wanted, within=within)
+    return replace(plan, name=part.name or plan.name)
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise UnusableRequest("parts-unreadable", sheet=str(path), reason=error.strerror or str(error)) from None
+    except UnicodeDecodeError:
+        raise UnusableRequest("parts-unreadable", sheet=str(path), reason="it is not UTF-8 text") from None
+
+
+def _parts(path: Path, text: str) -> Iterator[Part]:
+    lines = text.splitlines()
+    first = lines[0] if lines else ""
+    separator = max(",;\t", key=first.count)
+    rows = csv.DictReader(io.StringIO(text), delimiter=separator, restval="", restkey="")
+    headings = [_plain(heading) for heading in rows.fieldnames or []]
+    unknown = [heading for heading in headings if heading not in COLUMNS]
+    if "size" not in headings or unknown:
+        found = ", ".join(headings) or "nothing"
+        raise UnusableRequest("parts-headings", sheet=str(path), found=found, columns=", ".join(COLUMNS))
+    rows.fieldnames = headings
+    for row in rows:
+        cells = {heading: (row.get(heading) or "").strip() for heading in COLUMNS}
+        if any(cells.values()):
+            yield _part(path, rows.line_num, cells)
+
+
+def _plain(heading: str | None) -> str:
+    return " ".join((heading or "").split()).casefold()
+
+
+def _part(path: Path, line: int, cells: dict[str, str]) -> Part:
+    name = " ".join(cells[column] for column in ("part", "dimension") if cells[column])
+    if not cells["size"]:
+        raise UnusableRequest("part-without-size", sheet=str(path), cell=f"line {line}", part=name or "a part")
+    wanted = Wanted(*(cells[column] or None for column in ("body", "firing", "direction", "batch")))
+    return Part(line, name or None, cells["size"], wanted)

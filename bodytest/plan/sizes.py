@@ -1,0 +1,204 @@
+"""How big to make a piece at each stage, and the range in which the finished piece will fall."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from bodytest.errors import NotMeasured, UnusableRequest
+from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, listed
+from bodytest.plan.measures import Asked, parse_size
+from bodytest.plan.stages import STAGES, Change, change
+from bodytest.plan.trial_pieces import with_pieces
+
+_FAR = 3.0
+"""Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class StageSize:
+    """Size of the piece at one stage."""
+
+    stage: str
+    """wet, leather-hard, dry, bisque or fired."""
+    size_mm: float
+    """Size there, mm."""
+    low_mm: float | None
+    """Lower end of the interval from the uncertainty of the mean shrinkage, mm."""
+    high_mm: float | None
+    """Upper end of it, mm."""
+
+
+@dataclass(frozen=True)
+class SizePlan:
+    """One size through all measured stages."""
+
+    name: str | None
+    """Name of the size or part, where one was given."""
+    asked: str
+    """Size as typed."""
+    unit: str
+    """Unit typed: mm, cm or in."""
+    now: str
+    """Stage at which the size was given; ``fired`` for a wanted finished size."""
+    made_at: str
+    """Stage at which the piece is given that size: ``now``, or the first one measured for a wanted finished size."""
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing."""
+    direction: str
+    """Direction of the bars that it rests on, or the dimension of the pieces."""
+    batch: str | None
+    """Batch that it rests on; None for a new batch."""
+    rests_on: str
+    """``bars`` or ``pieces``."""
+    bars: int
+    """Bars or pieces that the finished size rests on."""
+    confidence: float
+    """Confidence of all ranges, as a fraction."""
+    stages: tuple[StageSize, ...]
+    """Each measured stage, in order."""
+    fired_mm: float
+    """Finished size expected, mm."""
+    next_low_mm: float | None
+    """Lower end of the range in which the finished piece will fall when made exactly so, mm."""
+    next_high_mm: float | None
+    """Upper end of it, mm."""
+    within_mm: float | None
+    """Allowed deviation from the wanted size, mm."""
+    chance_within: float | None
+    """Chance that the finished piece is within it, 0 to 1."""
+    why_no_range: str | None
+    """A sentence, when there is no range."""
+    notes: tuple[str, ...]
+    """What has to be known about the answer, in sentences."""
+
+    def at(self, stage: str) -> StageSize | None:
+        """Return the size at a stage, None when that stage was not measured."""
+        return next((one for one in self.stages if one.stage == stage), None)
+
+
+def sizes(
+    measured: Measured,
+    fired_sizes: Iterable[str],
+    *,
+    wanted: Wanted = ONLY_ONE,
+    now: str = "fired",
+    within: str | None = None,
+    as_pieces: str | None = None,
+) -> tuple[SizePlan, ...]:
+    """Return a plan for each size.
+
+    Parameters:
+        measured: results, as `bodytest.analyse` or `bodytest.read_results` return them.
+        fired_sizes: sizes with units, e.g. ``"200mm"`` or ``"height=7.5in"``.
+        wanted: body, firing, direction and batch; what is left out has to be the only one there.
+        now: stage at which the sizes are given: ``fired`` for wanted finished sizes, else what the pieces measure now.
+        within: allowed deviation of the finished size, with unit.
+        as_pieces: a dimension of the Pieces table whose shrinkage is taken in place of the bars'.
+
+    Raises:
+        NotMeasured: nobody measured that body, firing, direction, batch or stage.
+        UnusableRequest: a size or unit that cannot be meant.
+
+    """
+    basis = choose(measured, wanted)
+    notes, kind = basis.notes, "bars"
+    if as_pieces is not None:
+        basis, kind = with_pieces(measured, basis, as_pieces), "pieces"
+        notes = basis.notes
+    allowed = None if within is None else parse_size(within).value
+    way = _way_to_fired(basis, now, measured.confidence)
+    plans = (_plan(basis, parse_size(text), way, measured.confidence) for text in fired_sizes)
+    return tuple(
+        replace(_with_chance(plan, allowed, way), rests_on=kind, notes=(*notes, *plan.notes)) for plan in plans
+    )
+
+
+@dataclass(frozen=True)
+class _Way:
+    """From the stage at which the piece is given its size to the finished piece."""
+
+    now: str
+    made_at: str
+    to_fired: Change
+
+
+def _way_to_fired(basis: Basis, now: str, confidence: float) -> _Way:
+    stage = now.strip().casefold().replace(" ", "-").replace("_", "-")
+    if stage not in STAGES:
+        raise UnusableRequest("unknown-stage", value=now, stages=listed(STAGES))
+    there = [s for s in STAGES[:-1] if change(basis.quantities, s, "fired", confidence) is not None]
+    made_at = there[0] if stage == "fired" else stage
+    to_fired = change(basis.quantities, made_at, "fired", confidence)
+    if to_fired is None:
+        group = basis.group
+        raise NotMeasured(
+            "stage-not-measured", value=stage, there=listed(there), of=f"{group.body} fired in {group.firing}"
+        )
+    return _Way(stage, made_at, to_fired)
+
+
+def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float) -> SizePlan:
+    group = basis.group
+    made_mm = asked.value / way.to_fired.ratio if way.now == "fired" else asked.value
+    next_low, next_high = _next_range(way.to_fired, made_mm, confidence)
+    stages = tuple(_stage_sizes(basis, asked.value, way.now, confidence))
+    return SizePlan(
+        name=asked.name,
+        asked=asked.text,
+        unit=asked.unit,
+        now=way.now,
+        made_at=way.made_at,
+        body=group.body,
+        firing=group.firing,
+        direction=group.direction,
+        batch=basis.batch,
+        rests_on="bars",
+        bars=way.to_fired.bars,
+        confidence=confidence,
+        stages=stages,
+        fired_mm=made_mm * way.to_fired.ratio,
+        next_low_mm=next_low,
+        next_high_mm=next_high,
+        within_mm=None,
+        chance_within=None,
+        why_no_range=way.to_fired.why_no_range,
+        notes=_length_notes(stages, group.wet_length_mm),
+    )
+
+
+def _next_range(to_fired: Change, made_mm: float, confidence: float) -> tuple[float | None, float | None]:
+    if to_fired.of_next is None:
+        return None, None
+    half = to_fired.of_next.half_width(confidence)
+    return made_mm * (to_fired.of_next.mean - half), made_mm * (to_fired.of_next.mean + half)
+
+
+def _stage_sizes(basis: Basis, given_mm: float, now: str, confidence: float) -> Iterable[StageSize]:
+    for stage in STAGES:
+        found = change(basis.quantities, now, stage, confidence)
+        if found is not None:
+            ends = [None if end is None else given_mm * end for end in (found.low, found.high)]
+            yield StageSize(stage, given_mm * found.ratio, *ends)
+
+
+def _with_chance(plan: SizePlan, within_mm: float | None, way: _Way) -> SizePlan:
+    """Add the chance that the finished piece is no further than ``within_mm`` from the expected size."""
+    if within_mm is None:
+        return plan
+    if way.to_fired.of_next is None:
+        return replace(plan, within_mm=within_mm)
+    made_mm, wanted = plan.fired_mm / way.to_fired.ratio, plan.fired_mm
+    low, high = (wanted - within_mm) / made_mm, (wanted + within_mm) / made_mm
+    return replace(plan, within_mm=within_mm, chance_within=way.to_fired.of_next.chance_between(low, high))
+
+
+def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None) -> tuple[str, ...]:
+    size_mm = stages[0].size_mm
+    if bar_mm is None or 1 / _FAR <= size_mm / bar_mm <= _FAR:
+        return ()
+    times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"{bar_mm / size_mm:.0f} times smaller than"
+    return (
+        f"{size_mm:.0f} mm {stages[0].stage} is {times} the {bar_mm:.0f} mm that were measured on the bars: nobody"
+        " has tested whether a piece of that size shrinks as they did, so make one trial piece first.",
+    )

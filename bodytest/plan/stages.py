@@ -1,0 +1,136 @@
+"""How a length changes from one stage to another, along what was measured.
+
+Each measured shrinkage is a step between two stages. Steps compound: a change that was not measured directly is the
+product of the steps on the shortest way. The uncertainty of one step is that of its mean; those of several steps are
+put together as independent relative ones, with Welch–Satterthwaite degrees of freedom. Bars that shrink more in drying
+usually shrink more in all, so for ratios such as leather-hard to fired this makes ranges rather too wide.
+"""
+
+import math
+from dataclasses import dataclass
+
+from bodytest.plan.student import Student, of_mean, of_next
+from bodytest.results import QuantityResult
+
+STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
+"""Stages in their order."""
+_STEPS: tuple[tuple[str, str, str], ...] = (
+    ("wet", "fired", "total_shrinkage"),
+    ("dry", "fired", "firing_shrinkage"),
+    ("wet", "leather-hard", "leather_hard_shrinkage"),
+    ("wet", "dry", "drying_shrinkage"),
+    ("dry", "bisque", "bisque_shrinkage"),
+)
+"""From stage, to stage, the shrinkage between them in per cent of the size at the first."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """How many times its size at one stage a length is at another."""
+
+    ratio: float
+    """Size at the end over size at the beginning."""
+    low: float | None
+    """Lower end of the interval of the mean ratio."""
+    high: float | None
+    """Upper end of it."""
+    of_next: Student | None
+    """Distribution of the ratio of one further piece."""
+    keys: tuple[str, ...]
+    """Quantities it was made from, in the order of the way."""
+    bars: int
+    """Bars that it rests on: the fewest of its quantities."""
+    why_no_range: str | None
+    """A sentence, when there is no interval."""
+
+
+@dataclass(frozen=True)
+class _Step:
+    """One shrinkage on the way, forward or backward."""
+
+    key: str
+    quantity: QuantityResult
+    forward: bool
+
+    @property
+    def ratio(self) -> float:
+        left = _left(self.quantity.mean or 0.0)
+        return left if self.forward else 1.0 / left
+
+
+def change(quantities: dict[str, QuantityResult], start: str, end: str, confidence: float) -> Change | None:
+    """Return how a length changes between two stages, None when no measured way leads there.
+
+    >>> change({"total_shrinkage": QuantityResult("%", 1, 12.0)}, "wet", "fired", 0.95).ratio
+    0.88
+    """
+    way = _shortest_way(quantities, start, end)
+    if way is None:
+        return None
+    ratio = math.prod(step.ratio for step in way)
+    bars = min((step.quantity.n for step in way), default=0)
+    keys = tuple(step.key for step in way)
+    low, high = _interval(way, ratio, confidence)
+    why = None if low is not None or not way else _why(way)
+    return Change(ratio, low, high, _next(way, ratio, confidence), keys, bars, why)
+
+
+def _left(shrinkage_percent: float) -> float:
+    return 1.0 - shrinkage_percent / 100.0
+
+
+def _shortest_way(quantities: dict[str, QuantityResult], start: str, end: str) -> tuple[_Step, ...] | None:
+    """Search breadth first; of ways of equal length, the one over the steps listed first is taken."""
+    steps = [(a, b, key) for a, b, key in _STEPS if key in quantities and quantities[key].mean is not None]
+    ways: dict[str, tuple[_Step, ...]] = {start: ()}
+    reached = [start]
+    while reached and end not in ways:
+        stage = reached.pop(0)
+        for first, second, key in steps:
+            for here, there, forward in ((first, second, True), (second, first, False)):
+                if here == stage and there not in ways:
+                    ways[there] = (*ways[stage], _Step(key, quantities[key], forward))
+                    reached.append(there)
+    return ways.get(end)
+
+
+def _interval(way: tuple[_Step, ...], ratio: float, confidence: float) -> tuple[float | None, float | None]:
+    if not way:
+        return ratio, ratio
+    if len(way) == 1:
+        return _ends(way[0], way[0].quantity.low, way[0].quantity.high)
+    together = _compound(way, [of_mean(step.quantity) for step in way])
+    if together is None:
+        return None, None
+    half = together.half_width(confidence)
+    return ratio * math.exp(-half), ratio * math.exp(half)
+
+
+def _ends(step: _Step, low: float | None, high: float | None) -> tuple[float | None, float | None]:
+    if low is None or high is None:
+        return None, None
+    smaller, larger = _left(high), _left(low)
+    return (smaller, larger) if step.forward else (1.0 / larger, 1.0 / smaller)
+
+
+def _compound(way: tuple[_Step, ...], parts: list[Student | None]) -> Student | None:
+    """Return the distribution of the logarithm of the product, about zero."""
+    known = [part for part in parts if part is not None]
+    if len(known) < len(parts):
+        return None
+    relative = [part.scale / (100.0 - (step.quantity.mean or 0.0)) for step, part in zip(way, known, strict=True)]
+    variance = math.fsum(scale**2 for scale in relative)
+    if not variance > 0.0:
+        return Student(0.0, 0.0, min(part.degrees_of_freedom for part in known))
+    weights = math.fsum(s**4 / part.degrees_of_freedom for s, part in zip(relative, known, strict=True))
+    return Student(0.0, math.sqrt(variance), variance**2 / weights)
+
+
+def _next(way: tuple[_Step, ...], ratio: float, confidence: float) -> Student | None:
+    together = _compound(way, [of_next(step.quantity, confidence) for step in way]) if way else None
+    return None if together is None else Student(ratio, ratio * together.scale, together.degrees_of_freedom)
+
+
+def _why(way: tuple[_Step, ...]) -> str:
+    reasons = [step.quantity.why_no_interval for step in way if step.quantity.low is None]
+    return next((reason for reason in reasons if reason), "The results give no interval, so no range can be given.")

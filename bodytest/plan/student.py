@@ -1,0 +1,68 @@
+"""The distribution of one further value, taken back from the interval that the results give for it."""
+
+import math
+from dataclasses import dataclass
+
+from scipy.special import ndtri, stdtr, stdtridf, stdtrit
+
+from bodytest.results import QuantityResult
+
+_MANY = 1e6
+
+
+@dataclass(frozen=True)
+class Student:
+    """A Student t distribution with a place and a scale."""
+
+    mean: float
+    """Its middle."""
+    scale: float
+    """What t is multiplied by."""
+    degrees_of_freedom: float
+    """Its degrees of freedom."""
+
+    def chance_between(self, low: float, high: float) -> float:
+        """Return the probability of a value between two ends.
+
+        >>> round(Student(0.0, 1.0, 9.0).chance_between(-2.262157, 2.262157), 6)
+        0.95
+        """
+        if self.scale <= 0.0:
+            return float(low <= self.mean <= high)
+        ends = ((high - self.mean) / self.scale, (low - self.mean) / self.scale)
+        return float(stdtr(self.degrees_of_freedom, ends[0]) - stdtr(self.degrees_of_freedom, ends[1]))
+
+    def half_width(self, confidence: float) -> float:
+        """Return by how much the interval of that probability reaches to each side."""
+        return two_sided_factor(self.degrees_of_freedom, confidence) * self.scale
+
+
+def two_sided_factor(degrees_of_freedom: float, confidence: float) -> float:
+    """Return t with P(|T| ≤ t) = confidence.
+
+    >>> round(two_sided_factor(9.0, 0.95), 3)
+    2.262
+    """
+    return float(stdtrit(degrees_of_freedom, (1.0 + confidence) / 2.0))
+
+
+def of_next(quantity: QuantityResult, confidence: float) -> Student | None:
+    """Return the distribution of one further bar's value, None where no interval was given.
+
+    Scale is √(s² + u²); the degrees of freedom are those with which the interval of the results comes out.
+    """
+    if quantity.mean is None or quantity.next_low is None or quantity.next_high is None:
+        return None
+    half = (quantity.next_high - quantity.next_low) / 2.0
+    scale = math.hypot(quantity.sd or 0.0, quantity.standard_uncertainty or 0.0)
+    normal = float(ndtri((1.0 + confidence) / 2.0))
+    if not scale > 0.0 or half / scale <= normal * (1.0 + 1e-6):
+        return Student(quantity.mean, half / normal, _MANY)
+    return Student(quantity.mean, scale, min(float(stdtridf((1.0 + confidence) / 2.0, half / scale)), _MANY))
+
+
+def of_mean(quantity: QuantityResult) -> Student | None:
+    """Return the distribution of the mean, None where it has no uncertainty."""
+    if quantity.mean is None or quantity.standard_uncertainty is None or quantity.degrees_of_freedom is None:
+        return None
+    return Student(quantity.mean, quantity.standard_uncertainty, min(quantity.degrees_of_freedom, _MANY))

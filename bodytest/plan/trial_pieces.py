@@ -1,0 +1,32 @@
+"""Takes the shrinkage of pieces that were really made in place of that of the bars."""
+
+from dataclasses import replace
+
+from bodytest.errors import NotMeasured
+from bodytest.plan.measured import Basis, Measured, listed, same_name
+
+_FROM_BARS = "The finished size rests on pieces, the stages between on how bars of the same body dried."
+_UNTIL_DRY = ("leather_hard_shrinkage", "drying_shrinkage")
+
+
+def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
+    """Return the basis with the total shrinkage of the pieces in that dimension.
+
+    The way to fired has to lead over the pieces, so the bars' own steps from dry to bisque and fired are left out.
+
+    Raises:
+        NotMeasured: no pieces of that body, firing and dimension were measured wet and fired.
+
+    """
+    group = basis.group
+    there = [one for one in measured.pieces if (one.body, one.firing) == (group.body, group.firing) and one.shrinkage]
+    found = next((one for one in there if same_name(one.dimension, dimension)), None)
+    if found is None or found.shrinkage is None:
+        names = listed(one.dimension for one in there) or "none"
+        raise NotMeasured(
+            "pieces-not-measured", value=dimension, of=f"{group.body} fired in {group.firing}", there=names
+        )
+    kept = {key: basis.quantities[key] for key in _UNTIL_DRY if key in basis.quantities}
+    notes = (*basis.notes, _FROM_BARS) if kept else basis.notes
+    of_pieces = replace(group, direction=found.dimension, wet_length_mm=None)
+    return Basis(of_pieces, basis.batch, {**kept, "total_shrinkage": found.shrinkage}, notes)
