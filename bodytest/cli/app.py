@@ -10,6 +10,7 @@ from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.report import report
 from bodytest.cli.sheet import sheet
+from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
 
 app = typer.Typer(
@@ -40,6 +41,7 @@ def options(
 app.command()(sheet)
 app.command()(check)
 app.command()(report)
+app.command()(timeline)
 app.command()(verify)
 app.command()(demo)
 
