@@ -1,6 +1,7 @@
 """The Bars sheet of a workbook of ours: where the readings are typed."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Border, Font, Side
@@ -15,10 +16,10 @@ from bodytest.intake.blank_formulas import (
     LARGEST_ABSORPTION,
     LARGEST_SHRINKAGE,
     BarRows,
-    excess_condition,
-    impossible_pairs,
+    broken_orders,
     live_formula,
     look_again_formula,
+    no_reading,
 )
 from bodytest.intake.blank_lists import LIST_RANGES, choice_list
 
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 HEADING_ROW = 3
 """Title in row 1, days of work in row 2, headings in row 3."""
 FIRST_ROW = HEADING_ROW + 1
+_ROW_HEIGHT = 20
+"""Points; room enough to write by hand on paper."""
 _LISTED = {"body": "bodies", "batch": "batches", "direction": "directions"}
 _LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
 _ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
@@ -45,12 +48,13 @@ def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
     letters = {column.name: get_column_letter(place) for place, column in enumerate(columns, start=1)}
     last = HEADING_ROW + len(content.bars) + content.spare_bars
     _write_headings(sheet, columns, content.notice)
-    for block in bar_blocks(content):
-        _write_bar(sheet, columns, letters, block)
+    page = _Page(sheet, columns, letters, _number_formats(content))
+    for rows, planned in bar_blocks(content):
+        page.write_bar(rows, planned)
     if last >= FIRST_ROW:
         _add_lists(sheet, letters, last)
         _add_limits(sheet, columns, content.units, last)
-        _add_colours(sheet, letters, last)
+        _add_colours(sheet, letters, [column.name for column in columns if column.reading], last)
     style.protect(sheet)
     sheet.freeze_panes = f"B{FIRST_ROW}"
     sheet.print_area = f"A1:{letters['notes']}{last}"
@@ -98,45 +102,60 @@ def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
             first = place + 1
 
 
-def _write_bar(
-    sheet: "Worksheet", columns: tuple[Column, ...], letters: dict[str, str], block: tuple[BarRows, tuple[Row, ...]]
-) -> None:
-    rows, planned = block
-    readings = tuple(column.name for column in columns if column.reading)
-    for row, values in enumerate(planned, start=rows.first):
-        for place, column in enumerate(columns, start=1):
-            cell = style.cell_at(sheet, row, place)
-            if column.day == "live":
-                formula = (
-                    look_again_formula(letters, readings, row)
-                    if column.name == "look again"
-                    else live_formula(column.name, letters, rows)
-                    if row == rows.first
-                    else None
-                )
-                _set_live(cell, formula, column.name)
-            else:
-                _set_entry(cell, column, values.get(column.name))
-            cell.border = _THICK_TOP if row == rows.first and len(planned) > 1 else style.GRID
+@dataclass(frozen=True)
+class _Page:
+    """What is needed to write any row."""
+
+    sheet: "Worksheet"
+    columns: tuple[Column, ...]
+    letters: dict[str, str]
+    formats: dict[str, str]
+
+    def write_bar(self, rows: BarRows, planned: tuple[Row, ...]) -> None:
+        for row, values in enumerate(planned, start=rows.first):
+            self.sheet.row_dimensions[row].height = _ROW_HEIGHT
+            for place, column in enumerate(self.columns, start=1):
+                cell = style.cell_at(self.sheet, row, place)
+                if column.day == "live":
+                    _set_live(cell, self._formula(column.name, rows, row), column.name)
+                else:
+                    self._set_entry(cell, column, values.get(column.name))
+                cell.border = _THICK_TOP if row == rows.first and len(planned) > 1 else style.GRID
+
+    def _formula(self, name: str, rows: BarRows, row: int) -> str | None:
+        if name == "look again":
+            readings = tuple(column.name for column in self.columns if column.reading)
+            return look_again_formula(self.letters, readings, row)
+        return live_formula(name, self.letters, rows) if row == rows.first else None
+
+    def _set_entry(self, cell: "Cell", column: Column, value: object) -> None:
+        cell.protection = style.UNLOCKED
+        cell.font = _ENTRY_FONT
+        cell.number_format = self.formats[column.reading.dimension] if column.reading else "@"
+        if column.name in {"notes", "leave out"}:
+            cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
+        else:
+            cell.alignment = Alignment(horizontal=None if column.reading else "left", vertical="center")
+        put_entry(cell, value)
+
+
+def _number_formats(content: SheetContent) -> dict[str, str]:
+    """Show as many decimals as the stated reading step has; up to three where none is stated."""
+    steps = {
+        "length": content.lab.get(f"length reading step ({content.units.length})"),
+        "mass": content.lab.get(f"mass reading step ({content.units.mass})"),
+    }
+    decimals = {dimension: len(str(step).partition(".")[2]) for dimension, step in steps.items() if step is not None}
+    return {dimension: "0." + "0" * decimals[dimension] if decimals.get(dimension) else "0.0##" for dimension in steps}
 
 
 def _set_live(cell: "Cell", formula: str | None, name: str) -> None:
     cell.value = formula
     cell.fill = style.solid(style.LOCKED_FILL)
     cell.font = _LIVE_FONT
+    cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
     if name != "look again":
         cell.number_format = "0.00"
-
-
-def _set_entry(cell: "Cell", column: Column, value: object) -> None:
-    cell.protection = style.UNLOCKED
-    cell.font = _ENTRY_FONT
-    cell.number_format = "0.0##" if column.reading else "@"
-    if column.name in {"notes", "leave out"}:
-        cell.alignment = Alignment(shrink_to_fit=True)
-    elif not column.reading:
-        cell.alignment = Alignment(horizontal="left")
-    put_entry(cell, value)
 
 
 def put_entry(cell: "Cell", value: object) -> None:
@@ -191,10 +210,12 @@ def _prompt(column: Column, unit: str) -> str:
     return f"In {unit}, down to the last step of your balance. Leave blank until weighed."
 
 
-def _add_colours(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
+def _add_colours(sheet: "Worksheet", letters: dict[str, str], readings: Iterable[str], last: int) -> None:
     fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
-    for coloured, smaller, larger in impossible_pairs(letters):
-        rule = excess_condition(f"${letters[larger]}{FIRST_ROW}", f"${letters[smaller]}{FIRST_ROW}")
+    for name in readings:
+        rule = no_reading(f"{letters[name]}{FIRST_ROW}")
+        style.colour_when(sheet, f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}", rule, fill=fill, font=font)
+    for coloured, rule in broken_orders(letters, FIRST_ROW):
         style.colour_when(
             sheet, f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}", rule, fill=fill, font=font
         )

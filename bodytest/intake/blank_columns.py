@@ -66,7 +66,7 @@ _REMARKS = (
     Column("notes", "notes", "remarks", 22),
 )
 _LIVE = (
-    Column("look again", "look again", "live", 34),
+    Column("look again", "look again", "live", 40),
     Column("drying shrinkage", "drying shrinkage (%)", "live", 10),
     Column("firing shrinkage", "firing shrinkage (%)", "live", 10),
     Column("total shrinkage", "total shrinkage (%)", "live", 10),

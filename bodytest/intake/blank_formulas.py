@@ -1,9 +1,9 @@
 """Formulas of the live columns and the rules that colour impossible values."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-FIRINGS_RANGE = "Firings!$A$4:$A$63"
+FIRINGS_RANGE = "Firings!$A$4:$A$33"
 """The codes on the Firings sheet, for drop-down lists and for the question about an unknown one."""
 _SHRINKAGES = {
     "drying shrinkage": ("wet length", "dry length"),
@@ -36,15 +36,13 @@ def live_formula(name: str, letters: Mapping[str, str], rows: BarRows) -> str | 
 
 def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], row: int) -> str:
     """Return the formula that says in words what is impossible or odd in one row."""
-    span = f"{letters[readings[0]]}{row}:{letters[readings[-1]]}{row}" if readings else ""
+    span = f"{letters[readings[0]]}{row}:{letters[readings[-1]]}{row}"
     parts = [
         f'IF(SUMPRODUCT(ISERROR({span})*1)>0,"A cell holds an error. ","")',
         f'IF(SUMPRODUCT(ISTEXT({span})*1)>0,"A reading is not a number. ","")',
         f'IF(COUNTIF({span},"<=0")>0,"A reading is zero or negative. ","")',
     ]
-    for later, earlier, words in _ORDERS:
-        if later in letters and earlier in letters:
-            parts.append(_phrase(letters, later, earlier, words, row))
+    parts += [_phrase(o, letters, row) for o in _ORDERS if o.smaller in letters and o.larger in letters]
     if "wet length" in letters and "fired length" in letters:
         wet, fired = f"{letters['wet length']}{row}", f"{letters['fired length']}{row}"
         limit = LARGEST_SHRINKAGE["total shrinkage"]
@@ -57,46 +55,55 @@ def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], ro
     return "=" + "&".join(parts)
 
 
+@dataclass(frozen=True)
+class _Order:
+    """Two readings of which the first cannot exceed the second."""
+
+    smaller: str
+    larger: str
+    words: str
+    coloured: str
+    sign: str = ">"
+    slack: str = ""
+
+    def broken(self, smaller: str, larger: str) -> str:
+        """Return the condition that is true when the order is broken."""
+        return f"{smaller}{self.sign}{larger}{self.slack}"
+
+
 _ORDERS = (
-    ("dry length", "wet length", "Dry is longer than wet. "),
-    ("leather-hard length", "wet length", "Leather-hard is longer than wet. "),
-    ("fired length", "dry length", "Fired is longer than dry. "),
-    ("dry mass", "wet mass", "Dry is heavier than wet. "),
-    ("fired mass", "dry mass", "Fired is heavier than dry. "),
-    ("suspended mass", "fired mass", "Suspended is not lighter than fired. "),
-    ("fired mass", "boiled mass", "Boiled is lighter than fired. "),
-    ("fired mass", "cold-soaked mass", "Cold-soaked is lighter than fired. "),
+    _Order("dry length", "wet length", "Dry is longer than wet. ", "dry length"),
+    _Order("leather-hard length", "wet length", "Leather-hard is longer than wet. ", "leather-hard length"),
+    _Order("fired length", "dry length", "Fired is longer than dry. ", "fired length"),
+    _Order("dry mass", "wet mass", "Dry is heavier than wet. ", "dry mass"),
+    _Order("fired mass", "dry mass", "Fired is heavier than dry. ", "fired mass"),
+    _Order("suspended mass", "fired mass", "Suspended is not lighter than fired. ", "suspended mass", sign=">="),
+    _Order("fired mass", "boiled mass", "Boiled is lighter than fired. ", "boiled mass", slack="*1.001"),
+    _Order("fired mass", "cold-soaked mass", "Cold-soaked is lighter than fired. ", "cold-soaked mass", slack="*1.001"),
 )
-"""The first must not exceed the second; a dense body may gain nothing, so the last two allow a thousandth."""
+"""A dense body may gain nothing, so a thousandth is allowed where water is weighed."""
 
 
-def excess_condition(larger: str, smaller: str) -> str:
-    """Return a rule that is true when both cells hold numbers and the one that should be larger is not.
+def broken_orders(letters: Mapping[str, str], row: int) -> Iterator[tuple[str, str]]:
+    """Yield the heading to colour and the condition for it in one row, for every pair that has an order."""
+    for order in _ORDERS:
+        if order.smaller in letters and order.larger in letters:
+            smaller, larger = f"${letters[order.smaller]}{row}", f"${letters[order.larger]}{row}"
+            yield order.coloured, f"AND(COUNT({smaller},{larger})=2,{order.broken(smaller, larger)})"
 
-    >>> excess_condition("H4", "J4")
-    'AND(COUNT(H4,J4)=2,J4>H4)'
+
+def no_reading(cell: str) -> str:
+    """Return the condition that a cell holds a text, zero or a negative number.
+
+    >>> no_reading("H4")
+    'OR(ISTEXT(H4),AND(ISNUMBER(H4),H4<=0))'
     """
-    return f"AND(COUNT({larger},{smaller})=2,{smaller}>{larger})"
+    return f"OR(ISTEXT({cell}),AND(ISNUMBER({cell}),{cell}<=0))"
 
 
-def impossible_pairs(letters: Mapping[str, str]) -> tuple[tuple[str, str, str], ...]:
-    """Return (heading to colour, heading that must not exceed, heading that it must not exceed) for each rule."""
-    coloured = {
-        "Boiled is lighter than fired. ": "boiled mass",
-        "Cold-soaked is lighter than fired. ": "cold-soaked mass",
-    }
-    return tuple(
-        (coloured.get(words, later), later, earlier)
-        for later, earlier, words in _ORDERS
-        if later in letters and earlier in letters
-    )
-
-
-def _phrase(letters: Mapping[str, str], later: str, earlier: str, words: str, row: int) -> str:
-    after, before = f"{letters[later]}{row}", f"{letters[earlier]}{row}"
-    slack = "*1.001" if earlier in {"boiled mass", "cold-soaked mass"} else ""
-    sign = ">=" if later == "suspended mass" else ">"
-    return f'IF(COUNT({before},{after})<2,"",IF({after}{sign}{before}{slack},"{words}",""))'
+def _phrase(order: _Order, letters: Mapping[str, str], row: int) -> str:
+    smaller, larger = f"{letters[order.smaller]}{row}", f"{letters[order.larger]}{row}"
+    return f'IF(COUNT({larger},{smaller})<2,"",IF({order.broken(smaller, larger)},"{order.words}",""))'
 
 
 def _percent_gain(letters: Mapping[str, str], initial: str, final: str, rows: BarRows) -> str | None:

@@ -20,7 +20,7 @@ from bodytest.intake.guide import add_guide_sheet
 MOST_ROWS = 5000
 """Rows that a blank workbook may have; beyond that nobody fills it in by hand."""
 MOST_MARKS = 20
-MOST_NAMES = 60
+MOST_NAMES = 30
 """Names that fit the drop-down lists."""
 LONGEST_NAME = 80
 

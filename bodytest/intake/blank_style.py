@@ -112,12 +112,12 @@ def protect(sheet: "Worksheet") -> None:
         setattr(sheet.protection, freedom, False)
 
 
-def set_for_print(sheet: "Worksheet", *, paper: str, heading_rows: str, landscape: bool = True) -> None:
-    """Fit the sheet to the width of the paper, repeat its headings and number its pages."""
+def set_for_print(sheet: "Worksheet", *, paper: str, heading_rows: str, landscape: bool = True, pages: int = 0) -> None:
+    """Fit the sheet to the width of the paper, or to so many pages; repeat its headings and number its pages."""
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
     sheet.page_setup.paperSize = 1 if paper == "Letter" else 9
     sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
+    sheet.page_setup.fitToHeight = pages
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     margins = sheet.page_margins
     margins.left = margins.right = 0.4

@@ -1,6 +1,6 @@
 """The Firings, Lab and Pieces sheets of a workbook of ours."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,6 +10,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.intake import blank_style as style
 from bodytest.intake.blank_bars import put_entry
+from bodytest.intake.blank_columns import Units
 from bodytest.intake.blank_content import Row, SheetContent
 from bodytest.intake.blank_formulas import FIRINGS_RANGE
 from bodytest.intake.blank_lists import LIST_RANGES, choice_list
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _FIRST_ROW = 4
-_FIRINGS_LAST_ROW = 63
+_FIRINGS_LAST_ROW = 33
 _ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
 
 
@@ -140,7 +141,7 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     for letter, heading, width in (("A", "name", 28), ("B", "value", 28), ("C", "what to put there", 96)):
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
-    for row, (name, value, meaning) in enumerate(_LAB_LINES, start=_FIRST_ROW):
+    for row, (name, value, meaning) in enumerate(_lab_lines(content.units), start=_FIRST_ROW):
         style.put_text(
             style.cell_at(sheet, row, 1), name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK)
         )
@@ -168,6 +169,12 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     _finish(sheet, content)
 
 
+def _lab_lines(units: Units) -> Iterator[tuple[str, str, str]]:
+    """Yield the lines with the units of the workbook."""
+    for name, value, meaning in _LAB_LINES:
+        yield name.replace("(mm)", f"({units.length})").replace("(g)", f"({units.mass})"), value, meaning
+
+
 def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
     for place, heading in enumerate(headings, start=1):
         cell = style.cell_at(sheet, 3, place)
@@ -175,6 +182,7 @@ def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequenc
         sheet.column_dimensions[get_column_letter(place)].width = heading.width
     sheet.row_dimensions[3].height = 32
     for row in range(_FIRST_ROW, last + 1):
+        sheet.row_dimensions[row].height = 18
         planned = rows[row - _FIRST_ROW] if row - _FIRST_ROW < len(rows) else {}
         for place, heading in enumerate(headings, start=1):
             cell = style.cell_at(sheet, row, place)
@@ -200,4 +208,4 @@ def _ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], 
 def _finish(sheet: "Worksheet", content: SheetContent) -> None:
     style.protect(sheet)
     sheet.freeze_panes = f"A{_FIRST_ROW}"
-    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3")
+    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3", pages=1 if sheet.title != "Pieces" else 0)

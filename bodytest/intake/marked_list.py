@@ -1,5 +1,6 @@
 """The Findings sheet that stands in front of a marked copy, as XML: every text in it is text, never a formula."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,8 +9,9 @@ from bodytest.intake.marked_styles import LEVEL_WORDS, StyleBook
 from bodytest.intake.xml_splice import xml_text
 
 _NAMESPACE = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-_HEADINGS = ("what to do with it", "where", "what stands there", "what is wrong", "how to mend it", "code")
-_WIDTHS = (16, 20, 22, 70, 70, 26)
+_HEADINGS = ("level", "where", "what stands there", "what is wrong", "how to mend it", "code")
+_WIDTHS = (11, 16, 20, 68, 60, 25)
+_LINE_HEIGHT = 15
 _MOST_LINKS = 60_000
 """A worksheet takes 65 530 links at most."""
 
@@ -66,4 +68,11 @@ def _row(number: int, cells: list[tuple[str, int]]) -> str:
         f'<c r="{letter}{number}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{xml_text(text)}</t></is></c>'
         for letter, (text, style) in zip("ABCDEF", cells, strict=False)
     )
-    return f'<row r="{number}">{written}</row>'
+    lines = (
+        max(_lines(text, width) for (text, _), width in zip(cells, _WIDTHS, strict=False)) if len(cells) > 1 else 1.4
+    )
+    return f'<row r="{number}" ht="{lines * _LINE_HEIGHT + 3:g}" customHeight="1">{written}</row>'
+
+
+def _lines(text: str, width: int) -> int:
+    return max(1, math.ceil(len(text) * 1.06 / width))
