@@ -91,9 +91,9 @@ def notes_for(chart: "Chart", reference: int, *, undated: bool, nameless: int) -
         notes.append(f"{bars} not in the chart.")
     if chart.centre is not None and reference < _FIRM:
         notes.append(f"Limits drawn from {reference} batches are rough; 20 or more make them firm (common practice).")
-    if chart.centre is not None and reference < min(_CANNOT_STAND_OUT, len(chart.points)):
+    if chart.centre is not None and reference < _CANNOT_STAND_OUT:
         notes.append(
-            "With so few batches behind the limits up to one sound batch in ten lies outside them by chance"
+            "With so few batches behind the limits up to one sound new batch in ten lies outside them by chance"
             " (by simulation)."
         )
     return tuple(notes)

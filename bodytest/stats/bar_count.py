@@ -2,7 +2,7 @@
 
 import math
 
-from scipy.special import nctdtr, stdtrit
+from scipy.special import chdtri, nctdtr, stdtrit
 
 from bodytest.stats.summary import effective_freedom, student_factor
 
@@ -66,6 +66,51 @@ def half_width_of(n: int, sd: float, confidence: float = 0.95, shared_uncertaint
     scatter = sd**2 / n
     total = scatter + shared_uncertainty**2
     return student_factor(effective_freedom(total, scatter, n - 1.0), confidence) * math.sqrt(total)
+
+
+def batches_for_half_width(
+    batch_sd: float, bar_sd: float, bars_each: float, half_width: float, *, confidence: float = 0.95
+) -> int | None:
+    """Return the fewest batches for which the mean of a body is known to within a half-width.
+
+    Parameters:
+        batch_sd: standard deviation between batches [unit of the quantity].
+        bar_sd: standard deviation between bars of a batch [unit of the quantity].
+        bars_each: bars of each batch [count].
+        half_width: wanted half-width of the confidence interval, above zero [unit of the quantity].
+        confidence: of that interval [fraction].
+
+    Returns:
+        batches, at least 2; None when more than `MOST_BARS` would be needed.
+
+    Equation: smallest k with t(k − 1) √((s_batch² + s_bar²/m)/k) ≤ half-width
+
+    Reference: mean of a balanced one-way random effects model, Davies & Goldsmith 1972, 6.4: six batches of five with
+        42.00 and 49.51 have a standard error of 19.383, so ± 49.83, which the worked value turns round.
+
+    >>> batches_for_half_width(42.00, 49.51, 5, 49.83)
+    6
+    """
+    return bars_for_half_width(math.hypot(batch_sd, bar_sd / math.sqrt(bars_each)), half_width, confidence=confidence)
+
+
+def safe_sd(sd: float, degrees_of_freedom: float, *, confidence: float = 0.8) -> float:
+    """Return the upper limit of a standard deviation that was estimated from few bars.
+
+    Parameters:
+        sd: as estimated [unit of the quantity].
+        degrees_of_freedom: of the estimate [count].
+        confidence: that the true one is no larger [fraction].
+
+    Equation: s √(ν/χ²(1 − confidence; ν))
+
+    Reference: NIST/SEMATECH e-Handbook 7.2.3.1 (χ² limits of a standard deviation). Worked value: χ²(0.05; 9) = 3.325,
+        so 1 × √(9/3.325) = 1.645.
+
+    >>> round(safe_sd(1.0, 9, confidence=0.95), 3)
+    1.645
+    """
+    return sd * math.sqrt(degrees_of_freedom / float(chdtri(degrees_of_freedom, confidence)))
 
 
 def bars_to_notice(difference: float, sd: float, *, significance: float = 0.05, power: float = 0.8) -> int | None:
