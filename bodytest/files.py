@@ -5,25 +5,27 @@ import os
 import re
 import tempfile
 import unicodedata
+from collections.abc import Iterable
 from pathlib import Path
 
 from bodytest.errors import UnwritableFile
 
 
-def write_whole(path: Path, content: bytes | str, *, overwrite: bool = True) -> None:
-    """Write ``content`` so that ``path`` holds either all of it or what it held before.
+def write_whole(path: Path, content: bytes | str | Iterable[bytes], *, overwrite: bool = True) -> None:
+    """Write ``content``, whole or in pieces, so that ``path`` holds either all of it or what it held before.
 
     Raises:
         UnwritableFile: the file exists and ``overwrite`` is false, or the system refuses (no permission, disk full).
 
     """
     data = content.encode("utf-8") if isinstance(content, str) else content
+    pieces = [data] if isinstance(data, bytes) else data
     temporary = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name[:60]}.", suffix=".part", dir=path.parent)
         with os.fdopen(handle, "wb") as part:
-            part.write(data)
+            part.writelines(pieces)
             part.flush()
             os.fsync(part.fileno())
         _put_in_place(Path(temporary), path, overwrite)

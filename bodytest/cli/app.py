@@ -9,6 +9,7 @@ from bodytest.cli.check import check
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.report import report
+from bodytest.cli.results import results
 from bodytest.cli.sheet import sheet
 from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
@@ -41,6 +42,7 @@ def options(
 app.command()(sheet)
 app.command()(check)
 app.command()(report)
+app.command()(results)
 app.command()(timeline)
 app.command()(verify)
 app.command()(demo)

@@ -1,0 +1,103 @@
+"""``bodytest results``: the results document as JSON, as a table, or as a planner workbook."""
+
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from bodytest.results import Results
+
+
+class Format(str, Enum):
+    """What is written."""
+
+    json = "json"
+    csv = "csv"
+    xlsx = "xlsx"
+
+
+def results(
+    sheets: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
+    ] = None,
+    form: Annotated[
+        Format | None,
+        typer.Option(
+            "--format",
+            help="json: everything; csv: one row for each group, batch and quantity; xlsx: a planner workbook.",
+            show_default="by the ending of --out, else json",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write to a file in place of standard output.")
+    ] = None,
+    confidence: Annotated[
+        float | None,
+        typer.Option(help="Confidence of the intervals in %, in place of the Lab sheet's.", show_default="95"),
+    ] = None,
+    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the document and stop.")] = False,
+) -> None:
+    """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.
+
+    Example: bodytest results trial.xlsx --format csv --out results.csv
+
+    In CSV and workbook, a text that a spreadsheet would take for a formula gets an apostrophe in front.
+
+    Exit code: 0, or 1 when a finding of the level STOP cost some value (the results are written all the same; what was
+    found is told in short on standard error), or 2 when there is nothing to write.
+    """
+    from bodytest.errors import UnusableRequest
+
+    if schema:
+        from bodytest.export.schema import schema_text
+
+        console.say(schema_text().rstrip("\n"))
+        return
+    if not sheets:
+        raise UnusableRequest("no-sheet-for-results")
+    chosen = form or _format_of(out)
+    if chosen is Format.xlsx and out is None:
+        raise UnusableRequest("workbook-without-file")
+    _write(sheets, chosen, out, console.confidence_fraction(confidence))
+
+
+def _format_of(out: Path | None) -> Format:
+    endings = {f".{form.value}": form for form in Format}
+    return endings.get(out.suffix.lower(), Format.json) if out else Format.json
+
+
+def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float | None) -> None:
+    from bodytest.cli.sources import stop_without_bars
+    from bodytest.files import write_whole
+
+    checked, found = console.read_and_analyse(sheets, confidence)
+    stop_without_bars(checked)
+    content = _content(found, form)
+    if out is None:
+        typer.get_binary_stream("stdout").writelines(content)
+    else:
+        with console.working("writing the results"):
+            write_whole(out, content)
+    console.print_summary(found.findings)
+    console.exit_for(found.findings)
+
+
+def _content(found: "Results", form: Format) -> "Iterable[bytes]":
+    if form is Format.csv:
+        from bodytest.export.tables import to_csv
+
+        return [to_csv(found).encode("utf-8")]
+    if form is Format.xlsx:
+        from bodytest.export.workbook import to_workbook
+
+        return [to_workbook(found)]
+    from bodytest.export.document import json_chunks
+
+    return json_chunks(found)

@@ -1,0 +1,58 @@
+"""Where planning commands take their figures from: a results file, or sheets analysed on the spot."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from bodytest.export.reading import Summary
+    from bodytest.results import Results
+    from bodytest.tables import CheckedSheets
+
+SHEET_ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
+"""Endings by which a sheet is told from a results file."""
+
+
+def is_sheet(name: str | Path) -> bool:
+    """Say whether a file is a sheet by its ending."""
+    return str(name).lower().endswith(SHEET_ENDINGS)
+
+
+def read_measured(sources: list[Path]) -> "Summary | Results":
+    """Return what was measured, from one results file or from sheets; findings go to standard error.
+
+    Raises:
+        UnusableRequest: no file is named, or several results files, or results and sheets mixed.
+        UnreadableResults: the results file cannot be used.
+
+    """
+    from bodytest.errors import UnusableRequest
+
+    if not sources:
+        raise UnusableRequest("no-source")
+    if all(is_sheet(path) for path in sources):
+        checked, results = console.read_and_analyse(sources)
+        stop_without_bars(checked)
+        console.print_summary(results.findings)
+        return results
+    if len(sources) > 1:
+        raise UnusableRequest("mixed-sources", value=", ".join(str(path) for path in sources))
+    return _read_file(sources[0])
+
+
+def stop_without_bars(checked: "CheckedSheets") -> None:
+    """Print the findings and leave with exit code 2 when there is not one bar to go by."""
+    if checked.bars.empty:
+        console.print_findings(checked.findings, to_stderr=True)
+        raise typer.Exit(console.EXIT_USAGE)
+
+
+def _read_file(path: Path) -> "Summary":
+    from bodytest.export.reading import read_summary
+
+    summary = read_summary(path)
+    console.print_findings((f for f in summary.findings if f.code == "results-later-read"), to_stderr=True)
+    return summary
