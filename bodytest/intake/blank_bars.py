@@ -85,6 +85,7 @@ def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str
         sheet.column_dimensions[get_column_letter(place)].width = column.width
     sheet.row_dimensions[2].height = 17
     sheet.row_dimensions[HEADING_ROW].height = 44
+    sheet.row_dimensions[1].height = 26
     for first, last, day in _day_spans(columns):
         for place in range(first, last + 1):
             style.put_heading(style.cell_at(sheet, 2, place), "", style.DAYS[day].band)

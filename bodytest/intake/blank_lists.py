@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
 _FIRST_ROW = 4
-_LAST_ROW = 63
+_LAST_ROW = 39
 _COLUMNS = {
     "bodies": ("A", 22, True),
     "batches": ("B", 16, True),
@@ -74,4 +74,4 @@ def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
                 style.put_text(cell, names[title][offset], font=Font(name=style.FONT_NAME, size=11, color=style.INK))
     style.protect(sheet)
     sheet.freeze_panes = "A4"
-    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3")
+    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3", pages=1)

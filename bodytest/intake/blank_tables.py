@@ -111,13 +111,13 @@ _LAB_LINES = (
         "How the bars were filled with water. Methods give different absorptions and are never pooled.",
     ),
     ("water temperature (°C)", "", "Of the water in which bars hang; 20 °C is taken when blank. Only for density."),
-    ("length reading step (mm)", "", "The smallest step you read, e.g. 0.5 for a rule, 0.1 or 0.02 for a caliper."),
+    ("length reading step (mm)", "", "The smallest step you read, e.g. {length_steps}."),
     (
         "length calibration ± (mm)",
         "",
         "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown.",
     ),
-    ("mass reading step (g)", "", "The last digit of the balance, e.g. 0.01."),
+    ("mass reading step (g)", "", "The last digit of the balance, e.g. {mass_step}."),
     (
         "mass calibration ± (g)",
         "",
@@ -132,6 +132,11 @@ _LAB_LINES = (
     ("confidence (%)", "", "95 is taken when blank."),
 )
 """Name, value in a blank workbook, what to put there."""
+_LENGTH_STEPS = {
+    "mm": "0.5 for a rule, 0.1 or 0.02 for a caliper",
+    "cm": "0.05 for a rule, 0.01 or 0.002 for a caliper",
+    "in": "0.02 for a rule, 0.001 for a caliper",
+}
 
 
 def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
@@ -147,13 +152,14 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
         )
         entry = style.cell_at(sheet, row, 2)
         entry.protection, entry.font = style.UNLOCKED, _ENTRY_FONT
-        entry.alignment = Alignment(horizontal="left")
         put_entry(entry, content.lab.get(name, value or None))
         style.put_text(
             style.cell_at(sheet, row, 3), meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
         )
+        sheet.row_dimensions[row].height = 21
         for place in (1, 2, 3):
             sheet.cell(row, place).border = style.GRID
+            sheet.cell(row, place).alignment = Alignment(horizontal="left", vertical="center")
     methods = choice_list(
         LIST_RANGES["absorption methods"],
         "B6",
@@ -172,7 +178,9 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
 def _lab_lines(units: Units) -> Iterator[tuple[str, str, str]]:
     """Yield the lines with the units of the workbook."""
     for name, value, meaning in _LAB_LINES:
-        yield name.replace("(mm)", f"({units.length})").replace("(g)", f"({units.mass})"), value, meaning
+        examples = {"length_steps": _LENGTH_STEPS[units.length], "mass_step": "0.01" if units.mass == "g" else "0.001"}
+        in_units = name.replace("(mm)", f"({units.length})").replace("(g)", f"({units.mass})")
+        yield in_units, value, meaning.format(**examples)
 
 
 def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
@@ -188,8 +196,8 @@ def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequenc
             cell = style.cell_at(sheet, row, place)
             cell.border, cell.font, cell.protection = style.GRID, _ENTRY_FONT, style.UNLOCKED
             cell.number_format = heading.number_format
-            if heading.number_format in {"@", "yyyy-mm-dd"}:
-                cell.alignment = Alignment(horizontal="left")
+            is_text = heading.number_format in {"@", "yyyy-mm-dd"}
+            cell.alignment = Alignment(horizontal="left" if is_text else None, vertical="center")
             put_entry(cell, planned.get(heading.name))
 
 

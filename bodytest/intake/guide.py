@@ -6,6 +6,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.pagebreak import Break
 
 from bodytest.intake import blank_style as style
 from bodytest.intake.blank_content import SheetContent
@@ -42,16 +43,19 @@ def add_guide_sheet(workbook: "Workbook", content: SheetContent) -> None:
             sheet.cell(row, place).fill = style.solid(_CAUTION_FILL)
         row = _write_line(sheet, row, "▲  " + caution["text"], "")
     for section in guide["section"]:
-        row = _write_section(sheet, row + 1, section["title"])
-        for text, source in section["steps"]:
-            row = _write_line(sheet, row, text, source)
+        if section.get("new_page"):
+            sheet.row_breaks.append(Break(id=row))
+        row = _write_section(sheet, row + 1, section["title"], has_sources=any(s for _, s in section["steps"]))
+        number = section["title"].partition(" ")[0]
+        for step, (text, source) in enumerate(section["steps"], start=1):
+            row = _write_line(sheet, row, f"{number}.{step}  {text}", source)
     style.protect(sheet)
     sheet.sheet_view.showGridLines = False
     style.set_for_print(sheet, paper=content.paper, heading_rows="", landscape=False)
 
 
-def _write_section(sheet: "Worksheet", row: int, title: str) -> int:
-    for place, text in ((1, title), (2, "where the numbers come from" if title[:1].isdigit() else "")):
+def _write_section(sheet: "Worksheet", row: int, title: str, *, has_sources: bool = False) -> int:
+    for place, text in ((1, title), (2, "where the numbers come from" if has_sources else "")):
         style.put_text(
             style.cell_at(sheet, row, place),
             text,
@@ -71,7 +75,7 @@ def _write_line(sheet: "Worksheet", row: int, text: str, source: str) -> int:
     if source:
         quiet = Font(name=style.FONT_NAME, size=9, italic=True, color=style.QUIET_INK)
         style.put_text(style.cell_at(sheet, row, 2), source, font=quiet, alignment=_WRAP)
-        lines = max(_lines(text, _TEXT_WIDTH), _lines(source, _SOURCE_WIDTH * 1.15))
+        lines = max(_lines(text, _TEXT_WIDTH), _lines(source, _SOURCE_WIDTH * 1.1))
     else:
         sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=2)
         lines = _lines(text, _TEXT_WIDTH + _SOURCE_WIDTH)
@@ -80,4 +84,4 @@ def _write_line(sheet: "Worksheet", row: int, text: str, source: str) -> int:
 
 
 def _lines(text: str, width: float) -> int:
-    return max(1, math.ceil(len(text) * 1.08 / width))
+    return max(1, math.ceil(len(text) * 0.92 / width))
