@@ -3,10 +3,11 @@
 import math
 from dataclasses import dataclass
 
+from bodytest.body.instruments import InstrumentErrors
 from bodytest.results import Certainty, CertaintyShare
 from bodytest.stats.bar_count import bars_for_half_width
 from bodytest.stats.batches import BatchesSummary
-from bodytest.stats.summary import MeanSummary, shared_step_uncertainty
+from bodytest.stats.summary import MeanSummary
 
 
 @dataclass(frozen=True)
@@ -32,8 +33,7 @@ class _Variances:
 def certainty_of(
     summary: MeanSummary | BatchesSummary,
     bars_of_batches: list[int],
-    step: float,
-    calibration: float,
+    errors: InstrumentErrors,
     marks: tuple[float, float] | None,
 ) -> Certainty | None:
     """Split the variance of a mean by source and say what would help.
@@ -41,13 +41,12 @@ def certainty_of(
     Parameters:
         summary: the mean and its uncertainty.
         bars_of_batches: number of bars of each batch.
-        step: standard uncertainty of one bar's value from the reading steps.
-        calibration: standard uncertainty from calibration, the same in every bar.
+        errors: what the instruments add.
         marks: standard deviation between the marks of a bar and their mean number, None for one mark a bar.
     """
     if summary.standard_uncertainty is None or summary.sd is None:
         return None
-    parts = _variances(summary, bars_of_batches, step, calibration, marks)
+    parts = _variances(summary, bars_of_batches, errors, marks)
     whole = sum(parts.by_source().values())
     if not whole > 0:
         return None
@@ -61,20 +60,18 @@ def certainty_of(
 def _variances(
     summary: MeanSummary | BatchesSummary,
     bars_of_batches: list[int],
-    step: float,
-    calibration: float,
+    errors: InstrumentErrors,
     marks: tuple[float, float] | None,
 ) -> _Variances:
     """Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter.
 
     The part of the reading step that is the same error in every bar does not average out and stands beside it.
     """
-    n = sum(bars_of_batches)
+    n, step, calibration, shared_step = sum(bars_of_batches), errors.step, errors.calibration, errors.shared_step**2
     one_bar = max((getattr(summary, "bar_sd", None) or summary.sd or 0.0) ** 2, step**2)
     mark_variance = max(marks[0] ** 2 - step**2 * marks[1], 0.0) / marks[1] if marks else 0.0
     mark_variance = min(mark_variance, one_bar - step**2)
     between_bars = max(one_bar - step**2 - mark_variance, 0.0)
-    shared_step = shared_step_uncertainty(summary.sd or 0.0, step) ** 2
     seen = max((summary.standard_uncertainty or 0.0) ** 2 - calibration**2 - shared_step, 0.0)
     batches = max(seen - one_bar / n, 0.0) if len(bars_of_batches) > 1 else 0.0
     return _Variances(between_bars / n, batches, mark_variance / n, step**2 / n + shared_step, calibration**2)

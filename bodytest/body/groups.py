@@ -12,6 +12,7 @@ from bodytest.body.bench import Bench, Rows
 from bodytest.body.certainty import certainty_of
 from bodytest.body.decisions import LIMITED_QUANTITY, decide_on_limit
 from bodytest.body.flags import flag_bars
+from bodytest.body.instruments import InstrumentErrors, instrument_errors
 from bodytest.body.values import Array
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.quantities import QUANTITIES, Quantity
@@ -129,9 +130,8 @@ def _quantities(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]
 def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     values = bench.values.values[quantity.key][rows]
     batches = _rows_by_batch(bench.sheets.bars, rows)
-    step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
-    calibration = float(np.mean(bench.values.calibration[quantity.key][rows]))
-    summary = _summary(bench, values, batches, rows, (step, calibration))
+    errors = instrument_errors(bench, quantity, rows)
+    summary = _summary(bench, values, batches, rows, errors)
     flagged = flag_bars(bench.sheets, bench.values, quantity, batches)
     spread = _mark_spread(bench, quantity.key, rows)
     result = QuantityResult(
@@ -150,7 +150,7 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
         batch_sd=getattr(summary, "batch_sd", None),
         bar_sd=getattr(summary, "bar_sd", None),
         why_no_interval=None if summary.low is not None else _ONE_BAR,
-        certainty=certainty_of(summary, [len(b) for b in batches.values()], step, calibration, spread),
+        certainty=certainty_of(summary, [len(b) for b in batches.values()], errors, spread),
         flagged=tuple(flagged.values()),
         mean_without_flagged=_mean_without(values, rows, flagged),
         mark_sd=spread[0] if spread else None,
@@ -162,17 +162,18 @@ _ONE_BAR = "One bar alone shows no scatter, so no interval can be given; measure
 
 
 def _summary(
-    bench: Bench, values: Array, batches: dict[str, Rows], rows: Rows, instrument: tuple[float, float]
+    bench: Bench, values: Array, batches: dict[str, Rows], rows: Rows, errors: InstrumentErrors
 ) -> MeanSummary | BatchesSummary:
-    step, calibration = instrument
+    options = {
+        "confidence": bench.confidence,
+        "step_uncertainty": errors.step,
+        "shared_uncertainty": errors.shared_step,
+        "calibration_uncertainty": errors.calibration,
+    }
     if len(batches) < 2:
-        return summarise_bars(
-            values, confidence=bench.confidence, step_uncertainty=step, calibration_uncertainty=calibration
-        )
+        return summarise_bars(values, **options)
     codes, _ = pd.factorize(bench.sheets.bars["batch"].to_numpy(dtype=object)[rows])
-    return summarise_batches(
-        values, codes, confidence=bench.confidence, step_uncertainty=step, calibration_uncertainty=calibration
-    )
+    return summarise_batches(values, codes, **options)
 
 
 def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | None:

@@ -79,6 +79,7 @@ def summarise_batches(
     confidence: float = 0.95,
     step_uncertainty: float = 0.0,
     calibration_uncertainty: float = 0.0,
+    shared_uncertainty: float | None = None,
 ) -> BatchesSummary:
     """Return the mean of a body over batches, and the intervals for it, for a bar of a new batch and for 95 % of bars.
 
@@ -88,6 +89,8 @@ def summarise_batches(
         confidence: of the intervals, as a fraction.
         step_uncertainty: standard uncertainty of one bar's value from the reading steps [unit of the quantity].
         calibration_uncertainty: standard uncertainty from calibration, the same in all bars [unit of the quantity].
+        shared_uncertainty: the part of the reading-step uncertainty that is the same error in all bars; found from
+            the scatter of the values when None [unit of the quantity].
 
     Equation: yᵢⱼ = μ + bᵢ + eᵢⱼ; variances by REML, by ANOVA where REML gives no batch variance;
         mean = Σ ȳᵢ/k; S² = Σ (ȳᵢ − mean)²/(k − 1); u² = S²/k with k − 1 degrees of freedom, plus shared errors;
@@ -106,8 +109,10 @@ def summarise_batches(
     42.00 49.51 1527.5 19.383
     """
     moments = batch_moments(values, batch_index)
-    shared_step = shared_step_uncertainty(float(np.std(np.asarray(values, dtype=np.float64), ddof=1)), step_uncertainty)
-    shared = np.asarray(np.hypot(shared_step, calibration_uncertainty))
+    if shared_uncertainty is None:
+        seen_sd = float(np.std(np.asarray(values, dtype=np.float64), ddof=1))
+        shared_uncertainty = shared_step_uncertainty(seen_sd, step_uncertainty)
+    shared = np.asarray(np.hypot(shared_uncertainty, calibration_uncertainty))
     found = batch_intervals(moments, confidence, step_uncertainty, shared)
     mean, parts = float(found.mean), found.components
     separable = moments.bars > moments.batches
