@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 KEPT_FROM_FIRST_ROW = ("wet_length", "leather_hard_length", "dry_length", "wet_mass", "dry_mass")
 """Readings of a bar fired again that its first row gives."""
-_IDENTITY = ("bar", "body", "batch")
 
 
 @dataclass
@@ -34,6 +33,8 @@ class SheetBars:
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
     """Spreadsheet row of each reading: by bar for masses, by mark for lengths."""
+    codes: np.ndarray
+    """The bar code of each bar as a number."""
 
     def values(self, key: str) -> np.ndarray:
         """Return a reading: masses by bar, lengths by mark."""
@@ -55,9 +56,11 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     import pandas as pd
 
     texts = _named_texts(table, notes)
-    _share_texts(texts)
-    by_mark = group_by([texts[k] for k in (*_IDENTITY, "firing", "mark")])
-    by_bar = group_by([texts[k][by_mark.first] for k in (*_IDENTITY, "firing")])
+    by_code = group_by([texts["bar"]])
+    for key in ("body", "batch", "direction"):
+        texts[key] = fill_blanks(texts[key], by_code)
+    by_mark = group_by([by_code.ids, *(texts[k] for k in ("body", "batch", "firing", "mark"))])
+    by_bar = group_by([k[by_mark.first] for k in (by_code.ids, *(texts[k] for k in ("body", "batch", "firing")))])
     by_bar_of_row = Grouping(by_bar.ids[by_mark.ids], by_mark.first[by_bar.first])
     rows: dict[str, np.ndarray] = {}
     bars: dict[str, np.ndarray] = {
@@ -78,7 +81,12 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     _note_repeats(table, by_mark, notes)
     places = {key: use.index for key, use in table.used.items()}
     built = SheetBars(
-        table.name, places, pd.DataFrame(bars)[list(BAR_COLUMNS)], pd.DataFrame(marks)[list(MARK_COLUMNS)], rows
+        table.name,
+        places,
+        pd.DataFrame(bars, copy=False)[list(BAR_COLUMNS)],
+        pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
+        rows,
+        by_code.ids[by_bar_of_row.first],
     )
     _complete_refired(built)
     return built
@@ -124,13 +132,6 @@ def _has_finding(table: ReadTable, notes: Notebook) -> np.ndarray:
     return np.isin(table.rows, list(notes.rows_of(table.name)))
 
 
-def _share_texts(texts: dict[str, np.ndarray]) -> None:
-    """Fill body, batch and direction of rows that repeat a bar code and leave them blank."""
-    by_code = group_by([texts["bar"]])
-    for key in ("body", "batch", "direction"):
-        texts[key] = fill_blanks(texts[key], by_code)
-
-
 def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> tuple[np.ndarray, np.ndarray]:
     """Return one value a group and its spreadsheet row; contradictions are written down and not used."""
     values = table.number(key)
@@ -174,7 +175,7 @@ def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:
 def _complete_refired(built: SheetBars) -> None:
     """Give bars that were fired again the wet and dry readings of their first row."""
     bars, marks = built.bars, built.marks
-    by_identity = group_by([bars[k].to_numpy(dtype=object) for k in _IDENTITY])
+    by_identity = group_by([built.codes, *(bars[k].to_numpy(dtype=object) for k in ("body", "batch"))])
     if by_identity.all_single:
         return
     of_mark = by_identity.ids[marks["bar_row"].to_numpy()]

@@ -1,6 +1,6 @@
 """The rows below the headings as typed columns: texts stay texts, readings become numbers or findings."""
 
-from collections.abc import Callable
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -124,32 +124,37 @@ def filled(cells: np.ndarray) -> np.ndarray:
     """Tell which cells hold something."""
     if cells.dtype != object:
         return np.asarray(~np.isnan(cells))
-    texts = (not (isinstance(c, str) and not c.strip()) for c in cells)
-    return np.fromiter(texts, dtype=bool, count=len(cells))
+    return np.asarray(cells != "", dtype=bool)
 
 
 def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
     """Return a column of texts; error cells and formulas without a result are written down."""
     if cells.dtype != object:
         cells = np.where(np.isnan(cells), "", cells.astype(object))
-    for position in _positions(cells, lambda c: isinstance(c, (CellError, Uncalculated))):
-        code = "error-cell" if isinstance(cells[position], CellError) else "formula-not-calculated"
-        _write_odd(code, position, cells[position], use, table, notes)
-        cells[position] = ""
-    memory: dict[Any, str] = {}
-    return np.array([_remembered(memory, c) for c in cells], dtype=object)
+    kinds = set(map(type, cells))
+    if kinds <= {str}:
+        return _tidy_texts(cells)
+    for position, cell in enumerate(cells):
+        if isinstance(cell, (CellError, Uncalculated)):
+            code = "error-cell" if isinstance(cell, CellError) else "formula-not-calculated"
+            _write_odd(code, position, cell, use, table, notes)
+            cells[position] = ""
+    return np.array([read_text(cell) for cell in cells], dtype=object)
 
 
-def _remembered(memory: dict[Any, str], cell: Any) -> str:
-    """Return a cell's text, the same string object for the same content."""
-    key = (type(cell), cell)
-    if key not in memory:
-        memory[key] = read_text(cell)
-    return memory[key]
+_UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z")
 
 
-def _positions(cells: np.ndarray, odd: Callable[[Any], bool]) -> list[int]:
-    return [i for i, cell in enumerate(cells) if odd(cell)]
+def _tidy_texts(cells: np.ndarray) -> np.ndarray:
+    """Return texts without odd spaces; where a look at all of them together finds none they are left alone."""
+    together = "\n".join(cells)
+    if _UNTIDY.search(together) is None and together.count("\n") == max(len(cells) - 1, 0):
+        return cells
+    memory: dict[str, str] = {}
+    for cell in cells:
+        if cell not in memory:
+            memory[cell] = read_text(cell)
+    return np.array([memory[cell] for cell in cells], dtype=object)
 
 
 def _write_odd(

@@ -43,9 +43,10 @@ def tell_left_out(sheet: SheetBars, notes: Notebook) -> None:
 
 def tell_shared_codes(sheet: SheetBars, notes: Notebook) -> None:
     """Ask about bar codes that stand for bars of several bodies or batches."""
-    codes = sheet.bars["bar"].to_numpy(dtype=object)
-    by_code = group_by([codes])
-    bars = group_by([codes, *(sheet.bars[k].to_numpy(dtype=object) for k in ("body", "batch"))])
+    by_code = group_by([sheet.codes])
+    if by_code.all_single:
+        return
+    bars = group_by([sheet.codes, *(sheet.bars[k].to_numpy(dtype=object) for k in ("body", "batch"))])
     counts = np.bincount(by_code.ids[bars.first], minlength=len(by_code))
     shared = np.flatnonzero(counts > 1)
     if len(shared):

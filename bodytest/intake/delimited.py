@@ -13,6 +13,8 @@ from bodytest.intake.headings import match_heading
 
 TABLE = "Bars"
 """What the one table of a text file is called in addresses."""
+HEAD_TEXT = 1_000_000
+"""Characters from the start among which headings are looked for."""
 _DELIMITERS = (";", "\t", ",", "|")
 _COMMA_NUMBER = re.compile(r"^\s*[+-]?\d+,\d+\s*$")
 _POINT_NUMBER = re.compile(r"^\s*[+-]?\d*\.\d+\s*$")
@@ -97,12 +99,12 @@ def _end_of_record(text: str, delimiter: str, count: int) -> int:
     """Return where the first ``count`` records of the text end."""
     if count == 0:
         return 0
-    lines = io.StringIO(text, newline="")
+    lines = io.StringIO(text[:HEAD_TEXT], newline="")
     reader = csv.reader(lines, delimiter=delimiter)
     for _ in range(count):
         next(reader)
     position = 0
-    counter = io.StringIO(text)
+    counter = io.StringIO(text[:HEAD_TEXT])
     for _ in range(reader.line_num):
         position += len(counter.readline())
     return position
@@ -139,14 +141,15 @@ def read_delimited(content: bytes) -> tuple[Grid, str]:
 
     """
     text, encoding = decode(content)
-    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", "")
+    for sign, plain_sign in (("\r\n", "\n"), ("\r", "\n"), ("\0", "")):
+        text = text.replace(sign, plain_sign) if sign in text else text
     delimiter, text = _delimiter(text)
     return TextGrid(TABLE, _head(text, delimiter), content=text, delimiter=delimiter), encoding
 
 
 def _head(text: str, delimiter: str) -> list[list[Any]]:
     rows: list[list[Any]] = []
-    for row in csv.reader(io.StringIO(text), delimiter=delimiter):
+    for row in csv.reader(io.StringIO(text[:HEAD_TEXT]), delimiter=delimiter):
         rows.append(list(row))
         if len(rows) == HEAD_ROWS:
             break

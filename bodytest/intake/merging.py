@@ -33,10 +33,17 @@ def group_by(keys: Sequence[Any]) -> Grouping:
     """
     import pandas as pd
 
-    ids = np.zeros(len(keys[0]), dtype=np.int64)
-    for key in keys:
+    ids, uniques = pd.factorize(keys[0])
+    groups = len(uniques)
+    for key in keys[1:]:
+        if groups == len(ids):
+            break  # every entry stands alone already
         codes, uniques = pd.factorize(key)
-        ids, _ = pd.factorize(ids * max(len(uniques), 1) + codes)
+        if len(uniques) > 1:
+            ids, combinations = pd.factorize(ids * len(uniques) + codes)
+            groups = len(combinations)
+    if groups == len(ids):
+        return Grouping(np.arange(groups), np.arange(groups))
     _, first = np.unique(ids, return_index=True)
     return Grouping(ids, first)
 

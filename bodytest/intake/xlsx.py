@@ -18,8 +18,14 @@ from bodytest.intake.xml_parts import HarmfulPart, check_archive, chunks, feed, 
 
 LARGEST_AREA = 30_000_000
 """Cells that a table may span (from A1 to its last filled cell)."""
-_MARKERS = re.compile(rb"""<(?:\w+:)?f[\s/>]|\bt=["']e["']|\bhidden=["'](?:1|true)|<(?:\w+:)?mergeCell\s""")
-_COLUMN = re.compile(rb"""\br=["']([A-Z]+)(\d+)["'](?![^<>]*/>)""")
+_MARKERS = (
+    *(b"<f>", b"<f ", b"<f/", b":f>", b":f ", b":f/", b"mergeCell ", b"hidden='"),
+    *(b't="e"', b"t='e'", b'hidden="1"', b'hidden="true"'),
+)
+"""Byte strings without which a table's XML holds nothing that calamine passes over."""
+_ROW = re.compile(rb"""row\b[^>]*?\br=["'](\d+)""")
+_WIDE = re.compile(rb"""\br=["'][A-Z]{2}""")
+_CELL = re.compile(rb"""\br=["']([A-Z]+)(\d+)["'](?![^<>]*/>)""")
 
 
 @dataclass
@@ -115,20 +121,30 @@ def _part_name(target: str) -> str:
 
 def _scan(archive: zipfile.ZipFile, part: str, name: str) -> SheetScan:
     """Look at a table's XML: quickly first, whole only where something odd is in it."""
-    odd, tail = False, b""
-    columns: set[bytes] = set()
-    last_row = 0
+    odd, wide, last_row, tail = False, False, 0, b""
     for chunk in chunks(archive, part):
         text = tail + chunk
-        odd = odd or _MARKERS.search(text) is not None
-        found = _COLUMN.findall(text)
+        odd = odd or any(marker in text for marker in _MARKERS)
+        wide = wide or _WIDE.search(text) is not None
+        last_row = max(last_row, max(map(int, _ROW.findall(text)), default=0))
+        tail = chunk[-200:]
+    if wide and last_row * 702 > LARGEST_AREA:
+        _refuse_far_cells(archive, part, name)
+    return _scan_whole(archive, part) if odd else SheetScan()
+
+
+def _refuse_far_cells(archive: zipfile.ZipFile, part: str, name: str) -> None:
+    """Refuse a table whose filled cells span more than can be held."""
+    columns: set[bytes] = set()
+    last_row, tail = 0, b""
+    for chunk in chunks(archive, part):
+        found = _CELL.findall(tail + chunk)
         columns.update(letters for letters, _ in found)
-        last_row = max(last_row, max((int(row) for _, row in found[-3:]), default=0))
+        last_row = max(last_row, max((int(row) for _, row in found), default=0))
         tail = chunk[-200:]
     widest = max((column_index(c.decode()) + 1 for c in columns), default=1)
     if widest * last_row > LARGEST_AREA:
         raise HarmfulPart(f"the table {name} reaches to row {last_row} and {widest} columns to the right")
-    return _scan_whole(archive, part) if odd else SheetScan()
 
 
 class _Collector:
