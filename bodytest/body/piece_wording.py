@@ -27,8 +27,8 @@ def piece_sentence(
     predicted = f"the bars predicted {value_text(bars.mean, _half(bars), '%')}"
     if difference[1] is None or difference[2] is None:
         return f"{did}, {predicted}; {_why_open(pieces, bars)}."
-    points = interval_text(difference[1], difference[2], "percentage points")
-    of = f"the difference lies between {points} with {100 * confidence:g} % confidence".replace(" to ", " and ")
+    ends = " and ".join(number_text(end, 2) for end in difference[1:])
+    of = f"the difference lies between {ends} percentage points with {100 * confidence:g} % confidence"
     if difference[1] <= 0.0 <= difference[2]:
         return f"{did}, {predicted}: {of}, so nothing speaks against the bars."
     less = "less" if difference[0] < 0.0 else "more"

@@ -11,6 +11,7 @@ from bodytest.cli.demo import demo
 from bodytest.cli.report import report
 from bodytest.cli.results import results
 from bodytest.cli.sheet import sheet
+from bodytest.cli.size import size
 from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
 
@@ -43,6 +44,7 @@ app.command()(sheet)
 app.command()(check)
 app.command()(report)
 app.command()(results)
+app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
 app.command()(timeline)
 app.command()(verify)
 app.command()(demo)

@@ -1,6 +1,6 @@
 """``bodytest results``: the results document as JSON, as a table, or as a planner workbook."""
 
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from bodytest.results import Results
 
 
-class Format(str, Enum):
+class Format(StrEnum):
     """What is written."""
 
     json = "json"

@@ -38,11 +38,11 @@ class Wanted:
     direction: str | None = None
     """Direction of the measured length."""
     batch: str | None = None
-    """Name of a batch; None or ``new`` for a batch not tested yet."""
+    """Name of a batch; ``new`` for one not tested yet; None for the only one tested, or a new one where several were."""
 
 
 ONLY_ONE = Wanted()
-"""Nothing named: the only body, firing and direction there is, and a new batch."""
+"""Nothing named: the only body, firing and direction there is."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Basis:
     group: Group
     """Their group."""
     batch: str | None
-    """Name of their batch; None for a new batch."""
+    """Name of their batch, ``""`` where it has none; None for a new batch."""
     quantities: dict[str, QuantityResult]
     """Their figures."""
     notes: tuple[str, ...]
@@ -76,6 +76,19 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
     groups = _narrow(groups, "direction", wanted.direction, lambda group: group.direction, where)
     group = max(groups, key=lambda one: one.bars)
     return _of_batch(group, wanted.batch, _method_notes(groups, group))
+
+
+def direction_for(measured: Measured, name: str | None, given: dict[str, str]) -> str | None:
+    """Return the direction for a named size: as given for that name, else the bars' own direction of that name.
+
+    ``given`` maps names to directions; under ``""`` stands the one for all others.
+    """
+    for one, direction in given.items():
+        if name is not None and same_name(one, name):
+            return direction
+    directions = {group.direction for group in measured.groups}
+    own = next((one for one in sorted(directions) if name is not None and same_name(one, name)), None)
+    return own if own is not None else given.get("")
 
 
 def reaches_fired(quantities: dict[str, QuantityResult]) -> bool:
@@ -129,9 +142,11 @@ def _of_batch(group: Group, wanted: str | None, notes: tuple[str, ...]) -> Basis
                 return Basis(group, batch.batch, batch.quantities, notes)
         of = f" of {group.body} fired in {group.firing}"
         raise NotMeasured("batch-not-measured", value=wanted, there=listed(named) or "no named batch", of=of)
-    if wanted is not None and len(group.batches) < 2:
-        notes = (*notes, _ONE_BATCH)
-    return Basis(group, None, group.quantities, notes)
+    if len(group.batches) > 1:
+        return Basis(group, None, group.quantities, notes)
+    if wanted is not None:
+        return Basis(group, None, group.quantities, (*notes, _ONE_BATCH))
+    return Basis(group, "".join(group.batches), group.quantities, notes)
 
 
 _ONE_BATCH = (

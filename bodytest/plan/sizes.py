@@ -48,7 +48,7 @@ class SizePlan:
     direction: str
     """Direction of the bars that it rests on, or the dimension of the pieces."""
     batch: str | None
-    """Batch that it rests on; None for a new batch."""
+    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     rests_on: str
     """``bars`` or ``pieces``."""
     bars: int
@@ -197,7 +197,7 @@ def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None) -> tuple[
     size_mm = stages[0].size_mm
     if bar_mm is None or 1 / _FAR <= size_mm / bar_mm <= _FAR:
         return ()
-    times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"{bar_mm / size_mm:.0f} times smaller than"
+    times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"1/{bar_mm / size_mm:.0f} of"
     return (
         f"{size_mm:.0f} mm {stages[0].stage} is {times} the {bar_mm:.0f} mm that were measured on the bars: nobody"
         " has tested whether a piece of that size shrinks as they did, so make one trial piece first.",
