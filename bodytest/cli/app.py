@@ -8,6 +8,7 @@ from bodytest import __version__
 from bodytest.cli.check import check
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
+from bodytest.cli.howmany import howmany
 from bodytest.cli.report import report
 from bodytest.cli.results import results
 from bodytest.cli.sheet import sheet
@@ -46,6 +47,7 @@ app.command()(report)
 app.command()(results)
 app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
 app.command()(timeline)
+app.command()(howmany)
 app.command()(verify)
 app.command()(demo)
 

@@ -51,7 +51,9 @@ def timeline(
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value.
     """  # fmt: skip
-    keys = [_known_quantity(name) for name in quantity or _USUAL_QUANTITIES]
+    from bodytest.cli.choices import known_quantity
+
+    keys = [known_quantity(name) for name in quantity or _USUAL_QUANTITIES]
     checked = console.read(sheets)
     from bodytest.body.analysis import summarise
     from bodytest.body.timeline import timelines
@@ -70,17 +72,6 @@ def timeline(
     else:
         console.say("\n\n".join(_as_text(one) for one in found) or "No bar has the readings for this yet.")
     console.exit_for(results.findings)
-
-
-def _known_quantity(name: str) -> str:
-    from bodytest.quantities import QUANTITY_BY_KEY
-
-    key = name.strip().lower().replace(" ", "_").replace("-", "_")
-    if key not in QUANTITY_BY_KEY:
-        raise typer.BadParameter(
-            f"'{name}' is no quantity of ours. Choose one of: {', '.join(QUANTITY_BY_KEY)}.", param_hint="--quantity"
-        )
-    return key
 
 
 def _check_body(wanted: str | None, bodies: list[str]) -> None:

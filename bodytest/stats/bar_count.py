@@ -94,6 +94,36 @@ def batches_for_half_width(
     return bars_for_half_width(math.hypot(batch_sd, bar_sd / math.sqrt(bars_each)), half_width, confidence=confidence)
 
 
+def bars_each_for_half_width(
+    batch_sd: float, bar_sd: float, batches: int, half_width: float, *, confidence: float = 0.95
+) -> int | None:
+    """Return the fewest bars of each of a number of batches for which the mean is known to within a half-width.
+
+    Parameters:
+        batch_sd: standard deviation between batches [unit of the quantity].
+        bar_sd: standard deviation between bars of a batch [unit of the quantity].
+        batches: how many there are [count].
+        half_width: wanted half-width of the confidence interval [unit of the quantity].
+        confidence: of that interval [fraction].
+
+    Returns:
+        bars of each batch; None when no sensible number is enough, because the batches differ too much.
+
+    Equation: m = s_bar²/(k h²/t² − s_batch²), t = t(k − 1), rounded up
+
+    Reference: `batches_for_half_width` solved for the bars; the worked value turns the same example round.
+
+    >>> bars_each_for_half_width(42.00, 49.51, 6, 49.84), bars_each_for_half_width(42.00, 49.51, 6, 44.0)
+    (5, None)
+    """
+    if batches < 2:
+        return None
+    left = batches * (half_width / student_factor(batches - 1.0, confidence)) ** 2 - batch_sd**2
+    if left <= 0.0 or bar_sd**2 > MOST_BARS * left:
+        return None
+    return max(math.ceil(bar_sd**2 / left), 1)
+
+
 def safe_sd(sd: float, degrees_of_freedom: float, *, confidence: float = 0.8) -> float:
     """Return the upper limit of a standard deviation that was estimated from few bars.
 

@@ -1,0 +1,154 @@
+"""``bodytest howmany``: how many bars, or batches, it takes to know a figure well enough."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from bodytest.body.bar_needs import BarNeed, Wish
+    from bodytest.results import Results
+
+_USUAL_CONFIDENCE = 0.95
+
+
+def howmany(
+    sheets: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            metavar="[SHEET...]", help="Filled-in sheets whose scatter is taken; or give --sd.", show_default=False
+        ),
+    ] = None,
+    half_width: Annotated[
+        float | None,
+        typer.Option(
+            "--half-width",
+            "-w",
+            help="How close: the mean is to be known to ± this (percentage points, or g/cm³).",
+            show_default="the shrinkage tolerance of the Lab sheet",
+        ),
+    ] = None,
+    difference: Annotated[
+        float | None, typer.Option(help="A difference between two batches that is to be noticed.", show_default="none")
+    ] = None,
+    quantity: Annotated[str, typer.Option("--quantity", "-q", help="Which figure.")] = "total_shrinkage",
+    body: Annotated[str | None, typer.Option(help="One body only.", show_default="all")] = None,
+    firing: Annotated[str | None, typer.Option(help="One firing only.", show_default="all")] = None,
+    sd: Annotated[
+        float | None,
+        typer.Option(
+            "--sd", help="Standard deviation of bars of one batch, in place of sheets.", show_default="from the sheets"
+        ),
+    ] = None,
+    batch_sd: Annotated[
+        float | None,
+        typer.Option("--batch-sd", help="Standard deviation between batches, with --sd.", show_default="one batch"),
+    ] = None,
+    bars_each: Annotated[int, typer.Option("--bars-each", min=1, help="Bars of each batch, with --batch-sd.")] = 5,
+    confidence: Annotated[
+        float | None,
+        typer.Option(help="Confidence of the interval in %.", show_default="that of the Lab sheet, or 95"),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+) -> None:
+    """Say how many bars give a mean that is known closely enough, and when only further batches help.
+
+    Examples: bodytest howmany trial.xlsx --half-width 0.2
+
+    bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
+
+    Exit code: 0, or 1 when a finding of the level STOP cost some value.
+    """  # fmt: skip
+    from bodytest.body.bar_needs import Scatter, Wish, need_of_scatter
+    from bodytest.cli.choices import known_quantity
+
+    key, level = known_quantity(quantity), console.confidence_fraction(confidence)
+    _check_choice(sheets, sd)
+    for option, value in (("--half-width", half_width), ("--difference", difference), ("--sd", sd)):
+        if value is not None and not 0.0 < value < float("inf"):
+            raise typer.BadParameter("it has to be a number above zero.", param_hint=option)
+    if sd is not None:
+        wish = Wish(_wanted(half_width, None), difference, level or _USUAL_CONFIDENCE)
+        scatter = Scatter(sd, batch_sd, bars_each=float(bars_each))
+        _show([need_of_scatter(key, scatter, wish)], as_json=as_json)
+        return
+    results = _summarised(sheets or [], level)
+    wish = Wish(_wanted(half_width, _tolerance(results, key)), difference, results.confidence)
+    _show(_needs(results, key, wish, (body, firing)), as_json=as_json)
+    console.exit_for(results.findings)
+
+
+def _check_choice(sheets: list[Path] | None, sd: float | None) -> None:
+    if not sheets and sd is None:
+        raise typer.BadParameter("give the sheets that show how bars scatter, or a standard deviation with --sd.")
+    if sheets and sd is not None:
+        raise typer.BadParameter("give either sheets or --sd, not both.")
+
+
+def _wanted(half_width: float | None, otherwise: float | None) -> float:
+    wanted = otherwise if half_width is None else half_width
+    if wanted is None:
+        raise typer.BadParameter(
+            "say how closely the mean is to be known, e.g. --half-width 0.2 for ± 0.2 percentage points.",
+            param_hint="--half-width",
+        )
+    return wanted
+
+
+def _tolerance(results: "Results", key: str) -> float | None:
+    return results.lab.shrinkage_tolerance_points if key.endswith("_shrinkage") else None
+
+
+def _summarised(sheets: list[Path], level: float | None) -> "Results":
+    checked = console.read(sheets)
+    from bodytest.body.analysis import summarise
+
+    results = summarise(checked, confidence=level)
+    console.print_summary(results.findings)
+    return results
+
+
+def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, str | None]) -> "list[BarNeed]":
+    from bodytest.body.bar_needs import needs_of_sheets
+
+    body, firing = only
+    for wanted, there, option in (
+        (body, [group.body for group in results.groups], "--body"),
+        (firing, [group.firing for group in results.groups], "--firing"),
+    ):
+        if wanted is not None and wanted not in there:
+            known = ", ".join(dict.fromkeys(name for name in there if name)) or "none"
+            raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=option)
+    return [
+        need
+        for need in needs_of_sheets(results, key, wish)
+        if body in (None, need.body) and firing in (None, need.firing)
+    ]
+
+
+def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
+    if as_json:
+        import json
+        from dataclasses import asdict
+
+        document = {"format": "bodytest howmany", "version": 1, "needs": [asdict(need) for need in needs]}
+        console.say(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+        return
+    none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
+    console.say("\n\n".join(_as_text(need) for need in needs) or none_yet)
+
+
+def _as_text(need: "BarNeed") -> str:
+    from bodytest.body.bar_needs_words import amount
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    quantity = QUANTITY_BY_KEY[need.quantity]
+    firing = f"firing {need.firing}" if need.firing else ""
+    about = " · ".join(part for part in (need.body, firing, need.direction, quantity.name) if part)
+    scatter = f"Standard deviation between bars: {amount(need.bar_sd, need.unit)}"
+    if need.batch_sd is not None:
+        scatter += f", between batches: {amount(need.batch_sd, need.unit)}"
+    percent = f"{100.0 * need.confidence:g} % intervals."
+    return "\n".join([about, f"{scatter}; {percent}", need.summary, *need.notes])
