@@ -1,4 +1,4 @@
-"""Published examples of variance between and within batches, computed by the program's own functions."""
+"""Published examples of batches, their variances and their course over time, by the program's own functions."""
 
 import math
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from bodytest.stats.batches import summarise_batches
+from bodytest.stats.control_chart import ewma_chart, individuals_chart
 from bodytest.stats.variance_components import anova_components, batch_moments, reml_components
 
 Inputs = dict[str, Any]
@@ -47,6 +48,24 @@ def dyestuff(inputs: Inputs) -> Ours:
         "reml_criterion": float(reml_components(batch_moments(values, index)).criterion),
         "mean": summary.mean,
     }
+
+
+def individuals(inputs: Inputs) -> Ours:
+    """Compute centre and limits of single values in the order of time."""
+    chart = individuals_chart(inputs["x"])
+    return {
+        "xbar": chart.centre,
+        "mrbar": chart.mean_range,
+        "ucl": chart.high,
+        "lcl": chart.low,
+        "mr_ucl": chart.range_high,
+    }
+
+
+def ewma(inputs: Inputs) -> Ours:
+    """Compute the exponentially weighted moving average and its limits after many values."""
+    chart = ewma_chart(inputs["x"], centre=inputs["target"], sd=inputs["s"], weight=inputs["lam"])
+    return {"ewma": chart.averages, "ucl": chart.high[-1], "lcl": chart.low[-1]}
 
 
 def _stacked(groups: list[list[float]]) -> tuple[np.ndarray, np.ndarray]:

@@ -31,6 +31,8 @@ CHECKS: dict[str, Check] = {
     "nist-7.4.3-anova": batch_checks.anova,
     "strd-anova-sirstv": batch_checks.certified_anova,
     "reml-dyestuff": batch_checks.dyestuff,
+    "nist-6.3.2.2-individuals": batch_checks.individuals,
+    "nist-6.3.2.4-ewma": batch_checks.ewma,
     "isotonic-pava": response_checks.isotonic,
     "inverse-thermometer": response_checks.thermometer,
 }
