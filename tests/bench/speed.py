@@ -75,7 +75,7 @@ def alternate(comparison: Comparison) -> tuple[Run, Run]:
 def small_comparisons(folder: Path) -> list[Comparison]:
     sheet, page = str(folder / f"{SMALL}.xlsx"), str(folder / "peer.html")
     base = "import pandas, seaborn"
-    size = [*BODYTEST, "size", "190", "--from", sheet, "--body", "Invented A", "--firing", "F1"]
+    size = [*BODYTEST, "size", "190mm", "--from", sheet, "--body", "Invented A", "--firing", "F1"]
     report = [*BODYTEST, "report", sheet, "--out", str(folder / "report")]
     script = [sys.executable, str(HERE / "peers" / "pandas_script.py"), sheet, page]
     return [
