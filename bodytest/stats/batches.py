@@ -220,9 +220,11 @@ def _components(moments: BatchMoments, step_uncertainty: float) -> VarianceCompo
 
 
 def _effective_freedom(variance: FloatArray, freedom: float, certain: FloatArray) -> FloatArray:
-    """Welch–Satterthwaite with one part of few and one of infinitely many degrees of freedom."""
-    sum_by_part = np.divide(variance + certain, variance, out=np.full_like(variance, 1e3), where=variance > 0.0)
-    return np.asarray(freedom * np.square(np.minimum(sum_by_part, 1e3)))
+    """`bodytest.stats.summary.effective_freedom` for arrays."""
+    total = variance + certain
+    by_part = np.divide(total, variance, out=np.full_like(total, 1e3), where=variance > 0.0)
+    lessened = by_part - np.divide(certain, total, out=np.zeros_like(total), where=total > 0.0)
+    return np.asarray(freedom * np.square(np.minimum(lessened, 1e3)))
 
 
 def _next_half_width(squares: _MeanSquares, shared: FloatArray, tail: float) -> FloatArray:
