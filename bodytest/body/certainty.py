@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from bodytest.body.advice import advice_for
 from bodytest.body.instruments import InstrumentErrors
 from bodytest.results import Certainty, CertaintyShare
 from bodytest.stats.bar_count import bars_for_half_width
@@ -54,7 +55,15 @@ def certainty_of(
         CertaintyShare(source, math.sqrt(variance), float(variance / whole))  # type: ignore[arg-type]
         for source, variance in sorted(parts.by_source().items(), key=lambda item: -item[1])
     )
-    return Certainty(shares, _advice(shares[0], len(bars_of_batches)), _bars_to_halve(summary, parts))
+    to_halve = _bars_to_halve(summary, parts)
+    advice = advice_for(
+        shares,
+        batches=len(bars_of_batches),
+        bars_to_halve=to_halve,
+        step=errors.step_text,
+        finer_step=errors.finer_step_text,
+    )
+    return Certainty(shares, advice, to_halve)
 
 
 def _variances(
@@ -87,25 +96,3 @@ def _bars_to_halve(summary: MeanSummary | BatchesSummary, parts: _Variances) -> 
         summary.sd, (summary.high - summary.low) / 4.0, shared_uncertainty=math.sqrt(parts.calibration)
     )
     return None if wanted is None else max(int(wanted) - summary.n, 1)
-
-
-def _advice(largest: CertaintyShare, batch_count: int) -> str:
-    few = " Two or three batches say little about the next one." if 1 < batch_count <= 3 else ""
-    sentence = _ADVICE[largest.source].format(part=f"{100 * largest.share:.0f} % of the variance")
-    return sentence + (few if largest.source == "batches" else "")
-
-
-_ADVICE = {
-    "bars": "The bars differ among themselves ({part}): more bars help most.",
-    "batches": (
-        "The batches differ from each other ({part}): test further batches, more bars of the same ones hardly help."
-    ),
-    "marks": "The marks of one bar disagree ({part}): finer gauge lines or more marks on each bar help most.",
-    "reading step": (
-        "The reading step is coarser than the clay's scatter ({part}): read to a finer step, or make longer bars."
-    ),
-    "calibration": (
-        "The calibration of the instrument limits this ({part}): check it against a known length or mass;"
-        " more bars do not help."
-    ),
-}

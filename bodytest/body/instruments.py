@@ -7,7 +7,7 @@ import numpy as np
 
 from bodytest.body.bench import Bench, Rows
 from bodytest.lab.sensitivity import sensitivities
-from bodytest.quantities import READING_BY_KEY, Quantity
+from bodytest.quantities import READING_BY_KEY, Dimension, Quantity
 from bodytest.stats.summary import shared_step_uncertainty
 
 
@@ -21,11 +21,28 @@ class InstrumentErrors:
     """The part of it that is the same error in every bar, so does not average out."""
     calibration: float
     """From calibration, the same error in every bar."""
+    reading_step: float
+    """Coarsest reading step, in ``unit``."""
+    unit: str
+    """``mm`` or ``g``."""
+
+    @property
+    def step_text(self) -> str:
+        """The reading step with its unit."""
+        return f"{self.reading_step:g} {self.unit}"
+
+    @property
+    def finer_step_text(self) -> str:
+        """Half of the reading step with its unit."""
+        return f"{self.reading_step / 2.0:g} {self.unit}"
 
 
 def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> InstrumentErrors:
     """Return what the instruments add for the bars in ``rows``, which all have a value of the quantity."""
+    dimension = READING_BY_KEY[quantity.needs[0]].dimension
     return InstrumentErrors(
+        reading_step=_coarsest_step(bench, dimension, rows),
+        unit="mm" if dimension == "length" else "g",
         step=float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows])))),
         shared_step=_shared_step(bench, quantity, rows),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),
@@ -50,8 +67,13 @@ def _shared_step(bench: Bench, quantity: Quantity, rows: Rows) -> float:
 
 def _step_of_reading(bench: Bench, reading_key: str, rows: Rows) -> float:
     """Return the standard uncertainty of one bar's reading from its step, the coarsest of the sheets."""
+    dimension = READING_BY_KEY[reading_key].dimension
+    marks = max(float(np.mean(bench.values.marks[rows])), 1.0) if dimension == "length" else 1.0
+    return _coarsest_step(bench, dimension, rows) / math.sqrt(12.0 * marks)
+
+
+def _coarsest_step(bench: Bench, dimension: Dimension, rows: Rows) -> float:
+    """Return the coarsest reading step of the sheets that the bars are from, mm or g; 0 when none is known."""
     labs = [bench.sheets.sheets[int(sheet)].lab for sheet in np.unique(bench.sheets.bars["sheet"].to_numpy()[rows])]
-    if READING_BY_KEY[reading_key].dimension == "mass":
-        return max(lab.mass_step_g or 0.0 for lab in labs) / math.sqrt(12.0)
-    marks = max(float(np.mean(bench.values.marks[rows])), 1.0)
-    return max(lab.length_step_mm or 0.0 for lab in labs) / math.sqrt(12.0 * marks)
+    steps = [lab.mass_step_g if dimension == "mass" else lab.length_step_mm for lab in labs]
+    return max(step or 0.0 for step in steps)

@@ -1,0 +1,74 @@
+"""The advice that follows from what limits a mean: what to do, and how much narrower the interval would be."""
+
+import math
+
+from bodytest.results import CertaintyShare
+from bodytest.stats.summary import student_factor
+
+_LEAST_GAIN = 0.98
+"""A remedy that leaves more than this of the interval's width is not quantified."""
+
+
+def advice_for(
+    shares: tuple[CertaintyShare, ...], *, batches: int, bars_to_halve: int | None, step: str, finer_step: str
+) -> str:
+    """Return one or two sentences on the largest source.
+
+    Parameters:
+        shares: shares of the variance of the mean, largest first.
+        batches: number of batches seen.
+        bars_to_halve: further bars that halve the interval, None where bars alone cannot.
+        step: reading step with its unit, ``0.1 mm``.
+        finer_step: half of it.
+
+    >>> shares = (CertaintyShare("reading step", 0.03, 0.9), CertaintyShare("bars", 0.01, 0.1))
+    >>> print(advice_for(shares, batches=1, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm"))
+    Much of it is the reading step (90 % of the variance). Reading to 0.05 mm instead of 0.1 mm would narrow the \
+interval to about 57 % of its width; longer bars help as well.
+    """
+    largest = shares[0]
+    part = f"{100.0 * largest.share:.0f} % of the variance"
+    quantified = {
+        "bars": _for_bars(bars_to_halve),
+        "batches": _for_batches(largest.share, batches),
+        "marks": f" Twice as many marks on each bar would narrow it to about {_left(largest.share, 0.5)} of its width.",
+        "reading step": (
+            f" Reading to {finer_step} instead of {step} would narrow the interval to about"
+            f" {_left(largest.share, 0.75)} of its width; longer bars help as well."
+        ),
+        "calibration": (
+            f" Knowing the instrument twice as well would narrow the interval to about {_left(largest.share, 0.75)}"
+            " of its width; more bars do not help."
+        ),
+    }
+    return _CAUSE[largest.source].format(part=part) + quantified[largest.source]
+
+
+_CAUSE = {
+    "bars": "The bars differ among themselves ({part}).",
+    "batches": "The batches differ from each other ({part}): more bars of the same batches hardly help.",
+    "marks": "The marks of one bar disagree ({part}): finer gauge lines help.",
+    "reading step": "Much of it is the reading step ({part}).",
+    "calibration": "Much of it is the calibration of the instrument ({part}).",
+}
+
+
+def _left(share: float, taken_away: float) -> str:
+    """Return the width that is left when a fraction of the largest source's variance is taken away."""
+    return f"{100.0 * math.sqrt(1.0 - share * taken_away):.0f} %"
+
+
+def _for_bars(bars_to_halve: int | None) -> str:
+    if bars_to_halve is None:
+        return " More bars help most."
+    bars = "1 more bar" if bars_to_halve == 1 else f"{bars_to_halve} more bars"
+    return f" About {bars} would halve the interval."
+
+
+def _for_batches(share: float, batches: int) -> str:
+    """Twice as many batches halve the variance of the mean and raise the degrees of freedom from k − 1 to 2k − 1."""
+    narrower = math.sqrt(1.0 - share / 2.0) * student_factor(2.0 * batches - 1.0, 0.95)
+    left = narrower / student_factor(batches - 1.0, 0.95)
+    if left > _LEAST_GAIN:
+        return " Further batches help most."
+    return f" Testing {batches} further batches would probably narrow the interval to about {100.0 * left:.0f} %."
