@@ -38,7 +38,7 @@ class Wanted:
     direction: str | None = None
     """Direction of the measured length."""
     batch: str | None = None
-    """Name of a batch; ``new`` for one not tested yet; None for the only one tested, or a new one where several were."""
+    """Name of a batch, or ``new`` for one not tested yet; None: the only one tested, or a new one after several."""
 
 
 ONLY_ONE = Wanted()

@@ -1,6 +1,7 @@
 """Sizes, capacities and masses as users type them: a number with its unit, perhaps a name in front."""
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -109,17 +110,15 @@ def _split(measure: str) -> tuple[float | None, str | None]:
     known = parse_measure(measure)
     if known is not None:
         return known.value, known.unit
-    number = measure.strip()
-    while number and not number[-1].isdigit():
-        number = number[:-1]
-    unit = measure.strip()[len(number) :].strip(" .")
-    if unit[:1] in {"3", "³"} or measure.strip().lower().endswith(("cm3", "in3")):
-        number, unit = measure.strip()[:-3], measure.strip()[-3:]
-    bare = parse_measure(number) if number else None
-    spelled = _VOLUME_SPELLINGS.get(unit.lower(), unit.lower())
-    return (None, None) if bare is None else (bare.value, spelled if spelled in VOLUME_IN_ML else unit)
+    found = _NUMBER_AND_WORD.match(measure)
+    bare = parse_measure(found.group(1)) if found else None
+    if found is None or bare is None:
+        return None, None
+    spelled = _VOLUME_SPELLINGS.get(found.group(2).lower(), found.group(2).lower())
+    return bare.value, spelled if spelled in VOLUME_IN_ML else found.group(2)
 
 
+_NUMBER_AND_WORD = re.compile(r"^\s*([+-]?[\d.,]*\d[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,].*?)\s*$")
 _VOLUME_SPELLINGS = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "millilitre": "ml", "millilitres": "ml",
     "milliliter": "ml", "milliliters": "ml", "cu in": "in3", "in³": "in3",

@@ -29,4 +29,4 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
     kept = {key: basis.quantities[key] for key in _UNTIL_DRY if key in basis.quantities}
     notes = (*basis.notes, _FROM_BARS) if kept else basis.notes
     of_pieces = replace(group, direction=found.dimension, wet_length_mm=None)
-    return Basis(of_pieces, basis.batch, {**kept, "total_shrinkage": found.shrinkage}, notes)
+    return Basis(of_pieces, "", {**kept, "total_shrinkage": found.shrinkage}, notes)

@@ -108,8 +108,9 @@ def full():
         (1210.0, 1222.0), "Tight from 1210 °C.",
     )  # fmt: skip
     pieces = PieceComparison(
-        "Drift Buff", "C6", "height", 4, 12.0, 11.4, -0.6, -0.9, -0.3, 1.1287, 1.125, 1.132, "Less."
-    )
+        "Drift Buff", "C6", "height", 4, 12.0, 11.4, -0.6, -0.9, -0.3, 1.1287, 1.125, 1.132, "Less.", "along",
+        quantity("total_shrinkage", 11.4, 0.2, 4), True,
+    )  # fmt: skip
     finding = Finding("few-bars", "note", SHEET.name, "Bars!A2", "5", "Only 5 bars.", "Make more.")
     first = replace(group(batches=("A", ""), by_batch=by_batch, **parts), nominal_temperature_c=1222.0)
     return replace(results(first), findings=(finding,), responses=(response,), pieces=(pieces,))
