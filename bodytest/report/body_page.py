@@ -45,8 +45,6 @@ class BodyPage:
     """Number of the report."""
     date: str
     """Date of the report, ISO."""
-    choice: Choice
-    """The group that answers."""
     answer: Answer
     """The answer and its figures."""
     helper: SizeHelper | None
@@ -93,6 +91,8 @@ class BodyPart:
     """Its name."""
     groups: tuple[Group, ...]
     """Its groups, coolest firing first."""
+    choice: Choice
+    """The group that answers for it."""
     bars: "pd.DataFrame"
     """Its bars, with ``place``: position of their group among its groups."""
     responses: tuple[FiringResponse, ...]
@@ -109,16 +109,17 @@ def _part(results: Results, body: str) -> BodyPart:
     groups = tuple(results.groups[place] for place in places)
     mine = results.bars[results.bars["group"].isin(places)]
     bars = mine.assign(place=mine["group"].map({place: number for number, place in enumerate(places)}))
-    direction = answer_group(groups).group.direction
-    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != direction)
-    return BodyPart(body, groups, bars.reset_index(drop=True), tuple(responses))
+    choice = answer_group(groups, str(mine["direction"].iloc[0]) if len(mine) else None)
+    answering = choice.group.direction
+    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != answering)
+    return BodyPart(body, groups, choice, bars.reset_index(drop=True), tuple(responses))
 
 
 def body_page(
     voice: Voice, results: Results, sheets: "CheckedSheets", part: BodyPart, *, file_name: str, today: date
 ) -> BodyPage:
     """Put together the page of one body."""
-    choice = answer_group(part.groups)
+    choice = part.choice
     response = response_section(voice, part.responses, results.confidence)
     certainty = certainty_section(voice, choice)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
@@ -128,7 +129,6 @@ def body_page(
         summary_line=summary_line(voice, part),
         number=report_number(results, part.body),
         date=today.isoformat(),
-        choice=choice,
         answer=answer(voice, choice, results.confidence),
         helper=size_helper(voice, part.groups, choice, results.confidence),
         response=response,

@@ -19,12 +19,23 @@ class Choice:
     """Key of the sentence that says why."""
 
 
-def answer_group(groups: Sequence[Group]) -> Choice:
-    """Choose among the groups of one body, which stand in order of temperature.
+def answer_group(groups: Sequence[Group], direction: str | None = None) -> Choice:
+    """Choose among the groups of one body, coolest firing first.
 
     With a limit on absorption: the coolest firing that meets it, else the one with the least absorption. Without a
-    limit: the hottest firing. Among the directions of that firing: the one with the most bars, then the first.
+    limit: the hottest firing. Among the directions of that firing: the one with the most bars; of equals ``direction``,
+    then the first.
     """
+    groups = sorted(groups, key=lambda group: group.direction != direction)
+    return _chosen(sorted(groups, key=_temperature))
+
+
+def _temperature(group: Group) -> tuple[bool, float]:
+    celsius = group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+    return celsius is None, celsius or 0.0
+
+
+def _chosen(groups: list[Group]) -> Choice:
     fired = [group for group in groups if "total_shrinkage" in group.quantities]
     if not fired:
         return Choice(max(groups, key=lambda group: (len(group.quantities), group.bars)), "unfired")

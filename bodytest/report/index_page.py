@@ -8,7 +8,7 @@ from bodytest.report.sections.answer import factor_text
 from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import firing_range_text
 from bodytest.report.table import Cell, Column, Table, table
-from bodytest.report.wording import Voice, verdict_mark
+from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group, Results
 
 
@@ -66,11 +66,11 @@ def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
 
 
 def _row(voice: Voice, one: Compared) -> list[Cell | str]:
-    group = one.page.choice.group
+    group = one.part.choice.group
     absorbed = group.quantities.get("absorption")
     response = next(iter(one.part.responses), None)
     low = response.firing_range[0] if response and response.firing_range else None
-    mark = verdict_mark(voice, absorbed.decision if absorbed else None)
+    mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     return [
         Cell(one.part.body, link=one.page.file_name, sort=one.part.body),
         Cell(firing_code(voice, group), small=firing_details(voice, group, atmosphere=False), sort=_celsius(group)),

@@ -2,13 +2,14 @@
 
 from bodytest.report.wording import Voice
 from bodytest.results import Group
+from bodytest.rounding import NO_BREAK
 
 
 def firing_details(voice: Voice, group: Group, *, atmosphere: bool = True) -> str:
     """Return ``cone 6, 1224 °C, oxidation``, whatever of it is known."""
     parts = []
     if group.cone:
-        parts.append(voice.say("name.cone", cone=group.cone))
+        parts.append(cone_name(voice, group.cone))
     if group.peak_temperature_c is not None:
         parts.append(voice.number(group.peak_temperature_c, 0, "°C"))
     elif group.nominal_temperature_c is not None:
@@ -17,6 +18,11 @@ def firing_details(voice: Voice, group: Group, *, atmosphere: bool = True) -> st
     if atmosphere and group.atmosphere:
         parts.append(group.atmosphere)
     return ", ".join(parts)
+
+
+def cone_name(voice: Voice, cone: str) -> str:
+    """Return ``cone 6``, never broken at the end of a line."""
+    return voice.say("name.cone", cone=cone).replace(" ", NO_BREAK)
 
 
 def firing_name(voice: Voice, group: Group) -> str:

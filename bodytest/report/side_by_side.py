@@ -7,7 +7,7 @@ from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import factor_text
 from bodytest.report.sections.response import firing_range_text
 from bodytest.report.table import Cell
-from bodytest.report.wording import Voice, verdict_mark
+from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group
 
 _FINISHED_MM = 200.0
@@ -33,7 +33,7 @@ def side_by_side_page(voice: Voice, compared: tuple[Compared, ...]) -> SideBySid
 
 
 def _cells(voice: Voice, one: Compared) -> dict[str, Cell]:
-    group = one.page.choice.group
+    group = one.part.choice.group
     response = next(iter(one.part.responses), None)
     return {
         "firing": Cell(firing_name(voice, group)),
@@ -70,5 +70,5 @@ def _next(voice: Voice, group: Group) -> str:
 
 def _verdict(voice: Voice, group: Group) -> Cell:
     absorbed = group.quantities.get("absorption")
-    mark = verdict_mark(voice, absorbed.decision if absorbed else None)
+    mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     return Cell("" if mark else "–", mark=mark)

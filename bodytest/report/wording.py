@@ -107,8 +107,15 @@ _SHAPES = {
 }
 
 
-def verdict_mark(voice: Voice, verdict: Decision | Verdict | str | None) -> VerdictMark | None:
+def verdict_mark(voice: Voice, verdict: Decision | Verdict | None) -> VerdictMark | None:
     """Return the words and shape of a verdict."""
-    if verdict is None:
-        return None
-    return VerdictMark(voice.say(f"verdict.{verdict.replace(' ', '_')}"), _SHAPES[verdict])
+    return None if verdict is None else VerdictMark(voice.say(f"verdict.{_key(verdict)}"), _SHAPES[verdict])
+
+
+def short_verdict_mark(voice: Voice, verdict: Decision | Verdict | None) -> VerdictMark | None:
+    """Return the same in few words, for tables whose heading says what it is about."""
+    return None if verdict is None else VerdictMark(voice.say(f"verdict_short.{_key(verdict)}"), _SHAPES[verdict])
+
+
+def _key(verdict: str) -> str:
+    return verdict.replace(" ", "_")

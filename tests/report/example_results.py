@@ -126,9 +126,7 @@ def _bars(trial: Trial, number: int, lab: Lab, rng: np.random.Generator) -> pd.D
     return frame
 
 
-def _bar(
-    trial: Trial, code: str, batch: str, shift: float, lab: Lab, rng: np.random.Generator
-) -> dict[str, object]:
+def _bar(trial: Trial, code: str, batch: str, shift: float, lab: Lab, rng: np.random.Generator) -> dict[str, object]:
     wet, wet_mass = 100.0 + rng.normal(0, 0.1), 60.0 + rng.normal(0, 1)
     drying = trial.drying + rng.normal(shift, 0.15)
     dry, dry_mass = wet * (1 - drying / 100), wet_mass / 1.25
@@ -170,7 +168,9 @@ def _group(trial: Trial, bars: pd.DataFrame, lab: Lab) -> Group:
         wet_size_factor_high=_factor(total and total.high),
         quantities=quantities,
         by_batch=tuple(
-            BatchResult(batch, int((counted["batch"] == batch).sum()), _quantities(counted[counted["batch"] == batch], lab))
+            BatchResult(
+                batch, int((counted["batch"] == batch).sum()), _quantities(counted[counted["batch"] == batch], lab)
+            )
             for batch in trial.batches
         ),
         date=trial.finding_date if trial.cone else None,

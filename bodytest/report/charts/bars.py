@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 import seaborn as sns
 from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts.canvas import (
@@ -19,7 +21,7 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
-from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
+from bodytest.report.charts.svg import ACCENT, INK, PAPER, WASH, Chart, chart
 from bodytest.report.naming import group_names
 from bodytest.report.wording import Voice
 from bodytest.results import Group, QuantityResult
@@ -27,10 +29,11 @@ from bodytest.results import Group, QuantityResult
 if TYPE_CHECKING:
     import pandas as pd
 
+Numbers = npt.NDArray[np.float64]
 _WIDTH, _ROW, _TOP, _BELOW = 440.0, 34.0, 20.0, 44.0
 _LONGEST_NAME = 18
 _GOLDEN = 0.618034
-_KINDS = {"counted": ("o", ACCENT), "flagged": ("D", INK), "left out": ("X", SOFT)}
+_KINDS = {"counted": ("o", ACCENT), "flagged": ("D", INK), "left out": ("X", INK)}
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,7 @@ def _points(groups: tuple[Group, ...], bars: "pd.DataFrame", key: str, shown: li
     return points.assign(kind=np.where(left_out, "left out", np.where(apart, "flagged", "counted")))
 
 
-def _lanes(kept: "pd.DataFrame") -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+def _lanes(kept: "pd.DataFrame") -> Numbers:
     """Return how far above or below the middle of its row each batch lies."""
     lane = np.zeros(len(kept))
     for place in kept["place"].unique():
@@ -90,21 +93,29 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows.names) - 0.5, -0.5)
     scale_below(axes, voice, nice_ticks(low, high), unit)
-    for place, (name, result) in enumerate(zip(rows.names, rows.results, strict=True)):
-        _draw_summary(axes, place, result)
+    _draw_summaries(axes, rows)
+    for place, name in enumerate(rows.names):
         label = shortened(name, _LONGEST_NAME)
         write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
     _draw_limit(axes, voice, rows)
-    markers, colours = ({kind: look[k] for kind, look in _KINDS.items()} for k in (0, 1))
-    sns.scatterplot(
-        points, x="value", y="row", style="kind", hue="kind", markers=markers, palette=colours, s=30,
-        linewidth=0.7, edgecolor=PAPER, ax=axes, legend=False, zorder=4,
-    )  # fmt: skip
-    for bar in points[points["kind"] != "counted"].itertuples():
-        right = bar.value > low + 0.8 * (high - low)
-        shift = -0.014 if right else 0.014
-        write(axes, bar.value + shift * (high - low), bar.row, shortened(str(bar.bar), 12),
-              fontsize=SMALL_SIZE, ha="right" if right else "left", color=INK)  # fmt: skip
+    for kind, (marker, colour) in _KINDS.items():
+        some = points[points["kind"] == kind]
+        if len(some):
+            sns.scatterplot(
+                some, x="value", y="row", marker=marker, color=colour, s=34, linewidth=0.7, edgecolor=PAPER,
+                ax=axes, legend=False, zorder=4,
+            )  # fmt: skip
+    _name_flagged(axes, points[points["kind"] == "flagged"])
+
+
+def _name_flagged(axes: Axes, flagged: "pd.DataFrame") -> None:
+    low, high = axes.get_xlim()
+    values, rows = flagged["value"].to_numpy(float), flagged["row"].to_numpy(float)
+    for value, row, bar in zip(values, rows, flagged["bar"], strict=True):
+        right = value > low + 0.8 * (high - low)
+        place = value + (-0.014 if right else 0.014) * (high - low)
+        side = "right" if right else "left"
+        write(axes, place, row, shortened(str(bar), 12), fontsize=SMALL_SIZE, ha=side, color=INK)
 
 
 def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
@@ -114,13 +125,27 @@ def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
     return [end for end in ends if low - room / 2 <= end <= high + room / 2]
 
 
-def _draw_summary(axes: Axes, place: int, result: QuantityResult) -> None:
-    if result.next_low is not None and result.next_high is not None:
-        axes.barh(place, result.next_high - result.next_low, 0.72, left=result.next_low, color=WASH, zorder=1)
-    if result.low is not None and result.high is not None:
-        axes.hlines(place, result.low, result.high, color=INK, linewidth=2.2, zorder=3)
-    if result.mean is not None:
-        axes.vlines(result.mean, place - 0.36, place + 0.36, color=INK, linewidth=1.6, zorder=3)
+def _draw_summaries(axes: Axes, rows: _Rows) -> None:
+    """Draw where one further bar would fall, the interval of the mean, and the mean of each row."""
+    summaries = [(k, r) for k, r in enumerate(rows.results) if r.mean is not None]
+    next_bars = [(k, r.next_low, r.next_high) for k, r in summaries if r.next_low is not None]
+    intervals = [(k, r.low, r.high) for k, r in summaries if r.low is not None]
+    if next_bars:
+        places, low, high = np.array(next_bars, dtype=float).T
+        axes.add_collection(PolyCollection(list(_boxes(places, low, high)), facecolor=WASH, linewidth=0, zorder=1))
+    if intervals:
+        axes.hlines(*np.array(intervals, dtype=float).T, color=INK, linewidth=2.2, zorder=3)
+    at = np.array([k for k, _ in summaries], dtype=float)
+    axes.vlines(
+        np.array([r.mean for _, r in summaries], dtype=float), at - 0.36, at + 0.36, color=INK, linewidth=1.6, zorder=3
+    )
+
+
+def _boxes(places: Numbers, low: Numbers, high: Numbers) -> Numbers:
+    """Return the corners of a box for each row."""
+    above, below = places - 0.36, places + 0.36
+    corners = ((low, above), (high, above), (high, below), (low, below))
+    return np.stack([np.column_stack(corner) for corner in corners], axis=1)
 
 
 def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -80,15 +81,15 @@ def scale_below(axes: Axes, voice: Voice, ticks: Sequence[float], title: str) ->
     write(axes, 0.5, -27 / height, title, transform=axes.transAxes, ha="center")
 
 
-def scale_left(axes: Axes, voice: Voice, ticks: Sequence[float], title: str) -> None:
-    """Draw horizontal rules with numbers at their left, and the title above."""
+def scale_left(axes: Axes, voice: Voice, ticks: Sequence[float], title: str, *, above: float = 13.0) -> None:
+    """Draw horizontal rules with numbers at their left, and the title so many px above."""
     along = axes.get_yaxis_transform()
     axes.hlines(ticks, 0, 1, transform=along, color=RULE, linewidth=0.8, zorder=0)
     extent = axes.get_window_extent()
     for tick in ticks:
         write(axes, -7 / extent.width, tick, voice.plain(tick), transform=along, ha="right", fontsize=SMALL_SIZE)
-    left, above = -34 / extent.width, 1 + 13 / extent.height
-    write(axes, left, above, title, transform=axes.transAxes, color=INK, fontweight="bold")
+    left, top = -34 / extent.width, 1 + above / extent.height
+    write(axes, left, top, title, transform=axes.transAxes, color=INK, fontweight="bold")
 
 
 def apart(positions: Sequence[float], least: float) -> list[float]:
@@ -100,7 +101,7 @@ def apart(positions: Sequence[float], least: float) -> list[float]:
     order = sorted(range(len(positions)), key=lambda place: positions[place])
     moved = list(positions)
     for _ in range(len(positions)):
-        for lower, upper in zip(order, order[1:], strict=False):
+        for lower, upper in pairwise(order):
             missing = least - (moved[upper] - moved[lower])
             if missing > 1e-9:
                 moved[lower] -= missing / 2

@@ -1,7 +1,7 @@
 """The response to firing: shrinkage and absorption against temperature, with bands, the limit and the firing range."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 import seaborn as sns
@@ -22,16 +22,18 @@ from bodytest.report.charts.canvas import (
     write,
 )
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
+from bodytest.report.naming import cone_name
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-_WIDTH, _LEFT, _RIGHT, _PANEL = 440.0, 44.0, 64.0, 150.0
-_TOPS = {"total_shrinkage": 62.0, "absorption": 246.0}
+_WIDTH, _LEFT, _RIGHT, _PANEL = 440.0, 38.0, 66.0, 150.0
+_TITLE_ABOVE = 46.0
+_TOPS = {"total_shrinkage": 66.0, "absorption": 252.0}
 _COLOURS = (ACCENT, INK, SOFT, ACCENT, INK, SOFT)
-_DASHES: tuple[object, ...] = ("", (4, 2), (1, 1.5), (6, 1.5, 1, 1.5), (2, 1), (8, 2))
+_LINES: tuple[Any, ...] = ("-", (0, (4, 2)), (0, (1, 1.5)), (0, (6, 1.5, 1, 1.5)), (0, (2, 1)), (0, (8, 2)))
 _MARKERS = ("o", "s", "^", "D", "v", "P")
 _SHAPES = ("●", "■", "▲", "◆", "▼", "✚")
 
@@ -70,7 +72,7 @@ def response_chart(
 
 
 def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame) -> pd.DataFrame:
-    """Return the bars of the firings on the chart, with their temperature and direction."""
+    """Return the bars of the firings on the chart, the directions side by side at each temperature."""
     frames = []
     for one in series:
         celsius = dict(zip(one.response.firings, one.response.temperatures_c, strict=True))
@@ -80,7 +82,8 @@ def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame
             if group.direction == one.response.direction and group.firing in celsius
         ]
         chosen = bars[bars["place"].isin(places) & (bars["left_out"] == "")]
-        frames.append(chosen.assign(celsius=chosen["firing"].map(celsius).astype(float), series=one.name))
+        beside = 2.0 * (one.place - (len(series) - 1) / 2)
+        frames.append(chosen.assign(celsius=chosen["firing"].map(celsius).astype(float) + beside, series=one.name))
     return pd.concat(frames, ignore_index=True)
 
 
@@ -98,22 +101,19 @@ def _draw_panel(
     low, high = widened([*measured[key], *ends, *([limit] if limit is not None else [])], 0.06)
     axes.set_ylim(low, high)
     quantity = QUANTITY_BY_KEY[key]
-    scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}")
+    above = _TITLE_ABOVE if key == "total_shrinkage" else 13.0
+    scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}", above=above)
     for one in shown:
-        band_low, band_high = _bands(one, key)
-        axes.fill_between(one.response.grid_c, band_low, band_high, color=_COLOURS[one.place], alpha=0.16, lw=0, zorder=1)
-    _draw_curves(axes, shown, key)
-    names = [one.name for one in shown]
-    sns.scatterplot(
-        measured, x="celsius", y=key, style="series", hue="series", style_order=names, hue_order=names, s=20,
-        markers=list(_MARKERS[: len(names)]), palette=list(_COLOURS[: len(names)]), alpha=0.75, edgecolor=PAPER,
-        linewidth=0.5, ax=axes, legend=False, zorder=3,
-    )  # fmt: skip
+        _draw_curve(axes, one, key)
+        own = measured[measured["series"] == one.name]
+        sns.scatterplot(
+            own, x="celsius", y=key, marker=_MARKERS[one.place], color=_COLOURS[one.place], s=20, alpha=0.75,
+            edgecolor=PAPER, linewidth=0.5, ax=axes, legend=False, zorder=3,
+        )  # fmt: skip
     _name_series(axes, shown, key)
     if limit is not None:
-        axes.hlines(limit, 0, 1, transform=axes.get_yaxis_transform(), color=INK, linewidth=1, linestyles="--", zorder=2)
-        label = voice.say("chart.limit", limit=voice.plain(limit, "%"))
-        write(axes, 1.015, limit, label, transform=axes.get_yaxis_transform(), ha="left", fontsize=SMALL_SIZE, color=INK)
+        axes.axhline(limit, color=INK, linewidth=1, linestyle="--", zorder=2)
+        _write_right(axes, limit, voice.say("chart.limit", limit=voice.plain(limit, "%")), INK)
 
 
 def _bands(one: _Series, key: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -121,20 +121,19 @@ def _bands(one: _Series, key: str) -> tuple[tuple[float, ...], tuple[float, ...]
     return one.response.bands_low.get(key, curve), one.response.bands_high.get(key, curve)
 
 
-def _draw_curves(axes: Axes, shown: list[_Series], key: str) -> None:
-    curves = pd.concat(
-        [
-            pd.DataFrame({"celsius": one.response.grid_c, "value": one.response.curves[key], "series": one.name})
-            for one in shown
-        ],
-        ignore_index=True,
+def _draw_curve(axes: Axes, one: _Series, key: str) -> None:
+    """Draw the curve of one direction in its band."""
+    band_low, band_high = _bands(one, key)
+    colour = _COLOURS[one.place]
+    axes.fill_between(one.response.grid_c, band_low, band_high, color=colour, alpha=0.16, lw=0, zorder=1)
+    axes.plot(
+        one.response.grid_c,
+        one.response.curves[key],
+        color=colour,
+        linewidth=1.8,
+        linestyle=_LINES[one.place],
+        zorder=4,
     )
-    names = [one.name for one in shown]
-    sns.lineplot(
-        curves, x="celsius", y="value", style="series", hue="series", style_order=names, hue_order=names,
-        dashes=list(_DASHES[: len(names)]), palette=list(_COLOURS[: len(names)]), estimator=None, errorbar=None,
-        linewidth=1.8, ax=axes, legend=False, zorder=4,
-    )  # fmt: skip
 
 
 def _name_series(axes: Axes, shown: list[_Series], key: str) -> None:
@@ -143,9 +142,11 @@ def _name_series(axes: Axes, shown: list[_Series], key: str) -> None:
     least = 13 * (high - low) / _PANEL
     ends = apart([one.response.curves[key][-1] for one in shown], least)
     for one, end in zip(shown, ends, strict=True):
-        text = f"{_SHAPES[one.place]} {shortened(one.name, 9)}"
-        colour = _COLOURS[one.place]
-        write(axes, 1.015, end, text, transform=axes.get_yaxis_transform(), ha="left", fontsize=SMALL_SIZE, color=colour)
+        _write_right(axes, end, f"{_SHAPES[one.place]} {shortened(one.name, 9)}", _COLOURS[one.place])
+
+
+def _write_right(axes: Axes, y: float, text: str, colour: str) -> None:
+    write(axes, 1.015, y, text, transform=axes.get_yaxis_transform(), ha="left", fontsize=SMALL_SIZE, color=colour)
 
 
 def _mark_range(axes: Axes, response: FiringResponse) -> None:
@@ -161,15 +162,14 @@ def _name_firings(axes: Axes, voice: Voice, response: FiringResponse, groups: tu
     cones = {group.firing: group.cone for group in groups}
     low, high = axes.get_xlim()
     pixels = (_WIDTH - _LEFT - _RIGHT) / (high - low)
-    axes.set_clip_on(False)
     level, before = 0, float("-inf")
     for code, celsius in zip(response.firings, response.temperatures_c, strict=True):
         cone = cones.get(code)
-        label = shortened(code, 8) + (f" · {voice.say('name.cone', cone=cone)}" if cone else "")
+        label = shortened(code, 8) + (f" · {cone_name(voice, cone)}" if cone else "")
         close = (celsius - before) * pixels < 6.4 * len(label)
         level = 1 - level if close else 0
         before = celsius
-        write(axes, celsius, 1 + (29 + 13 * level) / _PANEL, label, transform=axes.get_xaxis_transform(),
-              ha="center", fontsize=SMALL_SIZE)  # fmt: skip
-        axes.vlines(celsius, 1, 1 + (22 + 13 * level) / _PANEL, transform=axes.get_xaxis_transform(), color=SOFT,
-                    linewidth=0.5, clip_on=False)  # fmt: skip
+        across = axes.get_xaxis_transform()
+        write(axes, celsius, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center", fontsize=SMALL_SIZE)
+        end = 1 + (5 + 13 * level) / _PANEL
+        axes.vlines(celsius, 1, end, transform=across, color=SOFT, linewidth=0.8, clip_on=False)

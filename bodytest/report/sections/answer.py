@@ -122,9 +122,17 @@ def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
     if absorbed.limit is None:
         return voice.say("answer.no_limit")
     words = voice.say("answer.limit", limit=voice.plain(absorbed.limit, "%"))
-    if absorbed.decision == "cannot tell yet" and absorbed.further_bars:
-        words += " " + voice.say("answer.further_bars", bars=voice.count("further_bar", absorbed.further_bars))
+    further = further_words(voice, absorbed)
+    if absorbed.decision == "cannot tell yet" and further:
+        words += " " + voice.say("answer.further", bars=further)
     return words
+
+
+def further_words(voice: Voice, result: QuantityResult) -> str:
+    """Return ``6 further bars`` or ``2 further batches`` that would settle a decision, ``""`` when not known."""
+    if result.further_batches:
+        return voice.count("further_batch", result.further_batches)
+    return voice.count("further_bar", result.further_bars) if result.further_bars else ""
 
 
 def _footing(voice: Voice, choice: Choice, confidence: float) -> str:

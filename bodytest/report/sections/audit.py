@@ -55,11 +55,11 @@ def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
     if not findings:
         return None
     columns = [Column(voice.say(f"audit.{name}")) for name in ("level", "place", "sentence", "remedy")]
-    rows = [
+    rows: list[list[Cell | str]] = [
         [voice.say(f"audit.level_{found.level}"), found.place, Cell(found.sentence, small=found.code), found.remedy]
         for found in findings
     ]
-    return table(voice.say("audit.findings_caption"), columns, rows, key="findings")
+    return without_empty_columns(table(voice.say("audit.findings_caption"), columns, rows, key="findings"))
 
 
 def _firings(voice: Voice, sheets: "CheckedSheets", groups: tuple[Group, ...]) -> Table | None:
@@ -81,7 +81,7 @@ def _firings(voice: Voice, sheets: "CheckedSheets", groups: tuple[Group, ...]) -
 def _sources(voice: Voice, results: Results) -> Table:
     columns = [Column(voice.say(f"audit.{name}")) for name in ("sheet", "sha256", "measured_by", "workshop")]
     rows: list[list[Cell | str]] = [
-        [s.name, Cell(s.sha256), s.lab.measured_by or voice.say("audit.absent"), s.lab.workshop or voice.say("audit.absent")]
+        [s.name, s.sha256, *(name or voice.say("audit.absent") for name in (s.lab.measured_by, s.lab.workshop))]
         for s in results.sheets
     ]
     return table(voice.say("audit.sources_caption"), columns, rows, key="sources")
@@ -94,7 +94,8 @@ def _checklist(voice: Voice, results: Results, groups: tuple[Group, ...], today:
     for name, value in given.items():
         key = "given_yes" if value else "given_no"
         mark = VerdictMark(voice.say(f"audit.{key}"), "yes" if value else "open")
-        rows.append([voice.say(f"iso17025.{name}"), Cell("", mark=mark), value or voice.say(f"iso17025_missing.{name}")])
+        here = value or voice.say(f"iso17025_missing.{name}")
+        rows.append([voice.say(f"iso17025.{name}"), Cell("", mark=mark), here])
     note = voice.say("audit.checklist_note")
     return table(voice.say("audit.checklist_caption"), columns, rows, note=note, key="checklist")
 

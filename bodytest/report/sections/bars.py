@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bodytest.quantities import QUANTITIES, READINGS
-from bodytest.report.naming import batch_name, group_names
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS, Quantity
+from bodytest.report.naming import group_names
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import Group
+from bodytest.results import FlaggedBar, Group, QuantityResult
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,10 +32,10 @@ class BarSection:
 
     message: str
     """How many bars there are, how many stand apart, how many were left out."""
-    flagged: tuple[str, ...]
-    """One sentence for each bar that stands apart."""
-    left_out: tuple[str, ...]
-    """One sentence for each bar left out, with the reason."""
+    flagged: Table | None
+    """The bars that stand apart; None when none does."""
+    left_out: Table | None
+    """The bars left out, with the reason; None when none is."""
     values: Table
     """Values of each bar."""
     readings: Table
@@ -44,15 +44,15 @@ class BarSection:
 
 def bar_section(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> BarSection:
     """Return the bars of a body; ``bars`` are those of its groups."""
-    flagged = _flagged(voice, groups)
-    left_out = _left_out(voice, bars)
+    left_out = int((bars["left_out"] != "").sum())
     message = voice.say(
         "bars.message",
         bars=voice.count("bar", len(bars)),
         flagged=voice.count("flagged", len({f for group in groups for f in flagged_places(group)})),
-        left_out=voice.count("left_out", len(left_out)),
+        left_out=voice.count("left_out", left_out),
     )
-    return BarSection(message, flagged, left_out, _values(voice, groups, bars), _readings(voice, bars))
+    values, readings = _values(voice, groups, bars), _readings(voice, bars)
+    return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings)
 
 
 def flagged_places(group: Group) -> set[tuple[str, int]]:
@@ -62,62 +62,71 @@ def flagged_places(group: Group) -> set[tuple[str, int]]:
     }
 
 
-def _flagged(voice: Voice, groups: tuple[Group, ...]) -> tuple[str, ...]:
-    sentences = []
-    for name, group in zip(group_names(voice, groups), groups, strict=True):
-        for quantity in QUANTITIES:
-            result = group.quantities.get(quantity.key)
-            if result is None or not result.flagged or quantity.key not in FLAGGABLE:
-                continue
-            for flag in result.flagged:
-                odd = voice.say("bars.odd_reading", reading=flag.odd_reading) if flag.odd_reading else ""
-                value = voice.number(flag.value, quantity.digits, quantity.unit)
-                blanks = {"bar": flag.bar, "where": name, "row": flag.row, "sheet": flag.sheet, "value": value}
-                sentences.append(voice.say("bars.flagged", **blanks, quantity=quantity.name.lower()) + odd)
-            without = voice.number(result.mean_without_flagged, quantity.digits + 1, quantity.unit)
-            means = {"mean": voice.number(result.mean, quantity.digits + 1, quantity.unit), "without": without}
-            if result.mean_without_flagged is not None:
-                sentences[-1] += voice.say("bars.mean_without", **means)
-    return tuple(sentences)
-
-
-def _left_out(voice: Voice, bars: "pd.DataFrame") -> tuple[str, ...]:
-    out = bars[bars["left_out"] != ""]
-    return tuple(
-        voice.say("bars.left_out", bar=bar, sheet=sheet, row=row, reason=reason)
-        for bar, sheet, row, reason in zip(out["bar"], out["sheet"], out["row"], out["left_out"], strict=True)
+def _flagged(voice: Voice, groups: tuple[Group, ...]) -> Table | None:
+    names = ("bar", "group", "quantity", "value", "odd_reading", "mean_all", "mean_without")
+    columns = [Column(voice.say(f"bars.{n}"), numeric=n in {"value", "mean_all", "mean_without"}) for n in names]
+    rows = [
+        _flagged_row(voice, name, quantity, result, flag)
+        for name, group in zip(group_names(voice, groups), groups, strict=True)
+        for quantity, result in ((QUANTITY_BY_KEY[key], group.quantities.get(key)) for key in FLAGGABLE)
+        if result is not None
+        for flag in result.flagged
+    ]
+    if not rows:
+        return None
+    return without_empty_columns(
+        table(voice.say("bars.flagged_caption"), columns, rows, note=voice.say("bars.flagged_note"), key="flagged")
     )
 
 
-def _texts(voice: Voice, bars: "pd.DataFrame") -> list[list[Cell | str]]:
-    """Return the cells that say which bar each row is."""
-    columns = zip(bars["bar"], bars["batch"], bars["firing"], bars["direction"], strict=True)
-    return [
-        [str(bar), batch_name(voice, str(batch)), str(firing) or voice.say("name.no_firing"), str(direction)]
-        for bar, batch, firing, direction in columns
+def _flagged_row(
+    voice: Voice, where: str, quantity: Quantity, result: QuantityResult, flag: FlaggedBar
+) -> list[Cell | str]:
+    numbers = (flag.value, result.mean, result.mean_without_flagged)
+    value, mean, without = (voice.number(number, quantity.digits + 1, quantity.unit) for number in numbers)
+    place = voice.say("bars.place", sheet=flag.sheet, row=flag.row)
+    return [Cell(flag.bar, small=place), where, quantity.name, value, flag.odd_reading or "", mean, without]
+
+
+def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
+    out = bars[bars["left_out"] != ""]
+    columns = [Column(voice.say("bars.bar")), Column(voice.say("firings.firing")), Column(voice.say("bars.reason"))]
+    rows: list[list[Cell | str]] = [
+        [Cell(str(bar), small=voice.say("bars.place", sheet=sheet, row=row)), str(firing), str(reason)]
+        for bar, firing, sheet, row, reason in zip(
+            out["bar"], out["firing"], out["sheet"], out["row"], out["left_out"], strict=True
+        )
     ]
+    return table(voice.say("bars.left_out_caption"), columns, rows, key="left-out") if rows else None
 
 
 def _values(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> Table:
     shown = [q for q in QUANTITIES if q.key in _VALUES_SHOWN and q.key in bars]
     columns = [
         Column(voice.say("bars.bar")),
-        Column(voice.say("batches.batch")),
         Column(voice.say("firings.firing")),
         Column(voice.say("firings.direction")),
-        *(Column(_heading(q.name, q.unit), numeric=True) for q in shown),
-        Column(voice.say("bars.remark")),
+        Column(voice.say("batches.batch")),
+        *(Column(f"{q.name}, {q.unit}", numeric=True) for q in shown),
     ]
     numbers = [[voice.number(v, q.digits + 1) for v in _floats(bars, q.key)] for q in shown]
     remarks = _remarks(voice, groups, bars)
-    rows = [
-        [*texts, *(column[place] for column in numbers), remarks[place]]
-        for place, texts in enumerate(_texts(voice, bars))
+    who = zip(bars["bar"], bars["firing"], bars["direction"], bars["batch"], strict=True)
+    rows: list[list[Cell | str]] = [
+        [
+            Cell(str(bar), small=remarks[place]),
+            str(firing) or voice.say("name.no_firing"),
+            str(direction),
+            str(batch),
+            *(column[place] for column in numbers),
+        ]
+        for place, (bar, firing, direction, batch) in enumerate(who)
     ]
     return without_empty_columns(table(voice.say("bars.values_caption"), columns, rows, key="bar-values"))
 
 
 def _remarks(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> list[str]:
+    """Return what stands under the code of each bar."""
     apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     return [
         voice.say("bars.remark_left_out", reason=reason)
@@ -154,10 +163,6 @@ def _readings(voice: Voice, bars: "pd.DataFrame") -> Table:
     ]
     note = voice.say("bars.readings_note")
     return without_empty_columns(table(voice.say("bars.readings_caption"), columns, rows, note=note, key="readings"))
-
-
-def _heading(name: str, unit: str) -> str:
-    return f"{name}, {unit}" if unit else name
 
 
 def _floats(bars: "pd.DataFrame", column: str) -> list[float]:

@@ -83,5 +83,6 @@ def _spread_cells(voice: Voice, group: Group) -> list[str]:
     cells = []
     for key in ("total_shrinkage", "absorption"):
         result = group.quantities.get(key)
-        cells += [voice.number(result.batch_sd if result else None, 2), voice.number(result.bar_sd if result else None, 2)]
+        spreads = (result.batch_sd, result.bar_sd) if result else (None, None)
+        cells += [voice.number(spread, 2) for spread in spreads]
     return cells

@@ -10,7 +10,9 @@ from bodytest.report.wording import Voice
 from bodytest.results import Certainty, QuantityResult
 
 _SHOWN = ("total_shrinkage", "absorption", "drying_shrinkage", "bulk_density")
-_MOST_SHOWN = 3
+_MOST_SHOWN = 2
+WORTH_SHOWING = 0.005
+"""Shares below this are left out of chart and table."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,8 @@ def certainty_section(voice: Voice, choice: Choice) -> CertaintySection | None:
         return None
     where = group_name(voice, choice.group)
     advice = tuple(_advice(voice, key, known[key]) for key in keys)
-    return CertaintySection(_message(voice, keys[0], known[keys[0]]), tuple(keys), _shares(voice, keys, known, where), advice)
+    message = _message(voice, keys[0], known[keys[0]])
+    return CertaintySection(message, tuple(keys), _shares(voice, keys, known, where), advice)
 
 
 def _message(voice: Voice, key: str, result: QuantityResult) -> str:
@@ -64,7 +67,7 @@ def _shares(voice: Voice, keys: list[str], known: dict[str, QuantityResult], whe
     rows = []
     for source in sources:
         shares = [share_of(known[key], source) for key in keys]
-        if any(share >= 0.0005 for share in shares):
+        if any(share >= WORTH_SHOWING for share in shares):
             label = voice.say(f"source.{source.replace(' ', '_')}")
             rows.append([label[:1].upper() + label[1:], *(voice.number(100 * share, 0) for share in shares)])
     return table(voice.say("certainty.caption", where=where), columns, rows, key="certainty-shares")

@@ -3,7 +3,7 @@
 from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_text
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
-from bodytest.report.wording import Voice, verdict_mark
+from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group
 
 
@@ -45,7 +45,8 @@ def firings_message(voice: Voice, groups: tuple[Group, ...]) -> str:
 
 def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:
     absorbed = group.quantities.get("absorption")
-    details = [firing_details(voice, group), (group.absorption_method or "") if several_methods else ""]
+    method = (group.absorption_method or "") if several_methods else ""
+    details = [firing_details(voice, group, atmosphere=False), method]
     means = [
         voice.mean(group.quantities.get(key), unit=False)
         for key in ("drying_shrinkage", "firing_shrinkage", "total_shrinkage")
@@ -57,5 +58,5 @@ def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:
         *means,
         factor_text(voice, group),
         voice.mean(absorbed, unit=False),
-        Cell("", mark=verdict_mark(voice, absorbed.decision if absorbed else None)),
+        Cell("", mark=short_verdict_mark(voice, absorbed.decision if absorbed else None)),
     ]

@@ -99,7 +99,7 @@ def with_subscripts(symbols: str) -> Markup:
     >>> with_subscripts("S_t < 1")
     Markup('S<sub>t</sub> &lt; 1')
     """
-    return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))  # noqa: S704 - escaped just before
+    return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))
 
 
 def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table:
@@ -164,10 +164,11 @@ def classes_sentence(voice: Voice, group: Group) -> str | None:
     iso = sum(absorbed.mean > limit for limit in _ISO_CLASSES)
     ansi = sum(absorbed.mean > limit for limit in _ANSI_CLASSES)
     sentence = voice.say("classes.place", iso=voice.say(f"classes.iso_{iso}"), ansi=voice.say(f"classes.ansi_{ansi}"))
-    straddled = [limit for limit in sorted({*_ISO_CLASSES, *_ANSI_CLASSES}) if _straddles(absorbed.low, absorbed.high, limit)]
+    limits = sorted({*_ISO_CLASSES, *_ANSI_CLASSES})
+    straddled = [limit for limit in limits if _straddles(absorbed.low, absorbed.high, limit)]
     if straddled:
-        limits = voice.joined([voice.plain(limit, "%") for limit in straddled])
-        sentence += " " + voice.say("classes.straddles", limits=limits)
+        shown = voice.joined([voice.plain(limit, "%") for limit in straddled])
+        sentence += " " + voice.say("classes.straddles", limits=shown)
     return sentence + " " + voice.say("classes.caveat")
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from bodytest.findings import Finding
 from bodytest.report.choice import Choice
 from bodytest.report.naming import firing_name
+from bodytest.report.sections.answer import further_words
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group
 
@@ -54,9 +55,9 @@ def _deciding(voice: Voice, group: Group) -> Iterator[str]:
     if absorbed is None:
         return
     if absorbed.decision == "cannot tell yet":
-        key = "next.decide" if absorbed.further_bars else "next.decide_unknown"
-        bars = voice.count("further_bar", absorbed.further_bars or 0)
-        yield voice.say(key, bars=bars, firing=firing_name(voice, group), limit=voice.plain(absorbed.limit, "%"))
+        further = further_words(voice, absorbed)
+        key = "next.decide" if further else "next.decide_unknown"
+        yield voice.say(key, bars=further, firing=firing_name(voice, group), limit=voice.plain(absorbed.limit, "%"))
     if absorbed.decision == "does not meet":
         yield voice.say("next.hotter", limit=voice.plain(absorbed.limit, "%"))
     if absorbed.limit is None:

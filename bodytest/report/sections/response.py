@@ -63,6 +63,13 @@ def _crossing(voice: Voice, crossing: CrossingTemperature | None) -> Cell:
         return Cell("–")
     if crossing.celsius is None:
         return Cell(crossing.note or voice.say("response.not_reached"))
-    ends = [voice.number(end, 0) if end is not None else voice.say("response.outside") for end in (crossing.low, crossing.high)]
-    small = voice.say("page.interval", low=ends[0], high=ends[1])
-    return Cell(voice.number(crossing.celsius, 0, "°C"), small=small)
+    return Cell(voice.number(crossing.celsius, 0, "°C"), small=_interval(voice, crossing))
+
+
+def _interval(voice: Voice, crossing: CrossingTemperature) -> str:
+    ends = {"low": voice.number(crossing.low, 0), "high": voice.number(crossing.high, 0)}
+    if crossing.low is None and crossing.high is None:
+        return voice.say("response.open")
+    if crossing.low is None:
+        return voice.say("response.at_most", **ends)
+    return voice.say("page.interval" if crossing.high is not None else "response.at_least", **ends)

@@ -9,6 +9,8 @@
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
   const shown = (value) => value.toFixed(decimals[unit.value]).replace(".", sign);
+  const far = 3;
+  const perMm = { mm: 1, in: 1 / 25.4 };
   const percentLeft = (shrinkage) => 1 - shrinkage / 100;
 
   function typedSize() {
@@ -40,14 +42,18 @@
     const words = { unit: unit.value, level: sentences.level };
     const wet = size / percentLeft(bars.mean);
     const lines = [line("strong", fill(sentences.wet, { ...words, wet: shown(wet) }))];
+    const barLength = (bars.wet_length_mm ?? 0) * perMm[unit.value];
+    if (barLength && wet > far * barLength) {
+      const times = (wet / barLength).toFixed(1).replace(".", sign);
+      lines.push(line("span", fill(sentences.far, { ...words, wet: shown(wet), times, bars: shown(barLength) })));
+    }
     if (bars.next_low === null) return [...lines, line("span", sentences.no_range)];
     const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
     const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
-    return [
-      ...lines,
+    lines.splice(1, 0,
       line("span", fill(sentences.finished_range, { ...words, ...ends })),
-      line("span", fill(sentences.mean_range, { ...words, ...means })),
-    ];
+      line("span", fill(sentences.mean_range, { ...words, ...means })));
+    return lines;
   }
 
   const show = () => output.replaceChildren(...answer());

@@ -22,7 +22,7 @@
     rows.append(...known.map(([, row]) => row));
   }
 
-  for (const heading of table.tHead.querySelectorAll("th")) {
+  for (const heading of table.tHead.querySelectorAll("th:not(.no-print)")) {
     const button = document.createElement("button");
     button.type = "button";
     button.append(...heading.childNodes);
