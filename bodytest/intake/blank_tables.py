@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
@@ -35,8 +35,24 @@ class _Heading:
 def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
     """Add the sheet that says how hot each firing went."""
     sheet = workbook.create_sheet("Firings")
+    hint = "one row for each kiln firing; a temperature, a cone, or better both"
+    style.put_title(sheet, content.notice or "Firings", hint)
+    last = _FIRINGS_LAST_ROW
     degrees = content.units.temperature
-    headings = (
+    _write_table(sheet, _firing_headings(degrees), content.firings, last)
+    for letter, key, word in (("D", "purposes", "purpose"), ("I", "atmospheres", "atmosphere")):
+        question = f"The usual words for the {word} are in the list. Keep yours?"
+        _offer(sheet, LIST_RANGES[key], f"{letter}{_FIRST_ROW}:{letter}{last}", f"Another {word}?", question)
+    question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
+    _offer(sheet, LIST_RANGES["cones"], f"E{_FIRST_ROW}:E{last}", "No such cone?", question)
+    hottest = 1500 if degrees == "°C" else 2700
+    _ask_for_number(sheet, f"F{_FIRST_ROW}:G{last}", (100, hottest), f"a temperature in {degrees}")
+    _ask_for_number(sheet, f"H{_FIRST_ROW}:H{last}", (0, 2880), "the minutes held at the peak")
+    _finish(sheet, content)
+
+
+def _firing_headings(degrees: str) -> tuple[_Heading, ...]:
+    return (
         _Heading("firing", "firing", 10),
         _Heading("date", "date", 12, "yyyy-mm-dd"),
         _Heading("kiln", "kiln", 16),
@@ -48,33 +64,27 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
         _Heading("atmosphere", "atmosphere", 13),
         _Heading("notes", "notes", 44),
     )
-    style.put_title(
-        sheet, content.notice or "Firings", "one row for each kiln firing; a temperature, a cone, or better both"
-    )
-    _write_table(sheet, headings, content.firings, _FIRINGS_LAST_ROW)
-    last = _FIRINGS_LAST_ROW
-    for letter, key, word in (("D", "purposes", "purpose"), ("I", "atmospheres", "atmosphere")):
-        question = f"The usual words for the {word} are in the list. Keep yours?"
-        span = f"{letter}{_FIRST_ROW}:{letter}{last}"
-        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"Another {word}?", question=question))
-    cones = choice_list(
-        LIST_RANGES["cones"],
-        f"E{_FIRST_ROW}:E{last}",
-        title="No such cone?",
-        question="Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?",
-    )
-    sheet.add_data_validation(cones)
-    hottest = 1500 if degrees == "°C" else 2700
-    _ask_for_number(sheet, f"F{_FIRST_ROW}:G{last}", (100, hottest), f"a temperature in {degrees}")
-    _ask_for_number(sheet, f"H{_FIRST_ROW}:H{last}", (0, 2880), "the minutes held at the peak")
-    _finish(sheet, content)
 
 
 def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
     """Add the sheet for real ware, measured wet and fired, to hold the bars against."""
     sheet = workbook.create_sheet("Pieces")
+    hint = "one row for each dimension of a piece that you measured wet and fired; optional"
+    style.put_title(sheet, content.notice or "Pieces", hint)
+    last = max(_FIRST_ROW, _FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces)
     unit = content.units.length
-    headings = (
+    _write_table(sheet, _piece_headings(unit), content.pieces, last)
+    for letter, key, word in (("B", "bodies", "body"), ("C", "batches", "batch"), ("E", "dimensions", "dimension")):
+        question = f"This {word} is not on the Lists sheet. Keep it?"
+        _offer(sheet, LIST_RANGES[key], f"{letter}{_FIRST_ROW}:{letter}{last}", f"New {word}?", question)
+    question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
+    _offer(sheet, FIRINGS_RANGE, f"D{_FIRST_ROW}:D{last}", "New firing?", question)
+    _ask_for_number(sheet, f"F{_FIRST_ROW}:H{last}", (0.1, 5000), f"a size in {unit}")
+    _finish(sheet, content)
+
+
+def _piece_headings(unit: str) -> tuple[_Heading, ...]:
+    return (
         _Heading("piece", "piece", 14),
         _Heading("body", "body", 16),
         _Heading("batch", "batch", 10),
@@ -85,21 +95,6 @@ def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
         _Heading("fired size", f"fired size ({unit})", 11, "0.0##"),
         _Heading("notes", "notes", 44),
     )
-    hint = "one row for each dimension of a piece that you measured wet and fired; optional"
-    style.put_title(sheet, content.notice or "Pieces", hint)
-    last = max(_FIRST_ROW, _FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces)
-    _write_table(sheet, headings, content.pieces, last)
-    lists = {"B": ("bodies", "body"), "C": ("batches", "batch"), "E": ("dimensions", "dimension")}
-    for letter, (key, word) in lists.items():
-        question = f"This {word} is not on the Lists sheet. Keep it?"
-        span = f"{letter}{_FIRST_ROW}:{letter}{last}"
-        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"New {word}?", question=question))
-    question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
-    sheet.add_data_validation(
-        choice_list(FIRINGS_RANGE, f"D{_FIRST_ROW}:D{last}", title="New firing?", question=question)
-    )
-    _ask_for_number(sheet, f"F{_FIRST_ROW}:H{last}", (0.1, 5000), f"a size in {unit}")
-    _finish(sheet, content)
 
 
 _LAB_LINES = (
@@ -146,33 +141,28 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     for letter, heading, width in (("A", "name", 28), ("B", "value", 28), ("C", "what to put there", 96)):
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
-    for row, (name, value, meaning) in enumerate(_lab_lines(content.units), start=_FIRST_ROW):
-        style.put_text(
-            style.cell_at(sheet, row, 1), name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK)
-        )
-        entry = style.cell_at(sheet, row, 2)
-        entry.protection, entry.font = style.UNLOCKED, _ENTRY_FONT
-        put_entry(entry, content.lab.get(name, value or None))
-        style.put_text(
-            style.cell_at(sheet, row, 3), meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
-        )
-        sheet.row_dimensions[row].height = 21
-        for place in (1, 2, 3):
-            sheet.cell(row, place).border = style.GRID
-            sheet.cell(row, place).alignment = Alignment(horizontal="left", vertical="center")
-    methods = choice_list(
-        LIST_RANGES["absorption methods"],
-        "B6",
-        title="Another method?",
-        question="Choose one from the list, or 'other' and describe it in a note: methods are never pooled.",
-    )
-    methods.errorStyle = "stop"
-    sheet.add_data_validation(methods)
+    for row, line in enumerate(_lab_lines(content.units), start=_FIRST_ROW):
+        _write_lab_line(sheet, row, line, content.lab)
+    question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
+    _offer(sheet, LIST_RANGES["absorption methods"], "B6", "Another method?", question, error_style="stop")
     _ask_for_number(sheet, "B7", (0, 40), "a water temperature in °C, from 0 to 40")
     _ask_for_number(sheet, "B8:B12", (0, 100), "a number, in the unit beside its name")
     _ask_for_number(sheet, "B13", (0.01, 20), "a difference in percentage points")
-    _ask_for_number(sheet, "B14", (50, 99.99), "a confidence in per cent, e.g. 95")
+    _ask_for_number(sheet, "B14", (50, 99.9), "a confidence in per cent, e.g. 95")
     _finish(sheet, content)
+
+
+def _write_lab_line(sheet: "Worksheet", row: int, line: tuple[str, str, str], values: Row) -> None:
+    name, value, meaning = line
+    label, entry, hint = (style.cell_at(sheet, row, place) for place in (1, 2, 3))
+    style.put_text(label, name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
+    entry.protection, entry.font = style.UNLOCKED, _ENTRY_FONT
+    put_entry(entry, values.get(name, value or None))
+    style.put_text(hint, meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
+    sheet.row_dimensions[row].height = 21
+    for cell in (label, entry, hint):
+        cell.border = style.GRID
+        cell.alignment = Alignment(horizontal="left", vertical="center")
 
 
 def _lab_lines(units: Units) -> Iterator[tuple[str, str, str]]:
@@ -199,6 +189,20 @@ def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequenc
             is_text = heading.number_format in {"@", "yyyy-mm-dd"}
             cell.alignment = Alignment(horizontal="left" if is_text else None, vertical="center")
             put_entry(cell, planned.get(heading.name))
+
+
+def _offer(
+    sheet: "Worksheet",
+    source: str,
+    span: str,
+    title: str,
+    question: str,
+    *,
+    error_style: Literal["warning", "stop"] = "warning",
+) -> None:
+    choice = choice_list(source, span, title=title, question=question)
+    choice.errorStyle = error_style
+    sheet.add_data_validation(choice)
 
 
 def _ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], what: str) -> None:
