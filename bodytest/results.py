@@ -171,7 +171,7 @@ class CrossingTemperature:
     celsius: float | None
     """Estimate, °C; None when not reached in the tested range."""
     low: float | None
-    """Lower end of its bootstrap interval, °C; None when that end lies outside the tested range."""
+    """Lower end of its confidence interval, °C; None when that end lies outside the tested range."""
     high: float | None
     """Upper end of it."""
     note: str | None = None
@@ -199,9 +199,9 @@ class FiringResponse:
     curves: dict[str, tuple[float, ...]]
     """Fitted values on the grid, by quantity key (``total_shrinkage``, ``absorption``)."""
     bands_low: dict[str, tuple[float, ...]]
-    """Lower bootstrap band on the grid."""
+    """Lower end of the confidence band at each temperature by itself; no key where nothing is known of the scatter."""
     bands_high: dict[str, tuple[float, ...]]
-    """Upper bootstrap band on the grid."""
+    """Upper end of it."""
     at_limit: CrossingTemperature | None
     """Where absorption falls to the stated limit; None without a limit."""
     densest: CrossingTemperature | None

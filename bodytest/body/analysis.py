@@ -15,8 +15,6 @@ from bodytest.results import Group, Results
 from bodytest.tables import BAR_TEXTS, CheckedSheets, Lab
 
 _USUAL_CONFIDENCE = 0.95
-_SEED = 20010301
-"""Seed of the bootstrap, fixed so that the same sheet gives the same results."""
 
 
 def analyse(sheets: CheckedSheets, *, confidence: float | None = None) -> Results:
@@ -32,7 +30,7 @@ def analyse(sheets: CheckedSheets, *, confidence: float | None = None) -> Result
     results = summarise(sheets, confidence=confidence)
     return replace(
         results,
-        responses=firing_responses(results, seed=_SEED),
+        responses=firing_responses(results),
         pieces=compare_pieces(results, sheets.pieces, confidence=results.confidence),
     )
 

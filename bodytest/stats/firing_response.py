@@ -32,8 +32,9 @@ class LevelMeans:
     """Of the uncertainties, shape (…, levels)."""
     bars: FloatArray
     """Number of bars, shape (levels,)."""
-    alike: bool = False
-    """True when the same batches were fired at several temperatures, so that their means err together."""
+    covariances: FloatArray | None = None
+    """Covariance of the means of each two levels, shape (levels, levels), where the same batches were fired at several
+    temperatures, NaN where only some of them were; None when all means are independent."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
 
     Equation: level means made monotone up to the extreme and beyond it by pooling; a smooth monotone curve through
         them; band = where it may run between levels ± t_ν √((1 − w)² u²_left + w² u²_right), w how far T lies from
-        left to right, ν by Welch–Satterthwaite; ± t ((1 − w) u_left + w u_right) where batches err together.
+        left to right, ν by Welch–Satterthwaite; where batches err together 2 w (1 − w) cov more, and the lesser ν.
         Between levels at distance h it may leave the straight line by c h w (1 − w) Δ, Δ the change of slope to the
         next pair of levels on either side, but not the range of the two levels
 
@@ -138,14 +139,14 @@ def _margin(levels: LevelMeans, between: _Between, confidence: float) -> FloatAr
     before = (1.0 - between.part) * levels.standard_uncertainties[..., left]
     after = between.part * levels.standard_uncertainties[..., left + 1]
     freedom_before, freedom_after = levels.degrees_of_freedom[..., left], levels.degrees_of_freedom[..., left + 1]
-    if levels.alike:
-        freedom, uncertainty = np.minimum(freedom_before, freedom_after), before + after
-    else:
-        variance = before**2 + after**2
-        fourth = before**4 / freedom_before + after**4 / freedom_after
-        freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
-        uncertainty = np.sqrt(variance)
-    return np.asarray(stdtrit(freedom, (1.0 + confidence) / 2.0) * uncertainty)
+    variance = before**2 + after**2
+    fourth = before**4 / freedom_before + after**4 / freedom_after
+    freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
+    if levels.covariances is not None:
+        shared = between.part * (1.0 - between.part) * levels.covariances[left, left + 1]
+        variance = variance + 2.0 * np.maximum(np.where(np.isnan(shared), before * after, shared), -before * after)
+        freedom = np.minimum(freedom_before, freedom_after)
+    return np.asarray(stdtrit(freedom, (1.0 + confidence) / 2.0) * np.sqrt(variance))
 
 
 def temperature_at(curve: ResponseCurve, limit: float) -> Reading:
@@ -193,7 +194,7 @@ def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Read
 
     Equation: top of the parabola through the largest mean and its two neighbours; interval from the neighbour below
         the coolest to the neighbour above the hottest level that may have the largest true mean, those with
-        m_best − m ≤ t √(u²_best + u²), t one-sided at 1 − α/(levels − 1)
+        m_best − m ≤ t √(u²_best + u² − 2 cov), t one-sided at 1 − α/(levels − 1)
 
     Reference: comparison with the best, Hsu 1981, Ann. Stat. 9, 1026 (from memory), with Bonferroni's inequality; the
         peak of a curve with one peak lies next to its best level. Worked value by hand: heights 8, 10, 9 at 1000,
@@ -227,6 +228,9 @@ def _may_be_best(levels: LevelMeans, best: npt.NDArray[np.int64], confidence: fl
     variance = variances + best_variance
     fourth = variances**2 / levels.degrees_of_freedom + best_variance**2 / best_freedom
     freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
+    if levels.covariances is not None:
+        variance = np.maximum(variance - 2.0 * np.nan_to_num(levels.covariances[best]), 0.0)
+        freedom = np.minimum(levels.degrees_of_freedom, best_freedom)
     behind = _at(levels.means, best) - levels.means
     factor = stdtrit(freedom, 1.0 - (1.0 - confidence) / (count - 1))
     return np.asarray(behind <= factor * np.sqrt(variance))

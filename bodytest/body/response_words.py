@@ -1,0 +1,106 @@
+"""What the response to firing says, in sentences."""
+
+from typing import TYPE_CHECKING
+
+from bodytest.rounding import number_text, with_unit
+
+if TYPE_CHECKING:
+    from bodytest.results import CrossingTemperature
+    from bodytest.stats.firing_response import LevelMeans, ResponseCurve
+
+Place = tuple[float, float]
+"""Temperature [°C] and mean absorption [%]."""
+
+
+def celsius_text(value: float) -> str:
+    """Return a temperature to whole degrees."""
+    return with_unit(number_text(value, 0), "°C")
+
+
+def _percent_text(value: float) -> str:
+    return with_unit(number_text(value, 1).removesuffix(".0"), "%")
+
+
+def limit_note(curve: "ResponseCurve", limit: float) -> str | None:
+    """Say why no temperature is given for the limit, None where one is."""
+    lowest = int(curve.fitted.argmin())
+    if float(curve.fitted[0]) <= limit:
+        return (
+            f"not reached in the tested range: absorption is at or below {_percent_text(limit)} already at the coolest"
+            f" firing, {celsius_text(float(curve.temperatures_c[0]))}"
+        )
+    if float(curve.fitted[lowest]) > limit:
+        return (
+            f"not reached in the tested range: absorption is lowest, {_percent_text(float(curve.fitted[lowest]))}, at"
+            f" {celsius_text(float(curve.temperatures_c[lowest]))}"
+        )
+    return None
+
+
+def peak_note(levels: "LevelMeans", *, surely_turns: bool) -> str | None:
+    """Say why no temperature is given for the densest state, or that the turn is not certain."""
+    best, last = int(levels.means.argmax()), len(levels.means) - 1
+    if best == last:
+        hottest = celsius_text(float(levels.temperatures_c[last]))
+        return f"not reached in the tested range: shrinkage is largest at the hottest firing, {hottest}"
+    if best == 0:
+        coolest = celsius_text(float(levels.temperatures_c[0]))
+        return f"not in the tested range: shrinkage is largest at the coolest firing, {coolest}"
+    return None if surely_turns else "but it is not certain that it turns: the hottest firing may shrink as much"
+
+
+def summary_sentence(
+    at_limit: "CrossingTemperature | None",
+    densest: "CrossingTemperature | None",
+    limit: float | None,
+    ends: tuple[Place, Place] | None,
+) -> str:
+    """Return the whole message, one clause for absorption and one for shrinkage."""
+    clauses = [clause for clause in (_absorption(at_limit, limit, ends), _shrinkage(densest)) if clause]
+    text = "; ".join(clauses)
+    sentence = f"{text[0].upper()}{text[1:]}."
+    if _overfires_first(at_limit, densest):
+        sentence += " It overfires before it is tight."
+    return sentence
+
+
+def _overfires_first(at_limit: "CrossingTemperature | None", densest: "CrossingTemperature | None") -> bool:
+    if at_limit is None or densest is None or at_limit.celsius is None or densest.celsius is None:
+        return False
+    return densest.celsius <= at_limit.celsius
+
+
+def _absorption(
+    at_limit: "CrossingTemperature | None", limit: float | None, ends: tuple[Place, Place] | None
+) -> str | None:
+    if ends is None:
+        return None
+    if at_limit is None or limit is None:
+        (cool, cool_value), (hot, hot_value) = ends
+        return (
+            f"absorption goes from {_percent_text(cool_value)} at {celsius_text(cool)} to {_percent_text(hot_value)}"
+            f" at {celsius_text(hot)}, no limit is stated"
+        )
+    if at_limit.celsius is None:
+        return f"the absorption limit of {_percent_text(limit)} is {at_limit.note}"
+    return f"absorption falls to {_percent_text(limit)} at about {celsius_text(at_limit.celsius)}{_interval(at_limit)}"
+
+
+def _shrinkage(densest: "CrossingTemperature | None") -> str | None:
+    if densest is None:
+        return None
+    if densest.celsius is None:
+        return f"the peak of shrinkage is {densest.note}"
+    doubt = f", {densest.note}" if densest.note else ""
+    return f"shrinkage is largest at about {celsius_text(densest.celsius)}{_interval(densest)}{doubt}"
+
+
+def _interval(crossing: "CrossingTemperature") -> str:
+    low, high = crossing.low, crossing.high
+    if low is not None and high is not None:
+        return f" ({number_text(low, 0)} to {celsius_text(high)})"
+    if low is not None:
+        return f" ({celsius_text(low)} or more)"
+    if high is not None:
+        return f" ({celsius_text(high)} or less)"
+    return ""
