@@ -1,0 +1,63 @@
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bodytest.stats.bar_count import (
+    MOST_BARS,
+    bars_each_for_half_width,
+    bars_for_half_width,
+    bars_to_notice,
+    batches_for_half_width,
+    half_width_of,
+    safe_sd,
+)
+from bodytest.stats.summary import summarise_bars
+from tests.stats.one_batch_values import SHRINKAGE, from_r
+
+
+@given(st.floats(0.01, 10.0), st.floats(0.01, 10.0), st.floats(0.0, 0.5))
+def test_the_number_is_enough_and_one_less_is_not(sd, half_width, shared):
+    bars = bars_for_half_width(sd, half_width, shared_uncertainty=shared)
+    if bars is None:
+        assert half_width_of(MOST_BARS, sd, shared_uncertainty=shared) > half_width
+    else:
+        assert half_width_of(bars, sd, shared_uncertainty=shared) <= half_width
+        assert bars == 2 or half_width_of(bars - 1, sd, shared_uncertainty=shared) > half_width
+
+
+def test_the_half_width_is_that_of_the_summary():
+    summary = summarise_bars(SHRINKAGE, calibration_uncertainty=0.03)
+    assert half_width_of(7, summary.sd, shared_uncertainty=0.03) == pytest.approx(summary.high - summary.mean)
+
+
+def test_no_number_of_bars_is_enough_below_the_calibration():
+    assert bars_for_half_width(0.1, 0.05, shared_uncertainty=0.03) is None
+    assert bars_for_half_width(0.1, 0.0) is None
+    assert bars_for_half_width(0.0, 0.1) == 2
+
+
+@pytest.mark.parametrize("difference", [0.5, 1.0, 2.0])
+def test_the_bars_to_notice_a_difference_are_those_of_r(difference):
+    # Base R, power.t.test(..., strict = TRUE); tests/stats/r/one_batch.R.
+    assert bars_to_notice(difference, 1.0) == math.ceil(from_r(f"bars_two_sample_{difference:g}")[0])
+
+
+def test_differences_too_small_or_not_there_have_no_number():
+    assert bars_to_notice(0.01, 1.0) is None
+    assert bars_to_notice(0.0, 1.0) is None
+    assert bars_to_notice(0.1, 0.0) == 2
+
+
+def test_the_safe_side_of_a_scatter_is_that_of_r():
+    assert safe_sd(1.0, 5, confidence=0.8) == pytest.approx(from_r("safe_sd_5_80")[0], abs=1e-10)
+
+
+def test_more_bars_of_the_same_batches_do_not_help_where_batches_differ():
+    # Three batches that differ by 0.4 leave t(0.975; 2) × 0.4/√3 = 0.994 with any number of bars.
+    assert half_width_of(3, 0.4) == pytest.approx(0.9937, abs=1e-4)
+    assert bars_each_for_half_width(0.4, 0.15, 3, 0.99) is None
+    assert bars_each_for_half_width(0.4, 0.15, 3, 1.0) == 11
+    assert batches_for_half_width(0.4, 0.15, 5, 0.2) == 19
+    assert bars_each_for_half_width(0.4, 0.15, 1, 1.0) is None
