@@ -41,7 +41,7 @@ def mistaken_workbook(seed: int = SEED + 2) -> "Workbook":
     rows = bench.bars(MARL_RED, "F1", 10, batch="M1")
     rows += bench.bars(DRIFT_BUFF, "F4", 5, batch="D1") + bench.bars(DRIFT_BUFF, "F4", 5, batch="D3")
     _swap(rows[6], "dry length", "fired length")
-    _swap(rows[15], "wet mass", "dry mass")
+    _swap(rows[19], "wet mass", "dry mass")
     content = SheetContent(
         bars=tuple(rows),
         firings=(FIRINGS[0], FIRINGS[3]),

@@ -93,7 +93,7 @@ def _style_part(package: Package) -> str:
     known = next((link.part for link in package.relations(_WORKBOOK) if link.kind == "styles"), None)
     if known in package.names and known is not None:
         return known
-    part = package.free_name("xl/styles{}.xml")
+    part = "xl/styles.xml" if "xl/styles.xml" not in package.names else package.free_name("xl/styles{}.xml")
     package.put(part, MINIMAL)
     package.relate(_WORKBOOK, "styles", part)
     package.declare(part=part, content_type=f"{_SPREADSHEET}.styles+xml")

@@ -295,3 +295,68 @@ def test_office_opens_the_copy_with_chart_picture_and_comments(own: Path, tmp_pa
     assert content.index('table:name="Findings"') < content.index('table:name="Bars"')
     assert any(name.startswith("Pictures/") for name in names)
     assert "draw:object" in content
+
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+LINKS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+SPARSE = {
+    "[Content_Types].xml": (
+        '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
+        '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+        '<Override PartName="/xl/workbook.xml" ContentType="application/vnd.openxmlformats-officedocument'
+        '.spreadsheetml.sheet.main+xml"/><Override PartName="/xl/worksheets/one.xml" ContentType="application/vnd.'
+        'openxmlformats-officedocument.spreadsheetml.worksheet+xml"/></Types>'
+    ),
+    "_rels/.rels": (
+        '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
+        f'<Relationship Id="a" Type="{LINKS}/officeDocument" Target="xl/workbook.xml"/></Relationships>'
+    ),
+    "xl/workbook.xml": (
+        f'<x:workbook xmlns:x="{MAIN}" xmlns:rel="{LINKS}"><x:bookViews><x:workbookView firstSheet="0"'
+        ' activeTab="0"/></x:bookViews><x:sheets><x:sheet name="Bars" sheetId="4" rel:id="b"/></x:sheets>'
+        "<x:definedNames><x:definedName name='here' localSheetId='0'>Bars!$A$1</x:definedName></x:definedNames>"
+        "</x:workbook>"
+    ),
+    "xl/_rels/workbook.xml.rels": (
+        '<r:Relationships xmlns:r="http://schemas.openxmlformats.org/package/2006/relationships">'
+        f'<r:Relationship Id="b" Type="{LINKS}/worksheet" Target="worksheets/one.xml"/></r:Relationships>'
+    ),
+    "xl/worksheets/one.xml": (
+        f"<?xml version='1.0' encoding='utf-16'?>\n<x:worksheet xmlns:x='{MAIN}'><x:sheetData>"
+        "<x:row><x:c t='inlineStr'><x:is><x:t>bar ></x:t></x:is></x:c><x:c><x:v>5</x:v></x:c></x:row><x:row/>"
+        "<x:row r='9'/></x:sheetData></x:worksheet>"
+    ),
+}
+
+
+def test_a_workbook_with_prefixes_and_without_styles_or_addresses_is_marked_too(tmp_path: Path) -> None:
+    source, target = tmp_path / "sparse.xlsx", tmp_path / "marked.xlsx"
+    with zipfile.ZipFile(source, "w") as archive:
+        for name, text in SPARSE.items():
+            archive.writestr(name, text.encode("utf-16" if name.endswith("one.xml") else "utf-8"))
+    cells = ["B1", "C1", "A2", "D5", "B9", "A12"]
+    assert write_marked_copy(source, [about(f"Bars!{cell}") for cell in cells], target) == ()
+    book = openpyxl.load_workbook(target)
+    assert book.sheetnames == ["Findings", "Bars"]
+    bars = book["Bars"]
+    assert (bars["A1"].value, bars["B1"].value) == ("bar >", 5)
+    assert {cell: bars[cell].fill.fgColor.rgb for cell in cells} == dict.fromkeys(cells, "FFF8B4A6")
+    assert all(bars[cell].comment.text.startswith("MEND: ") for cell in cells)
+    assert bars["A1"].fill.fgColor.rgb != "FFF8B4A6"
+    assert list(bars.defined_names) == ["here"]
+    assert write_marked_copy(target, [about("Bars!B1")], tmp_path / "again.xlsx") == ()
+
+
+def test_the_strict_variant_gives_a_workbook_of_its_values_and_says_so(tmp_path: Path) -> None:
+    source, target = tmp_path / "strict.xlsx", tmp_path / "marked.xlsx"
+    strict = "http://purl.oclc.org/ooxml/spreadsheetml/main"
+    with zipfile.ZipFile(source, "w") as archive:
+        for name, text in SPARSE.items():
+            changed = text.replace(MAIN, strict) if name == "xl/workbook.xml" else text
+            archive.writestr(name, changed.replace("utf-16", "utf-8").encode())
+    told = write_marked_copy(source, [about("Bars!B1")], target)
+    assert told == (
+        "The workbook is built in an unusual way, so this copy holds its values alone:"
+        " formats, formulas and comments stayed in the original.",
+    )
+    assert openpyxl.load_workbook(target)["Bars"]["B1"].value == 5
