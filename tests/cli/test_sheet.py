@@ -1,0 +1,75 @@
+"""The command sheet, run as a user runs it."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+
+def bodytest(*arguments: str, folder: Path) -> "subprocess.CompletedProcess[str]":
+    return subprocess.run(
+        [sys.executable, "-m", "bodytest", *arguments], cwd=folder, capture_output=True, text=True, check=False
+    )
+
+
+def test_the_example_of_the_help_writes_a_workbook(tmp_path: Path) -> None:
+    said = bodytest(
+        "sheet", "trial.xlsx", "--body", "Drift Buff", "--firing", "F1:6", "--firing", "F2:7", "--bars", "10",
+        "--suspended", folder=tmp_path,
+    )  # fmt: skip
+    assert said.returncode == 0
+    assert said.stderr == ""
+    assert said.stdout == (
+        "Wrote trial.xlsx. Fill in the white cells day by day; the sheet Guide tells how.\n"
+        "Then: bodytest check trial.xlsx\n"
+    )
+    book = openpyxl.load_workbook(tmp_path / "trial.xlsx")
+    assert book.sheetnames == ["Bars", "Firings", "Lab", "Pieces", "Guide", "Lists"]
+    assert [book["Firings"][cell].value for cell in ("A4", "E4", "A5", "E5")] == ["F1", "6", "F2", "7"]
+    assert [book["Bars"][f"A{row}"].value for row in (4, 23, 24)] == ["DB1", "DB20", None]
+
+
+def test_a_fresh_workbook_passes_the_check(tmp_path: Path) -> None:
+    assert bodytest("sheet", "my trial.xlsx", "--marks", "2", folder=tmp_path).returncode == 0
+    said = bodytest("check", "my trial.xlsx", folder=tmp_path)
+    assert (said.returncode, said.stderr) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (
+            ["there.xlsx"],
+            "STOP there.xlsx exists already and was left as it is.\n"
+            "     → Choose another name, or move the old file away first. [file-exists]\n",
+        ),
+        (
+            ["new.csv"],
+            "STOP new.csv does not end in .xlsx.\n     → Give the workbook a name like trial.xlsx;"
+            " spreadsheet programs go by the ending. [not-a-workbook-name]\n",
+        ),
+        (
+            ["new.xlsx", "--firing", "F1:17"],
+            "STOP --firing F1:17: '17' is no cone.\n     → Write the cone as on the chart, from 022 to 14,"
+            " e.g. F1:06 or F2:6; a leading zero is part of the number. [no-such-cone]\n",
+        ),
+        (
+            ["new.xlsx", "--bars", "0"],
+            "STOP --bars 0 cannot be meant: it goes from 1 to 1000.\n"
+            "     → Give --bars a whole number from 1 to 1000. [option-out-of-range]\n",
+        ),
+        (
+            ["new.xlsx", "--no-lengths", "--no-masses"],
+            "STOP Without lengths and without masses there is nothing to measure.\n"
+            "     → Leave out one of --no-lengths and --no-masses. [nothing-to-measure]\n",
+        ),
+    ],
+)
+def test_wrong_wishes_are_told_in_a_sentence(arguments: list[str], told: str, tmp_path: Path) -> None:
+    (tmp_path / "there.xlsx").write_bytes(b"weeks of work")
+    said = bodytest("sheet", *arguments, folder=tmp_path)
+    assert (said.returncode, said.stdout, said.stderr) == (2, "", told)
+    assert [path.name for path in tmp_path.iterdir()] == ["there.xlsx"]
+    assert (tmp_path / "there.xlsx").read_bytes() == b"weeks of work"
