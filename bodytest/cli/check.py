@@ -184,4 +184,4 @@ def _with_gaps(template: str) -> str:
     >>> _with_gaps("The {heading} is {value}.{mend}")
     'The … is ….'
     """
-    return re.sub(r"\{\w+\}", "…", re.sub(r"(?<=[.;])\{\w+\}", "", template))
+    return re.sub(r"\{\w+[^}]*\}", "…", re.sub(r"(?<=[.;])\{\w+\}", "", template))

@@ -100,13 +100,24 @@ def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
     codes = texts["bar"]
     for position in np.flatnonzero(codes == "").tolist():
         place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
-        if position > 0 and texts["mark"][position] and codes[position - 1]:
+        if position > 0 and texts["mark"][position]:
             codes[position] = codes[position - 1]
             notes.add("bar-taken-from-above", **place, value="", bar=codes[position])
         else:
             codes[position] = f"row {table.rows[position]}"
             notes.add("bar-without-code", **place, name=codes[position])
+    _share_firing_of_marks(texts)
     return texts
+
+
+def _share_firing_of_marks(texts: dict[str, np.ndarray]) -> None:
+    """Give further marks of a bar the firing and position of the row above where they leave them blank."""
+    codes, marks = texts["bar"], texts["mark"]
+    follows = np.zeros(len(codes), dtype=bool)
+    follows[1:] = (codes[1:] == codes[:-1]) & (marks[1:] != "") & (marks[1:] != marks[:-1])
+    for key in ("firing", "position"):
+        for position in np.flatnonzero(follows & (texts[key] == "")).tolist():
+            texts[key][position] = texts[key][position - 1]
 
 
 def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
@@ -119,7 +130,8 @@ def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
     keep |= _has_finding(table, notes)
     for position in np.flatnonzero(~keep).tolist():
         words = " ".join(t[position] for t in table.texts.values() if t[position])
-        notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
+        if words:
+            notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
     if keep.all():
         return
     table.rows = table.rows[keep]
@@ -148,6 +160,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
             first_cell=address(table.name, int(table.rows[first]), table.used[key].index),
             first=_typed(table, key, first),
         )
+        notes.mention(table.name, int(table.rows[first]), table.used[key].index)
     return merged.values, table.rows[merged.source]
 
 

@@ -100,7 +100,8 @@ def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
 def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np.ndarray:
     """Return temperatures; one far from its cone, or from any clay firing, is asked about."""
     values = table.number(key)
-    for position in np.flatnonzero(~np.isnan(values)).tolist():
+    better = table.number("peak_temperature") if key == "set_temperature" else np.full(len(table), np.nan)
+    for position in np.flatnonzero(~np.isnan(values) & np.isnan(better)).tolist():
         celsius = float(values[position])
         place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place(key)}
         cone = cones[position]

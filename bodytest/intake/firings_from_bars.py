@@ -6,7 +6,7 @@ import numpy as np
 
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
-from bodytest.intake.notebook import Notebook
+from bodytest.intake.notebook import Notebook, shown_value
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -57,5 +57,5 @@ def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Not
             column=table.place(key),
             value=cells[position],
             firing=table.text("firing")[position],
-            first=agreed[position],
+            first=shown_value(agreed[position]),
         )

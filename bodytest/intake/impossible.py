@@ -96,32 +96,46 @@ def _refuse(
         verdict = f" The {READING_BY_KEY[culprit].heading} is the one that does not fit and is not used.{words}"
         _write(readings, order, position, culprit, verdict, notes)
         return frozenset({culprit})
+    if explain and (swapped := _swap(readings, position, orders, involved)) is not None:
+        order, words = swapped
+        return _refuse_pair(readings, position, order, words, notes)
     refused: set[str] = set()
     for order in orders:
-        refused |= _refuse_pair(readings, position, order, involved, explain=explain, notes=notes)
+        if order.strict:
+            verdict = f" The {READING_BY_KEY[order.at].heading} is not used; everything else of the bar is."
+            _write(readings, order, position, order.at, verdict, notes)
+            refused.add(order.at)
+        else:
+            refused |= _refuse_pair(readings, position, order, "", notes)
     return frozenset(refused)
 
 
-def _refuse_pair(
-    readings: Readings, position: int, order: Order, involved: frozenset[str], *, explain: bool, notes: Notebook
-) -> frozenset[str]:
-    pair = frozenset({order.larger, order.smaller})
-    swapped = explain and swap_that_mends(readings, order.at, position, involved - pair) in pair
-    other = order.larger if order.at == order.smaller else order.smaller
-    words = swap_words(readings, order.at, other, position) if swapped else ""
-    if order.strict and not swapped:
-        verdict = f" The {READING_BY_KEY[order.at].heading} is not used; everything else of the bar is."
-        _write(readings, order, position, order.at, verdict, notes)
-        return frozenset({order.at})
+def _swap(readings: Readings, position: int, orders: list[Order], involved: frozenset[str]) -> tuple[Order, str] | None:
+    """Return the broken order whose two readings would both fit in each other's place, with a sentence on it."""
+    for order in orders:
+        other = _partner(order)
+        if swap_that_mends(readings, order.at, position, involved - {order.at, other}) == other:
+            return order, swap_words(readings, order.at, other, position)
+    return None
+
+
+def _partner(order: Order) -> str:
+    return order.larger if order.at == order.smaller else order.smaller
+
+
+def _refuse_pair(readings: Readings, position: int, order: Order, words: str, notes: Notebook) -> frozenset[str]:
+    """Write down two readings of which neither can be used."""
+    other = _partner(order)
     _write(readings, order, position, order.at, f" Neither is used.{words}", notes)
-    notes.add(
-        "contradicts-another",
-        **readings.cell(other, position),
-        value=float(readings.values[other][position]),
-        heading=READING_BY_KEY[other].heading,
-        other=_cell(readings, order.at, position),
-    )
-    return pair
+    if not notes.knows(**readings.cell(other, position)):
+        notes.add(
+            "contradicts-another",
+            **readings.cell(other, position),
+            value=float(readings.values[other][position]),
+            heading=READING_BY_KEY[other].heading,
+            other=_cell(readings, order.at, position),
+        )
+    return frozenset({order.at, other})
 
 
 def _culprit(readings: Readings, position: int, orders: list[Order], involved: frozenset[str]) -> str | None:

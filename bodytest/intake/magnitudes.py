@@ -14,11 +14,12 @@ FACTOR = 30.0
 """How much larger or smaller than the other columns one column has to be on the whole."""
 
 
-def ask_about_magnitudes(lengths: Readings, masses: Readings, notes: Notebook) -> None:
-    """Ask about columns that cannot be in the unit of their heading."""
-    for readings in (lengths, masses):
-        _ask_about_columns(readings, notes)
-    _ask_about_size(lengths, masses, notes)
+def ask_about_magnitudes(lengths: Readings, masses: Readings, notes: Notebook) -> frozenset[str]:
+    """Ask about columns that cannot be in the unit of their heading, and return the keys of those."""
+    odd = frozenset(key for readings in (lengths, masses) for key in _odd_columns(readings, notes))
+    if not odd:
+        _ask_about_size(lengths, masses, notes)
+    return odd
 
 
 def _medians(readings: Readings) -> dict[str, float]:
@@ -29,14 +30,16 @@ def _medians(readings: Readings) -> dict[str, float]:
     }
 
 
-def _ask_about_columns(readings: Readings, notes: Notebook) -> None:
-    medians = _medians(readings)
+def _odd_columns(readings: Readings, notes: Notebook) -> list[str]:
+    """Ask about columns that are many times larger or smaller than the others of their kind."""
+    medians, odd = _medians(readings), []
     for key, middle in medians.items():
         others = [m for k, m in medians.items() if k != key]
         if len(others) < 2 and not (len(others) == 1 and key == list(medians)[-1]):
             continue
         usual = float(np.median(others))
         if not 1 / FACTOR < middle / usual < FACTOR:
+            odd.append(key)
             position = int(np.flatnonzero(np.isfinite(readings.values[key]))[0])
             notes.add(
                 "column-of-another-magnitude",
@@ -45,6 +48,7 @@ def _ask_about_columns(readings: Readings, notes: Notebook) -> None:
                 heading=READING_BY_KEY[key].heading,
                 usual=measured(key, usual),
             )
+    return odd
 
 
 def _ask_about_size(lengths: Readings, masses: Readings, notes: Notebook) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.notebook import Notebook
+from bodytest.quantities import READINGS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,6 +23,27 @@ def settle_names(sheets: list[SheetBars | None], firings: "pd.DataFrame", notebo
         if sheet is not None and known:
             _settle_firings(sheet, known, notes)
     _ask_about_near(sheets, notebooks)
+    for sheet, notes in zip(sheets, notebooks, strict=True):
+        if sheet is not None:
+            _ask_for_missing(sheet, notes)
+
+
+def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
+    """Ask for the body of measured bars and the firing of fired ones, where the table has a column for them."""
+    marks = sheet.marks
+    measured, fired = (np.zeros(len(sheet.bars), dtype=bool) for _ in range(2))
+    for reading in READINGS:
+        given = ~np.isnan(sheet.values(reading.key))
+        positions = marks["bar_row"].to_numpy()[given] if reading.dimension == "length" else np.flatnonzero(given)
+        measured[positions] = True
+        if reading.stage in ("fired", "cold-soaked", "boiled", "suspended"):
+            fired[positions] = True
+    for key, needed in (("body", measured), ("firing", fired)):
+        nameless = np.flatnonzero((_values(sheet, key) == "") & needed)
+        if key in sheet.places and len(nameless):
+            row = int(sheet.bars["row"].iloc[nameless[0]])
+            place: dict[str, Any] = {"table": sheet.table, "row": row, "column": sheet.places[key]}
+            notes.add("name-missing", **place, value=len(nameless), heading=key)
 
 
 def _values(sheet: SheetBars, key: str) -> np.ndarray:

@@ -13,6 +13,7 @@ class Notebook:
         self._entries: list[tuple[tuple[int, int, int, int], Finding]] = []
         self._tables: dict[str, int] = {}
         self._rows: dict[str, set[int]] = {}
+        self._cells: set[tuple[str, int, int]] = set()
 
     def add(
         self,
@@ -27,7 +28,7 @@ class Notebook:
         """Write down one finding; ``row`` counts from 1, ``column`` from 0."""
         cell = table
         if table is not None and row is not None:
-            cell = address(table, row, column) if column is not None else f"{table}!{row}:{row}"
+            cell = address(table, row, column or 0)
         shown = None if value is None else shown_value(value)
         found = finding(code, sheet=self.sheet, cell=cell, value=shown, **words)
         order = self._tables.setdefault(table, len(self._tables)) if table is not None else -1
@@ -35,10 +36,20 @@ class Notebook:
         self._entries.append((place, found))
         if table is not None and row is not None:
             self._rows.setdefault(table, set()).add(row)
+            if column is not None:
+                self._cells.add((table, row, column))
 
     def rows_of(self, table: str) -> set[int]:
         """Return the rows of a table about which something was written down."""
         return self._rows.get(table, set())
+
+    def mention(self, table: str, row: int, column: int) -> None:
+        """Remember a cell that a finding about another cell speaks of."""
+        self._cells.add((table, row, column))
+
+    def knows(self, table: str, row: int, column: int) -> bool:
+        """Tell whether something was written down about a cell."""
+        return (table, row, column) in self._cells
 
     def ordered(self) -> list[Finding]:
         """Return the findings by table, row and column."""

@@ -50,12 +50,17 @@ CHANGES: tuple[Change, ...] = (
 )
 
 
-def ask_about_odd(readings: Readings, notes: Notebook, asked: set[tuple[str, int]]) -> None:
-    """Ask about ratios outside the soft range of their quantity, and about readings far from their neighbours."""
+def ask_about_odd(
+    readings: Readings, asked: set[tuple[str, int]], odd_columns: frozenset[str], notes: Notebook
+) -> None:
+    """Ask about ratios outside the soft range of their quantity, and about readings far from their neighbours.
+
+    Readings in ``asked`` and columns in ``odd_columns`` were asked about already.
+    """
     far: dict[int, set[str]] = {}
     near: dict[int, set[str]] = {}
     for change in CHANGES:
-        if change.start not in readings.values:
+        if change.start not in readings.values or odd_columns & {change.start, change.end}:
             continue
         ratio = readings.values[change.end] / readings.values[change.start]
         for position in np.flatnonzero(_outside(change, ratio)).tolist():
@@ -100,10 +105,10 @@ def _ask_outside(
         **readings.cell(change.end, position),
         value=end,
         quantity=quantity.name[0].lower() + quantity.name[1:],
-        percent=f"{float(_percent(change, np.array(end / start))):.1f}",
+        percent=f"{float(_percent(change, np.array(end / start))):.1f}".replace("-", "−"),
         start=f"{READING_BY_KEY[change.start].heading} {measured(change.start, start)}",
         end=f"{READING_BY_KEY[change.end].heading} {measured(change.end, end)}",
-        low=f"{low:g}",
+        low=f"{low:g}".replace("-", "−"),
         high=f"{high:g}",
         mend=mend_words(readings, change.end, position, frozenset({change.start})) if few else "",
     )

@@ -16,10 +16,10 @@ def check_bars(sheet: SheetBars, lab: Lab, notes: Notebook) -> None:
         return
     tell_what_is_to_come(sheet, notes)
     lengths, masses = readings_of(sheet)
-    ask_about_magnitudes(lengths, masses, notes)
+    odd_columns = ask_about_magnitudes(lengths, masses, notes)
     for readings, step in ((lengths, lab.length_step_mm), (masses, lab.mass_step_g)):
         asked = refuse_impossible(readings, step, notes)
-        ask_about_odd(readings, notes, asked)
+        ask_about_odd(readings, asked, odd_columns, notes)
         tell_alike(readings, step, notes)
     tell_left_out(sheet, notes)
     tell_shared_codes(sheet, notes)

@@ -113,6 +113,10 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
     if encrypted or b"encryption-data" in manifest:
         notes.add("file-protected")
         return None
+    if "xl/vbaProject.bin" in names or any(name.startswith("Basic/") for name in names):
+        notes.add("macros-not-run")
+    if any(name.startswith("xl/externalLinks/") for name in names):
+        notes.add("links-not-followed")
     if "xl/workbook.xml" in names:
         from bodytest.intake.xlsx import read_xlsx
 

@@ -155,7 +155,7 @@ class _Collector:
         self.row = 0
         self.column = -1
         self.kind = ""
-        self.has_formula = self.has_value = False
+        self.has_formula = False
         self.inside = ""
         self.formula = self.value = ""
 
@@ -171,7 +171,6 @@ class _Collector:
         elif name in ("f", "v"):
             self.inside = name
             self.has_formula = self.has_formula or name == "f"
-            self.has_value = self.has_value or name == "v"
         elif name == "col" and _true(attributes.get("hidden")):
             last = min(int(attributes["max"]), int(attributes["min"]) + 1000)
             self.scan.hidden_columns.update(range(int(attributes["min"]) - 1, last))
@@ -184,13 +183,13 @@ class _Collector:
         place = parse_range(attributes.get("r", ""))
         self.column = place[1] if place else self.column + 1
         self.kind = attributes.get("t", "n")
-        self.has_formula = self.has_value = False
+        self.has_formula = False
         self.formula = self.value = ""
 
     def text(self, text: str) -> None:
         if self.inside == "f":
             self.formula += text
-        elif self.inside == "v" and self.kind == "e":
+        elif self.inside == "v":
             self.value += text
 
     def end(self, name: str) -> None:
@@ -199,7 +198,7 @@ class _Collector:
             self.inside = ""
         elif name == "c" and self.kind == "e":
             self.scan.cells[self.row, self.column] = CellError(self.value or "#N/A")
-        elif name == "c" and self.has_formula and not self.has_value and self.kind != "inlineStr":
+        elif name == "c" and self.has_formula and not self.value and self.kind not in ("inlineStr", "str"):
             self.scan.cells[self.row, self.column] = Uncalculated(f"={self.formula}" if self.formula else "a formula")
 
 

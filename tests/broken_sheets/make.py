@@ -1,0 +1,332 @@
+"""Makes one small sheet for each fault that can be in a sheet: ``python tests/broken_sheets/make.py``.
+
+Every sheet is the same good one with one thing changed, so that whoever opens it sees the fault at once. All numbers
+are invented. The sheets are committed; a test holds that this script still makes the same ones.
+"""
+
+import csv
+import datetime
+import io
+import re
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+HERE = Path(__file__).parent
+HEADINGS = [
+    "bar",
+    "body",
+    "batch",
+    "firing",
+    "direction",
+    "mark",
+    "wet length (mm)",
+    "leather-hard length (mm)",
+    "dry length (mm)",
+    "fired length (mm)",
+    "wet mass (g)",
+    "dry mass (g)",
+    "fired mass (g)",
+    "cold-soaked mass (g)",
+    "boiled mass (g)",
+    "suspended mass (g)",
+    "leave out",
+    "notes",
+]
+Rows = list[list[Any]]
+
+
+def good_bars(count: int = 10) -> Rows:
+    """Return headings and bars without any fault; the small differences are written out, not random."""
+    rows: Rows = [list(HEADINGS)]
+    for i in range(count):
+        step = (0, 3, -2, 1, -3, 2, -1, 4, -4, 5)[i % 10]
+        wet, dry = 100.0 + 0.1 * step, 94.2 + 0.1 * (step // 2)
+        fired = 60.1 + 0.13 * step
+        lengths = [wet, dry + 1.9 - 0.1 * (i % 2), dry, 88.3 + 0.1 * (step % 4)]
+        masses = [fired * 1.32 + 0.05 * (i % 3), fired * 1.071 + 0.02 * (i % 2), fired]
+        soaked = [
+            fired * (1.021 + 0.0003 * (i % 3)),
+            fired * (1.031 + 0.0004 * (i % 4)),
+            fired * 0.585 + 0.01 * (i % 3),
+        ]
+        numbers = [round(v, 1) for v in lengths] + [round(v, 2) for v in masses + soaked]
+        rows.append([f"A{i + 1}", "Marl Red", "M1", "F1", "along", "", *numbers, "", ""])
+    return rows
+
+
+def changed(*changes: tuple[int, str, Any], rows: Rows | None = None) -> Rows:
+    """Return the good rows with some cells changed: bar number (0 = headings), heading, new content."""
+    rows = rows or good_bars()
+    for bar, heading, content in changes:
+        rows[bar][HEADINGS.index(heading)] = content
+    return rows
+
+
+def without(*headings: str, rows: Rows | None = None) -> Rows:
+    """Return the good rows without some columns."""
+    rows = rows or good_bars()
+    places = [i for i, h in enumerate(rows[0]) if h not in headings]
+    return [[row[i] for i in places] for row in rows]
+
+
+def text_of(rows: Rows, delimiter: str = ",") -> bytes:
+    """Return rows as a text table."""
+    stream = io.StringIO()
+    csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(rows)
+    return stream.getvalue().encode()
+
+
+def workbook_of(tables: dict[str, Rows], shape: Callable[[Any], None] | None = None) -> bytes:
+    """Return tables as a workbook; ``shape`` may still change it."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in tables.items():
+        table = book.create_sheet(name)
+        for row in rows:
+            table.append([None if cell == "" else cell for cell in row])
+    if shape is not None:
+        shape(book)
+    book.properties.created = book.properties.modified = datetime.datetime(2026, 1, 1)
+    stream = io.BytesIO()
+    book.save(stream)
+    return _undated(stream.getvalue())
+
+
+def _undated(content: bytes) -> bytes:
+    """Return a workbook packed so that it is the same whenever it is made."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as packed, zipfile.ZipFile(stream, "w") as again:
+        for name in packed.namelist():
+            part = packed.read(name)
+            if name == "docProps/core.xml":
+                part = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>2026-01-01T00:00:00Z", part)
+            info = zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0))
+            again.writestr(info, part, zipfile.ZIP_DEFLATED)
+    return stream.getvalue()
+
+
+FIRINGS: Rows = [
+    ["firing", "date", "kiln", "purpose", "cone", "set temperature (°C)", "peak temperature (°C)", "hold (min)"],
+    ["F1", "2026-02-03", "small electric", "final", "6", 1222, 1221, 15],
+]
+LAB: Rows = [
+    ["name", "value"],
+    ["workshop", "Invented workshop"],
+    ["absorption method", "boil 5 h and soak 24 h"],
+    ["water temperature (°C)", 20],
+    ["length reading step (mm)", 0.1],
+    ["mass reading step (g)", 0.01],
+    ["absorption limit (%)", 3],
+    ["shrinkage tolerance (%)", 0.4],
+    ["confidence (%)", 95],
+]
+PIECES: Rows = [
+    ["piece", "body", "firing", "dimension", "wet size (mm)", "fired size (mm)"],
+    ["P1", "Marl Red", "F1", "height", 120.0, 106.0],
+]
+
+
+def book_with(**tables: Rows) -> bytes:
+    """Return a good workbook with some tables put in the place of its own."""
+    return workbook_of({"Bars": good_bars(), "Firings": FIRINGS, "Lab": LAB, "Pieces": PIECES} | tables)
+
+
+def edited(table: Rows, row: int, column: int, content: Any) -> Rows:
+    """Return a table with one cell changed."""
+    rows = [list(r) for r in table]
+    rows[row][column] = content
+    return rows
+
+
+def _shaped(shape: Callable[[Any], None]) -> bytes:
+    return workbook_of({"Bars": good_bars(), "Firings": FIRINGS, "Lab": LAB}, shape)
+
+
+def _hide_rows(book: Any) -> None:
+    for row in (4, 5, 9):
+        book["Bars"].row_dimensions[row].hidden = True
+
+
+def _hide_column(book: Any) -> None:
+    book["Bars"].column_dimensions["J"].hidden = True
+
+
+def _hide_table(book: Any) -> None:
+    book["Firings"].sheet_state = "hidden"
+
+
+def _merge_reading(book: Any) -> None:
+    book["Bars"]["K4"] = book["Bars"]["K5"] = None
+    book["Bars"].merge_cells("K3:K5")
+
+
+def _swapped(bar: int, first: str, second: str) -> Rows:
+    rows = good_bars()
+    here, there = HEADINGS.index(first), HEADINGS.index(second)
+    rows[bar][here], rows[bar][there] = rows[bar][there], rows[bar][here]
+    return rows
+
+
+def _renamed(heading: str, name: str) -> Rows:
+    return changed((0, heading, name))
+
+
+def _scaled(heading: str, factor: float) -> Rows:
+    rows, place = good_bars(), HEADINGS.index(heading)
+    for row in rows[1:]:
+        row[place] = round(row[place] * factor, 6)
+    return rows
+
+
+def _lengths_in_cm() -> Rows:
+    first, *bars = good_bars()
+    return [first, *([*bar[:6], *(round(length / 10, 2) for length in bar[6:10]), *bar[10:]] for bar in bars)]
+
+
+def _all_alike(heading: str, content: float) -> Rows:
+    return changed(*((bar, heading, content) for bar in range(1, 11)))
+
+
+def _with_firing_columns() -> Rows:
+    rows = [[*row, 1221, "6", "oxidation"] for row in good_bars()]
+    rows[0][-3:] = ["peak temperature (°C)", "cone", "atmosphere"]
+    rows[4][-3] = 1180
+    return rows
+
+
+def _mark_without_code() -> Rows:
+    rows = good_bars()
+    rows[1][HEADINGS.index("mark")] = "1"
+    second = [""] * len(HEADINGS)
+    second[HEADINGS.index("mark")] = "2"
+    for heading, content in (("wet length (mm)", 99.8), ("dry length (mm)", 94.0), ("fired length (mm)", 88.2)):
+        second[HEADINGS.index(heading)] = content
+    return [*rows[:2], second, *rows[2:]]
+
+
+def _dense() -> Rows:
+    """Return bars that soak up almost nothing; the third one lost a hundredth of a gram in boiling."""
+    rows = good_bars()
+    for bar, row in enumerate(rows[1:], start=1):
+        fired = row[HEADINGS.index("fired mass (g)")]
+        row[HEADINGS.index("cold-soaked mass (g)")] = fired
+        row[HEADINGS.index("boiled mass (g)")] = round(fired + (-0.01 if bar == 3 else 0.01 * (bar % 3)), 2)
+    return rows
+
+
+def _blocks() -> Rows:
+    first, second = without("notes")[:6], without("leave out")
+    return [*first, second[0], *second[6:]]
+
+
+def _summary() -> Rows:
+    return [*good_bars(), ["mean", "", "", "", "", "", 100.0, 95.8, 94.2, 88.4]]
+
+
+def _mass_as_length() -> Rows:
+    return changed((3, "dry length (mm)", "64.4 g"))
+
+
+SHEETS: dict[str, bytes] = {
+    "file-empty.csv": b"",
+    "file-damaged.xlsx": book_with()[:3000],
+    "file-protected.xlsx": b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"EncryptedPackage".ljust(504, b"\0"),
+    "old-excel-file.xls": b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"Workbook".ljust(504, b"\0"),
+    "not-a-spreadsheet.pdf": b"%PDF-1.4\n% an invented report, no sheet\n",
+    "encoding-guessed.csv": text_of(changed((1, "notes", "schön"))).decode().encode("latin-1"),
+    "no-bars-sheet.xlsx": workbook_of({"Firings": FIRINGS, "Lab": LAB}),
+    "bars-sheet-by-headings.xlsx": workbook_of({"Trial in spring": good_bars()}),
+    "no-headings.csv": text_of(good_bars()[1:]),
+    "no-reading-columns.csv": text_of([row[:5] for row in good_bars()]),
+    "no-usable-rows.csv": text_of(good_bars()[:1]),
+    "heading-missing.csv": text_of(without("body")),
+    "heading-unknown.csv": text_of(_renamed("notes", "colour after firing")),
+    "heading-misspelt.csv": text_of(_renamed("fired length (mm)", "fried lenght (mm)")),
+    "heading-twice.csv": text_of(_renamed("leather-hard length (mm)", "dried length (mm)")),
+    "headings-change.csv": text_of(_blocks()),
+    "unit-missing.csv": text_of(_renamed("fired length (mm)", "fired length")),
+    "unit-unknown.csv": text_of(_renamed("fired length (mm)", "fired length (lines)")),
+    "not-a-number.csv": text_of(changed((3, "dry length (mm)", "about 94"))),
+    "date-for-number.xlsx": book_with(Bars=changed((3, "dry length (mm)", datetime.date(2026, 5, 12)))),
+    "zero-or-negative.csv": text_of(changed((3, "fired mass (g)", 0), (4, "dry mass (g)", -64.1))),
+    "error-cell.xlsx": book_with(Bars=changed((3, "fired mass (g)", "#DIV/0!"))),
+    "formula-not-calculated.xlsx": book_with(Bars=changed((3, "fired mass (g)", "=60.1+0.2"))),
+    "unit-of-another-kind.csv": text_of(_mass_as_length()),
+    "no-reading.csv": text_of(changed((3, "fired mass (g)", "n/a"), (4, "fired mass (g)", "-"))),
+    "reading-in-doubt.csv": text_of(changed((3, "fired mass (g)", "?"))),
+    "number-in-doubt.csv": text_of(changed((3, "fired mass (g)", "59.84?"))),
+    "reading-merged.xlsx": _shaped(_merge_reading),
+    "date-unclear.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "3/4/2026")),
+    "choice-unknown.xlsx": book_with(Lab=edited(LAB, 2, 1, "boiled for a while")),
+    "cone-unknown.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "six or so")),
+    "cone-far-from-temperature.xlsx": book_with(
+        Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, 998), 1, 6, 1000)
+    ),
+    "temperature-odd.xlsx": book_with(Firings=edited(edited(FIRINGS, 1, 6, 2232), 1, 4, "")),
+    "firing-without-code.xlsx": book_with(Firings=[*FIRINGS, ["", "2026-02-10", "small electric"]]),
+    "firing-twice.xlsx": book_with(Firings=[*FIRINGS, ["F1", "2026-02-10", "small electric", "final", "7"]]),
+    "firing-unknown.xlsx": book_with(Bars=changed((3, "firing", "F7"))),
+    "firing-contradicts-1.xlsx": book_with(),
+    "firing-contradicts-2.xlsx": book_with(
+        Bars=[HEADINGS, *(["B" + r[0][1:], *r[1:]] for r in good_bars()[1:])],
+        Firings=edited(edited(edited(FIRINGS, 1, 4, "7"), 1, 5, 1240), 1, 6, 1239),
+    ),
+    "firing-told-differently.csv": text_of(_with_firing_columns()),
+    "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
+    "lab-name-twice.xlsx": book_with(Lab=[*LAB, ["confidence (%)", 90]]),
+    "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),
+    "lab-value-impossible.xlsx": book_with(Lab=edited(LAB, 3, 1, 98)),
+    "summary-row.csv": text_of(_summary()),
+    "row-without-readings.csv": text_of([*good_bars(), ["All bars by the same hand"]]),
+    "bar-without-code.csv": text_of(changed((3, "bar", ""))),
+    "bar-taken-from-above.csv": text_of(_mark_without_code()),
+    "bar-twice.csv": text_of([*good_bars(), good_bars()[3]]),
+    "bar-contradicts.csv": text_of([*good_bars(), [*good_bars()[3][:6], 99.1]]),
+    "code-for-several-bars.csv": text_of(
+        changed(*(change for b in range(6, 11) for change in ((b, "bar", f"A{b - 5}"), (b, "body", "Drift Buff"))))
+    ),
+    "name-missing.csv": text_of(changed((3, "body", ""), (4, "firing", ""))),
+    "name-in-two-spellings.csv": text_of(changed((3, "body", "marl red"))),
+    "name-near-another.csv": text_of(changed((3, "body", "Mar Red"))),
+    "rows-hidden.xlsx": _shaped(_hide_rows),
+    "column-hidden.xlsx": _shaped(_hide_column),
+    "table-hidden.xlsx": _shaped(_hide_table),
+    "piece-grew.xlsx": book_with(Pieces=edited(PIECES, 1, 5, 126.0)),
+    "dry-longer-than-wet.csv": text_of(changed((3, "dry length (mm)", 941))),
+    "dry-longer-than-wet-swapped.csv": text_of(_swapped(3, "wet length (mm)", "dry length (mm)")),
+    "dry-longer-than-wet-alone.csv": text_of(
+        without("leather-hard length (mm)", rows=changed((1, "dry length (mm)", 106.0)))[:2]
+    ),
+    "leather-hard-longer-than-wet.csv": text_of(changed((3, "leather-hard length (mm)", 108.9))),
+    "dry-longer-than-leather-hard.csv": text_of(_swapped(3, "leather-hard length (mm)", "dry length (mm)")),
+    "dry-heavier-than-wet.csv": text_of(_swapped(3, "wet mass (g)", "dry mass (g)")),
+    "fired-heavier-than-dry.csv": text_of(changed((3, "fired mass (g)", 95.84))),
+    "cold-soaked-below-fired.csv": text_of(changed((3, "cold-soaked mass (g)", 16.11))),
+    "boiled-below-fired.csv": text_of(_swapped(3, "fired mass (g)", "boiled mass (g)")),
+    "suspended-not-below-fired.csv": text_of(changed((3, "suspended mass (g)", 95.02))),
+    "suspended-not-below-fired-alone.csv": text_of(changed((1, "suspended mass (g)", 65.02))[:2]),
+    "within-reading-uncertainty.xlsx": book_with(Bars=_dense()),
+    "beyond-clay.csv": text_of(changed((3, "fired length (mm)", 68.3))),
+    "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 83.8))),
+    "column-of-another-magnitude.csv": text_of(_scaled("wet mass (g)", 1000)),
+    "size-and-mass-do-not-match.csv": text_of(_lengths_in_cm()),
+    "readings-all-alike.csv": text_of(_all_alike("fired length (mm)", 88.5)),
+    "left-out-without-reason.csv": text_of(changed((3, "leave out", "x"), rows=good_bars(11))),
+    "still-to-come.csv": text_of(changed((3, "boiled mass (g)", ""), (3, "suspended mass (g)", ""))),
+    "few-bars-for-shrinkage.csv": text_of(good_bars()[:4]),
+}  # fmt: skip
+"""File name → bytes; the name begins with the code that the sheet triggers."""
+
+
+def main() -> None:
+    """Write every sheet whose content changed."""
+    for name, content in SHEETS.items():
+        (HERE / name).write_bytes(content)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,155 @@
+"""The command ``bodytest check``."""
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from bodytest.cli.app import app
+from bodytest.cli.check import explanation
+from bodytest.errors import UnusableRequest
+from bodytest.findings import catalogue
+from tests.broken_sheets import make
+
+BROKEN = Path(make.__file__).parent
+runner = CliRunner()
+
+
+def run(*arguments: str | Path) -> Result:
+    return runner.invoke(app, ["check", *map(str, arguments)])
+
+
+@pytest.fixture
+def good(tmp_path: Path) -> Path:
+    path = tmp_path / "good.csv"
+    path.write_bytes(make.text_of(make.good_bars()))
+    return path
+
+
+def test_a_clean_sheet_is_told_with_what_to_do_next_and_exit_code_0(good: Path) -> None:
+    ran = run(good)
+    assert ran.exit_code == 0
+    assert ran.stdout == (
+        f"good.csv: 10 bars, 1 body, 1 firing\n\nNothing to mend. Next: bodytest report {good} --out report\n"
+    )
+
+
+def test_questions_and_notes_leave_exit_code_0() -> None:
+    ran = run(BROKEN / "left-out-without-reason.csv")
+    assert ran.exit_code == 0
+    assert ran.stdout.splitlines()[-1].startswith("Found: 0 to mend, 1 to look at, 0 notes. Next: bodytest report ")
+
+
+def test_a_stop_is_printed_with_its_cell_remedy_and_code_and_gives_exit_code_1() -> None:
+    sheet = BROKEN / "suspended-not-below-fired.csv"
+    ran = run(sheet)
+    assert ran.exit_code == 1
+    entry = catalogue()["suspended-not-below-fired"]
+    lines = ran.stdout.splitlines()
+    where = "(Bars!P4 and Bars!M4);"
+    assert lines[0] == "suspended-not-below-fired.csv: 10 bars, 1 body, 1 firing"
+    assert lines[1].startswith(f"STOP The bar A3 weighs 95.02 g hung in water and 59.84 g fired {where}")
+    assert lines[2] == f"     → {entry.remedy} [suspended-not-below-fired]"
+    assert lines[-1] == (
+        "Found: 1 to mend, 0 to look at, 0 notes. Next: mend what is marked STOP and check again. What cannot be used is"
+        f" left out, everything else can be computed already: bodytest report {sheet} --out report"
+    )
+
+
+def test_findings_stand_below_the_sheet_that_they_are_about(good: Path) -> None:
+    ran = run(BROKEN / "not-a-number.csv", good, good.parent / "none.csv")
+    assert ran.exit_code == 1
+    lines = [line for line in ran.stdout.splitlines() if line and not line.startswith("     ")]
+    assert lines[:5] == [
+        "not-a-number.csv: 10 bars, 1 body, 1 firing",
+        "STOP “about 94” in Bars!I4 (dry length) is not a number.",
+        "good.csv: 10 bars, 1 body, 1 firing",
+        "none.csv: no bars were read",
+        "STOP There is no file named none.csv here.",
+    ]
+
+
+def test_findings_as_json_are_whole(good: Path) -> None:
+    ran = run(BROKEN / "not-a-number.csv", good, "--json")
+    assert ran.exit_code == 1
+    document = json.loads(ran.stdout)
+    assert [s["name"] for s in document["sheets"]] == ["not-a-number.csv", "good.csv"]
+    assert document["bars"] == 20
+    assert document["findings"] == [
+        {
+            "code": "not-a-number",
+            "level": "stop",
+            "sheet": "not-a-number.csv",
+            "cell": "Bars!I4",
+            "value": "about 94",
+            "sentence": "“about 94” in Bars!I4 (dry length) is not a number.",
+            "remedy": catalogue()["not-a-number"].remedy,
+        }
+    ]
+
+
+def test_every_code_is_listed_with_its_level_and_title() -> None:
+    ran = run("--list-codes")
+    assert ran.exit_code == 0
+    listed = [line.split(maxsplit=2) for line in ran.stdout.splitlines()]
+    assert [(level, code, title) for level, code, title in listed] == [
+        (entry.level, code, entry.title) for code, entry in catalogue().items()
+    ]
+
+
+@pytest.mark.parametrize("code", catalogue())
+def test_every_code_is_explained_without_a_blank_left_open(code: str) -> None:
+    text = explanation(catalogue()[code])
+    assert "{" not in text
+    assert text.startswith(f"{code}: ")
+    assert f"Why:        {catalogue()[code].why}" in text
+
+
+def test_a_code_is_explained() -> None:
+    ran = run("--explain", "dry-longer-than-wet")
+    assert ran.exit_code == 0
+    assert ran.stdout == (
+        "dry-longer-than-wet: longer dry than wet\n"
+        "Level:      STOP: the value cannot be used.\n"
+        "Says:       The bar … is … long dry and … wet (… and …); clay does not grow in drying.\n"
+        "Why:        Drying takes water from between the particles and draws them together; a longer dry bar is a slip"
+        " in reading or writing.\n"
+        "What to do: Look up both readings and correct the one that is wrong, or put them back in their places.\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "sentence"),
+    [
+        ((), "no-sheet-named", "No sheet was named."),
+        (
+            ("a.csv", "b.csv", "--marked", "c.xlsx"),
+            "marked-copy-of-several",
+            "A marked copy can be made of one sheet at a time, and 2 were named.",
+        ),
+        (
+            ("--explain", "dry-longer"),
+            "code-unknown",
+            "There is no finding with the code “dry-longer”. The nearest one is dry-longer-than-wet.",
+        ),
+    ],
+)
+def test_wrong_usage_is_told(arguments: tuple[str, ...], code: str, sentence: str) -> None:
+    ran = run(*arguments)
+    assert isinstance(ran.exception, UnusableRequest)
+    assert (ran.exception.finding.code, ran.exception.finding.sentence) == (code, sentence)
+
+
+def test_an_unknown_option_gives_exit_code_2() -> None:
+    assert run("--colour").exit_code == 2
+
+
+def test_a_marked_copy_is_written_and_the_sheet_left_as_it_was(tmp_path: Path) -> None:
+    sheet = BROKEN / "error-cell.xlsx"
+    before = sheet.read_bytes()
+    ran = run(sheet, "--marked", tmp_path / "marked.xlsx")
+    assert ran.exit_code == 1
+    assert (tmp_path / "marked.xlsx").exists()
+    assert sheet.read_bytes() == before
+    assert f"Marked copy: {tmp_path / 'marked.xlsx'}" in ran.output
