@@ -65,10 +65,8 @@ def howmany(
     from bodytest.cli.choices import known_quantity
 
     key, level = known_quantity(quantity), console.confidence_fraction(confidence)
-    _check_choice(sheets, sd)
-    for option, value in (("--half-width", half_width), ("--difference", difference), ("--sd", sd)):
-        if value is not None and not 0.0 < value < float("inf"):
-            raise typer.BadParameter("it has to be a number above zero.", param_hint=option)
+    _check_choice(sheets, sd, batch_sd)
+    _check_above_zero({"--half-width": half_width, "--difference": difference, "--sd": sd, "--batch-sd": batch_sd})
     if sd is not None:
         wish = Wish(_wanted(half_width, None), difference, level or _USUAL_CONFIDENCE)
         scatter = Scatter(sd, batch_sd, bars_each=float(bars_each))
@@ -80,11 +78,19 @@ def howmany(
     console.exit_for(results.findings)
 
 
-def _check_choice(sheets: list[Path] | None, sd: float | None) -> None:
+def _check_above_zero(numbers: dict[str, float | None]) -> None:
+    for option, value in numbers.items():
+        if value is not None and not 0.0 < value < float("inf"):
+            raise typer.BadParameter("it has to be a number above zero.", param_hint=option)
+
+
+def _check_choice(sheets: list[Path] | None, sd: float | None, batch_sd: float | None) -> None:
     if not sheets and sd is None:
         raise typer.BadParameter("give the sheets that show how bars scatter, or a standard deviation with --sd.")
     if sheets and sd is not None:
         raise typer.BadParameter("give either sheets or --sd, not both.")
+    if sd is None and batch_sd is not None:
+        raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint="--batch-sd")
 
 
 def _wanted(half_width: float | None, otherwise: float | None) -> float:

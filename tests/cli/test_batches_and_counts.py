@@ -1,0 +1,93 @@
+"""The commands timeline and howmany, run through the command line."""
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from bodytest.cli.app import app
+
+SHEET = "bar,body,batch,firing,cone,wet length (mm),fired length (mm)\n" + "".join(
+    f"{batch}{number},Grey,{batch},F{at},6,100.00,{100.0 - mean + 0.1 * (number - 1):.2f}\n"
+    for at, (batch, mean) in enumerate(
+        {"A": 12.0, "B": 12.1, "C": 11.9, "D": 12.05, "E": 11.95, "G": 12.0, "H": 13.0}.items()
+    )
+    for number in range(3)
+)
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch):
+    """Run a command in a folder with the sheet in it."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "trial.csv").write_text(SHEET, encoding="utf-8")
+    monkeypatch.setenv("COLUMNS", "200")
+    return lambda *arguments: CliRunner().invoke(app, list(arguments))
+
+
+def test_the_timeline_names_the_first_batch_that_left(run):
+    said = run("timeline", "trial.csv", "--quantity", "total shrinkage", "--reference", "6")
+    assert said.exit_code == 0
+    lines = said.stdout.splitlines()
+    assert lines[:2] == ["Grey · cone 6", "Total linear shrinkage (%)"]
+    assert lines[3].startswith("Batch H is the first that left the limits: total linear shrinkage 13.0\xa0%, above")
+    (row,) = [line.split() for line in lines if line.startswith("H ")]
+    assert row == ["H", "F6", "3", "13.00", "12.30", "outside,", "drift"]
+    assert lines[-2].startswith("Rule outside: one batch more than three standard deviations from the middle")
+
+
+def test_the_timeline_as_json_holds_numbers(run):
+    said = run("timeline", "trial.csv", "--json", "--reference", "6")
+    document = json.loads(said.stdout)
+    (timeline,) = document["timelines"]
+    assert (document["format"], timeline["first_left"], timeline["quantity"]) == (
+        "bodytest timeline", "H", "total_shrinkage",
+    )  # fmt: skip
+    assert timeline["centre"] == pytest.approx(12.0)
+    assert [point["mean"] for point in timeline["points"]][-1] == pytest.approx(13.0)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("timeline", "trial.csv", "-q", "colour"), "'colour' is no quantity of ours. Choose one of:"),
+        (("timeline", "trial.csv", "--body", "Brown"), "no body is named 'Brown' in these sheets; there is: Grey."),
+        (("timeline", "trial.csv", "--reference", "2"), "Input should be greater than or equal to 3"),
+        (("howmany",), "give the sheets that show how bars scatter, or a standard deviation with --sd."),
+        (("howmany", "trial.csv", "--sd", "0.1"), "give either sheets or --sd, not both."),
+        (("howmany", "trial.csv", "--batch-sd", "0.1", "-w", "1"), "it goes with --sd; from sheets it is taken by"),
+        (("howmany", "--sd", "0", "-w", "0.1"), "it has to be a number above zero."),
+        (("howmany", "--sd", "nan", "-w", "0.1"), "it has to be a number above zero."),
+        (("howmany", "--sd", "0.1"), "say how closely the mean is to be known, e.g. --half-width 0.2"),
+        (("howmany", "trial.csv", "-w", "0.1", "--firing", "F9"), "'F9' is not in these sheets; there is: F0, F1,"),
+    ],
+)
+def test_wrong_usage_is_told_in_a_sentence(run, arguments, said):
+    answer = run(*arguments)
+    assert answer.exit_code == 2
+    assert said in answer.stderr
+
+
+def test_howmany_counts_bars_for_each_group(run):
+    said = run("howmany", "trial.csv", "--half-width", "0.1", "--firing", "F0")
+    assert said.exit_code == 0
+    assert said.stdout.splitlines() == [
+        "Grey · firing F0 · Total linear shrinkage",
+        "Standard deviation between bars: 0.10 percentage points; 95 % intervals.",
+        "7 bars of one batch, 4 more than now, give ± 0.10 percentage points (now ± 0.25 percentage points) if they"
+        " scatter as so far. 3 bars show their scatter only roughly: to be on the safe side make 21.",
+        "± 0.10 percentage points of shrinkage is ± 0.20 mm on a length of 200 mm.",
+    ]
+
+
+def test_howmany_from_a_scatter_as_json(run):
+    said = run("howmany", "--sd", "0.15", "-w", "0.1", "--confidence", "90", "--json")
+    (need,) = json.loads(said.stdout)["needs"]
+    assert (need["bars_needed"], need["confidence"]) == (9, 0.9)  # t(0.95; 8) × 0.15/3 = 0.093, t(0.95; 7): 0.1005
+
+
+def test_howmany_says_when_nobody_measured_the_figure(run):
+    said = run("howmany", "trial.csv", "-q", "absorption", "-w", "0.1")
+    assert said.stdout == (
+        "Two bars of one group with this figure are needed to see how they scatter; there are none yet.\n"
+    )
