@@ -29,7 +29,8 @@ def need(sheets, half_width, **wish):
 
 def test_bars_for_a_half_width_are_counted_from_the_scatter_seen():
     found = need(trial(FOUR), 0.15)
-    # t(0.975; 6) × 0.1633/√7 = 0.151, t(0.975; 7) × 0.1633/√8 = 0.137, so 8. Safe side: 0.1633 × √(3/1.005) = 0.282, so 17.
+    # t(0.975; 6) × 0.1633/√7 = 0.151, t(0.975; 7) × 0.1633/√8 = 0.137, so 8.
+    # Safe side: 0.1633 × √(3/1.005) = 0.282, so 17.
     assert (found.bars, found.bars_needed, found.batch_sd) == (4, 8, None)
     assert found.summary == (
         "8 bars of one batch, 4 more than now, give ± 0.15 percentage points (now ± 0.26 percentage points) if they"
