@@ -148,6 +148,6 @@ def _pieces(bench: Bench) -> list[Row]:
     rows: list[Row] = []
     for number in range(1, 7):
         batch = "D1" if number <= 3 else "D2"
-        rows.append(bench.piece(f"jar {number}", "height", batch, 210.0, 13.1))
+        rows.append(bench.piece(f"jar {number}", "height", batch, 210.0, 13.2))
         rows.append(bench.piece(f"jar {number}", "diameter", batch, 135.0, 12.4))
-    return rows + [bench.piece(f"tile {number}", "length", "D1", 180.0, 12.4) for number in range(1, 5)]
+    return rows + [bench.piece(f"tile {number}", "length", "D1", 180.0, 12.6) for number in range(1, 5)]

@@ -1,0 +1,132 @@
+"""The invented numbers tell the story that they are made for, and obey the physics that real ones would."""
+
+from pathlib import Path
+
+import pytest
+
+from bodytest.body.analysis import analyse
+from bodytest.intake.reading import read_sheets
+from bodytest.results import Group, Results
+from bodytest.tables import CheckedSheets
+
+SHEETS = Path(__file__).parents[2] / "sheets"
+
+
+@pytest.fixture(scope="module")
+def sheets() -> CheckedSheets:
+    return read_sheets([SHEETS / "demo-complete.xlsx"])
+
+
+@pytest.fixture(scope="module")
+def results(sheets: CheckedSheets) -> Results:
+    return analyse(sheets)
+
+
+def group(results: Results, body: str, firing: str, direction: str = "along") -> Group:
+    return next(g for g in results.groups if (g.body, g.firing, g.direction) == (body, firing, direction))
+
+
+def test_nothing_in_the_complete_workbook_has_to_be_mended_or_looked_at(sheets: CheckedSheets) -> None:
+    assert [f.sentence for f in sheets.findings if f.level != "note"] == []
+
+
+def test_every_decision_on_the_limit_appears(results: Results) -> None:
+    decisions = {
+        (body, firing): group(results, body, firing).quantities["absorption"].decision
+        for body, firing in (("Marl Red", "F1"), ("Drift Buff", "F3"), ("Drift Buff", "F4"), ("Chalk White", "F4"))
+    }
+    assert decisions == {
+        ("Marl Red", "F1"): "does not meet",
+        ("Drift Buff", "F3"): "does not meet",
+        ("Drift Buff", "F4"): "meets",
+        ("Chalk White", "F4"): "cannot tell yet",
+    }
+    further = group(results, "Chalk White", "F4").quantities["absorption"].further_bars
+    assert further is not None
+    assert 5 <= further <= 30
+
+
+def test_drift_buff_becomes_tight_before_it_is_overfired(results: Results) -> None:
+    along = next(r for r in results.responses if r.direction == "along")
+    assert along.nominal == (False, False, False, True)
+    assert along.at_limit is not None
+    assert along.at_limit.celsius is not None
+    assert 1195 < along.at_limit.celsius < 1221
+    assert along.densest is not None
+    assert along.densest.celsius is not None
+    assert along.at_limit.celsius < along.densest.celsius < 1239
+    by_firing = [group(results, "Drift Buff", f).quantities["total_shrinkage"].mean or 0 for f in along.firings]
+    assert by_firing[0] < by_firing[1] < by_firing[2] > by_firing[3]
+
+
+def test_one_batch_has_drifted_and_is_what_limits_the_certainty(results: Results) -> None:
+    cone_6 = group(results, "Drift Buff", "F4")
+    means = {b.batch: b.quantities["total_shrinkage"].mean or 0 for b in cone_6.by_batch}
+    assert means["D1"] - means["D2"] == pytest.approx(0, abs=0.2)
+    assert means["D1"] - means["D3"] > 0.5
+    certainty = cone_6.quantities["total_shrinkage"].certainty
+    assert certainty is not None
+    assert certainty.shares[0].source == "batches"
+
+
+def test_one_bar_stands_apart_and_one_is_left_out_with_its_reason(results: Results) -> None:
+    flagged = group(results, "Drift Buff", "F3").quantities["absorption"].flagged
+    assert [bar.bar for bar in flagged] == ["DB25"]
+    bars = results.bars.set_index(["bar", "firing"])
+    assert bars.loc[("DB25", "F3"), "notes"] == "fine crack seen after boiling"
+    assert group(results, "Drift Buff", "F5").left_out == 1
+    assert [reason for reason in bars["left_out"] if reason] == ["warped, measured across the bend"]
+
+
+def test_some_bars_carry_several_marks(sheets: CheckedSheets) -> None:
+    counts = sheets.marks.groupby("bar_row").size()
+    assert sorted(counts.unique()) == [1, 2, 3]
+
+
+def test_jars_lose_more_height_than_bars_lose_length_and_tiles_do_not(results: Results) -> None:
+    differences = {p.dimension: (p.low, p.high) for p in results.pieces}
+    low, high = differences["height"]
+    assert low is not None
+    assert low > 0
+    low, high = differences["length"]
+    assert low is not None
+    assert high is not None
+    assert low < 0 < high
+
+
+def test_densities_and_porosities_are_those_of_fired_clay(results: Results) -> None:
+    bars = results.bars
+    assert bars["bulk_density"].between(1.8, 2.4).all()
+    assert bars["apparent_specific_gravity"].between(2.1, 2.7).all()
+    assert bars["water_of_plasticity"].between(20, 28).all()
+    assert bars["loss_on_ignition"].between(6, 10).all()
+    assert bars.groupby("body")["apparent_porosity"].mean().idxmax() == "Marl Red"
+
+
+def test_the_half_filled_workbook_has_no_faults_and_no_absorption_yet() -> None:
+    half = read_sheets([SHEETS / "demo-half-filled.xlsx"])
+    assert [f.sentence for f in half.findings if f.level != "note"] == []
+    found = analyse(half)
+    assert {g.body for g in found.groups} == {"Chalk White", "Drift Buff"}
+    assert all("absorption" not in g.quantities for g in found.groups)
+    assert group(found, "Chalk White", "F6").quantities["total_shrinkage"].n == 7
+
+
+def test_both_filled_workbooks_can_be_read_together() -> None:
+    both = read_sheets([SHEETS / "demo-complete.xlsx", SHEETS / "demo-half-filled.xlsx"])
+    assert [f.sentence for f in both.findings if f.level == "stop"] == []
+    assert len(both.bars) == 92 + 22
+
+
+def test_the_mistakes_are_found_and_every_other_bar_is_still_computed() -> None:
+    wrong = read_sheets([SHEETS / "demo-mistakes.xlsx"])
+    codes = {f.code for f in wrong.findings}
+    assert codes >= {
+        "heading-misspelt", "dry-longer-than-wet", "beyond-clay", "not-a-number", "zero-or-negative", "error-cell",
+        "formula-not-calculated", "boiled-below-fired", "suspended-not-below-fired", "firing-unknown", "bar-twice",
+        "bar-contradicts", "left-out-without-reason", "name-in-two-spellings", "choice-unknown",
+        "lab-value-impossible",
+    }  # fmt: skip
+    found = analyse(wrong)
+    assert found.bars["total_shrinkage"].notna().sum() >= 14
+    assert found.bars["absorption"].notna().sum() >= 14
