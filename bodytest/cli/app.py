@@ -9,12 +9,14 @@ from bodytest.cli.check import check
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
+from bodytest.cli.match import match
 from bodytest.cli.report import report
 from bodytest.cli.results import results
 from bodytest.cli.sheet import sheet
 from bodytest.cli.size import size
 from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
+from bodytest.cli.watch import watch
 
 app = typer.Typer(
     name="bodytest",
@@ -46,8 +48,10 @@ app.command()(check)
 app.command()(report)
 app.command()(results)
 app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
+app.command()(match)
 app.command()(timeline)
 app.command()(howmany)
+app.command()(watch)
 app.command()(verify)
 app.command()(demo)
 

@@ -1,0 +1,70 @@
+"""``bodytest match``: will pieces that are meant to be alike agree."""
+
+import json
+from dataclasses import asdict
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bodytest.cli import console
+
+
+class Batches(StrEnum):
+    """Where the pieces come from."""
+
+    same = "same"
+    different = "different"
+
+
+def match(
+    size: Annotated[str, typer.Argument(metavar="SIZE", help="Finished size with its unit, for example 92mm.")],
+    sources: Annotated[
+        list[Path] | None,
+        typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
+    ] = None,
+    pieces: Annotated[int, typer.Option(help="How many pieces are to agree.")] = 2,
+    within: Annotated[
+        str | None, typer.Option(metavar="SIZE", help="Largest difference between any two finished pieces.")
+    ] = None,
+    clearance: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZE", help="How much smaller one of two is planned (finished), as a lid in its gallery."
+        ),
+    ] = None,
+    made_within: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZE",
+            help="Accuracy of making: 95 % of wet sizes are this close to what was meant.",
+            show_default="exact",
+        ),
+    ] = None,
+    batches: Annotated[Batches, typer.Option(help="All pieces of one batch, or each of another one.")] = Batches.same,
+    chance: Annotated[float, typer.Option(help="Chance wanted, in %.")] = 95.0,
+    body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
+    firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
+    direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
+    batch: Annotated[str | None, typer.Option(help="Take the scatter of one tested batch.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: mm, unrounded.")] = False,
+) -> None:
+    """Tell the chance that pieces agree (a pair's height, lids in galleries, tiles), and what it would take.
+
+    Example: bodytest match 92mm --clearance 1.5mm --made-within 0.5mm --from results.json --body "Marl Red"
+
+    Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
+    """
+    from bodytest.cli.sources import read_measured
+    from bodytest.plan.match_wording import match_lines
+    from bodytest.plan.matching import Match
+    from bodytest.plan.matching import match as plan_match
+    from bodytest.plan.measured import Wanted
+
+    wish = Match(size, pieces, within, clearance, made_within, batches.value, chance / 100.0)
+    plan = plan_match(read_measured(sources or []), wish, wanted=Wanted(body, firing, direction, batch))
+    if as_json:
+        console.say(json.dumps(asdict(plan), ensure_ascii=False, indent=1))
+    else:
+        console.say("\n".join(match_lines(plan)))

@@ -1,0 +1,48 @@
+"""A matching plan as text for a terminal."""
+
+from collections.abc import Iterator
+
+from bodytest.plan.matching import MatchPlan
+from bodytest.plan.size_wording import chance_text
+from bodytest.rounding import number_text
+from bodytest.units import LENGTH_IN_MM
+
+
+def match_lines(plan: MatchPlan) -> Iterator[str]:
+    """Yield the lines of the answer."""
+    direction = f", {plan.direction}" if plan.direction else ""
+    batches = "all of one batch" if plan.batches == "same" else "each of another batch"
+    yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches}"
+    bars = f"{plan.body}, firing {plan.firing or '(blank)'}{direction} ({plan.bars} bars)"
+    yield f"  {bars}; make {_size(plan, plan.wet_mm)} wet"
+    made = f"made within {_size(plan, plan.made_within_mm)} wet" if plan.made_within_mm else "made exactly"
+    yield f"  One piece varies by {_size(plan, plan.piece_sd_mm)} (standard deviation, {made})."
+    if plan.chance_within is not None and plan.within_mm is not None:
+        who = "both" if plan.pieces == 2 else f"all {plan.pieces}"
+        yield f"  Chance that {who} agree within {_size(plan, plan.within_mm)}: {chance_text(plan.chance_within)}."
+    if plan.chance_fits is not None and plan.clearance_mm is not None:
+        yield (
+            f"  Chance that one made {_size(plan, plan.clearance_mm)} smaller (finished) fits into the other:"
+            f" {chance_text(plan.chance_fits)}."
+        )
+    yield from _needs(plan)
+    yield from (f"  Note: {note}" for note in plan.notes)
+
+
+def _needs(plan: MatchPlan) -> Iterator[str]:
+    chance = f"{100 * plan.wanted_chance:g} %"
+    yield f"  For {chance}: allow a difference of {_size(plan, plan.within_needed_mm)}."
+    if plan.pieces == 2:
+        clearance = _size(plan, plan.clearance_needed_mm)
+        yield f"  For {chance}: give a part that fits into the other a clearance of {clearance}."
+    if plan.within_mm is None and plan.clearance_mm is None:
+        return
+    if plan.made_within_needed_mm is None:
+        yield f"  For {chance}: no accuracy of making is enough, the firing itself varies too much."
+    else:
+        yield f"  For {chance}: make them within {_size(plan, plan.made_within_needed_mm)} wet."
+
+
+def _size(plan: MatchPlan, value_mm: float) -> str:
+    decimals = {"mm": 2, "cm": 3, "in": 3}[plan.unit] if value_mm < 10 else {"mm": 1, "cm": 2, "in": 2}[plan.unit]
+    return f"{number_text(value_mm / LENGTH_IN_MM[plan.unit], decimals)} {plan.unit}"

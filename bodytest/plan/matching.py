@@ -1,0 +1,211 @@
+"""The chance that pieces meant to be alike agree, and what accuracy or clearance it would take."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from bodytest.errors import NotMeasured, UnusableRequest
+from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
+from bodytest.plan.measures import parse_size
+from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
+from bodytest.results import QuantityResult
+
+Batches = Literal["same", "different"]
+_MADE_SIGMAS = 1.96
+"""95 % of pieces are made within the stated accuracy: normal, so the accuracy is this many standard deviations."""
+MOST_PIECES = 1000
+"""More than these are not asked for."""
+
+
+@dataclass(frozen=True)
+class Match:
+    """What pieces are meant to do."""
+
+    size: str
+    """Finished size with its unit."""
+    pieces: int = 2
+    """How many are to agree."""
+    within: str | None = None
+    """Largest difference between any two of them, with its unit."""
+    clearance: str | None = None
+    """How much smaller one of two is planned, so that it fits into the other, with its unit."""
+    made_within: str | None = None
+    """Accuracy of making: 95 % of wet sizes are within this of what was meant; exact when None."""
+    batches: Batches = "same"
+    """Whether all pieces are of one batch, or each of its own."""
+    chance: float = 0.95
+    """Chance that is wanted, as a fraction."""
+
+
+@dataclass(frozen=True)
+class MatchPlan:
+    """The answer."""
+
+    body: str
+    """Name of the body."""
+    firing: str
+    """Code of the firing."""
+    direction: str
+    """Direction of the bars."""
+    unit: str
+    """Unit in which the size was typed."""
+    size_mm: float
+    """Finished size, mm."""
+    wet_mm: float
+    """Wet size, mm."""
+    pieces: int
+    """How many are to agree."""
+    batches: Batches
+    """Whether all pieces are of one batch, or each of its own."""
+    bars: int
+    """Bars that the scatter was seen on."""
+    made_within_mm: float
+    """Accuracy of making, mm wet."""
+    piece_sd_mm: float
+    """Standard deviation of one finished piece from firing and making, mm."""
+    within_mm: float | None
+    """Largest difference allowed, mm."""
+    chance_within: float | None
+    """Chance that all agree within it; it allows for the scatter being known from few bars."""
+    chance_within_known_scatter: float | None
+    """The same if the bars had shown the scatter exactly."""
+    clearance_mm: float | None
+    """Planned difference of two pieces, mm."""
+    chance_fits: float | None
+    """Chance that the smaller of two goes into the larger."""
+    wanted_chance: float
+    """Chance that is wanted, as a fraction."""
+    within_needed_mm: float
+    """Difference that has to be allowed for the wanted chance, mm."""
+    clearance_needed_mm: float
+    """Clearance that the wanted chance takes, mm."""
+    made_within_needed_mm: float | None
+    """Accuracy of making that the wanted chance takes, mm wet; None when none is asked or no accuracy is enough."""
+    notes: tuple[str, ...]
+    """What has to be known about the answer, in sentences."""
+
+
+def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> MatchPlan:
+    """Return the chance that pieces agree, from the scatter of bars and the accuracy of making.
+
+    The mean shrinkage is the same for all pieces, so its uncertainty does not count; pieces of one batch differ as its
+    bars do, pieces of different batches by the scatter of batches as well.
+
+    Raises:
+        NotMeasured: nobody measured that, or the scatter of bars or batches is not known.
+        UnusableRequest: a size or unit that cannot be meant.
+
+    """
+    basis = choose(measured, wanted)
+    total = _total(basis)
+    _check(wish)
+    size = parse_size(wish.size)
+    left = 1.0 - (total.mean or 0.0) / 100.0
+    made_mm = parse_size(wish.made_within).value if wish.made_within else 0.0
+    scatter = _scatter(basis, total, wish.batches, size.value / left)
+    whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made_mm, left))
+    within = parse_size(wish.within).value if wish.within else None
+    clearance = parse_size(wish.clearance).value if wish.clearance else None
+    group = basis.group
+    return MatchPlan(
+        body=group.body,
+        firing=group.firing,
+        direction=group.direction,
+        unit=size.unit,
+        size_mm=size.value,
+        wet_mm=size.value / left,
+        pieces=wish.pieces,
+        batches=wish.batches,
+        bars=total.n,
+        made_within_mm=made_mm,
+        piece_sd_mm=whole.known(),
+        within_mm=within,
+        chance_within=None if within is None else chance_of_range(whole, wish.pieces, within),
+        chance_within_known_scatter=None if within is None else chance_of_range(_as_known(whole), wish.pieces, within),
+        clearance_mm=clearance,
+        chance_fits=None if clearance is None else chance_above(whole, clearance),
+        wanted_chance=wish.chance,
+        within_needed_mm=_needed(lambda limit: chance_of_range(whole, wish.pieces, limit), wish.chance),
+        clearance_needed_mm=_needed(lambda limit: chance_above(whole, limit), wish.chance),
+        made_within_needed_mm=_making_needed(scatter, wish, left, within, clearance),
+        notes=basis.notes,
+    )
+
+
+def _total(basis: Basis) -> QuantityResult:
+    total = basis.quantities.get("total_shrinkage")
+    of = f"{basis.group.body} fired in {basis.group.firing}"
+    if total is None or total.mean is None:
+        raise NotMeasured("stage-not-measured", value="wet", of=of, there="dry")
+    if total.sd is None:
+        raise NotMeasured("scatter-not-measured", of=of)
+    return total
+
+
+def _check(wish: Match) -> None:
+    if not 2 <= wish.pieces <= MOST_PIECES:
+        raise UnusableRequest("bad-piece-count", value=wish.pieces, most=MOST_PIECES)
+    if not 0.5 < wish.chance < 1.0:
+        raise UnusableRequest("bad-chance", value=f"{100 * wish.chance:g}")
+    if wish.clearance and wish.pieces != 2:
+        raise UnusableRequest("clearance-of-two", value=wish.pieces)
+
+
+def _scatter(basis: Basis, total: QuantityResult, batches: Batches, wet_mm: float) -> Scatter:
+    """Return the scatter of finished sizes from shrinkage alone."""
+    scale = (wet_mm / 100.0) ** 2
+    count = (
+        sum(1 for batch in basis.group.by_batch if "total_shrinkage" in batch.quantities)
+        if total.batch_sd is not None
+        else 1
+    )
+    within = (total.bar_sd if total.bar_sd is not None else total.sd or 0.0) ** 2
+    freedom = float(max(total.n - count, 1))
+    if batches == "same":
+        return Scatter(within * scale, freedom, 0.0)
+    if total.batch_sd is None:
+        raise NotMeasured("batches-not-measured", of=f"{basis.group.body} fired in {basis.group.firing}")
+    between = total.batch_sd**2
+    variance = between + within
+    parts = between**2 / max(count - 1, 1) + within**2 / freedom
+    return Scatter(variance * scale, variance**2 / parts if parts > 0 else freedom, 0.0)
+
+
+def _making_variance(made_mm: float, left: float) -> float:
+    return (made_mm / _MADE_SIGMAS * left) ** 2
+
+
+def _as_known(scatter: Scatter) -> Scatter:
+    return Scatter(scatter.from_bars, math.inf, scatter.given)
+
+
+def _making_needed(
+    scatter: Scatter, wish: Match, left: float, within: float | None, clearance: float | None
+) -> float | None:
+    """Return the accuracy of making at which the wanted chance is just reached."""
+
+    def chance(made_mm: float) -> float:
+        whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made_mm, left))
+        of_range = 1.0 if within is None else chance_of_range(whole, wish.pieces, within)
+        return min(of_range, 1.0 if clearance is None else chance_above(whole, clearance))
+
+    if (within is None and clearance is None) or chance(0.0) < wish.chance:
+        return None
+    return _bisect(lambda made_mm: wish.chance - chance(made_mm))
+
+
+def _needed(chance: Callable[[float], float], wanted: float) -> float:
+    """Return the smallest limit at which the chance is as wanted; the chance grows with the limit."""
+    return _bisect(lambda limit: chance(limit) - wanted)
+
+
+def _bisect(rising: Callable[[float], float]) -> float:
+    """Return where a function that rises from below zero crosses it, to the last digits."""
+    low, high = 0.0, 1.0
+    while rising(high) < 0.0:
+        low, high = high, 2.0 * high
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if rising(middle) < 0.0 else (low, middle)
+    return high
