@@ -44,6 +44,8 @@ def _table(figures: Iterable["Figure"], every: bool) -> Iterator[str]:
     figures = list(figures)
     yield "Published figures, what this installation makes of them, and the difference"
     yield "that the printed digits allow. 'dig' counts the digits that agree."
+    if not every:
+        yield "A name with (13) is a list of 13 figures; the one that agrees worst is shown."
     for _, of_example in groupby(figures, key=lambda figure: figure.example):
         yield from _block(list(of_example), every)
     yield ""
@@ -73,7 +75,7 @@ def _rows(name: str, figures: list["Figure"], every: bool) -> Iterator[str]:
     elif every:
         yield from (_row(f"{name} {figure.position}", figure) for figure in figures)
     else:
-        yield _row(f"{name}, worst of {len(figures)}", worst(figures))
+        yield _row(f"{name} ({len(figures)})", worst(figures))
 
 
 def _row(name: str, figure: "Figure") -> str:

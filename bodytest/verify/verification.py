@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from bodytest.verify import batch_checks, lab_checks, mean_checks, response_checks
+from bodytest.verify import batch_checks, comparison_checks, lab_checks, mean_checks, response_checks
 from bodytest.verify.examples import PublishedExample, published_examples
 from bodytest.verify.figures import Figure, compare, failed
 
@@ -33,6 +33,8 @@ CHECKS: dict[str, Check] = {
     "reml-dyestuff": batch_checks.dyestuff,
     "nist-6.3.2.2-individuals": batch_checks.individuals,
     "nist-6.3.2.4-ewma": batch_checks.ewma,
+    "games-howell-99": comparison_checks.games_howell,
+    "tost-clinic-welch-1": comparison_checks.equivalence,
     "isotonic-pava": response_checks.isotonic,
     "inverse-thermometer": response_checks.thermometer,
 }

@@ -17,8 +17,10 @@ NOT_OURS = {
 NOT_OURS_IN_PART = {
     "nist-7.2.2.2-sample-size": {"n_z_unrounded", "n_z"},
     "nist-7.4.3-anova": {"p"},
+    "tost-clinic-welch-1": {"df"},
 }
-"""Figures of other examples that the program has no method for: normal sample sizes, p of the classic F."""
+"""Figures of other examples that the program has no function for: normal sample sizes, p of the classic F, and degrees
+of freedom that show in the interval only."""
 
 
 def example(identifier):
