@@ -12,6 +12,7 @@ from bodytest.cli.howmany import howmany
 from bodytest.cli.match import match
 from bodytest.cli.report import report
 from bodytest.cli.results import results
+from bodytest.cli.ruler import ruler
 from bodytest.cli.sheet import sheet
 from bodytest.cli.size import size
 from bodytest.cli.timeline import timeline
@@ -49,6 +50,7 @@ app.command()(report)
 app.command()(results)
 app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
 app.command()(match)
+app.command()(ruler)
 app.command()(timeline)
 app.command()(howmany)
 app.command()(watch)

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bodytest.files import safe_file_name, write_whole
-from bodytest.report.body_page import BodyPage, BodyPart, body_page, body_parts
+from bodytest.report.body_page import BodyPage, body_page, body_parts
 from bodytest.report.index_page import Compared, index_page
 from bodytest.report.render import css_string, helper_json, render
 from bodytest.report.side_by_side import side_by_side_page
@@ -42,7 +42,7 @@ def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal
     """Return the pages by file name, the index first."""
     voice = Voice(english(), decimal_sign)
     parts = body_parts(results)
-    names = _file_names(parts)
+    names = page_names(results)
     compared = tuple(
         Compared(part, body_page(voice, results, sheets, part, file_name=name, today=today))
         for part, name in zip(parts, names, strict=True)
@@ -61,11 +61,12 @@ def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal
     return overview | {one.page.file_name: _body_html(voice, one.page, results.software) for one in compared}
 
 
-def _file_names(parts: tuple[BodyPart, ...]) -> list[str]:
+def page_names(results: Results) -> list[str]:
+    """Return the file name of each body's page, in the order of the bodies."""
     taken = {INDEX.removesuffix(".html"), SIDE_BY_SIDE.removesuffix(".html")}
     names = []
-    for part in parts:
-        name = safe_file_name(part.body, taken)
+    for body in dict.fromkeys(group.body for group in results.groups):
+        name = safe_file_name(body, taken)
         taken.add(name)
         names.append(f"{name}.html")
     return names

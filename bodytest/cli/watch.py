@@ -1,0 +1,150 @@
+"""``bodytest watch``: checks and reports again at each save."""
+
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+from bodytest.cli.changes import Snapshot, describe, snapshot
+from bodytest.cli.report import write_all
+from bodytest.cli.sources import is_sheet
+
+if TYPE_CHECKING:
+    from bodytest.tables import CheckedSheets
+
+_TRIES, _PAUSE_S = 6, 0.3
+"""A file that is being written is read again so often, so long apart."""
+_QUIET_MS = 400
+"""Changes that follow each other within this time are one save."""
+_LOOK_MS = 1000
+"""How often to look for saves that the system told nothing of, as on some network drives."""
+_HALF_WRITTEN = {"file-empty", "file-damaged", "file-unreadable", "not-a-spreadsheet", "file-not-found"}
+"""Codes of findings that may come of a file that is not written to its end yet."""
+
+
+def watch(
+    folder: Annotated[
+        Path, typer.Argument(metavar="DIR", help="Folder with the sheets; its subfolders are left alone.")
+    ],
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", help="Folder for the report.", show_default="DIR/report")
+    ] = None,
+) -> None:
+    """Check the sheets in a folder and remake the report each time one is saved.
+
+    Example: bodytest watch trials --out trials/report
+
+    Says in one line what changed. Stop it with Ctrl-C.
+    """
+    from bodytest.errors import UnusableRequest
+
+    if not folder.is_dir():
+        raise UnusableRequest("no-such-folder", value=str(folder))
+    place = Watched(folder, out if out is not None else folder / "report")
+    console.say(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C.")
+    with suppress(KeyboardInterrupt):
+        seen = place.stamps()
+        before = _remake(place, None)
+        for _ in _saves(place, seen):
+            before = _remake(place, before)
+    console.say("Stopped watching.")
+
+
+@dataclass(frozen=True)
+class Watched:
+    """A folder of sheets and where its report goes."""
+
+    folder: Path
+    """Folder with the sheets."""
+    out: Path
+    """Folder of the report."""
+
+    def sheets(self) -> list[Path]:
+        """Return the sheets in the folder by name, without what editors leave beside them and what we write."""
+        found = [path for path in self.folder.iterdir() if self.counts(path) and path.is_file()]
+        return sorted(found, key=lambda path: path.name)
+
+    def stamps(self) -> dict[str, tuple[int, int]]:
+        """Return time of the last change and size of each sheet."""
+        found = {}
+        for path in self.sheets():
+            with suppress(FileNotFoundError):  # deleted since it was listed
+                status = path.stat()
+                found[path.name] = (status.st_mtime_ns, status.st_size)
+        return found
+
+    def counts(self, path: Path) -> bool:
+        """Say whether a file is a sheet: not hidden, not an editor's lock or copy, not of our own making."""
+        own = path.name == "results.csv" and path.parent.resolve() == self.out.resolve()
+        return is_sheet(path.name) and not path.name.startswith((".", "~")) and not own
+
+
+def _saves(place: Watched, seen: dict[str, tuple[int, int]]) -> Iterator[None]:
+    """Yield after each save, deletion or renaming of a sheet; look each second for those told of by nobody."""
+    from watchfiles import watch as watch_files
+
+    for _ in watch_files(
+        place.folder,
+        watch_filter=lambda _, path: place.counts(Path(path)),
+        debounce=_QUIET_MS,
+        rust_timeout=_LOOK_MS,
+        yield_on_timeout=True,
+        recursive=False,
+    ):
+        there = place.stamps()
+        if there != seen:
+            seen = there
+            yield
+
+
+def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
+    """Check, report and say what changed; return what is there now."""
+    from bodytest.body.analysis import analyse
+    from bodytest.errors import BodytestError
+
+    paths = place.sheets()
+    if not paths:
+        _say_now("No sheet in the folder; the report is left as it is." if before else "No sheet in the folder yet.")
+        return before and Snapshot()
+    checked = _read_whole(paths)
+    try:
+        results = None if checked.bars.empty else analyse(checked)
+        now = snapshot(checked, results)
+        if before is not None and before.sheets == now.sheets:
+            return now
+        index = None if results is None else write_all(checked, results, place.out, date.today())
+        _remove_old_pages(place, before, now)
+    except BodytestError as error:
+        _say_now(f"{error.finding.sentence} {error.finding.remedy}")
+        return before
+    _say_now(f"{describe(before, now)} → {index or 'no report, there is not one bar to go by'}")
+    return now
+
+
+def _remove_old_pages(place: Watched, before: Snapshot | None, now: Snapshot) -> None:
+    """Remove pages that we wrote for bodies that are no longer on any sheet."""
+    for name in (before.pages if before else frozenset()) - now.pages:
+        (place.out / name).unlink(missing_ok=True)
+
+
+def _read_whole(paths: list[Path]) -> "CheckedSheets":
+    """Read the sheets, again and again while one of them looks half written."""
+    from bodytest.intake.reading import read_sheets
+
+    checked = read_sheets(paths)
+    for _ in range(_TRIES - 1):
+        if not any(found.code in _HALF_WRITTEN for found in checked.findings):
+            break
+        time.sleep(_PAUSE_S)
+        checked = read_sheets([path for path in paths if path.exists()])
+    return checked
+
+
+def _say_now(line: str) -> None:
+    console.say(f"{datetime.now():%H:%M:%S} {line}")
