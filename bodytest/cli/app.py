@@ -6,6 +6,7 @@ import typer
 
 from bodytest import __version__
 from bodytest.cli.check import check
+from bodytest.cli.compare import compare
 from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
@@ -48,6 +49,7 @@ app.command()(sheet)
 app.command()(check)
 app.command()(report)
 app.command()(results)
+app.command()(compare)
 app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
 app.command()(match)
 app.command()(ruler)

@@ -9,6 +9,9 @@ from scipy.special import chdtri, gammaln, ndtr, stdtr, stdtrit
 FloatArray = npt.NDArray[np.float64]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
+_FEW_NODES, _FEW_WEIGHTS = np.polynomial.legendre.leggauss(40)
+_FEW = 6.0
+"""Below these degrees of freedom the standard error scatters so much that more nodes are needed."""
 _FAR = 8.5
 _TINY = 1e-13
 _MANY = 1e6
@@ -36,7 +39,8 @@ def range_probability(spread: float, levels: int, degrees_of_freedom: float) -> 
         return float(2.0 * stdtr(degrees_of_freedom, spread / np.sqrt(2.0)) - 1.0)
     freedom = min(degrees_of_freedom, _MANY)
     low, high = (float(np.sqrt(chdtri(freedom, tail) / freedom)) for tail in (1.0 - _TINY, _TINY))
-    s, s_weights = low + (high - low) * (_NODES + 1.0) / 2.0, _WEIGHTS * (high - low) / 2.0
+    nodes, weights = (_NODES, _WEIGHTS) if freedom < _FEW else (_FEW_NODES, _FEW_WEIGHTS)
+    s, s_weights = low + (high - low) * (nodes + 1.0) / 2.0, weights * (high - low) / 2.0
     log_density = (
         freedom / 2.0 * np.log(freedom / 2.0) - gammaln(freedom / 2.0) + np.log(2.0) + (freedom - 1.0) * np.log(s)
     ) - freedom * np.square(s) / 2.0

@@ -1,0 +1,87 @@
+"""What a comparison says, in sentences."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
+
+if TYPE_CHECKING:
+    from bodytest.quantities import Quantity
+    from bodytest.results import Verdict
+    from bodytest.stats.comparison import MeanDifference, WelchAnova
+
+_MOST_NAMED = 3
+_LEAST_DECIMALS = 2
+_LEAST_MM_DECIMALS = 1
+
+
+def difference_unit(quantity: "Quantity") -> str:
+    """Return the unit of a difference: percentage points for percentages."""
+    return "percentage points" if quantity.unit == "%" else quantity.unit
+
+
+def difference_sentence(
+    names: tuple[str, str],
+    quantity: "Quantity",
+    found: "MeanDifference",
+    piece: tuple[float, str] | None,
+    tolerance: float | None,
+) -> str:
+    """Return one difference in words: how much, how sure, what it is on a piece, and the verdict."""
+    first, second = names
+    decimals = max(decimals_for((found.high - found.low) / 2.0), _LEAST_DECIMALS)
+    amount = with_unit(number_text(abs(found.difference), decimals), difference_unit(quantity))
+    more = "above" if found.difference >= 0.0 else "below"
+    interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
+    on_piece = _on_piece(found, piece) if piece else ""
+    return (
+        f"{quantity.name}: {second} is {amount} {more} {first} (difference {interval}){on_piece}:"
+        f" {_verdict_words(found, tolerance, quantity)}."
+    )
+
+
+def _on_piece(found: "MeanDifference", piece: tuple[float, str]) -> str:
+    length, state = piece
+    scale = length / 100.0
+    decimals = max(decimals_for((found.high - found.low) / 2.0 * scale), _LEAST_MM_DECIMALS)
+    amount = with_unit(number_text(abs(found.difference) * scale, decimals), "mm")
+    return f", {amount} on a piece that measures {length:.0f}{NO_BREAK}mm {state}"
+
+
+def _verdict_words(found: "MeanDifference", tolerance: float | None, quantity: "Quantity") -> str:
+    if found.verdict == "same within tolerance" and tolerance is not None:
+        return f"the same within {with_unit(f'{tolerance:g}', difference_unit(quantity))}"
+    if found.verdict == "different" and tolerance is not None:
+        beyond = min(abs(found.low), abs(found.high)) > tolerance
+        return "different, by more than the tolerance" if beyond else "different, perhaps by less than the tolerance"
+    return found.verdict
+
+
+def verdict_sentence(pairs: "Sequence[tuple[str, str, Verdict]]") -> str:
+    """Return the message of all pairs together."""
+    kinds: tuple[tuple[Verdict, str], ...] = (
+        ("different", "Different"),
+        ("same within tolerance", "Same within tolerance"),
+        ("cannot tell yet", "Cannot tell yet"),
+    )
+    parts = []
+    for verdict, words in kinds:
+        of_kind = [f"{first} and {second}" for first, second, found in pairs if found == verdict]
+        if len(of_kind) == len(pairs) > 1:
+            return f"{words}: all {len(pairs)} pairs."
+        if of_kind:
+            more = len(of_kind) - _MOST_NAMED
+            named = "; ".join(of_kind[:_MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
+            parts.append(f"{words}: {named}.")
+    return " ".join(parts)
+
+
+def welch_sentence(welch: "WelchAnova | None") -> str:
+    """Return Welch's analysis of variance in words."""
+    if welch is None:
+        return "Welch's analysis of variance cannot be computed: the bars of one level all read alike."
+    p = "p < 0.001" if welch.p < 0.001 else f"p = {number_text(welch.p, 3)}"
+    return (
+        f"Welch's analysis of variance: F({welch.between_freedom:.0f}, {welch.within_freedom:.1f}) ="
+        f" {number_text(welch.statistic, 2)}, {p}."
+    )

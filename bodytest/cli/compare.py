@@ -1,0 +1,149 @@
+"""``bodytest compare``: do batches, bodies, firings, directions or kiln positions differ, and does it matter."""
+
+import enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from bodytest.body.comparisons import Comparison, Difference, LevelResult
+
+
+class By(enum.StrEnum):
+    """What bars can be compared by."""
+
+    batch = "batch"
+    body = "body"
+    firing = "firing"
+    direction = "direction"
+    position = "position"
+
+
+def compare(
+    sheets: Annotated[
+        list[Path], typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
+    ],
+    by: Annotated[By, typer.Option(help="What to compare; everything else is held equal.")] = By.batch,
+    quantity: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--quantity",
+            "-q",
+            help="What to compare them in, e.g. firing_shrinkage; several times for several.",
+            show_default="total_shrinkage and absorption",
+        ),
+    ] = None,
+    tolerance: Annotated[
+        float | None,
+        typer.Option(
+            min=0.0,
+            help="Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
+            show_default="the Lab sheet's shrinkage tolerance, for shrinkages",
+        ),
+    ] = None,
+    confidence: Annotated[
+        float | None,
+        typer.Option(
+            help="Confidence of all differences together in %, in place of the Lab sheet's.", show_default="95"
+        ),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+) -> None:
+    """Say which batches, bodies, firings, directions or kiln positions are the same, different, or not settled yet.
+
+    Example: bodytest compare trial.xlsx --by batch --tolerance 0.5
+
+    Exit code: 0, or 1 when a finding of the level STOP cost some value.
+    """
+    from bodytest.cli.choices import known_quantity
+
+    keys = [known_quantity(name) for name in quantity or ()]
+    level = console.confidence_fraction(confidence)
+    checked = console.read(sheets)
+    from bodytest.body.analysis import summarise
+    from bodytest.body.comparisons import USUAL_QUANTITIES
+    from bodytest.body.comparisons import compare as compare_bars
+
+    results = summarise(checked, confidence=level)
+    found = compare_bars(results, by.value, quantities=keys or USUAL_QUANTITIES, tolerance=tolerance)
+    console.print_summary(results.findings)
+    if as_json:
+        _print_json(found)
+    else:
+        console.say("\n\n\n".join(_as_text(one) for one in found) or _nothing(by.value))
+    console.exit_for(results.findings)
+
+
+def _nothing(by: str) -> str:
+    held = {
+        "batch": "the same body, firing and direction",
+        "body": "the same firing and direction",
+        "firing": "the same body and direction",
+        "direction": "the same body and firing",
+        "position": "the same body, firing and direction",
+    }
+    return f"Nothing to compare: no two {by}s have two bars each of {held[by]} with the readings for it."
+
+
+def _print_json(found: "tuple[Comparison, ...]") -> None:
+    import json
+    from dataclasses import asdict
+
+    document = {"format": "bodytest comparison", "version": 1, "comparisons": [asdict(one) for one in found]}
+    console.say(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def _as_text(one: "Comparison") -> str:
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    quantity = QUANTITY_BY_KEY[one.quantity]
+    common = " · ".join(part for part in (one.body, one.firing, one.direction, one.absorption_method) if part)
+    unit = f" ({one.unit})" if one.unit else ""
+    about = f"{quantity.name}{unit} by {one.by}"
+    lines = [f"{about}: {common}" if common else about, one.verdict, ""]
+    lines += [*_level_table(one), "", *_difference_table(one), "", one.welch]
+    lines.append(f"All intervals of differences hold together with {100 * one.confidence:g} % confidence.")
+    if one.tolerance is None:
+        lines.append("No tolerance is stated, so nothing can be called the same; state one with --tolerance.")
+    return "\n".join([*lines, *(f"Note: {note}" for note in one.notes)])
+
+
+def _level_table(one: "Comparison") -> list[str]:
+    headings = (one.by, "bars", "batches", "mean", "interval of the mean")
+    return _aligned([headings, *(_level_cells(one, level) for level in one.levels)])
+
+
+def _level_cells(one: "Comparison", level: "LevelResult") -> tuple[str, ...]:
+    from bodytest.quantities import QUANTITY_BY_KEY
+    from bodytest.rounding import interval_text, value_text
+
+    digits = QUANTITY_BY_KEY[one.quantity].digits
+    mean = value_text(level.mean, (level.high - level.low) / 2, otherwise=digits)
+    return level.name, str(level.bars), str(level.batches), mean, interval_text(level.low, level.high, otherwise=digits)
+
+
+def _difference_table(one: "Comparison") -> list[str]:
+    on_piece = one.differences[0].mm_on_piece is not None
+    headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()), "p", "verdict")
+    return _aligned([headings, *(_difference_cells(found) for found in one.differences)])
+
+
+def _difference_cells(found: "Difference") -> tuple[str, ...]:
+    from bodytest.rounding import decimals_for, number_text, with_unit
+
+    decimals = max(decimals_for((found.high - found.low) / 2), 2)
+    interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
+    piece = (
+        () if found.mm_on_piece is None else (with_unit(number_text(found.mm_on_piece, max(decimals - 1, 1)), "mm"),)
+    )
+    p = "< 0.001" if found.p < 0.001 else number_text(found.p, 3)
+    pair = f"{found.second} − {found.first}"
+    return pair, number_text(found.difference, decimals), interval, *piece, p, found.verdict
+
+
+def _aligned(rows: list[tuple[str, ...]]) -> list[str]:
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
