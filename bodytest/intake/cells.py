@@ -16,6 +16,7 @@ NO_READING = frozenset(
 """What people write where there is nothing to read."""
 _FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
+_MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
 
 
@@ -85,6 +86,8 @@ def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
     if fraction and int(fraction.group(3)):
         number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
         return _judged(number, "in" if fraction.group(4) else unit, kind)
+    if kind == "minutes":
+        text = _MINUTES.sub("", text)
     measure = parse_measure(text)
     if measure is None:
         return NumberCell(code="not-a-number")

@@ -111,8 +111,18 @@ def _joined(upper: list[str], lower: list[str]) -> list[str] | None:
     for over, under in zip(above, below, strict=True):
         carried = over or (carried if under else "")
         name = f"({under.strip('()[]')})" if canonical_unit(under.strip("()[] ")) else under
-        joined.append(f"{carried} {name}".strip() if under else over)
+        joined.append(_with_unit_last(carried, name) if under else over)
     return joined
+
+
+def _with_unit_last(upper: str, lower: str) -> str:
+    """Join two texts so that a unit of the upper one stands at the end.
+
+    >>> _with_unit_last("length (mm)", "wet"), _with_unit_last("wet length", "(mm)")
+    ('length wet (mm)', 'wet length (mm)')
+    """
+    name, unit = split_unit(upper)
+    return f"{name} {lower} ({unit})" if unit and split_unit(lower)[1] is None else f"{upper} {lower}".strip()
 
 
 def _is_number(text: str) -> bool:
