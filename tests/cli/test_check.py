@@ -51,8 +51,9 @@ def test_a_stop_is_printed_with_its_cell_remedy_and_code_and_gives_exit_code_1()
     assert lines[1].startswith("STOP The bar A3 weighs 95.02 g hung in water and 59.84 g fired (Bars!P4 and")
     assert lines[2] == f"     → {entry.remedy} [suspended-not-below-fired]"
     assert lines[-1] == (
-    assert lines[1].startswith("STOP The bar A3 weighs 95.02 g hung in water and 59.84 g fired (Bars!P4 and")
-        f" left out, everything else can be computed already: bodytest report {sheet} --out report"
+        "Found: 1 to mend, 0 to look at, 0 notes. Next: mend what is marked STOP and check again."
+        " What cannot be used is left out, everything else can be computed already:"
+        f" bodytest report {sheet} --out report"
     )
 
 
