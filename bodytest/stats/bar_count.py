@@ -143,6 +143,54 @@ def safe_sd(sd: float, degrees_of_freedom: float, *, confidence: float = 0.8) ->
     return sd * math.sqrt(degrees_of_freedom / float(chdtri(degrees_of_freedom, confidence)))
 
 
+def bars_to_tell_side(distance: float, sd: float, *, confidence: float = 0.95, power: float = 0.8) -> int | None:
+    """Return the fewest bars that would probably tell on which side of a limit the mean lies.
+
+    Parameters:
+        distance: of the true mean from the limit [unit of the quantity].
+        sd: standard deviation of one bar [unit of the quantity].
+        confidence: of the one-sided decision [fraction].
+        power: how probably it is to be made [fraction].
+
+    Returns:
+        bars; None when more than `MOST_BARS` would be needed.
+
+    Equation: smallest n with P(T > t(confidence; n − 1)) ≥ power, T noncentral t, noncentrality √n distance/s
+
+    Reference: NIST/SEMATECH e-Handbook 7.2.2.2; its example (one SD, risks 0.05 and 0.10) needs 11, and R's
+        power.t.test gives n = 10.08.
+
+    >>> bars_to_tell_side(1.0, 1.0, power=0.9)
+    11
+    """
+    if distance <= 0.0:
+        return None
+    for n in range(2, MOST_BARS + 1):
+        if sd <= 0.0 or power_of_one_mean(n, distance / sd, confidence) >= power:
+            return n
+    return None
+
+
+def power_of_one_mean(n: int, distance: float, confidence: float = 0.95) -> float:
+    """Return how probably bars tell on which side of a limit their true mean lies.
+
+    Parameters:
+        n: bars [count].
+        distance: of the true mean from the limit, over the standard deviation of one bar [ratio].
+        confidence: of the one-sided decision [fraction].
+
+    Equation: as in `bars_to_tell_side`
+
+    Reference: R's power.t.test(n = 11, delta = 1, sd = 1, sig.level = 0.05, type = "one.sample", alternative =
+        "one.sided") gives 0.9245.
+
+    >>> round(power_of_one_mean(11, 1.0), 4)
+    0.9245
+    """
+    factor = float(stdtrit(n - 1.0, confidence))
+    return 1.0 - float(nctdtr(n - 1.0, math.sqrt(n) * distance, factor))
+
+
 def bars_to_notice(difference: float, sd: float, *, significance: float = 0.05, power: float = 0.8) -> int | None:
     """Return the fewest bars of each of two batches with which a difference between them would probably be noticed.
 

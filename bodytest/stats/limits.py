@@ -1,16 +1,21 @@
 """A decision on a limit that says its risk, and how many further bars would probably settle an open one."""
 
-import math
 from typing import Literal
 
-from scipy.special import nctdtr, stdtrit
-
-from bodytest.stats.summary import effective_freedom
+import numpy as np
+from scipy.special import chdtr, chdtri, stdtrit
 
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
 
+PROBABLY = 2.0 / 3.0
+"""What "would probably settle it" means: in two cases of three (likely, on the scale of the IPCC, from memory)."""
 MOST_FURTHER_BARS = 200
 """More further bars than this are no advice: nobody makes them."""
+_CHANCES = (np.arange(48) + 0.5) / 48
+"""Chances at which the true SD is taken."""
+_DEVIATES = np.linspace(-5.0, 5.0, 201)
+"""Standard normal deviates at which the mean of the further bars is taken."""
+_WEIGHTS = np.exp(-np.square(_DEVIATES) / 2.0) / np.exp(-np.square(_DEVIATES) / 2.0).sum()
 
 
 def decide(
@@ -51,14 +56,14 @@ def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks 
     limit: float,
     *,
     confidence: float = 0.95,
-    power: float = 0.8,
+    power: float = PROBABLY,
     shared_uncertainty: float = 0.0,
 ) -> int | None:
-    """Return how many further bars would probably settle an open decision, if mean and scatter are as seen so far.
+    """Return how many further bars would probably settle an open decision, judged by the bars seen so far.
 
     Parameters:
         mean: mean seen [unit of the quantity].
-        sd: standard deviation of one bar [unit of the quantity].
+        sd: standard deviation of one bar, as seen [unit of the quantity].
         n: bars seen [count].
         limit: highest mean that is accepted [unit of the quantity].
         confidence: of the decision [fraction].
@@ -69,47 +74,63 @@ def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks 
     Returns:
         further bars; None when the mean sits on the limit or when more than `MOST_FURTHER_BARS` would be needed.
 
-    Equation: smallest N with P(T ≥ t(confidence; ν)·√(1 + N u_shared²/s²)) ≥ power, T noncentral t with N − 1 degrees
-        of freedom and noncentrality √N |mean − limit|/s; further bars N − n
+    Equation: smallest m with `settling_probability` ≥ power
 
-    Reference: power of the one-sample t test, NIST/SEMATECH e-Handbook 7.2.2.2; its example (difference of one SD,
-        risks 0.05 and 0.10) needs 11 bars in all.
+    Reference: as in `settling_probability`. Worked value: five bars with a mean one SD below the limit,
+        undecided at 99 %; a simulation of 10⁶ trials gives 0.806 for 19 further bars.
 
-    >>> further_bars(2.0, 1.0, 3, 3.0, power=0.9)
-    8
+    >>> further_bars(2.0, 1.0, 5, 3.0, confidence=0.99, power=0.8)
+    18
     """
     distance = abs(mean - limit)
-    if n < 2 or distance == 0.0:
+    if n < 2 or distance == 0.0 or sd <= 0.0:
         return None
-    for further in range(1, MOST_FURTHER_BARS + 1):
-        if settling_probability(n + further, distance, sd, confidence, shared_uncertainty) >= power:
-            return further
-    return None
+
+    def settles(further: int) -> bool:
+        return settling_probability(further, distance / sd, n, confidence, shared_uncertainty / sd) >= power
+
+    if not settles(MOST_FURTHER_BARS):
+        return None
+    too_few, enough = 0, MOST_FURTHER_BARS
+    while enough - too_few > 1:
+        middle = (too_few + enough) // 2
+        too_few, enough = (too_few, middle) if settles(middle) else (middle, enough)
+    return enough
 
 
 def settling_probability(
-    bars: int, distance: float, sd: float, confidence: float = 0.95, shared_uncertainty: float = 0.0
+    further: int, distance: float, n: int, confidence: float = 0.95, shared_uncertainty: float = 0.0
 ) -> float:
-    """Return how probably a number of bars settles on which side of a limit the true mean lies.
+    """Return how probably further bars, taken together with those seen, settle on which side of a limit the mean lies.
+
+    Neither the true mean nor the true scatter is taken to be as seen: both may be anything that the bars seen allow.
 
     Parameters:
-        bars: bars in all [count].
-        distance: of the true mean from the limit [unit of the quantity].
-        sd: standard deviation of one bar [unit of the quantity].
+        further: further bars, m [count].
+        distance: of the mean seen from the limit, over the SD seen [ratio].
+        n: bars seen [count].
         confidence: of the decision [fraction].
-        shared_uncertainty: as in `further_bars` [unit of the quantity].
+        shared_uncertainty: as in `further_bars`, over the SD seen [ratio].
 
-    Equation: as in `further_bars`
+    Equation: P(|M − limit| > t √(S²/N + u_shared²)), N = n + m, over σ² = (n − 1) s²/χ²(n − 1),
+        M = mean + z σ √(m/(n N)), (N − 1) S² = (n − 1) s² + z² σ² + σ² χ²(m − 1)
 
-    Reference: as in `further_bars`; R's power.t.test(n = 11, delta = 1, sd = 1, sig.level = 0.05, type =
-        "one.sample", alternative = "one.sided") gives 0.9245.
+    Reference: predictive distribution of the normal model with the usual flat prior, Gelman et al., Bayesian Data
+        Analysis, 3.2 (from memory); over the true mean and SD it averages the power of the one-sample t test. Worked
+        value: a simulation of 10⁶ trials gives 0.8066.
 
-    >>> round(settling_probability(11, 1.0, 1.0), 4)
-    0.9245
+    >>> round(settling_probability(19, 1.0, 5, 0.99), 2)
+    0.81
     """
-    if sd <= 0.0:
-        return 1.0 if distance > float(stdtrit(1e6, confidence)) * shared_uncertainty else 0.0
-    total = sd**2 / bars + shared_uncertainty**2
-    factor = float(stdtrit(effective_freedom(total, sd**2 / bars, bars - 1.0), confidence))
-    threshold = factor * math.sqrt(total * bars) / sd
-    return 1.0 - float(nctdtr(bars - 1.0, math.sqrt(bars) * distance / sd, threshold))
+    variances = (n - 1.0) / chdtri(n - 1.0, _CHANCES)[:, None]
+    bars = n + further
+    distances = distance + _DEVIATES * np.sqrt(variances * further / (n * bars))
+    total = variances / bars + shared_uncertainty**2
+    freedom = (bars - 1.0) * (total * bars / variances - shared_uncertainty**2 / total) ** 2
+    allowed = np.square(distances / stdtrit(freedom, confidence)) - shared_uncertainty**2
+    left = bars * (bars - 1.0) * allowed - (n - 1.0) - variances * np.square(_DEVIATES)
+    if further == 1:
+        settled = (left > 0.0).astype(np.float64)
+    else:
+        settled = chdtr(further - 1.0, np.maximum(left, 0.0) / variances)
+    return float(settled.mean(axis=0) @ _WEIGHTS)

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.stats.limits import further_bars
+from bodytest.stats.bar_count import bars_to_tell_side
 from bodytest.stats.outliers import critical_deviate, generalised_esd
 from bodytest.stats.summary import summarise_bars
 from bodytest.stats.tolerance import two_sided_factor
@@ -89,11 +89,8 @@ def tolerance_factors(inputs: Inputs) -> Ours:
 
 def sample_size(inputs: Inputs) -> Ours:
     """Compute how many bars settle a decision on a limit one SD away."""
-    seen = 2
-    further = further_bars(
-        0.0, 1.0, seen, inputs["delta_over_sigma"], confidence=1.0 - inputs["alpha"], power=1.0 - inputs["beta"]
-    )
-    return {"n_t": None if further is None else seen + further}
+    confidence, power = 1.0 - inputs["alpha"], 1.0 - inputs["beta"]
+    return {"n_t": bars_to_tell_side(inputs["delta_over_sigma"], 1.0, confidence=confidence, power=power)}
 
 
 def _known(value: float | None) -> float:

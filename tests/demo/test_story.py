@@ -43,7 +43,7 @@ def test_every_decision_on_the_limit_appears(results: Results) -> None:
     }
     further = group(results, "Chalk White", "F4").quantities["absorption"].further_bars
     assert further is not None
-    assert 5 <= further <= 30
+    assert 5 <= further <= 40
 
 
 def test_drift_buff_becomes_tight_before_it_is_overfired(results: Results) -> None:
