@@ -8,12 +8,14 @@ from bodytest.report.charts.bars import bar_chart
 from bodytest.report.charts.response import response_chart
 from bodytest.report.charts.shares import share_chart
 from bodytest.report.charts.svg import Chart
+from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.choice import Choice, answer_group
 from bodytest.report.sections.answer import Answer, answer
 from bodytest.report.sections.audit import AuditSection, audit_section, report_number
 from bodytest.report.sections.bars import BarSection, bar_section
 from bodytest.report.sections.batches import BatchSection, batch_section
 from bodytest.report.sections.certainty import CertaintySection, certainty_section
+from bodytest.report.sections.comparisons import ComparisonSection, comparison_section
 from bodytest.report.sections.firings import fired_count, firing_table, firings_message
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.sections.next_steps import next_steps
@@ -21,6 +23,7 @@ from bodytest.report.sections.pieces import piece_table
 from bodytest.report.sections.quantities import quantity_table
 from bodytest.report.sections.response import ResponseSection, response_section
 from bodytest.report.sections.sizes import SizeHelper, size_helper
+from bodytest.report.sections.timeline import TimelineSection, timeline_section
 from bodytest.report.table import Table
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group, Results
@@ -61,6 +64,12 @@ class BodyPage:
     """Table by firing."""
     batches: BatchSection | None
     """Batches."""
+    timeline: TimelineSection | None
+    """Batches over time."""
+    timeline_chart: Chart | None
+    """Its chart."""
+    comparisons: ComparisonSection | None
+    """Batches, directions and places compared."""
     pieces: Table | None
     """Pieces compared with bars."""
     piece_sentences: tuple[str, ...]
@@ -122,6 +131,7 @@ def body_page(
     choice = part.choice
     response = response_section(voice, part.responses, results.confidence)
     certainty = certainty_section(voice, choice)
+    timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
     return BodyPage(
         body=part.body,
@@ -139,6 +149,9 @@ def body_page(
         firings_message=firings_message(voice, part.groups),
         firings=firing_table(voice, part.groups, results.confidence),
         batches=batch_section(voice, part.groups, choice, results.confidence),
+        timeline=timeline,
+        timeline_chart=timeline_chart(voice, timeline) if timeline else None,
+        comparisons=comparison_section(voice, results, choice.group),
         pieces=piece_table(voice, pieces),
         piece_sentences=tuple(piece.sentence for piece in pieces),
         bars=bar_section(voice, part.groups, part.bars),

@@ -17,7 +17,19 @@ if TYPE_CHECKING:
 
 INDEX = "index.html"
 SIDE_BY_SIDE = "side-by-side.html"
-_SECTIONS = ("sizes", "response", "firings", "batches", "bars", "pieces", "certainty", "next", "method", "audit")
+_SECTIONS = (
+    "sizes",
+    "response",
+    "firings",
+    "batches",
+    "comparisons",
+    "bars",
+    "pieces",
+    "certainty",
+    "next",
+    "method",
+    "audit",
+)
 
 
 def write_report(

@@ -1,0 +1,86 @@
+"""Batches over time: the mean of each batch with its limits, and the running average."""
+
+import numpy as np
+import pandas as pd
+import seaborn as sns
+from matplotlib.axes import Axes
+
+from bodytest.body.timeline import Timeline
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.charts.canvas import (
+    SMALL_SIZE,
+    Box,
+    bare_axes,
+    new_figure,
+    nice_ticks,
+    scale_left,
+    shortened,
+    widened,
+    write,
+)
+from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, Chart, chart
+from bodytest.report.sections.timeline import TimelineSection
+from bodytest.report.wording import Voice
+
+_WIDTH, _LEFT, _RIGHT, _TOP, _HEIGHT = 440.0, 38.0, 78.0, 30.0, 170.0
+_MOST_NAMES = 9
+
+
+def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
+    """Draw the batches of a body in their order."""
+    shown = section.timeline
+    quantity = QUANTITY_BY_KEY[shown.quantity]
+    figure = new_figure(_WIDTH, _TOP + _HEIGHT + 40)
+    axes = bare_axes(figure, Box(_LEFT, _TOP, _WIDTH - _LEFT - _RIGHT, _HEIGHT))
+    count = len(shown.points)
+    axes.set_xlim(-0.5, count - 0.5)
+    low, high = widened([p.mean for p in shown.points] + [v for v in (shown.low, shown.high) if v is not None])
+    axes.set_ylim(low, high)
+    scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}")
+    _draw_limits(axes, voice, shown)
+    _draw_points(axes, shown)
+    _name_batches(axes, shown)
+    description = voice.say("timeline.description", batches=_listed(voice, shown, quantity.unit))
+    return chart(figure, "timeline", section.message, description)
+
+
+def _draw_limits(axes: Axes, voice: Voice, shown: Timeline) -> None:
+    lines = ((shown.low, "limit", "--"), (shown.centre, "middle", "-"), (shown.high, "limit", "--"))
+    for value, name, style in lines:
+        if value is not None:
+            axes.axhline(value, color=SOFT, linewidth=1, linestyle=style, zorder=1)
+            label = voice.say(f"timeline.{name}")
+            write(axes, 1.015, value, label, transform=axes.get_yaxis_transform(), ha="left", fontsize=SMALL_SIZE)
+
+
+def _draw_points(axes: Axes, shown: Timeline) -> None:
+    """Draw means joined by a thin line, batches that break a rule as diamonds, the running average dotted."""
+    points = pd.DataFrame(
+        {
+            "place": np.arange(len(shown.points)),
+            "mean": [p.mean for p in shown.points],
+            "odd": [bool(p.signals) for p in shown.points],
+        }
+    )
+    axes.plot(points["place"], points["mean"], color=ACCENT, linewidth=1, zorder=2)
+    for odd, marker, colour in ((False, "o", ACCENT), (True, "D", INK)):
+        some = points[points["odd"] == odd]
+        if len(some):
+            sns.scatterplot(some, x="place", y="mean", marker=marker, color=colour, s=52, edgecolor=PAPER, ax=axes,
+                            legend=False, zorder=4)  # fmt: skip
+    averages = [np.nan if p.average is None else p.average for p in shown.points]
+    axes.plot(points["place"], averages, color=INK, linewidth=1.2, linestyle=":", zorder=3)
+
+
+def _name_batches(axes: Axes, shown: Timeline) -> None:
+    every = -(-len(shown.points) // _MOST_NAMES)
+    for place, point in enumerate(shown.points):
+        if place % every == 0 or point.signals:
+            across = axes.get_xaxis_transform()
+            write(axes, place, -12 / _HEIGHT, shortened(point.batch, 10), transform=across, ha="center", color=INK)
+            date = point.date or ""
+            write(axes, place, -26 / _HEIGHT, date, transform=across, ha="center", fontsize=9)
+
+
+def _listed(voice: Voice, shown: Timeline, unit: str) -> str:
+    return "; ".join(f"{point.batch}: {voice.number(point.mean, 2, unit)}" for point in shown.points)

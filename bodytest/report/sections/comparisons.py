@@ -1,0 +1,100 @@
+"""Same or different: batches, directions and places in the kiln compared in the firing that answers for a body."""
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from bodytest.body.comparisons import PIECE_MM, Comparison, Difference, compare
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.naming import firing_code
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice, short_verdict_mark
+from bodytest.results import Group, Results
+from bodytest.rounding import decimals_for
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+_COMPARED = (
+    ("batch", ("total_shrinkage", "absorption")),
+    ("direction", ("total_shrinkage",)),
+    ("position", ("total_shrinkage",)),
+)
+_MOST_LEVELS = 8
+"""More things than these are left to the command, which has room for all their pairs."""
+
+
+@dataclass(frozen=True)
+class ComparisonSection:
+    """What was compared in one firing of a body."""
+
+    message: str
+    """The verdicts on batches, or on what else was compared."""
+    differences: Table
+    """Every pair with its interval and verdict."""
+    notes: tuple[str, ...]
+    """What the comparisons can and cannot say."""
+
+
+def comparison_section(voice: Voice, results: Results, group: Group) -> ComparisonSection | None:
+    """Return the comparisons within the firing of the group; None where there is nothing to compare."""
+    bars = results.bars
+    own = bars[(bars["body"] == group.body) & (bars["firing"] == group.firing) & (bars["left_out"] == "")]
+    some = replace(results, bars=own.reset_index(drop=True))
+    found = [
+        comparison
+        for by, quantities in _COMPARED
+        if 2 <= own.loc[own[by] != "", by].nunique() <= _MOST_LEVELS
+        for comparison in compare(some, by, quantities=quantities)
+    ]
+    if not found:
+        return None
+    notes = tuple(dict.fromkeys(note for comparison in found for note in comparison.notes))
+    return ComparisonSection(_message(voice, found), _differences(voice, found, group, results.confidence), notes)
+
+
+def _message(voice: Voice, found: list[Comparison]) -> str:
+    first = found[0]
+    quantity = QUANTITY_BY_KEY[first.quantity].name
+    by = voice.say(f"comparisons.by_{first.by}")
+    return voice.say("comparisons.message", quantity=quantity, by=by, verdict=first.verdict)
+
+
+def _differences(voice: Voice, found: list[Comparison], group: Group, confidence: float) -> Table:
+    columns = [
+        Column(voice.say("comparisons.pair")),
+        Column(voice.say("comparisons.quantity")),
+        Column(voice.say("comparisons.difference"), numeric=True),
+        Column(voice.say("comparisons.interval"), numeric=True),
+        Column(voice.say("comparisons.on_piece", length=voice.plain(PIECE_MM, "mm")), numeric=True),
+        Column(voice.say("comparisons.verdict")),
+    ]
+    rows = [row for comparison in found for row in _rows(voice, comparison)]
+    where = voice.say("comparisons.where", firing=firing_code(voice, group))
+    tolerances = {c.tolerance for c in found if c.tolerance is not None}
+    note = voice.say("comparisons.note", level=voice.percent(confidence))
+    if tolerances:
+        points = voice.plain(min(tolerances))
+        note += " " + voice.say("comparisons.tolerance", points=points)
+    return without_empty_columns(table(where, columns, rows, note=note, key="differences"))
+
+
+def _rows(voice: Voice, comparison: Comparison) -> "Iterator[list[Cell | str]]":
+    name = QUANTITY_BY_KEY[comparison.quantity].name
+    for one in comparison.differences:
+        by = voice.say(f"comparisons.one_{comparison.by}")
+        where = comparison.direction if comparison.by != "direction" else None
+        pair = voice.say("comparisons.minus", by=by, first=one.first, second=one.second)
+        yield [
+            Cell(pair, small=where or ""),
+            name,
+            *_numbers(voice, one),
+            Cell("", mark=short_verdict_mark(voice, one.verdict)),
+        ]
+
+
+def _numbers(voice: Voice, one: Difference) -> list[str]:
+    decimals = max(decimals_for((one.high - one.low) / 2), 1)
+    on_piece = "–"
+    if one.mm_on_piece is not None and one.mm_low is not None and one.mm_high is not None:
+        on_piece = voice.number(one.mm_on_piece, max(decimals_for((one.mm_high - one.mm_low) / 2), 1))
+    return [voice.number(one.difference, decimals), voice.interval(one.low, one.high), on_piece]
