@@ -45,6 +45,7 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
         _offer(sheet, LIST_RANGES[key], f"{letter}{_FIRST_ROW}:{letter}{last}", f"Another {word}?", question)
     question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
     _offer(sheet, LIST_RANGES["cones"], f"E{_FIRST_ROW}:E{last}", "No such cone?", question)
+    _ask_for_date(sheet, f"B{_FIRST_ROW}:B{last}")
     hottest = 1500 if degrees == "°C" else 2700
     _ask_for_number(sheet, f"F{_FIRST_ROW}:G{last}", (100, hottest), f"a temperature in {degrees}")
     _ask_for_number(sheet, f"H{_FIRST_ROW}:H{last}", (0, 2880), "the minutes held at the peak")
@@ -212,6 +213,15 @@ def _ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], 
     )
     rule.errorStyle = "warning"
     rule.errorTitle, rule.error = "Is that right?", f"Here belongs {what}."[:255]
+    rule.showErrorMessage = True
+    rule.add(span)
+    sheet.add_data_validation(rule)
+
+
+def _ask_for_date(sheet: "Worksheet", span: str) -> None:
+    rule = DataValidation(type="date", operator="between", formula1="32874", formula2="73050", allow_blank=True)
+    rule.errorStyle = "warning"
+    rule.errorTitle, rule.error = "Is that a date?", "Here belongs the day of the firing, e.g. 2030-05-17."
     rule.showErrorMessage = True
     rule.add(span)
     sheet.add_data_validation(rule)

@@ -8,6 +8,8 @@ from bodytest.intake.grid import column_index, column_letters
 from bodytest.intake.xml_splice import Edit, Element, appended, spliced, walk, with_attribute
 
 _REFERENCE = re.compile(r"^([A-Z]+)(\d+)$")
+_ROW = re.compile(rb"<((?:[\w.-]+:)?row)(?:\s[^>]*)?>")
+_ROW_NUMBER = re.compile(rb"""\sr\s*=\s*["'](\d+)["']""")
 Place = tuple[int, int]
 """Row from 1, column from 0."""
 
@@ -44,13 +46,43 @@ def with_styles(content: bytes, sites: dict[Place, Site], styles: dict[Place, in
 
 
 def _sites(content: bytes, wanted: set[Place]) -> dict[Place, Site]:
+    """Find the cells row by row where rows can be told apart at a glance, else by looking at every element."""
+    rows = _rows_at_a_glance(content, {row for row, _ in wanted})
+    if rows is None:
+        return _sites_within(content, wanted, at=0, row=None)
+    found: dict[Place, Site] = {}
+    for row, start, end in rows:
+        found |= _sites_within(content[start:end], wanted, at=start, row=row)
+    return found
+
+
+def _rows_at_a_glance(content: bytes, wanted: set[int]) -> list[tuple[int, int, int]] | None:
+    """Return number, first and last byte of the wanted rows; None when that takes a closer look."""
+    if b"<!" in content:  # in a comment or quoted text, something that looks like a row may be none
+        return None
+    rows = []
+    for tag in _ROW.finditer(content):
+        number = _ROW_NUMBER.search(tag.group())
+        if number is None:
+            return None
+        if int(number.group(1)) in wanted:
+            closing = tag.end()
+            if not tag.group().endswith(b"/>"):
+                closing = content.index(b">", content.index(b"</" + tag.group(1), tag.end())) + 1
+            rows.append((int(number.group(1)), tag.start(), closing))
+    return rows
+
+
+def _sites_within(content: bytes, wanted: set[Place], *, at: int, row: int | None) -> dict[Place, Site]:
+    """Find cells in a whole worksheet, or in one ``row`` that begins ``at`` a byte of it."""
     sites: dict[Place, Site] = {}
 
     def cell(element: Element, place: Place) -> None:
         if place in wanted:
-            sites[place] = Site(int(element.attributes.get("s", "0")), element.start, element.start_tag_end)
+            style = int(element.attributes.get("s", "0"))
+            sites[place] = Site(style, element.start + at, element.start_tag_end + at)
 
-    position = _Position(on_cell=cell)
+    position = _Position(on_cell=cell, row_depth=2 if row is None else 0)
     walk(content, position.start, lambda _: None)
     return sites
 
@@ -58,16 +90,17 @@ def _sites(content: bytes, wanted: set[Place]) -> dict[Place, Site]:
 class _Position:
     """Knows row and column of each cell that passes by, also where the file does not name them."""
 
-    def __init__(self, on_cell: Callable[[Element, Place], None]) -> None:
+    def __init__(self, on_cell: Callable[[Element, Place], None], row_depth: int = 2) -> None:
         self.row = 0
+        self._row_depth = row_depth
         self.column = -1
         self._on_cell = on_cell
 
     def start(self, element: Element) -> None:
-        if element.name == "row" and element.depth == 2:
+        if element.name == "row" and element.depth == self._row_depth:
             self.row = int(element.attributes.get("r", self.row + 1))
             self.column = -1
-        elif element.name == "c" and element.depth == 3:
+        elif element.name == "c" and element.depth == self._row_depth + 1:
             reference = _REFERENCE.match(element.attributes.get("r", ""))
             self.column = column_index(reference.group(1)) if reference else self.column + 1
             self._on_cell(element, (self.row, self.column))
