@@ -1,0 +1,112 @@
+"""``bodytest ruler``: a true-scale shrinkage ruler to print."""
+
+from datetime import date, datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bodytest.cli import console
+
+if TYPE_CHECKING:
+    from bodytest.plan.drawing import Page
+
+
+class Paper(StrEnum):
+    """Size of the paper."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
+def ruler(
+    sources: Annotated[
+        list[Path] | None,
+        typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
+    ] = None,
+    out: Annotated[
+        Path,
+        typer.Option("--out", "-o", metavar="FILE", help="FILE.pdf or FILE.svg; without an ending both are written."),
+    ] = Path("ruler"),
+    body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
+    firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
+    direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
+    batch: Annotated[
+        str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")
+    ] = None,
+    stage: Annotated[
+        str, typer.Option(help="Clay that is measured with it: wet, leather-hard, dry or bisque.")
+    ] = "wet",
+    as_pieces: Annotated[
+        str | None,
+        typer.Option(metavar="DIMENSION", help="Take the shrinkage of the real pieces of the Pieces table instead."),
+    ] = None,
+    length: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZE",
+            help="Finished length that it reaches to; a long one comes in strips to join.",
+            show_default="one strip",
+        ),
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper to print on.")] = Paper.a4,
+    no_inches: Annotated[bool, typer.Option("--no-inches", help="Leave out the strips for inches.")] = False,
+    dated: Annotated[
+        datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on it.", show_default="today")
+    ] = None,
+) -> None:
+    """Draw a shrinkage ruler: measure the wet clay with it and read what the piece will be when finished.
+
+    Example: bodytest ruler --from results.json --body "Drift Buff" --firing F4 --direction along --out ruler.pdf
+
+    Print it at 100 %, not fitted to the page, and check the 100 mm line on it with a steel rule.
+
+    Exit code: 0 when it was drawn, 2 when it was not measured or cannot be meant.
+    """
+    from bodytest.cli.sources import read_measured
+    from bodytest.errors import UnusableRequest
+    from bodytest.plan.measured import Wanted
+    from bodytest.plan.measures import parse_size
+    from bodytest.plan.ruler import LONGEST_MM
+    from bodytest.plan.ruler import ruler as plan_ruler
+    from bodytest.plan.ruler_pages import ruler_pages
+
+    length_mm = None if length is None else parse_size(length).value
+    if length_mm is not None and not 20.0 <= length_mm <= LONGEST_MM:
+        raise UnusableRequest("ruler-length", value=length, most=f"{LONGEST_MM:.0f}")
+    if out.suffix.lower() not in {"", ".pdf", ".svg"}:
+        raise UnusableRequest("ruler-ending", value=out.suffix)
+    planned = plan_ruler(
+        read_measured(sources or []),
+        made_on=dated.date() if dated else date.today(),
+        wanted=Wanted(body, firing, direction, batch),
+        stage=stage,
+        as_pieces=as_pieces,
+    )
+    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value, inches=not no_inches)
+    for path in _write(pages, out):
+        console.say(f"Ruler: {path}")
+    console.say(planned.origin)
+    console.say(planned.factor_text)
+    if planned.why_no_range:
+        console.say(f"No range: {planned.why_no_range}")
+    console.say("Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule.")
+
+
+def _write(pages: "tuple[Page, ...]", out: Path) -> list[Path]:
+    from bodytest.files import write_whole
+    from bodytest.plan.drawing import to_svg
+
+    written = []
+    if out.suffix.lower() != ".svg":
+        from bodytest.plan.drawing_pdf import to_pdf
+
+        written.append(out if out.suffix else out.with_name(f"{out.name}.pdf"))
+        write_whole(written[-1], to_pdf(pages))
+    if out.suffix.lower() != ".pdf":
+        for number, page in enumerate(pages, start=1):
+            stem = out.stem if out.suffix else out.name
+            written.append(out.with_name(f"{stem}{'' if number == 1 else f'-{number}'}.svg"))
+            write_whole(written[-1], to_svg(page))
+    return written
