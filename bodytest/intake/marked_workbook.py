@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from bodytest.findings import Finding, Level
-from bodytest.intake.grid import parse_range
+from bodytest.intake.grid import address, parse_range
 from bodytest.intake.marked_cells import Place, with_cells, with_styles
 from bodytest.intake.marked_comments import NEW_COMMENTS, NEW_DRAWING, with_comments, with_shapes
 from bodytest.intake.marked_list import Line, findings_worksheet
@@ -17,6 +17,7 @@ MOST_COMMENTS = 2000
 _WORKBOOK = "xl/workbook.xml"
 _SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 _DRAWING = "application/vnd.openxmlformats-officedocument.vmlDrawing"
+_TALKED_ABOUT = "Cells with a conversation of people in them are coloured but carry no comment of ours: {cells}."
 _STRICT = b"purl.oclc.org/ooxml"
 """Namespace of the strict variant, which hardly any program writes and which our parts would not fit."""
 _ORDER: tuple[Level, ...] = ("note", "ask", "stop")
@@ -36,12 +37,17 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
     by_table = _by_table(findings, set(tables))
     style_part = _style_part(package)
     styles = StyleBook(package.part(style_part))
+    talked_about: list[str] = []
     for table, cells in by_table.items():
         _colour(package, tables[table], cells, styles)
-        _comment(package, tables[table], cells)
+        talked = _conversations(package, tables[table]) & set(cells)
+        talked_about += [address(table, row, column) for row, column in sorted(talked)]
+        _comment(package, tables[table], {place: found for place, found in cells.items() if place not in talked})
     for part in tables.values():
         package.put(part, not_selected(package.part(part)))
     words = [*_words(name, findings, by_table), *left_out]
+    if talked_about:
+        words.append(_TALKED_ABOUT.format(cells=", ".join(talked_about)))
     lines = [Line(found, _target(found, by_table)) for found in findings]
     _add_in_front(package, findings_worksheet(lines, words, styles), set(tables))
     package.put(style_part, styles.content())
@@ -111,6 +117,8 @@ def _colour(package: Package, part: str, cells: Mapping[Place, list[Finding]], s
 
 def _comment(package: Package, part: str, cells: Mapping[Place, list[Finding]]) -> None:
     texts = {place: _comment_text(found) for place, found in list(cells.items())[:MOST_COMMENTS]}
+    if not texts:
+        return
     links = {link.kind: link.part for link in package.relations(part)}
     comments = links.get("comments")
     if comments is None:
@@ -122,12 +130,22 @@ def _comment(package: Package, part: str, cells: Mapping[Place, list[Finding]]) 
     if drawing is None:
         drawing = package.free_name("xl/drawings/vmlDrawing{}.vml")
         package.put(drawing, NEW_DRAWING)
-        package.declare(part=drawing, content_type=_DRAWING)
+        package.declare_ending("vml", _DRAWING)
         key = package.relate(part, "vmlDrawing", drawing)
         package.put(part, with_notes_drawing(package.part(part), key))
     written, new = with_comments(package.part(comments), texts)
     package.put(comments, written)
     package.put(drawing, with_shapes(package.part(drawing), new))
+
+
+def _conversations(package: Package, part: str) -> set[Place]:
+    """Return the cells about which people talk in a newer kind of comment, which would hide an older one."""
+    places: set[Place] = set()
+    for link in package.relations(part):
+        if link.kind == "threadedComment" and link.part in package.names:
+            corners = [parse_range(said.attributes.get("ref", "")) for said in tree(package.part(link.part)).children]
+            places |= {corner[:2] for corner in corners if corner}
+    return places
 
 
 def _comment_text(found: Sequence[Finding]) -> str:

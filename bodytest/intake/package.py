@@ -5,7 +5,7 @@ import posixpath
 import zipfile
 from dataclasses import dataclass
 
-from bodytest.intake.xml_splice import appended, as_utf8, spliced, tree, xml_text
+from bodytest.intake.xml_splice import appended, as_utf8, prepended, spliced, tree, xml_text
 
 RELATIONSHIPS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE_RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
@@ -87,6 +87,15 @@ class Package:
         root = tree(content)
         override = f'<{root.prefix}Override PartName="/{xml_text(part)}" ContentType="{content_type}"/>'
         self.put("[Content_Types].xml", spliced(content, [appended(content, root, override.encode())]))
+
+    def declare_ending(self, ending: str, content_type: str) -> None:
+        """State what kind of content all parts of one ending hold, unless that is stated already."""
+        content = self.part("[Content_Types].xml")
+        root = tree(content)
+        known = {entry.attributes.get("Extension", "").lower() for entry in root.children if entry.name == "Default"}
+        if ending not in known:
+            default = f'<{root.prefix}Default Extension="{ending}" ContentType="{content_type}"/>'
+            self.put("[Content_Types].xml", spliced(content, [prepended(content, root, default.encode())]))
 
     def content(self) -> bytes:
         """Return the workbook; parts that were not changed keep their bytes, order and times."""

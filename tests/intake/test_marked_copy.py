@@ -360,3 +360,40 @@ def test_the_strict_variant_gives_a_workbook_of_its_values_and_says_so(tmp_path:
         " formats, formulas and comments stayed in the original.",
     )
     assert openpyxl.load_workbook(target)["Bars"]["B1"].value == 5
+
+
+def test_a_conversation_about_a_cell_is_left_alone_and_told_of(own: Path, tmp_path: Path) -> None:
+    source, target = tmp_path / "talked.xlsx", tmp_path / "marked.xlsx"
+    said = (
+        '<ThreadedComments xmlns="http://schemas.microsoft.com/office/spreadsheetml/2018/threadedcomments">'
+        '<threadedComment ref="D3" id="{1}"><text>measured twice</text></threadedComment></ThreadedComments>'
+    )
+    link = (
+        '<Relationship Id="rId99" Type="http://schemas.microsoft.com/office/2017/10/relationships/threadedComment"'
+        ' Target="../threadedComments/threadedComment1.xml"/></Relationships>'
+    )
+    with zipfile.ZipFile(source, "w") as archive:
+        for name, content in parts(own).items():
+            linked = name == "xl/worksheets/_rels/sheet1.xml.rels"
+            archive.writestr(name, content.replace(b"</Relationships>", link.encode()) if linked else content)
+        archive.writestr("xl/threadedComments/threadedComment1.xml", said)
+    write_marked_copy(source, [about("Bars!D3"), about("Bars!D4")], target)
+    book = openpyxl.load_workbook(target)
+    assert book["Findings"]["A3"].value == (
+        "Cells with a conversation of people in them are coloured but carry no comment of ours: Bars!D3."
+    )
+    assert book["Bars"]["D3"].comment.text == "measured twice"
+    assert book["Bars"]["D3"].fill.fgColor.rgb == "FFF8B4A6"
+    assert book["Bars"]["D4"].comment.text.startswith("MEND: ")
+
+
+def test_a_workbook_with_macros_keeps_them_and_its_ending(own: Path, tmp_path: Path) -> None:
+    source, target = tmp_path / "own.xlsm", tmp_path / "marked.xlsm"
+    with zipfile.ZipFile(source, "w") as archive:
+        for name, content in parts(own).items():
+            archive.writestr(name, content)
+        archive.writestr("xl/vbaProject.bin", b"any bytes")
+    with pytest.raises(UnusableRequest):
+        write_marked_copy(source, [], tmp_path / "marked.xlsx")
+    assert write_marked_copy(source, [about("Bars!D3")], target) == ()
+    assert parts(target)["xl/vbaProject.bin"] == b"any bytes"
