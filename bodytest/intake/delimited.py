@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +33,15 @@ class TextGrid(Grid):
     """The whole text."""
     delimiter: str = ","
     """Sign between cells."""
+
+    def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
+        """Yield the rows from ``index`` on with their numbers; of a large table those at the top."""
+        if len(self.content) > HEAD_TEXT:
+            yield from super().below_headings(index)
+            return
+        for i, row in enumerate(csv.reader(io.StringIO(self.content), delimiter=self.delimiter)):
+            if i >= index:
+                yield i + 1, list(row)
 
     def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
         """Return the columns below a heading row; see `Grid.below`."""

@@ -1,7 +1,7 @@
 """One table of a workbook as raw cells that know their address, before anything is understood."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -59,6 +59,11 @@ class Grid:
     def head(self) -> list[tuple[int, list[Any]]]:
         """Return the top rows with their numbers."""
         return [(self.row_number(i), row) for i, row in enumerate(self.rows[:HEAD_ROWS])]
+
+    def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
+        """Yield the rows from ``index`` on with their numbers."""
+        for i in range(index, len(self.rows)):
+            yield self.row_number(i), self.rows[i]
 
     def row_number(self, index: int) -> int:
         """Return the spreadsheet row of an entry of ``rows``."""

@@ -1,9 +1,11 @@
-"""Merged cells filled, and hidden rows and columns asked about."""
+"""Merged cells filled; hidden rows and columns, and cells under no heading, asked about."""
 
 import numpy as np
 
+from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.grid import Grid
+from bodytest.intake.heading_row import Headings
 from bodytest.intake.notebook import Notebook
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
@@ -41,6 +43,16 @@ def ask_about_hidden(table: ReadTable, grid: Grid, notes: Notebook) -> None:
     for key, use in table.used.items():
         if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
             notes.add("column-hidden", table=table.name, row=1, column=use.index, heading=use.column.heading)
+
+
+def ask_about_headless(headings: Headings, grid: Grid, notes: Notebook) -> None:
+    """Ask about columns that hold something below the headings but have none themselves."""
+    asked = {index for index, text in enumerate(headings.texts) if text}
+    for number, row in grid.below_headings(headings.first_row):
+        for column, cell in enumerate(row):
+            if column not in asked and (text := read_text(cell)) != "":
+                asked.add(column)
+                notes.add("column-without-heading", table=grid.name, row=number, column=column, value=text)
 
 
 def spans(rows: list[int]) -> str:

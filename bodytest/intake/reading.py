@@ -1,6 +1,7 @@
 """Files in, checked tables out."""
 
 import dataclasses
+import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +19,7 @@ from bodytest.intake.grid import Grid
 from bodytest.intake.heading_row import find_heading_row, understand
 from bodytest.intake.headings import TableName, plain
 from bodytest.intake.lab_table import read_lab
-from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
+from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, fill_merged
 from bodytest.intake.names import settle_names
 from bodytest.intake.notebook import Notebook
 from bodytest.intake.pieces import empty_pieces, read_pieces
@@ -26,7 +27,7 @@ from bodytest.intake.rules import check_bars
 from bodytest.intake.steps import infer_step
 from bodytest.intake.workbook import open_workbook
 from bodytest.quantities import LENGTHS, MASSES, Reading
-from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, CheckedSheets, Lab, SheetSource
+from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, Lab, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -89,6 +90,7 @@ def _read_sheet(path: Path, number: int, notes: Notebook) -> _Sheet:
     grids = {plain(g.name): g for g in reversed(workbook.grids)}
     bars_grid = _bars_grid(workbook.grids, notes)
     table = _read_table(bars_grid, "bars", notes)
+    _note_other_tables(workbook.grids, bars_grid, notes)
     lab = read_lab(grids.get("lab"), notes)
     firings_table = _read_table(grids.get("firings"), "firings", notes)
     if table is not None and table.used:
@@ -118,6 +120,21 @@ def _bars_grid(grids: list[Grid], notes: Notebook) -> Grid | None:
     return None
 
 
+def _note_other_tables(grids: list[Grid], bars: Grid | None, notes: Notebook) -> None:
+    """Note tables that hold something and are not read."""
+    known = ("Bars", "Firings", "Lab", "Pieces", *SHEETS_WITHOUT_READINGS)
+    for grid in grids:
+        if grid is bars or plain(grid.name) in map(plain, known) or not any(map(any, grid.rows)):
+            continue
+        near = difflib.get_close_matches(grid.name.title(), known, n=1, cutoff=0.7)
+        notes.add(
+            "table-not-read",
+            table=grid.name,
+            value=grid.name,
+            nearest=f" Its name is like “{near[0]}”." if near else "",
+        )
+
+
 def _looks_like_bars(texts: tuple[str, ...]) -> bool:
     from bodytest.intake.headings import match_heading
 
@@ -134,6 +151,7 @@ def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTabl
             notes.add("no-headings", table=grid.name, expected=_EXPECTED[name])
         return None
     headings = understand(found, grid, name, notes)
+    ask_about_headless(headings, grid, notes)
     _ask_for_missing(headings.used.keys(), grid, name, notes)
     table = read_columns(grid, headings, notes)
     fill_merged(table, grid, notes)

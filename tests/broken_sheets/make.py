@@ -248,6 +248,8 @@ SHEETS: dict[str, bytes] = {
     "heading-misspelt.csv": text_of(_renamed("fired length (mm)", "fried lenght (mm)")),
     "heading-twice.csv": text_of(_renamed("leather-hard length (mm)", "dried length (mm)")),
     "headings-change.csv": text_of(_blocks()),
+    "column-without-heading.csv": text_of(changed((0, "fired length (mm)", ""))),
+    "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Firngs": FIRINGS}),
     "unit-missing.csv": text_of(_renamed("fired length (mm)", "fired length")),
     "unit-unknown.csv": text_of(_renamed("fired length (mm)", "fired length (lines)")),
     "not-a-number.csv": text_of(changed((3, "dry length (mm)", "about 94"))),
