@@ -72,7 +72,8 @@ def method_section(voice: Voice, results: Results, groups: tuple[Group, ...], gr
     level = voice.percent(results.confidence)
     statistics = tuple(voice.say(f"statistics.{name}", level=level) for name in _statistics_told(groups))
     cautions = tuple(voice.say(f"cautions.{name}") for name in _CAUTIONS)
-    decision = voice.say("method.decision", level=level, source=_DECISION_SOURCE)
+    risk = voice.percent(1.0 - results.confidence)
+    decision = voice.say("method.decision", level=level, risk=risk, source=_DECISION_SOURCE)
     conditions = _conditions(voice, results, groups)
     return MethodSection(conditions, formulas, statistics, decision, cautions, classes_sentence(voice, group))
 
@@ -81,7 +82,7 @@ _CAUTIONS = ("dust", "boiling", "kiln", "food", "frost", "authority")
 
 
 def _statistics_told(groups: tuple[Group, ...]) -> list[str]:
-    names = ["unit", "interval", "step", "next", "outliers", "rounding"]
+    names = ["unit", "interval", "step", "next", "scope", "outliers", "rounding"]
     if any(len(group.batches) > 1 for group in groups):
         names.insert(3, "batches")
     return names
