@@ -49,8 +49,10 @@ def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
     last = HEADING_ROW + len(content.bars) + content.spare_bars
     _write_headings(sheet, columns, content.notice)
     page = _Page(sheet, columns, letters, _number_formats(content))
+    marks_before = 1
     for rows, planned in bar_blocks(content):
-        page.write_bar(rows, planned)
+        page.write_bar(rows, planned, is_set_off=max(marks_before, len(planned)) > 1)
+        marks_before = len(planned)
     if last >= FIRST_ROW:
         _add_lists(sheet, letters, last)
         _add_limits(sheet, columns, content.units, last)
@@ -112,7 +114,8 @@ class _Page:
     letters: dict[str, str]
     formats: dict[str, str]
 
-    def write_bar(self, rows: BarRows, planned: tuple[Row, ...]) -> None:
+    def write_bar(self, rows: BarRows, planned: tuple[Row, ...], *, is_set_off: bool) -> None:
+        """Write the rows of one bar; masses are meant for the first of them, so the others are grey there."""
         for row, values in enumerate(planned, start=rows.first):
             self.sheet.row_dimensions[row].height = _ROW_HEIGHT
             for place, column in enumerate(self.columns, start=1):
@@ -121,7 +124,9 @@ class _Page:
                     _set_live(cell, self._formula(column.name, rows, row), column.name)
                 else:
                     self._set_entry(cell, column, values.get(column.name))
-                cell.border = _THICK_TOP if row == rows.first and len(planned) > 1 else style.GRID
+                cell.border = _THICK_TOP if row == rows.first and is_set_off else style.GRID
+                if row > rows.first and column.reading and column.reading.dimension == "mass":
+                    cell.fill = style.solid(style.LOCKED_FILL)
 
     def _formula(self, name: str, rows: BarRows, row: int) -> str | None:
         if name == "look again":
@@ -134,7 +139,7 @@ class _Page:
         cell.font = _ENTRY_FONT
         cell.number_format = self.formats[column.reading.dimension] if column.reading else "@"
         if column.name in {"notes", "leave out"}:
-            cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
+            cell.alignment = Alignment(vertical="center")
         else:
             cell.alignment = Alignment(horizontal=None if column.reading else "left", vertical="center")
         put_entry(cell, value)

@@ -62,11 +62,11 @@ _NAMES = (
     Column("mark", "mark", "which", 6),
 )
 _REMARKS = (
-    Column("leave out", "leave out", "remarks", 15),
-    Column("notes", "notes", "remarks", 22),
+    Column("leave out", "leave out", "remarks", 18),
+    Column("notes", "notes", "remarks", 26),
 )
 _LIVE = (
-    Column("look again", "look again", "live", 40),
+    Column("look again", "look again", "live", 36),
     Column("drying shrinkage", "drying shrinkage (%)", "live", 10),
     Column("firing shrinkage", "firing shrinkage (%)", "live", 10),
     Column("total shrinkage", "total shrinkage (%)", "live", 10),
