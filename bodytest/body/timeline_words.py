@@ -26,6 +26,8 @@ _RUN = 8
 _CANNOT_STAND_OUT = 6
 """With fewer batches than this, none can lie outside limits drawn from all of them."""
 _FIRM = 20
+_THIN = 3
+"""A batch with bars fewer than the most by this factor is named."""
 _MEASURE_AGAIN = (
     "Measure its bars again. If that stands, work from this batch's own figures, and look for what changed:"
     " the clay, the water in it, or the firing."
@@ -96,4 +98,15 @@ def notes_for(chart: "Chart", reference: int, *, undated: bool, nameless: int) -
             "With so few batches behind the limits up to one sound new batch in ten lies outside them by chance"
             " (by simulation)."
         )
+    if chart.centre is not None:
+        notes += _thin_batches(chart)
     return tuple(notes)
+
+
+def _thin_batches(chart: "Chart") -> list[str]:
+    most = max(point.bars for point in chart.points)
+    thin = [point.batch for point in chart.points if point.bars * _THIN <= most]
+    if not thin:
+        return []
+    names = f"Batch {thin[0]} rests" if len(thin) == 1 else f"Batches {', '.join(thin)} rest"
+    return [f"{names} on far fewer bars than the others, so a mean outside the limits says less there."]

@@ -141,5 +141,13 @@ def test_firings_without_a_cone_belong_together_by_temperature():
     assert [(one.fired, len(one.points)) for one in found] == [("1220 °C", 2), ("1250 °C", 1)]
 
 
+def test_a_batch_that_rests_on_few_bars_is_named():
+    sheets = batches([12.0, 12.1, 11.9], bars_each=3)
+    sheets.bars.loc[3:4, "left_out"] = "chipped"
+    assert timeline(sheets).notes[-1] == (
+        "Batch B2 rests on far fewer bars than the others, so a mean outside the limits says less there."
+    )
+
+
 def test_a_quantity_that_nobody_measured_has_no_timeline():
     assert timelines(summarise(batches([12.0, 12.1])), "absorption") == ()

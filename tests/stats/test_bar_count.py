@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodytest.stats.bar_count import (
@@ -21,6 +21,7 @@ from bodytest.stats.summary import summarise_bars
 from tests.stats.one_batch_values import SHRINKAGE, from_r, published
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 10.0), st.floats(0.01, 10.0), st.floats(0.0, 0.5))
 def test_the_number_is_enough_and_one_less_is_not(sd, half_width, shared):
     bars = bars_for_half_width(sd, half_width, shared_uncertainty=shared)

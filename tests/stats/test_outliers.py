@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodytest.stats.outliers import critical_deviate, generalised_esd
@@ -66,6 +66,7 @@ def test_sound_bars_are_seldom_flagged(n, most_false):
     assert np.mean(flagged) < most_false
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(-30.0, 30.0), min_size=3, max_size=25), st.floats(0.1, 10.0), st.randoms())
 def test_order_place_and_scale_do_not_matter(values, stretch, random):
     order = list(range(len(values)))

@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import chdtri, ndtr, stdtrit
 
@@ -101,6 +101,7 @@ def test_a_shared_part_found_reading_by_reading_takes_the_place_of_the_one_found
     assert template.standard_uncertainty == pytest.approx(math.hypot(plain.standard_uncertainty, 0.03))
 
 
+@settings(deadline=None)
 @given(bars_strategy, st.floats(0.001, 10.0), st.floats(-100.0, 100.0))
 def test_the_summary_moves_and_stretches_with_the_values(values, stretch, shift):
     plain = summarise_bars(values, step_uncertainty=0.1, calibration_uncertainty=0.05)
@@ -112,6 +113,7 @@ def test_the_summary_moves_and_stretches_with_the_values(values, stretch, shift)
             assert getattr(moved, end) == pytest.approx(getattr(plain, end) * stretch + shift, rel=1e-6, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(bars_strategy, st.floats(0.0, 5.0), st.floats(0.0, 5.0))
 def test_the_intervals_lie_within_each_other(values, step, calibration):
     summary = summarise_bars(values, step_uncertainty=step, calibration_uncertainty=calibration)

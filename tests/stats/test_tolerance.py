@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import integrate, stats
 from scipy.special import ndtr
@@ -60,6 +60,7 @@ def test_a_mean_known_better_or_worse_than_by_its_bars_is_integrated_as_well(n):
     assert integrate.quad(held, 0.0, 8.0)[0] == pytest.approx(0.95, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(st.integers(2, 200), st.floats(0.6, 0.99), st.floats(0.5, 0.99))
 def test_more_bars_less_content_and_less_confidence_lower_the_factor(n, coverage, confidence):
     factor = two_sided_factor(n, coverage=coverage, confidence=confidence)
