@@ -1,0 +1,60 @@
+"""Drop-down lists that depend on each other: firings of the picked body, directions of the picked firing, and so on."""
+
+from dataclasses import astuple
+from typing import TYPE_CHECKING
+
+from bodytest.export.planner_figures import FiguresRow
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
+
+SHEET = "Lists"
+JOINT = "|"
+"""Stands between the names of a path, as in ``Drift Buff|F4``."""
+_COLUMNS = ("A", "B", "C", "D", "E", "F", "G", "H", "I", "J", "K", "L", "M", "N", "O", "P")
+
+
+def choices(rows: tuple[FiguresRow, ...], level: int) -> dict[str, list[str]]:
+    """Return what can be picked at a level (0 body, 1 firing, 2 direction, 3 batch), by the path picked above it."""
+    found: dict[str, list[str]] = {}
+    for row in rows:
+        names = astuple(row)[: level + 1]
+        below = found.setdefault(JOINT.join(names[:-1]), [])
+        if names[-1] not in below:
+            below.append(names[-1])
+    return found
+
+
+def write_lists(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
+    """Write the lists: for each level the paths, where their choices begin, how many there are, and the choices."""
+    for level in range(4):
+        path, begin, count, choice = _COLUMNS[4 * level : 4 * level + 4]
+        for column, heading in zip((path, begin, count, choice), ("path", "begins", "count", "choice"), strict=True):
+            sheet[f"{column}1"] = heading
+        row = 2
+        for number, (above, names) in enumerate(choices(rows, level).items(), start=2):
+            write_text(sheet, f"{path}{number}", above)
+            sheet[f"{begin}{number}"] = row
+            sheet[f"{count}{number}"] = len(names)
+            for name in names:
+                write_text(sheet, f"{choice}{row}", name)
+                row += 1
+
+
+def write_text(sheet: "Worksheet", place: str, text: str) -> None:
+    """Write a text that is never taken for a formula."""
+    cell = sheet[place]
+    cell.value = text
+    cell.data_type = "s"
+
+
+def list_formula(level: int, picked_cells: tuple[str, ...], rows: tuple[FiguresRow, ...]) -> str:
+    """Return the formula of a drop-down list; paths are compared without wildcards, hence no MATCH."""
+    path, begin, count, choice = _COLUMNS[4 * level : 4 * level + 4]
+    if level == 0:
+        return f"{SHEET}!${choice}$2:${choice}${1 + len(choices(rows, 0)[''])}"
+    last = 1 + len(choices(rows, level))
+    picked = f'&"{JOINT}"&'.join(picked_cells)
+    where = f"SUMPRODUCT(({SHEET}!${path}$2:${path}${last}={picked})*(ROW({SHEET}!${path}$2:${path}${last})))"
+    first, many = (f"INDEX({SHEET}!${column}$1:${column}${last},{where})" for column in (begin, count))
+    return f"OFFSET({SHEET}!${choice}$1,{first}-1,0,{many},1)"
