@@ -48,13 +48,30 @@ def write_text(sheet: "Worksheet", place: str, text: str) -> None:
     cell.data_type = "s"
 
 
-def list_formula(level: int, picked_cells: tuple[str, ...], rows: tuple[FiguresRow, ...]) -> str:
-    """Return the formula of a drop-down list; paths are compared without wildcards, hence no MATCH."""
-    path, begin, count, choice = _COLUMNS[4 * level : 4 * level + 4]
+def list_formula(level: int, helpers: tuple[str, str], rows: tuple[FiguresRow, ...]) -> str:
+    """Return the formula of a drop-down list; it is kept short, because spreadsheets take at most 255 characters.
+
+    Parameters:
+        level: 0 body, 1 firing, 2 direction, 3 batch.
+        helpers: cells that hold where the list begins and how long it is, see `helper_formulas`.
+        rows: what can be picked.
+    """
+    choice = _COLUMNS[4 * level + 3]
     if level == 0:
         return f"{SHEET}!${choice}$2:${choice}${1 + len(choices(rows, 0)[''])}"
+    begin, count = helpers
+    return f"OFFSET({SHEET}!${choice}$1,{begin}-1,0,{count},1)"
+
+
+def helper_formulas(level: int, picked_cells: tuple[str, ...], rows: tuple[FiguresRow, ...]) -> tuple[str, str]:
+    """Return formulas for where the list of a level begins and how long it is, for what is picked above it.
+
+    Paths are compared without wildcards, hence no MATCH; what is not there gives an empty line of the list.
+    """
+    path, begin, count, _ = _COLUMNS[4 * level : 4 * level + 4]
     last = 1 + len(choices(rows, level))
+    after = 2 + sum(len(names) for names in choices(rows, level).values())
     picked = f'&"{JOINT}"&'.join(picked_cells)
-    where = f"SUMPRODUCT(({SHEET}!${path}$2:${path}${last}={picked})*(ROW({SHEET}!${path}$2:${path}${last})))"
-    first, many = (f"INDEX({SHEET}!${column}$1:${column}${last},{where})" for column in (begin, count))
-    return f"OFFSET({SHEET}!${choice}$1,{first}-1,0,{many},1)"
+    place = f"SUMPRODUCT(({SHEET}!${path}$2:${path}${last}={picked})*ROW({SHEET}!${path}$2:${path}${last}))"
+    first, many = (f"INDEX({SHEET}!${column}$1:${column}${last},{place})" for column in (begin, count))
+    return f"=IF({place}=0,{after},{first})", f"=IF({place}=0,1,{many})"

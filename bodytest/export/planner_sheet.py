@@ -8,7 +8,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from bodytest.export.planner_figures import FiguresRow
-from bodytest.export.planner_lists import list_formula, write_text
+from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -81,18 +81,27 @@ def _write_picks(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
     first = astuple(rows[0])
     for level, (name, place) in enumerate(PICKS.items()):
         sheet[f"A{place[1:]}"] = name
-        cell = sheet[place]
-        cell.fill, cell.border = _INPUT, Border(_LINE, _LINE, _LINE, _LINE)
+        sheet[place].fill, sheet[place].border = _INPUT, Border(_LINE, _LINE, _LINE, _LINE)
         if name == "unit":
-            cell.value = "mm"
-            formula = f'"{",".join(_SIZES)}"'
+            sheet[place].value, formula = "mm", f'"{",".join(_SIZES)}"'
         else:
             write_text(sheet, place, first[level])
-            formula = list_formula(level, tuple(f"${p[0]}${p[1:]}" for p in list(PICKS.values())[:level]), rows)
+            formula = _list_of(sheet, level, place, rows)
         picker = DataValidation(type="list", formula1=formula, allow_blank=False, showErrorMessage=True)
         picker.errorTitle, picker.error = "Not measured", f"Pick a {name} from the list; nothing else was measured."
         sheet.add_data_validation(picker)
         picker.add(place)
+
+
+def _list_of(sheet: "Worksheet", level: int, place: str, rows: tuple[FiguresRow, ...]) -> str:
+    """Write where the list of a pick stands into its helper cells and return the formula of the list."""
+    helpers = f"$P${place[1:]}", f"$Q${place[1:]}"
+    above = tuple(f"${cell[0]}${cell[1:]}" for cell in list(PICKS.values())[:level])
+    if above:
+        sheet["P3"], sheet["Q3"] = "list begins", "list length"
+        for cell, formula in zip(helpers, helper_formulas(level, above, rows), strict=True):
+            sheet[cell.replace("$", "")] = formula
+    return list_formula(level, helpers, rows)
 
 
 def _write_picked(sheet: "Worksheet", last: int) -> None:

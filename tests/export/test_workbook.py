@@ -37,6 +37,14 @@ OFFICE = pytest.mark.skipif(
 )
 
 
+LIST_CELLS = {"body": "T1", "firing": "T2", "direction": "T3", "batch": "T4"}
+
+
+def lists_of(sheet):
+    """Return the formulas of the drop-down lists by cell."""
+    return {str(one.sqref): one.formula1 for one in sheet.data_validations.dataValidation}
+
+
 def book_of(made):
     return openpyxl.load_workbook(io.BytesIO(to_workbook(made)))
 
@@ -92,6 +100,9 @@ def recalculated(tmp_path_factory):
         for name, text in zip(PICKS, (row.body, row.firing, row.direction, row.batch), strict=False):
             sheet[PICKS[name]].value = text
             sheet[PICKS[name]].data_type = "s"
+        for name, cell in LIST_CELLS.items():
+            formula = lists_of(book["Planner"])[PICKS[name]]
+            sheet[cell] = f'=COUNTA({formula})&":"&INDEX({formula},1)'
         for place, size in enumerate(TYPED):
             sheet[f"B{FIRST_ROW + place}"] = size
     wrong = book.copy_worksheet(book["Planner"])
@@ -103,6 +114,21 @@ def recalculated(tmp_path_factory):
         check=True, capture_output=True, timeout=180,
     )  # fmt: skip
     return openpyxl.load_workbook(folder / "out" / "typed.xlsx", data_only=True)
+
+
+@OFFICE
+@pytest.mark.office
+def test_each_drop_down_holds_what_belongs_to_the_picks_above_it(recalculated):
+    rows = figures_rows(MANY)
+    for number, row in enumerate(rows):
+        names = (row.body, row.firing, row.direction, row.batch)
+        for level, cell in enumerate(LIST_CELLS.values()):
+            belonging = choices(rows, level)["|".join(names[:level])]
+            assert recalculated[f"pick {number}"][cell].value == f"{len(belonging)}:{belonging[0]}"
+
+
+def test_the_formula_of_a_drop_down_is_short_enough_for_every_spreadsheet():
+    assert max(len(formula) for formula in lists_of(book_of(MANY)["Planner"]).values()) <= 255
 
 
 def plan_of(row, size):
