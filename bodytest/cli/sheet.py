@@ -86,20 +86,24 @@ def sheet(
         write_blank_sheet(
             file,
             BlankSheetOptions(
-                bodies=tuple(body or ()),
-                batches=tuple(batch or ()),
+                bodies=_trimmed(body),
+                batches=_trimmed(batch),
                 firings=_planned_firings(firing or ["F1"]),
-                directions=tuple(direction or ()),
+                directions=_trimmed(direction),
                 bars=bars,
                 marks=marks,
                 kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended),
                 units=Units(length_unit.value, mass_unit.value, f"°{temperature_unit.value}"),
-                workshop=workshop,
+                workshop=workshop.strip(),
                 paper=paper.value,
             ),
         )
     say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
     say(f"Then: bodytest check {file}")
+
+
+def _trimmed(names: list[str] | None) -> tuple[str, ...]:
+    return tuple(name.strip() for name in names or ())
 
 
 def _planned_firings(texts: list[str]) -> "tuple[FiringPlan, ...]":

@@ -170,6 +170,8 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         raise UnusableRequest("option-out-of-range", value=options.marks, option="--marks", low=1, high=MOST_MARKS)
     if not (options.kinds.lengths or options.kinds.masses):
         raise UnusableRequest("nothing-to-measure")
+    if not _is_writable(options.workshop):
+        raise UnusableRequest("unusable-name", value=options.workshop, option="--workshop", most=LONGEST_NAME)
     names = {
         "--body": options.bodies,
         "--batch": options.batches,
@@ -186,12 +188,17 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         raise UnusableRequest("too-many-rows", value=rows, most=MOST_ROWS)
 
 
+def _is_writable(name: str) -> bool:
+    """Tell whether a name fits a cell: no line breaks, control characters, or halves of characters."""
+    return len(name) <= LONGEST_NAME and not any(unicodedata.category(c) in ("Cc", "Cs", "Cn") for c in name)
+
+
 def _refuse_names(option: str, names: tuple[str, ...]) -> None:
     seen: set[str] = set()
     if len(names) > MOST_NAMES:
         raise UnusableRequest("too-many-names", value=len(names), option=option, most=MOST_NAMES)
     for name in names:
-        if not name.strip() or len(name) > LONGEST_NAME or any(unicodedata.category(c) == "Cc" for c in name):
+        if not name.strip() or not _is_writable(name):
             raise UnusableRequest("unusable-name", value=name, option=option, most=LONGEST_NAME)
         if name.casefold() in seen:
             raise UnusableRequest("name-given-twice", value=name, option=option)

@@ -213,6 +213,16 @@ def test_a_workbook_is_never_overwritten(tmp_path: Path) -> None:
             BlankSheetOptions(bodies=("a\nb",)),
             "--body 'a\\nb' cannot be a name: it needs 1 to 80 characters, and no line breaks or control characters.",
         ),
+        (
+            BlankSheetOptions(bodies=("a\udcffb",)),
+            "--body 'a\\udcffb' cannot be a name: it needs 1 to 80 characters, and no line breaks or control"
+            " characters.",
+        ),
+        (
+            BlankSheetOptions(workshop="a\x01b"),
+            "--workshop 'a\\x01b' cannot be a name: it needs 1 to 80 characters, and no line breaks or control"
+            " characters.",
+        ),
         (BlankSheetOptions(batches=("D1", "d1")), "--batch d1 was given twice."),
         (
             BlankSheetOptions(firings=tuple(FiringPlan(f"F{n}") for n in range(31))),
