@@ -10,6 +10,9 @@ from bodytest.lab.sensitivity import sensitivities
 from bodytest.quantities import READING_BY_KEY, Dimension, Quantity
 from bodytest.stats.summary import shared_step_uncertainty
 
+_ALIKE = 1.0 / 3.0
+"""Values that scatter by less than this part of their step uncertainty are taken to be all alike (by simulation)."""
+
 
 @dataclass(frozen=True)
 class InstrumentErrors:
@@ -40,16 +43,17 @@ class InstrumentErrors:
 def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> InstrumentErrors:
     """Return what the instruments add for the bars in ``rows``, which all have a value of the quantity."""
     dimension = READING_BY_KEY[quantity.needs[0]].dimension
+    step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
     return InstrumentErrors(
         reading_step=_coarsest_step(bench, dimension, rows),
         unit="mm" if dimension == "length" else "g",
-        step=float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows])))),
-        shared_step=_shared_step(bench, quantity, rows),
+        step=step,
+        shared_step=max(_shared_by_readings(bench, quantity, rows), _shared_by_values(bench, quantity, rows, step)),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),
     )
 
 
-def _shared_step(bench: Bench, quantity: Quantity, rows: Rows) -> float:
+def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> float:
     """Return the part of the reading step that all bars share, reading by reading.
 
     Wet lengths that all read 100.0 mm, because the marks were set with a template, carry one and the same error,
@@ -65,6 +69,16 @@ def _shared_step(bench: Bench, quantity: Quantity, rows: Rows) -> float:
     return math.sqrt(variance)
 
 
+def _shared_by_values(bench: Bench, quantity: Quantity, rows: Rows, step: float) -> float:
+    """Return the part of the reading step that all bars share where all their values are alike, else 0.
+
+    Of a dense body on a kitchen scale all bars may gain 0 g: masses that differ do not help then.
+    """
+    values = bench.values.values[quantity.key][rows]
+    spread = float(values.std(ddof=1)) if len(values) > 1 else 0.0
+    return shared_step_uncertainty(spread, step) if spread < _ALIKE * step else 0.0
+
+
 def _step_of_reading(bench: Bench, reading_key: str, rows: Rows) -> float:
     """Return the standard uncertainty of one bar's reading from its step, the coarsest of the sheets."""
     dimension = READING_BY_KEY[reading_key].dimension
@@ -74,6 +88,4 @@ def _step_of_reading(bench: Bench, reading_key: str, rows: Rows) -> float:
 
 def _coarsest_step(bench: Bench, dimension: Dimension, rows: Rows) -> float:
     """Return the coarsest reading step of the sheets that the bars are from, mm or g; 0 when none is known."""
-    labs = [bench.sheets.sheets[int(sheet)].lab for sheet in np.unique(bench.sheets.bars["sheet"].to_numpy()[rows])]
-    steps = [lab.mass_step_g if dimension == "mass" else lab.length_step_mm for lab in labs]
-    return max(step or 0.0 for step in steps)
+    return float(bench.reading_steps[dimension][rows].max())
