@@ -14,8 +14,8 @@ LIMITED_QUANTITY = "absorption"
 
 def decide_on_limit(bench: Bench, rows: Rows, batches: int, result: QuantityResult) -> QuantityResult:
     """Add the stated limit and the decision on it; the lowest limit where sheets differ."""
-    sources = {int(s) for s in bench.sheets.bars["sheet"].to_numpy()[rows]}
-    stated = [bench.sheets.sheets[s].lab.absorption_limit_percent for s in sources]
+    sources = np.unique(bench.sheet_of_bar[rows])
+    stated = [bench.sheets.sheets[int(s)].lab.absorption_limit_percent for s in sources]
     known = [limit for limit in stated if limit is not None]
     if not known or result.mean is None:
         return result

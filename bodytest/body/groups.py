@@ -59,9 +59,9 @@ def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
 
 def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     """Return the statistics of one group."""
-    left_out = bench.sheets.bars["left_out"].to_numpy(dtype=object)[rows] != ""
+    left_out = bench.left_out[rows]
     counted = rows[~left_out]
-    batches = _rows_by_batch(bench.sheets.bars, counted)
+    batches = _rows_by_batch(bench, counted)
     quantities = dict(_quantities(bench, counted))
     total = quantities.get("total_shrinkage")
     return Group(
@@ -98,10 +98,9 @@ def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
     }
 
 
-def _rows_by_batch(bars: pd.DataFrame, rows: Rows) -> dict[str, Rows]:
-    names = bars["batch"].to_numpy(dtype=object)[rows]
-    codes, unique = pd.factorize(names)
-    return {str(name): rows[codes == code] for code, name in enumerate(unique)}
+def _rows_by_batch(bench: Bench, rows: Rows) -> dict[str, Rows]:
+    codes = bench.batch_of_bar[rows]
+    return {bench.batch_names[code]: rows[codes == code] for code in pd.unique(codes)}
 
 
 def _by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityResult]) -> tuple[BatchResult, ...]:
@@ -129,7 +128,7 @@ def _quantities(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]
 
 def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     values = bench.values.values[quantity.key][rows]
-    batches = _rows_by_batch(bench.sheets.bars, rows)
+    batches = _rows_by_batch(bench, rows)
     errors = instrument_errors(bench, quantity, rows)
     summary = _summary(bench, values, batches, rows, errors)
     flagged = flag_bars(bench.sheets, bench.values, quantity, batches)
@@ -172,7 +171,7 @@ def _summary(
     }
     if len(batches) < 2:
         return summarise_bars(values, **options)
-    codes, _ = pd.factorize(bench.sheets.bars["batch"].to_numpy(dtype=object)[rows])
+    codes, _ = pd.factorize(bench.batch_of_bar[rows])
     return summarise_batches(values, codes, **options)
 
 
@@ -190,5 +189,7 @@ def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | No
 
 
 def _mean_without(values: Array, rows: Rows, flagged: dict[int, FlaggedBar]) -> float | None:
+    if not flagged:
+        return None
     others = values[~np.isin(rows, list(flagged))]
-    return float(others.mean()) if flagged and len(others) else None
+    return float(others.mean()) if len(others) else None
