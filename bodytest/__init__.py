@@ -3,6 +3,9 @@
 >>> import bodytest
 >>> sheets = bodytest.read_sheets(["sheets/demo-complete.xlsx"])  # doctest: +SKIP
 >>> results = bodytest.analyse(sheets)  # doctest: +SKIP
+>>> wanted = bodytest.Wanted(body="Drift Buff", firing="F4", direction="along")
+>>> (jar,) = bodytest.sizes(results, ["200mm"], wanted=wanted, within="2mm")  # doctest: +SKIP
+>>> jar.at("wet").size_mm, jar.next_low_mm, jar.next_high_mm, jar.chance_within  # doctest: +SKIP
 """
 
 from importlib import import_module
@@ -10,15 +13,49 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from bodytest.body.analysis import analyse as analyse
+    from bodytest.export.document import to_document as to_document
+    from bodytest.export.document import to_json as to_json
+    from bodytest.export.reading import read_results as read_results
+    from bodytest.export.tables import to_csv as to_csv
     from bodytest.intake.reading import read_sheets as read_sheets
+    from bodytest.plan.amounts import clay_masses as clay_masses
+    from bodytest.plan.amounts import wet_capacities as wet_capacities
+    from bodytest.plan.matching import Match as Match
+    from bodytest.plan.matching import match as match
+    from bodytest.plan.measured import Wanted as Wanted
+    from bodytest.plan.sizes import sizes as sizes
 
 __version__ = "1.0.0"
 
 _PUBLIC = {
+    "Match": "bodytest.plan.matching",
+    "Wanted": "bodytest.plan.measured",
     "analyse": "bodytest.body.analysis",
+    "clay_masses": "bodytest.plan.amounts",
+    "match": "bodytest.plan.matching",
+    "read_results": "bodytest.export.reading",
     "read_sheets": "bodytest.intake.reading",
+    "sizes": "bodytest.plan.sizes",
+    "to_csv": "bodytest.export.tables",
+    "to_document": "bodytest.export.document",
+    "to_json": "bodytest.export.document",
+    "wet_capacities": "bodytest.plan.amounts",
 }
-__all__ = ["__version__", "analyse", "read_sheets"]
+__all__ = [
+    "Match",
+    "Wanted",
+    "__version__",
+    "analyse",
+    "clay_masses",
+    "match",
+    "read_results",
+    "read_sheets",
+    "sizes",
+    "to_csv",
+    "to_document",
+    "to_json",
+    "wet_capacities",
+]
 
 
 def __getattr__(name: str) -> Any:
