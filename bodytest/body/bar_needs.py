@@ -61,8 +61,8 @@ class BarNeed:
     """Standard deviation between batches, where several were seen or it was given."""
     half_width_now: float | None
     """Half-width of the confidence interval now."""
-    wanted_half_width: float
-    """What it is to be."""
+    wanted_half_width: float | None
+    """What it is to be; None where only a difference was asked for."""
     confidence: float
     """Of the interval, as a fraction."""
     marks: Marks | None
@@ -113,7 +113,7 @@ class Scatter:
 class Wish:
     """What is wanted."""
 
-    half_width: float
+    half_width: float | None = None
     """Half-width of the confidence interval, in the quantity's unit."""
     difference: float | None = None
     """Difference between two batches that is to be noticed."""
@@ -182,32 +182,36 @@ def _need(group: Group | None, key: str, seen: Scatter, wish: Wish, marks: Marks
         wanted_half_width=wish.half_width,
         confidence=wish.confidence,
         marks=marks,
-        **(_by_bars(seen, wish) if seen.batch_sd is None else _by_batches(seen, seen.batch_sd, wish)),
     )
+    if wish.half_width is not None:
+        need = replace(need, **_counts(seen, wish.half_width, wish.confidence))
     if wish.difference is not None:
         notice = bars_to_notice(wish.difference, seen.bar_sd, significance=1.0 - wish.confidence)
         need = replace(need, difference=wish.difference, bars_to_notice=notice)
     return replace(need, summary=summary_for(need), notes=notes_for(need))
 
 
-def _by_bars(seen: Scatter, wish: Wish) -> dict[str, Any]:
+def _counts(seen: Scatter, half_width: float, confidence: float) -> dict[str, Any]:
+    if seen.batch_sd is not None:
+        return _by_batches(seen, seen.batch_sd, half_width, confidence)
+
     def bars(sd: float) -> int | None:
-        return bars_for_half_width(sd, wish.half_width, confidence=wish.confidence, shared_uncertainty=seen.shared)
+        return bars_for_half_width(sd, half_width, confidence=confidence, shared_uncertainty=seen.shared)
 
     return {
         "bars_needed": bars(seen.bar_sd),
         "bars_to_be_safe": bars(safe_sd(seen.bar_sd, seen.bars - 1.0)) if seen.bars > 1 else None,
-        "least_half_width": half_width_of(MOST_BARS, seen.bar_sd, wish.confidence, seen.shared),
+        "least_half_width": half_width_of(MOST_BARS, seen.bar_sd, confidence, seen.shared),
     }
 
 
-def _by_batches(seen: Scatter, batch_sd: float, wish: Wish) -> dict[str, Any]:
-    needed = batches_for_half_width(batch_sd, seen.bar_sd, seen.bars_each, wish.half_width, confidence=wish.confidence)
+def _by_batches(seen: Scatter, batch_sd: float, half_width: float, confidence: float) -> dict[str, Any]:
+    needed = batches_for_half_width(batch_sd, seen.bar_sd, seen.bars_each, half_width, confidence=confidence)
     more_than_seen = None if needed is None else max(needed, seen.batches + 1 if seen.bars else 2)
-    same = bars_each_for_half_width(batch_sd, seen.bar_sd, seen.batches, wish.half_width, confidence=wish.confidence)
+    same = bars_each_for_half_width(batch_sd, seen.bar_sd, seen.batches, half_width, confidence=confidence)
     return {
         "batches_needed": more_than_seen,
         "bars_each": seen.bars_each,
         "bars_each_needed": same,
-        "least_half_width": half_width_of(seen.batches, batch_sd, wish.confidence) if seen.batches > 1 else None,
+        "least_half_width": half_width_of(seen.batches, batch_sd, confidence) if seen.batches > 1 else None,
     }

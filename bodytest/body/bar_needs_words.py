@@ -28,12 +28,14 @@ def amount(value: float, unit: str) -> str:
 
 
 def summary_for(need: "BarNeed") -> str:
-    """Return the message in one or two sentences, with what to do."""
+    """Return the message in one or two sentences, with what to do; empty where no half-width was asked for."""
+    if need.wanted_half_width is None:
+        return ""
     wanted = within(need.wanted_half_width, need.unit)
     if need.half_width_now is not None and need.half_width_now <= need.wanted_half_width:
         bars = f"The {need.bars} bars" if need.batches < 2 else f"The {need.bars} bars of {need.batches} batches"
         return f"{bars} give {within(need.half_width_now, need.unit)} already; {wanted} needs no more."
-    return _for_bars(need, wanted) if need.batch_sd is None else _for_batches(need, wanted)
+    return _for_bars(need, wanted) if need.batch_sd is None else _for_batches(need, wanted, need.wanted_half_width)
 
 
 def _for_bars(need: "BarNeed", wanted: str) -> str:
@@ -57,14 +59,14 @@ def _for_bars(need: "BarNeed", wanted: str) -> str:
     )
 
 
-def _for_batches(need: "BarNeed", wanted: str) -> str:
+def _for_batches(need: "BarNeed", wanted: str, half_width: float) -> str:
     bars_each = f"{number_text(need.bars_each, 0)} bars each"
     if need.batches_needed is None:
         batches = f"No sensible number of batches with {bars_each} gives {wanted}; settle for less."
     else:
         batches = f"Test {need.batches_needed} batches in all with {bars_each} for {wanted}."
     least = need.least_half_width
-    if least is None or least <= need.wanted_half_width:
+    if least is None or least <= half_width:
         more = (
             f" Or make {need.bars_each_needed} bars of each of the same {need.batches}."
             if need.bars_each_needed
@@ -108,9 +110,10 @@ def _marks(need: "BarNeed") -> str:
 
 
 def _on_a_piece(need: "BarNeed") -> str:
-    quantity = QUANTITY_BY_KEY[need.quantity]
+    quantity, asked = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
     linear = quantity.key != "total_volume_shrinkage" and READING_BY_KEY[quantity.needs[0]].dimension == "length"
-    if not linear:
+    if not linear or asked is None:
         return ""
-    on_piece = amount(2.0 * need.wanted_half_width, "mm")
-    return f"{within(need.wanted_half_width, need.unit)} of shrinkage is ± {on_piece} on a length of 200 mm."
+    sign = "± " if need.wanted_half_width else ""
+    points, on_piece = amount(asked, need.unit), amount(2.0 * asked, "mm")
+    return f"{sign}{points} of shrinkage is {sign}{on_piece} on a length of 200 mm."

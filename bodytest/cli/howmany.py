@@ -68,12 +68,12 @@ def howmany(
     _check_choice(sheets, sd, batch_sd)
     _check_above_zero({"--half-width": half_width, "--difference": difference, "--sd": sd, "--batch-sd": batch_sd})
     if sd is not None:
-        wish = Wish(_wanted(half_width, None), difference, level or _USUAL_CONFIDENCE)
+        wish = Wish(_wanted(half_width, None, difference), difference, level or _USUAL_CONFIDENCE)
         scatter = Scatter(sd, batch_sd, bars_each=float(bars_each))
         _show([need_of_scatter(key, scatter, wish)], as_json=as_json)
         return
     results = _summarised(sheets or [], level)
-    wish = Wish(_wanted(half_width, _tolerance(results, key)), difference, results.confidence)
+    wish = Wish(_wanted(half_width, _tolerance(results, key), difference), difference, results.confidence)
     _show(_needs(results, key, wish, (body, firing)), as_json=as_json)
     console.exit_for(results.findings)
 
@@ -93,9 +93,9 @@ def _check_choice(sheets: list[Path] | None, sd: float | None, batch_sd: float |
         raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint="--batch-sd")
 
 
-def _wanted(half_width: float | None, otherwise: float | None) -> float:
-    wanted = otherwise if half_width is None else half_width
-    if wanted is None:
+def _wanted(half_width: float | None, otherwise: float | None, difference: float | None) -> float | None:
+    wanted = otherwise if half_width is None and difference is None else half_width
+    if wanted is None and difference is None:
         raise typer.BadParameter(
             "say how closely the mean is to be known, e.g. --half-width 0.2 for ± 0.2 percentage points.",
             param_hint="--half-width",
@@ -157,4 +157,4 @@ def _as_text(need: "BarNeed") -> str:
     if need.batch_sd is not None:
         scatter += f", between batches: {amount(need.batch_sd, need.unit)}"
     percent = f"{100.0 * need.confidence:g} % intervals."
-    return "\n".join([about, f"{scatter}; {percent}", need.summary, *need.notes])
+    return "\n".join([about, f"{scatter}; {percent}", *filter(None, [need.summary]), *need.notes])

@@ -86,6 +86,17 @@ def test_howmany_from_a_scatter_as_json(run):
     assert (need["bars_needed"], need["confidence"]) == (9, 0.9)  # t(0.95; 8) × 0.15/3 = 0.093, t(0.95; 7): 0.1005
 
 
+def test_howmany_takes_a_difference_alone(run):
+    said = run("howmany", "--sd", "0.15", "--difference", "0.3")
+    assert said.stdout.splitlines() == [
+        "Total linear shrinkage",
+        "Standard deviation between bars: 0.15 percentage points; 95 % intervals.",
+        "A difference of 0.3 percentage points between two batches is noticed in four cases of five with 6 bars of"
+        " each.",
+        "0.3 percentage points of shrinkage is 0.6 mm on a length of 200 mm.",
+    ]
+
+
 def test_howmany_says_when_nobody_measured_the_figure(run):
     said = run("howmany", "trial.csv", "-q", "absorption", "-w", "0.1")
     assert said.stdout == (
