@@ -148,7 +148,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
     """Return one value a group and its spreadsheet row; contradictions are written down and not used."""
     values = table.number(key)
     merged = merge_numbers(values, grouping)
-    for first, other in zip(merged.first, merged.other, strict=True):
+    for first, other in zip(merged.first, merged.others, strict=True):
         notes.add(
             "bar-contradicts",
             table=table.name,

@@ -48,6 +48,10 @@ class Headings:
         return max((use.index for use in self.used.values()), default=-1) + 1
 
 
+ALMOST = 0.7
+"""Share of the most headings in a row that an earlier row needs to be taken for the headings."""
+
+
 @dataclass(frozen=True)
 class _Candidate:
     score: int
@@ -57,26 +61,32 @@ class _Candidate:
 
 
 def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
-    """Return the headings without their meaning, None when no row looks like headings."""
-    best: _Candidate | None = None
+    """Return the headings without their meaning, None when no row looks like headings.
+
+    Of several rows that look like headings the first one counts, unless a later one is much more like it.
+    """
     head = [[read_text(cell) for cell in row] for _, row in grid.head()]
-    for index, row in enumerate(head):
-        options = [_Candidate(_score(row, table), index, 1, tuple(row))]
-        if index + 1 < len(head):
-            joined = _joined(_spread(grid, index, row), head[index + 1])
-            if joined is not None:
-                options.append(_Candidate(_score(joined, table), index, 2, tuple(joined)))
-        for option in options:
-            if best is None or option.score > best.score or _adds_units(option, best):
-                best = option
-    if best is None or best.score < 2:
-        return None
-    return Headings(best.index + best.height, best.texts)
+    options = [_better_of_two(grid, head, index, table) for index in range(len(head))]
+    most = max((option.score for option in options), default=0)
+    best = next((option for option in options if option.score >= max(2, ALMOST * most)), None)
+    return None if best is None else Headings(best.index + best.height, best.texts)
+
+
+def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableName) -> _Candidate:
+    """Return a row as headings, joined with the row below it where that makes more of them."""
+    alone = _Candidate(_score(head[index], table), index, 1, tuple(head[index]))
+    if index + 1 == len(head) or not any(head[index]):
+        return alone
+    joined = _joined(_spread(grid, index, head[index]), head[index + 1])
+    if joined is None:
+        return alone
+    both = _Candidate(_score(joined, table), index, 2, tuple(joined))
+    return both if both.score > alone.score or _adds_units(both, alone) else alone
 
 
 def _adds_units(option: _Candidate, best: _Candidate) -> bool:
     """Tell whether the option only adds units: they change no score but belong to the headings."""
-    if option.height != 2 or option.index != best.index or option.score != best.score:
+    if option.score != best.score:
         return False
     return sum(split_unit(t)[1] is not None for t in option.texts) > sum(
         split_unit(t)[1] is not None for t in best.texts

@@ -7,6 +7,7 @@ from bodytest.intake.columns import ReadTable
 from bodytest.intake.grid import Grid
 from bodytest.intake.heading_row import Headings
 from bodytest.intake.notebook import Notebook
+from bodytest.units import parse_measure
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
 
@@ -53,6 +54,18 @@ def ask_about_headless(headings: Headings, grid: Grid, notes: Notebook) -> None:
             if column not in asked and (text := read_text(cell)) != "":
                 asked.add(column)
                 notes.add("column-without-heading", table=grid.name, row=number, column=column, value=text)
+
+
+def ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> None:
+    """Ask about rows above the headings that look like readings and not like a title."""
+    for index, (number, row) in enumerate(grid.head()):
+        if index >= headings.first_row:
+            return
+        places = [c for c, cell in enumerate(row) if isinstance(cell, float) or parse_measure(read_text(cell))]
+        if len(places) >= 3:
+            value = read_text(row[places[0]])
+            notes.add("rows-above-headings", table=grid.name, row=number, column=places[0], value=value)
+            return
 
 
 def spans(rows: list[int]) -> str:

@@ -58,10 +58,10 @@ class Merged:
     """Position of the entry that gave it; the group's first entry where none did."""
     contradicting: np.ndarray
     """Groups whose entries give different values."""
+    others: np.ndarray
+    """Their entries with a value, without the first one of each …"""
     first: np.ndarray
-    """For each of them, the first entry with a value …"""
-    other: np.ndarray
-    """… and the first entry that gives another one."""
+    """… and for each of these the first one of its group."""
 
 
 def merge_numbers(values: np.ndarray, grouping: Grouping) -> Merged:
@@ -80,9 +80,10 @@ def merge_numbers(values: np.ndarray, grouping: Grouping) -> Merged:
     merged[groups] = values[given[at]]
     source[groups] = given[at]
     differs = np.abs(values[given] - merged[grouping.ids[given]]) > 1e-9 * np.abs(values[given])
-    contradicting, at = np.unique(grouping.ids[given[differs]], return_index=True)
+    contradicting = np.unique(grouping.ids[given[differs]])
     merged[contradicting] = np.nan
-    return Merged(merged, source, contradicting, source[contradicting], given[differs][at])
+    others = given[np.isin(grouping.ids[given], contradicting) & (given != source[grouping.ids[given]])]
+    return Merged(merged, source, contradicting, others, source[grouping.ids[others]])
 
 
 def first_texts(texts: np.ndarray, grouping: Grouping) -> np.ndarray:

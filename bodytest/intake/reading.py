@@ -19,7 +19,7 @@ from bodytest.intake.grid import Grid
 from bodytest.intake.heading_row import find_heading_row, understand
 from bodytest.intake.headings import TableName, plain
 from bodytest.intake.lab_table import read_lab
-from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, fill_merged
+from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, ask_about_rows_above, fill_merged
 from bodytest.intake.names import settle_names
 from bodytest.intake.notebook import Notebook
 from bodytest.intake.pieces import empty_pieces, read_pieces
@@ -152,6 +152,7 @@ def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTabl
         return None
     headings = understand(found, grid, name, notes)
     ask_about_headless(headings, grid, notes)
+    ask_about_rows_above(headings, grid, notes)
     _ask_for_missing(headings.used.keys(), grid, name, notes)
     table = read_columns(grid, headings, notes)
     fill_merged(table, grid, notes)

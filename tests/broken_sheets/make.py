@@ -250,6 +250,7 @@ SHEETS: dict[str, bytes] = {
     "headings-change.csv": text_of(_blocks()),
     "column-without-heading.csv": text_of(changed((0, "fired length (mm)", ""))),
     "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Firngs": FIRINGS}),
+    "rows-above-headings.csv": text_of([*good_bars()[8:], *good_bars()]),
     "unit-missing.csv": text_of(_renamed("fired length (mm)", "fired length")),
     "unit-unknown.csv": text_of(_renamed("fired length (mm)", "fired length (lines)")),
     "not-a-number.csv": text_of(changed((3, "dry length (mm)", "about 94"))),
