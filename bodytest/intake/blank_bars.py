@@ -1,10 +1,12 @@
 """The Bars sheet of a workbook of ours: where the readings are typed."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from copy import copy
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -114,19 +116,21 @@ class _Page:
     letters: dict[str, str]
     formats: dict[str, str]
 
+    looks: dict[tuple[int, bool, bool], StyleArray] = field(default_factory=dict)
+    """How cells look by column, by whether a thick line is above, and by whether they are a further mark's."""
+
     def write_bar(self, rows: BarRows, planned: tuple[Row, ...], *, is_set_off: bool) -> None:
         """Write the rows of one bar; masses are meant for the first of them, so the others are grey there."""
         for row, values in enumerate(planned, start=rows.first):
             self.sheet.row_dimensions[row].height = _ROW_HEIGHT
+            is_first = row == rows.first
             for place, column in enumerate(self.columns, start=1):
                 cell = style.cell_at(self.sheet, row, place)
+                self._set_look(cell, column, (place, is_first and is_set_off, not is_first))
                 if column.day == "live":
-                    _set_live(cell, self._formula(column.name, rows, row), column.name)
+                    cell.value = self._formula(column.name, rows, row)
                 else:
-                    self._set_entry(cell, column, values.get(column.name))
-                cell.border = _THICK_TOP if row == rows.first and is_set_off else style.GRID
-                if row > rows.first and column.reading and column.reading.dimension == "mass":
-                    cell.fill = style.solid(style.LOCKED_FILL)
+                    put_entry(cell, values.get(column.name))
 
     def _formula(self, name: str, rows: BarRows, row: int) -> str | None:
         if name == "look again":
@@ -134,15 +138,27 @@ class _Page:
             return look_again_formula(self.letters, readings, row)
         return live_formula(name, self.letters, rows) if row == rows.first else None
 
-    def _set_entry(self, cell: "Cell", column: Column, value: object) -> None:
-        cell.protection = style.UNLOCKED
-        cell.font = _ENTRY_FONT
+    def _set_look(self, cell: Any, column: Column, kind: tuple[int, bool, bool]) -> None:
+        """Set a look once and copy it from then on: comparing styles costs far more than writing cells."""
+        if kind not in self.looks:
+            _, is_below_line, is_further_mark = kind
+            self._style(cell, column)
+            cell.border = _THICK_TOP if is_below_line else style.GRID
+            if is_further_mark and column.reading and column.reading.dimension == "mass":
+                cell.fill = style.solid(style.LOCKED_FILL)
+            self.looks[kind] = copy(cell._style)
+        cell._style = copy(self.looks[kind])
+
+    def _style(self, cell: "Cell", column: Column) -> None:
+        if column.day == "live":
+            cell.fill, cell.font = style.solid(style.LOCKED_FILL), _LIVE_FONT
+            cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
+            cell.number_format = "General" if column.name == "look again" else "0.00"
+            return
+        cell.protection, cell.font = style.UNLOCKED, _ENTRY_FONT
         cell.number_format = self.formats[column.reading.dimension] if column.reading else "@"
-        if column.name in {"notes", "leave out"}:
-            cell.alignment = Alignment(vertical="center")
-        else:
-            cell.alignment = Alignment(horizontal=None if column.reading else "left", vertical="center")
-        put_entry(cell, value)
+        is_code = column.reading is None and column.day == "which"
+        cell.alignment = Alignment(horizontal="left" if is_code else None, vertical="center")
 
 
 def _number_formats(content: SheetContent) -> dict[str, str]:
@@ -153,15 +169,6 @@ def _number_formats(content: SheetContent) -> dict[str, str]:
     }
     decimals = {dimension: len(str(step).partition(".")[2]) for dimension, step in steps.items() if step is not None}
     return {dimension: "0." + "0" * decimals[dimension] if decimals.get(dimension) else "0.0##" for dimension in steps}
-
-
-def _set_live(cell: "Cell", formula: str | None, name: str) -> None:
-    cell.value = formula
-    cell.fill = style.solid(style.LOCKED_FILL)
-    cell.font = _LIVE_FONT
-    cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
-    if name != "look again":
-        cell.number_format = "0.00"
 
 
 def put_entry(cell: "Cell", value: object) -> None:
