@@ -68,7 +68,7 @@ class Trial:
     finding_date: str | None = "2026-02-10"
 
 
-DRIFT = {"A": 5, "B": 5, "C": 5}
+DRIFT = {"A": 3, "B": 3, "C": 3}
 TRIALS = (
     Trial("Chalk White", "K6", "along", "6", 1222.0, {"1": 10}, 6.2, 14.1, 0.6),
     Trial("Drift Buff", "K4", "across", "4", 1164.0, DRIFT, 5.1, 9.4, 6.9),
@@ -285,6 +285,13 @@ def _sheets(sheet: SheetSource, bars: pd.DataFrame, trials: tuple[Trial, ...]) -
         pieces=pd.DataFrame(columns=list(PIECE_COLUMNS)),
         findings=FINDINGS,
     )
+
+
+def few_bars() -> tuple[Results, CheckedSheets]:
+    """Return the same kinds of things with few bars."""
+    batches = {"A": 5, "B": 5}
+    drift = [replace(t, batches=batches) for t in TRIALS if t.body == "Drift Buff" and t.direction == "along"]
+    return example((*drift, replace(TRIALS[-1], batches={"red 1": 3})))
 
 
 def unfired() -> tuple[Results, CheckedSheets]:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
-import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -21,6 +20,7 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
+from bodytest.report.charts.light_seaborn import sns
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
 from bodytest.report.naming import cone_name
 from bodytest.report.wording import Voice

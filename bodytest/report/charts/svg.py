@@ -25,6 +25,8 @@ _PATH = re.compile(r'(?<= d=")[^"]*')
 _PATH_NUMBER = re.compile(r"\d+\.\d+")
 _ID = re.compile(r' id="([^"]*)"')
 _REFERENCE = re.compile(r'(?:xlink:href="#|url\(#)([^")]*)')
+_LINK = re.compile(r'xlink:href="#([^"]*)"')
+_URL = re.compile(r"url\(#([^)]*)\)")
 _UNSAID = ("Date", "Creator", "Format", "Type")
 """Metadata that would change the bytes or say nothing."""
 _STYLE = re.compile(r'style="([^"]*)"')
@@ -92,8 +94,8 @@ def _short_styles(svg: str, key: str) -> str:
 
 
 def _own_ids(svg: str, key: str) -> str:
-    """Prefix the ids that are referred to, drop the others."""
-    used = set(_REFERENCE.findall(svg))
-    svg = _ID.sub(lambda found: f' id="{key}-{found.group(1)}"' if found.group(1) in used else "", svg)
-    svg = svg.replace('xlink:href="#', f'href="#{key}-').replace("url(#", f"url(#{key}-")
-    return svg.replace("<g>\n", "<g>")
+    """Number the ids that are referred to and put the chart's key before them; drop the others."""
+    names = {old: f"{key}-r{number}" for number, old in enumerate(dict.fromkeys(_REFERENCE.findall(svg)))}
+    svg = _ID.sub(lambda found: f' id="{names[found[1]]}"' if found[1] in names else "", svg)
+    svg = _LINK.sub(lambda found: f'href="#{names[found[1]]}"', svg)
+    return _URL.sub(lambda found: f"url(#{names[found[1]]})", svg)

@@ -23,8 +23,12 @@ def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confid
     """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
     if not responses:
         return None
+    further = tuple(
+        voice.say("response.other", direction=r.direction or voice.say("name.no_direction"), summary=r.summary)
+        for r in responses[1:]
+    )
     temperatures = _temperatures(voice, responses, voice.percent(confidence))
-    return ResponseSection(responses[0].summary, tuple(r.summary for r in responses[1:]), temperatures)
+    return ResponseSection(responses[0].summary, further, temperatures)
 
 
 def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:

@@ -4,7 +4,12 @@
   if (!table) return;
   const rows = table.tBodies[0];
 
-  const keyOf = (row, place) => row.cells[place].dataset.sort ?? row.cells[place].textContent.trim();
+  const unknown = "–";
+
+  function keyOf(row, place) {
+    const key = row.cells[place].dataset.sort ?? row.cells[place].textContent.trim();
+    return key === unknown ? "" : key;
+  }
 
   function compare(first, second) {
     if (first === "" || second === "") return (first === "") - (second === "");
