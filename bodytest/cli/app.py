@@ -45,19 +45,22 @@ def options(
     """Take the options that stand before a command."""
 
 
-app.command()(sheet)
-app.command()(check)
-app.command()(report)
-app.command()(results)
-app.command()(compare)
-app.command(context_settings={"ignore_unknown_options": True})(size)  # a negative size is no option
-app.command()(match)
-app.command()(ruler)
-app.command()(timeline)
-app.command()(howmany)
-app.command()(watch)
-app.command()(verify)
-app.command()(demo)
+app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
+app.command(short_help="Name each bad or odd cell of a sheet.")(check)
+app.command(short_help="Make the report, results.json and results.csv.")(report)
+app.command(short_help="Write results as JSON, CSV or a planner workbook.")(results)
+app.command(short_help="Compare batches, bodies, firings or positions.")(compare)
+app.command(
+    short_help="How big to make it wet, and where it will finish.",
+    context_settings={"ignore_unknown_options": True},  # a negative size is no option
+)(size)
+app.command(short_help="Chance that pairs, lids or tiles agree.")(match)
+app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(ruler)
+app.command(short_help="Does the body stay the same from batch to batch?")(timeline)
+app.command(short_help="How many bars it takes to know enough.")(howmany)
+app.command(short_help="Check and report again at each save.")(watch)
+app.command(short_help="Run published check values on this installation.")(verify)
+app.command(short_help="Make the invented demo sheets and their report.")(demo)
 
 
 def main() -> None:

@@ -24,7 +24,7 @@ _LEVELS = {
 def check(
     sheets: Annotated[
         list[Path] | None,
-        typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
+        typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
     ] = None,
     marked: Annotated[
         Path | None,

@@ -24,7 +24,7 @@ class By(enum.StrEnum):
 
 def compare(
     sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
+        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
     ],
     by: Annotated[By, typer.Option(help="What to compare; everything else is held equal.")] = By.batch,
     quantity: Annotated[

@@ -18,7 +18,7 @@ def howmany(
     sheets: Annotated[
         list[Path] | None,
         typer.Argument(
-            metavar="[SHEET...]", help="Filled-in sheets whose scatter is taken; or give --sd.", show_default=False
+            metavar="SHEET", help="Filled-in sheets whose scatter is taken; or give --sd.", show_default=False
         ),
     ] = None,
     half_width: Annotated[
@@ -55,7 +55,7 @@ def howmany(
 ) -> None:
     """Say how many bars give a mean that is known closely enough, and when only further batches help.
 
-    Examples: bodytest howmany trial.xlsx --half-width 0.2
+    Example: bodytest howmany trial.xlsx --half-width 0.2
 
     bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
 

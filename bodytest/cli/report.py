@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def report(
     sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
+        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
     ],
     out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the report; made when missing.")] = Path(
         "report"

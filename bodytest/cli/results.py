@@ -25,7 +25,7 @@ class Format(StrEnum):
 def results(
     sheets: Annotated[
         list[Path] | None,
-        typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
+        typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
     ] = None,
     form: Annotated[
         Format | None,

@@ -24,7 +24,7 @@ class Order(enum.StrEnum):
 
 def timeline(
     sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET...", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
+        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
     ],
     quantity: Annotated[
         list[str] | None,
