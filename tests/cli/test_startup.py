@@ -55,3 +55,9 @@ def test_check_and_size_load_no_charts_and_no_big_statistics(command, sheet):
     arguments = {"check": ["check", sheet], "size": ["size", "190mm", "--from", sheet]}[command]
     slow = {"scipy.stats", "statsmodels", "seaborn", "matplotlib", "openpyxl", "jinja2"}
     assert modules_loaded_by(*arguments) & slow == set()
+
+
+def test_a_report_loads_no_big_statistics(sheet, tmp_path):
+    loaded = modules_loaded_by("report", sheet, "--out", str(tmp_path / "report"))
+    assert "seaborn" in loaded
+    assert loaded & {"scipy.stats", "statsmodels.api", "statsmodels.regression"} == set()
