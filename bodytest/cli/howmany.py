@@ -57,7 +57,7 @@ def howmany(
 
     Example: bodytest howmany trial.xlsx --half-width 0.2
 
-    bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
+    Example: bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value.
     """  # fmt: skip
