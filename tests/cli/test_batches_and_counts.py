@@ -6,6 +6,7 @@ import pytest
 from typer.testing import CliRunner
 
 from bodytest.cli.app import app
+from tests.stats.one_batch_values import published
 
 SHEET = "bar,body,batch,firing,cone,wet length (mm),fired length (mm)\n" + "".join(
     f"{batch}{number},Grey,{batch},F{at},6,100.00,{100.0 - mean + 0.1 * (number - 1):.2f}\n"
@@ -102,3 +103,16 @@ def test_howmany_says_when_nobody_measured_the_figure(run):
     assert said.stdout == (
         "Two bars of one group with this figure are needed to see how they scatter; there are none yet.\n"
     )
+
+
+def test_the_flow_rates_of_the_handbook_come_through_a_sheet_as_printed(run, tmp_path):
+    # NIST/SEMATECH e-Handbook 6.3.2.2, as water of plasticity of ten batches of one bar each, dry mass 100 g.
+    example = published("nist-6.3.2.2-individuals")
+    rows = [f"B{at},Grey,{at:02d},{100 + x:.1f},100.0" for at, x in enumerate(example.inputs["x"])]
+    text = "\n".join(["bar,body,batch,wet mass (g),dry mass (g)", *rows, ""])
+    (tmp_path / "flow.csv").write_text(text, encoding="utf-8")
+    said = run("timeline", "flow.csv", "--json", "--quantity", "water of plasticity", "--order", "listed")
+    (timeline,) = json.loads(said.stdout)["timelines"]
+    for field, figure in (("centre", "xbar"), ("high", "ucl"), ("low", "lcl")):
+        assert timeline[field] == pytest.approx(example.expected[figure], abs=max(example.tolerance[figure], 1e-9))
+    assert timeline["first_left"] is None
