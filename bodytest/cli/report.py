@@ -27,6 +27,9 @@ def report(
     dated: Annotated[
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
     ] = None,
+    decimal_comma: Annotated[
+        bool, typer.Option("--decimal-comma", help="Write numbers on the pages with a decimal comma.")
+    ] = False,
 ) -> None:
     """Make one page for each body, an index, results.json and results.csv.
 
@@ -36,13 +39,16 @@ def report(
     """
     level = console.confidence_fraction(confidence)
     checked, results = console.read_and_analyse(sheets, level)
-    index = write_all(checked, results, out, dated.date() if dated else date.today())
+    today = dated.date() if dated else date.today()
+    index = write_all(checked, results, out, today, decimal_sign="," if decimal_comma else ".")
     console.print_summary(results.findings)
     console.say(f"Report: {index}")
     console.exit_for(results.findings)
 
 
-def write_all(checked: "CheckedSheets", results: "Results", folder: Path, today: date) -> Path:
+def write_all(
+    checked: "CheckedSheets", results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
+) -> Path:
     """Write pages, results.json and results.csv into ``folder`` and return the index page."""
     from bodytest.export.document import to_json
     from bodytest.export.tables import to_csv
@@ -50,7 +56,7 @@ def write_all(checked: "CheckedSheets", results: "Results", folder: Path, today:
     from bodytest.report.pages import write_report
 
     with console.working("writing the report"):
-        write_report(results, checked, folder, today=today)
+        write_report(results, checked, folder, today=today, decimal_sign=decimal_sign)
         write_whole(folder / "results.json", to_json(results))
         write_whole(folder / "results.csv", to_csv(results))
     return folder / "index.html"

@@ -1,0 +1,58 @@
+"""The demo's report in ``reports/``: what the command makes of the demo sheet today, compared with what is kept.
+
+To accept a change, look at the new pages and run, from the top of the repository::
+
+    bodytest report sheets/demo-complete.xlsx --out reports --date 2026-03-14
+
+Numbers may differ in their last digit, as another processor or library may round another way; nothing else may.
+"""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+KEPT = ROOT / "reports"
+COMMAND = ("report", "sheets/demo-complete.xlsx", "--date", "2026-03-14", "--out")
+NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?")
+NAMES = ("index.html", "side-by-side.html", "chalk-white.html", "drift-buff.html", "marl-red.html")
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("reports")
+    command = [sys.executable, "-m", "bodytest", *COMMAND, str(folder)]
+    subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
+    return folder
+
+
+def numbers(text: str) -> list[float]:
+    return [float(number) for number in NUMBER.findall(text)]
+
+
+def skeleton(text: str) -> str:
+    """Return the text without its numbers and without the spaces that line them up."""
+    return re.sub(r"[\N{FIGURE SPACE}]+", "", NUMBER.sub("#", text))
+
+
+@pytest.mark.parametrize("name", [*NAMES, "results.json", "results.csv"])
+def test_the_demo_report_is_the_one_that_is_kept(made: Path, name: str) -> None:
+    new, kept = ((folder / name).read_text(encoding="utf-8") for folder in (made, KEPT))
+    if new == kept:
+        return
+    assert skeleton(new) == skeleton(kept)
+    assert numbers(new) == pytest.approx(numbers(kept), rel=1e-6, abs=0.11 if name.endswith(".html") else 1e-9)
+
+
+def test_nothing_else_is_written_and_nothing_is_kept_that_is_not_made(made: Path) -> None:
+    assert {path.name for path in made.iterdir()} == {*NAMES, "results.json", "results.csv"}
+    pictures = {path.name for path in KEPT.glob("*.png")}
+    assert {path.name for path in KEPT.iterdir()} - pictures == {path.name for path in made.iterdir()}
+
+
+def test_the_demo_says_that_its_numbers_are_invented(made: Path) -> None:
+    for name in NAMES[2:]:
+        assert "invented" in (made / name).read_text(encoding="utf-8").lower()

@@ -1,0 +1,85 @@
+"""The folder of pages: names, repeatable bytes, self-containedness, honesty about what is left out."""
+
+import re
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from bodytest.report.pages import page_names, report_pages, write_report
+from bodytest.report.render import css_string, script_json
+from tests.report import example_results
+from tests.report.example_results import TODAY, Trial, example
+
+EXAMPLES = ("example", "unfired", "one_bar", "without_absorption", "markup_names")
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_same_results_give_the_same_bytes_date_aside(name: str) -> None:
+    results, sheets = getattr(example_results, name)()
+    first = report_pages(results, sheets, TODAY)
+    assert report_pages(results, sheets, TODAY) == first
+    later = report_pages(results, sheets, date(2031, 1, 2))
+    assert {page: text.replace("2031-01-02", TODAY.isoformat()) for page, text in later.items()} == first
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_page_needs_nothing_from_outside(name: str) -> None:
+    results, sheets = getattr(example_results, name)()
+    for text in report_pages(results, sheets, TODAY).values():
+        assert re.findall(r"""(?:src|href)=["'](?!#|data:|[a-z0-9-]+\.(?:html|json|csv)["'])""", text) == []
+        assert "url(http" not in text
+        assert "@import" not in text
+
+
+def test_pages_are_named_after_their_bodies_and_never_over_each_other(tmp_path: Path) -> None:
+    names = ("Index", "../../etc/passwd", "Marl Red", "marl-red", "Side by side", "粘土")
+    results, sheets = example(tuple(Trial(name, "K", "", "6", 1222.0) for name in names))
+    assert page_names(results) == [
+        "index-2.html", "etc-passwd.html", "marl-red.html", "marl-red-2.html", "side-by-side-2.html", "body.html",
+    ]  # fmt: skip
+    written = write_report(results, sheets, tmp_path / "out", today=TODAY)
+    assert sorted(path.name for path in tmp_path.rglob("*.html")) == sorted(path.name for path in written)
+    assert {path.parent for path in written} == {tmp_path / "out"}
+
+
+def test_every_bar_is_on_its_page_with_flag_and_reason() -> None:
+    results, sheets = example()
+    page = report_pages(results, sheets, TODAY)["chalk-white.html"]
+    for bar in results.bars.loc[results.bars["body"] == "Chalk White", "bar"]:
+        assert page.count(f">{bar}<") >= 2
+    assert "<small>left out: cracked in drying</small>" in page
+    assert "<small>stands apart</small>" in page
+
+
+def test_nothing_measured_still_gives_an_index_with_the_findings() -> None:
+    results, sheets = example()
+    none = replace(results, groups=(), bars=results.bars.iloc[:0], responses=(), pieces=())
+    pages = report_pages(none, sheets, TODAY)
+    assert set(pages) == {"index.html", "side-by-side.html"}
+    assert "No bar in the sheets can be used yet; the findings say why." in pages["index.html"]
+    assert "which is no number." in pages["index.html"]
+
+
+def test_a_decimal_comma_reaches_tables_charts_and_the_helper() -> None:
+    results, sheets = example()
+    page = report_pages(results, sheets, TODAY, ",")["drift-buff.html"]
+    tables = re.sub(r"<(style|script|svg).*?</\1>", "", page, flags=re.DOTALL)
+    assert re.search(r"\d,\d\d ± \d,\d\d", tables.replace("\N{NO-BREAK SPACE}", " "))
+    assert '"decimal_sign":","' in page
+
+
+def test_what_hurts_and_what_is_not_proved_is_on_every_body_page() -> None:
+    for name in EXAMPLES:
+        results, sheets = getattr(example_results, name)()
+        pages = report_pages(results, sheets, TODAY)
+        for text in [pages[page] for page in page_names(results)]:
+            assert "Low absorption does not prove that ware is safe for food" in text
+            assert "Low absorption does not prove that ware stands frost" in text
+            assert "Local codes, the kiln maker" in text
+
+
+def test_text_put_into_a_script_or_a_style_cannot_end_it() -> None:
+    assert "</script" not in script_json({"a": "</script><!--"})
+    assert css_string('x"; } </style>') == r"x\22 \3b  \7d  \3c \2f style\3e "
