@@ -11,8 +11,13 @@ import pandas as pd
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
+from bodytest.stats.batch_intervals import mean_variance
 from bodytest.stats.comparison import LevelMean
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
+from bodytest.stats.variance_components import batch_moments
+
+_AGREEMENT = 0.95
+"""Confidence at which the scatter of batches and that of bars are weighed against each other."""
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -176,7 +181,7 @@ def _level(name: str, bars: pd.DataFrame, pooled: tuple[float, float] | None) ->
     means = np.array([cell.mean() for cell in cells])
     step = float(np.sqrt(np.mean(np.square(bars["step"]))))
     if pooled is None:
-        scatter, freedom = float(means.var(ddof=1)) / len(cells), len(cells) - 1.0
+        scatter, freedom = _between_batches(bars, step)
     else:
         within, freedom = _within(cells, pooled)
         scatter = max(within, step**2) * float(np.mean([1.0 / len(cell) for cell in cells])) / len(cells)
@@ -186,6 +191,13 @@ def _level(name: str, bars: pd.DataFrame, pooled: tuple[float, float] | None) ->
     variance = scatter + shared
     known = LevelMean(float(means.mean()), variance, effective_freedom(variance, scatter, freedom))
     return ComparedLevel(name, len(bars), len(cells), known)
+
+
+def _between_batches(bars: pd.DataFrame, step: float) -> tuple[float, float]:
+    """Return variance and degrees of freedom of the mean over the batches of one level."""
+    moments = batch_moments(bars["value"].to_numpy(dtype=np.float64), pd.factorize(bars["batch"])[0])
+    variance, freedom = mean_variance(moments, _AGREEMENT, step)
+    return float(variance), float(freedom)
 
 
 def _within(cells: list[FloatArray], pooled: tuple[float, float]) -> tuple[float, float]:

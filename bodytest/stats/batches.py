@@ -63,7 +63,8 @@ def summarise_batches(
             the scatter of the values when None [unit of the quantity].
 
     Equation: yᵢⱼ = μ + bᵢ + eᵢⱼ; variances by REML, by ANOVA where REML gives no batch variance;
-        mean = Σ ȳᵢ/k; S² = Σ (ȳᵢ − mean)²/(k − 1); u² = S²/k with k − 1 degrees of freedom, plus shared errors;
+        mean = Σ ȳᵢ/k; S² = Σ (ȳᵢ − mean)²/(k − 1); u² = S²/k with k − 1 degrees of freedom, plus shared errors
+        (`bodytest.stats.batch_intervals.mean_variance` where batch means agree better than their bars allow);
         next: V = (1 + 1/k) S² + (1 − h) MS_within, h = Σ (1/nᵢ)/k, half-width √V Σ Vₚ tₚ / V over its parts p;
         tolerance: z √((1 + S²/(k σ²)) σ²_upper), σ² = S² + (1 − h) MS_within
 

@@ -14,6 +14,8 @@ FloatArray = npt.NDArray[np.float64]
 _GRID = np.concatenate(([0.0], np.geomspace(1e-4, 1e6, 41)))
 _PARTS = 21
 _ROUNDS = 9
+_ALIKE = 1e-9
+"""Criteria that differ by less are equal but for rounding."""
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,8 @@ def _best_ratio(moments: BatchMoments) -> FloatArray:
             np.clip(low + (best + 1) * width, low, high),
         )
     middle = np.asarray((low + high) / 2.0)
-    return np.asarray(np.where(on_grid[0] <= restricted_criterion(moments, middle), 0.0, middle))
+    at_zero = on_grid[0] <= restricted_criterion(moments, middle) + _ALIKE
+    return np.asarray(np.where(at_zero, 0.0, middle))
 
 
 def anova_components(moments: BatchMoments) -> VarianceComponents:

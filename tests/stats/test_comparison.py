@@ -1,0 +1,153 @@
+"""Comparing means, against published values, R, scipy and statsmodels."""
+
+import json
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from bodytest.stats.comparison import LevelMean, compare_means, level_mean, welch_anova
+from bodytest.stats.studentized_range import range_probability, range_quantile
+from tests.stats.one_batch_values import published
+
+FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
+
+
+def split(block):
+    return np.split(np.array(block["values"]), np.cumsum(block["sizes"])[:-1])
+
+
+def test_the_published_games_howell_intervals_are_reproduced():
+    example = published("games-howell-99")  # rstatix, in the test suite of statsmodels
+    groups = [level_mean(example.inputs[name]) for name in ("medical", "mental", "physical")]
+    found = compare_means(groups, confidence=example.inputs["conf"])
+    pairs = ("mental_minus_medical", "physical_minus_medical", "physical_minus_mental")
+    for pair, difference, p, within in zip(pairs, found, example.expected["p"], example.tolerance["p"], strict=True):
+        ours = (difference.difference, difference.low, difference.high)
+        assert ours == pytest.approx(example.expected[pair], abs=1e-6)
+        assert difference.p == pytest.approx(p, abs=within)
+
+
+def test_the_published_equivalence_test_is_reproduced():
+    example = published("tost-clinic-welch-1")  # R tost(), in the test suite of statsmodels
+    y, x = level_mean(example.inputs["y"]), level_mean(example.inputs["x"])
+    (found,) = compare_means([y, x], tolerance=example.inputs["margin"], confidence=1.0 - example.inputs["alpha"])
+    assert found.difference == pytest.approx(example.expected["mean_diff"], abs=1e-10)
+    assert found.same_p == pytest.approx(example.expected["p"], abs=1e-9)
+    assert found.verdict == "same within tolerance"
+    (wide,) = compare_means([y, x], confidence=0.90)
+    assert (wide.low, wide.high) == pytest.approx(example.expected["ci90"], abs=1e-9)
+
+
+def test_a_tolerance_just_below_the_equivalence_limit_leaves_it_open():
+    example = published("tost-clinic-welch-1")
+    y, x = level_mean(example.inputs["y"]), level_mean(example.inputs["x"])
+    edge = example.expected["ci90"][1]
+    assert compare_means([y, x], tolerance=edge + 1e-9)[0].verdict == "same within tolerance"
+    assert compare_means([y, x], tolerance=edge - 1e-9)[0].verdict == "cannot tell yet"
+
+
+@pytest.mark.parametrize("confidence", [0.95, 0.99])
+def test_differences_equal_another_implementation(confidence):
+    from scipy.stats import tukey_hsd
+
+    rng = np.random.default_rng(11)
+    for sizes in ((5, 9, 15, 6), (8, 8, 8)):
+        groups = [rng.normal(12.0, 0.1 * (1 + place), n) for place, n in enumerate(sizes)]
+        theirs = tukey_hsd(*groups, equal_var=False)
+        interval = theirs.confidence_interval(confidence)
+        for found in compare_means([level_mean(group) for group in groups], confidence=confidence):
+            assert found.low == pytest.approx(interval.low[found.second, found.first], abs=1e-6)
+            assert found.high == pytest.approx(interval.high[found.second, found.first], abs=1e-6)
+            assert found.p == pytest.approx(theirs.pvalue[found.first, found.second], abs=1e-6)
+
+
+def test_differences_equal_r():
+    block = FROM_R["compared"]
+    found = compare_means([level_mean(group) for group in split(block)])
+    for difference, r in zip(found, block["differences"], strict=True):
+        assert (difference.difference, difference.low, difference.high) == pytest.approx(r[:3], abs=1e-6)
+        assert difference.p == pytest.approx(r[3], abs=1e-6)  # the accuracy of ptukey
+
+
+@pytest.mark.parametrize("name", ["apart", "alike"])
+def test_welchs_analysis_of_variance_equals_r(name):
+    found, r = welch_anova([level_mean(group) for group in split(FROM_R[name])]), FROM_R[name]["welch"]
+    ours = (found.statistic, found.between_freedom, found.within_freedom, found.p)
+    assert ours == pytest.approx(r, rel=1e-9)
+
+
+def test_welchs_analysis_of_variance_equals_another_implementation():
+    from statsmodels.stats.oneway import anova_oneway
+
+    groups = split(FROM_R["compared"])
+    found, theirs = welch_anova([level_mean(group) for group in groups]), anova_oneway(groups, use_var="unequal")
+    assert (found.statistic, found.p) == pytest.approx((theirs.statistic, theirs.pvalue), rel=1e-9)
+
+
+def test_welchs_analysis_of_variance_is_not_made_up_where_one_mean_has_no_scatter():
+    assert welch_anova([LevelMean(12.0, 0.0, 4.0), LevelMean(12.4, 0.01, 4.0)]) is None
+
+
+def test_the_studentised_range_equals_r_and_another_implementation():
+    from scipy.stats import studentized_range
+
+    for (spread, levels, freedom), r in zip(
+        [(3.5, 3, 10), (2.2, 4, 3.7), (5, 6, 40)], FROM_R["compared"]["ranges"], strict=False
+    ):
+        assert range_probability(spread, levels, freedom) == pytest.approx(r, abs=1e-7)
+    for levels, freedom, probability in ((3, 1.0, 0.95), (5, 4.3, 0.95), (12, 20.0, 0.99), (8, 300.0, 0.9)):
+        theirs = studentized_range.ppf(probability, levels, freedom)
+        assert range_quantile(probability, levels, freedom) == pytest.approx(theirs, rel=1e-7)
+
+
+def test_two_levels_alone_are_compared_by_welchs_t():
+    from scipy.stats import ttest_ind
+
+    x, y = [12.1, 12.4, 11.9, 12.2], [12.6, 12.9, 12.5]
+    (found,) = compare_means([level_mean(x), level_mean(y)])
+    theirs = ttest_ind(y, x, equal_var=False)
+    assert found.p == pytest.approx(theirs.pvalue, rel=1e-9)
+    interval = theirs.confidence_interval(0.95)
+    assert (found.low, found.high) == pytest.approx((interval.low, interval.high), rel=1e-9)
+
+
+def test_intervals_of_several_means_of_few_bars_are_wider_than_games_howell():
+    from scipy.stats import tukey_hsd
+
+    groups = [[12.1, 12.4, 11.9], [12.6, 12.9, 12.5], [12.2, 12.0, 12.8]]
+    interval = tukey_hsd(*groups, equal_var=False).confidence_interval(0.95)
+    for found in compare_means([level_mean(group) for group in groups]):
+        assert found.high > interval.high[found.second, found.first]
+
+
+@pytest.mark.parametrize(
+    ("shift", "tolerance", "verdict"),
+    [
+        (0.0, 0.3, "same within tolerance"),
+        (0.5, 0.3, "different"),
+        (0.5, None, "different"),
+        (0.5, 1.0, "same within tolerance"),
+        (0.0, None, "cannot tell yet"),
+        (0.0, 0.02, "cannot tell yet"),
+    ],
+)
+def test_verdicts_are_three_way(shift, tolerance, verdict):
+    first, second = LevelMean(12.0, 0.05**2, 9.0), LevelMean(12.0 + shift, 0.05**2, 9.0)
+    assert compare_means([first, second], tolerance=tolerance)[0].verdict == verdict
+
+
+def test_every_pair_is_there_once_with_the_sign_second_minus_first():
+    levels = [LevelMean(mean, 0.01, 5.0) for mean in (10.0, 11.0, 13.0)]
+    found = compare_means(levels)
+    assert [(d.first, d.second) for d in found] == list(combinations(range(3), 2))
+    assert [d.difference for d in found] == [1.0, 3.0, 2.0]
+
+
+def test_means_without_any_scatter_are_compared_without_a_crash():
+    alike, other = LevelMean(12.0, 0.0, 4.0), LevelMean(12.4, 0.0, 4.0)
+    (found,) = compare_means([alike, other], tolerance=0.5)
+    assert (found.low, found.high, found.p) == (pytest.approx(0.4), pytest.approx(0.4), 0.0)
+    assert found.verdict == "same within tolerance"
+    assert compare_means([alike, alike])[0].verdict == "cannot tell yet"
