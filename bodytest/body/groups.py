@@ -99,6 +99,8 @@ def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
 
 
 def _rows_by_batch(bench: Bench, rows: Rows) -> dict[str, Rows]:
+    if len(bench.batch_names) == 1 and len(rows):
+        return {bench.batch_names[0]: rows}
     codes = bench.batch_of_bar[rows]
     return {bench.batch_names[code]: rows[codes == code] for code in pd.unique(codes)}
 

@@ -28,7 +28,7 @@ class BarValues:
     calibration: dict[str, Array]
     """Quantity key → standard uncertainty from calibration, the same error in all bars."""
     mark_values: dict[str, tuple[Array, npt.NDArray[np.int64]]]
-    """Shrinkage key → values of single marks and the bar row of each."""
+    """Shrinkage key → values of single marks and the bar row of each; empty where no bar carries several."""
     marks: npt.NDArray[np.int64]
     """Number of marks of each bar."""
 
@@ -42,9 +42,10 @@ def bar_values(sheets: CheckedSheets) -> BarValues:
     rho = _by_bar(sheets, lambda lab: float(water.water_density(_or(lab.water_temperature_c, 20.0))) / 1000.0)
     paired = {key: _paired_lengths(sheets, bar_row, key) for key in _LENGTH_QUANTITIES}
     values = _values(readings, paired, rho)
-    mark_values = {key: _mark_values(sheets, bar_row, key) for key in _LENGTH_QUANTITIES}
     step, calibration = _instrument_uncertainty(sheets, readings, paired, rho)
     counts = np.bincount(bar_row, minlength=len(bars)).astype(np.int64)
+    with_marks = _LENGTH_QUANTITIES if (counts > 1).any() else ()
+    mark_values = {key: _mark_values(sheets, bar_row, key) for key in with_marks}
     return BarValues(readings, values, step, calibration, mark_values, counts)
 
 
