@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from bodytest.body.bench import Bench, Rows
+from bodytest.body.instruments import instrument_errors
+from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 
@@ -34,14 +36,15 @@ def _with_what_would_settle(bench: Bench, rows: Rows, batches: int, undecided: Q
     mean, limit, sd, uncertainty = undecided.mean, undecided.limit, undecided.sd, undecided.standard_uncertainty
     if mean is None or limit is None or sd is None or uncertainty is None:
         return undecided
-    calibration = float(np.mean(bench.values.calibration[LIMITED_QUANTITY][rows]))
+    errors = instrument_errors(bench, QUANTITY_BY_KEY[LIMITED_QUANTITY], rows)
+    shared = float(np.hypot(errors.calibration, errors.shared_step))
     if batches < 2:
         further = limits.further_bars(
-            mean, sd, undecided.n, limit, confidence=bench.confidence, shared_uncertainty=calibration
+            mean, sd, undecided.n, limit, confidence=bench.confidence, shared_uncertainty=shared
         )
         return replace(undecided, further_bars=further)
-    of_batch_means = float(np.sqrt(batches * max(uncertainty**2 - calibration**2, 0.0)))
+    of_batch_means = float(np.sqrt(batches * max(uncertainty**2 - shared**2, 0.0)))
     further = limits.further_bars(
-        mean, of_batch_means, batches, limit, confidence=bench.confidence, shared_uncertainty=calibration
+        mean, of_batch_means, batches, limit, confidence=bench.confidence, shared_uncertainty=shared
     )
     return replace(undecided, further_batches=further)
