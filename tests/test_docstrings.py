@@ -34,8 +34,8 @@ def described(parameter: str, docstring: str) -> str:
 
 
 def needs_no_unit(parameter: inspect.Parameter) -> bool:
-    """Tell whether a parameter is a dataclass of the package, whose fields have their own descriptions."""
-    return dataclasses.is_dataclass(parameter.annotation)
+    """Tell whether a parameter is yes or no, or a dataclass of the package, whose fields are described there."""
+    return parameter.annotation is bool or dataclasses.is_dataclass(parameter.annotation)
 
 
 @pytest.mark.parametrize("function", PUBLIC_FUNCTIONS)
@@ -46,7 +46,7 @@ def test_each_parameter_is_described_with_its_unit(function):
     assert [name for name, text in told.items() if not text.strip()] == []
     wanted = [p.name for p in parameters if not needs_no_unit(p)]
     # The unit stands in brackets, or in the function that the text points to.
-    assert [name for name in wanted if not re.search(r"\[.+\]|as in `\w+`", told[name])] == []
+    assert [name for name in wanted if not re.search(r"\[.+\]|as in `[\w.]+`", told[name])] == []
 
 
 @pytest.mark.parametrize("function", PUBLIC_FUNCTIONS)

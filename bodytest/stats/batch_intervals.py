@@ -47,7 +47,7 @@ def batch_intervals(
 
     Parameters:
         moments: the batches.
-        confidence: of the intervals of mean and next bar, as a fraction.
+        confidence: of the intervals of mean and next bar [fraction].
         step_uncertainty: as in `bodytest.stats.batches.summarise_batches`.
         shared_uncertainty: standard uncertainty of the errors that are the same in all bars: calibration, and the
             reading step where bars differ by less than it [unit of the quantity].
@@ -85,7 +85,7 @@ def mean_variance(
 
     Parameters:
         moments: the batches.
-        confidence: at which both are compared, as a fraction.
+        confidence: at which both are compared [fraction].
         step_uncertainty: as in `bodytest.stats.batches.summarise_batches`.
 
     Equation: S²/k with k − 1 degrees of freedom, or MS_within h/k with N − k where that gives the wider interval,

@@ -55,8 +55,8 @@ def summarise_batches(
 
     Parameters:
         values: one value for each bar [unit of the quantity].
-        batch_index: batch of each bar, whole numbers from 0, at least two batches.
-        confidence: of the intervals, as a fraction.
+        batch_index: batch of each bar, whole numbers from 0, at least two batches [number of the batch].
+        confidence: of the intervals [fraction].
         step_uncertainty: standard uncertainty of one bar's value from the reading steps [unit of the quantity].
         calibration_uncertainty: standard uncertainty from calibration, the same in all bars [unit of the quantity].
         shared_uncertainty: the part of the reading-step uncertainty that is the same error in all bars; found from

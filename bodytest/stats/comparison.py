@@ -88,7 +88,7 @@ def welch_anova(levels: Sequence[LevelMean]) -> WelchAnova | None:
     """Return Welch's analysis of variance, None where some mean has no scatter at all.
 
     Parameters:
-        levels: two or more means.
+        levels: two or more means [unit of the quantity].
 
     Equation: w = 1/v, F = Σ w (m − m_w)²/(k − 1) / (1 + 2 (k − 2) λ/(k² − 1)), λ = Σ (1 − w/Σw)²/ν,
         with k − 1 and (k² − 1)/(3 λ) degrees of freedom
@@ -121,9 +121,9 @@ def compare_means(
     """Return every difference of two means with its simultaneous interval and a three-way verdict.
 
     Parameters:
-        levels: two or more means.
+        levels: two or more means [unit of the quantity].
         tolerance: largest difference that does not matter [unit of the quantity].
-        confidence: of all intervals together, as a fraction; 1 − confidence is the risk α of any wrong verdict of each
+        confidence: of all intervals together [fraction]; 1 − confidence is the risk α of any wrong verdict of each
             kind.
 
     Equation: d ± q(1 − α; k, ν) √((v₁ + v₂)/2), ν = (v₁ + v₂)²/(v₁²/ν₁ + v₂²/ν₂) (Games–Howell); the same within the

@@ -67,10 +67,10 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
     """Return the curve of a quantity against temperature and its band.
 
     Parameters:
-        levels: means at each temperature.
+        levels: means at each temperature [unit of the quantity].
         rises: True for a quantity that rises up to the densest state and falls after it (shrinkage), False for one
             that falls and then rises (absorption).
-        confidence: of the band at each temperature, as a fraction.
+        confidence: of the band at each temperature [fraction].
 
     Equation: level means made monotone up to the extreme and beyond it by pooling; a smooth monotone curve through
         them; band = where it may run between levels ± t_ν √((1 − w)² u²_left + w² u²_right), w how far T lies from
@@ -189,8 +189,9 @@ def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Read
     """Return where a quantity peaks and turns.
 
     Parameters:
-        levels: means at each temperature, of a quantity that rises to one peak and falls after it.
-        confidence: of the interval, as a fraction.
+        levels: means at each temperature, of a quantity that rises to one peak and falls after it [unit of the
+            quantity].
+        confidence: of the interval [fraction].
 
     Equation: top of the parabola through the largest mean and its two neighbours; interval from the neighbour below
         the coolest to the neighbour above the hottest level that may have the largest true mean, those with

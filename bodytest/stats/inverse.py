@@ -29,10 +29,10 @@ def accepted_range(
     """Return the first and last position at which a curve cannot be told from the wanted value.
 
     Parameters:
-        positions: rising places along the x axis, shape (places,).
-        band_low: lower end of the interval of the curve there, shape (…, places).
-        band_high: upper end of it, shape (…, places).
-        wanted: the value looked for.
+        positions: rising places along the x axis, shape (places,) [any unit].
+        band_low: lower end of the interval of the curve there, shape (…, places) [unit of the quantity].
+        band_high: upper end of it, shape (…, places) [unit of the quantity].
+        wanted: the value looked for [unit of the quantity].
 
     Returns:
         first and last accepted position, each interpolated between places; −inf and inf where the first or last place
@@ -79,10 +79,10 @@ def read_line_backwards(
     """Return the x that belongs to one observed y on a fitted straight line, with its interval.
 
     Parameters:
-        x: known positions, at least three different ones.
-        y: readings there.
-        observed: the reading to go back from.
-        confidence: of the interval, as a fraction.
+        x: known positions, at least three different ones [any unit].
+        y: readings there [any unit].
+        observed: the reading to go back from [unit of y].
+        confidence: of the interval [fraction].
 
     Equation: {x: |a + b x − y₀| ≤ t s √(1 + 1/n + (x − x̄)²/S_xx)}, t with n − 2 degrees of freedom
 

@@ -59,7 +59,7 @@ def batch_moments(values: npt.ArrayLike, batch_index: npt.ArrayLike) -> BatchMom
 
     Parameters:
         values: one value for each bar [unit of the quantity].
-        batch_index: batch of each bar, whole numbers from 0.
+        batch_index: batch of each bar, whole numbers from 0 [number of the batch].
 
     Equation: SS_within = Σᵢ Σⱼ (yᵢⱼ − ȳᵢ)²
 
@@ -83,7 +83,7 @@ def weighted_mean(moments: BatchMoments, weights: FloatArray) -> FloatArray:
 
     Parameters:
         moments: the batches.
-        weights: weight of each batch, shape (…, batches).
+        weights: weight of each batch, shape (…, batches) [any unit].
 
     Equation: μ = Σ wᵢ ȳᵢ / Σ wᵢ
 
@@ -101,7 +101,7 @@ def restricted_criterion(moments: BatchMoments, ratio: FloatArray) -> FloatArray
 
     Parameters:
         moments: the batches.
-        ratio: variance between batches over variance between bars, shape (…) as the data sets.
+        ratio: variance between batches over variance between bars, shape (…) as the data sets [ratio].
 
     Equation: (N − 1)(1 + ln(2π Q/(N − 1))) + Σ ln(1 + nᵢ θ) + ln Σ wᵢ,
         wᵢ = nᵢ/(1 + nᵢ θ), Q = SS_within + Σ wᵢ (ȳᵢ − μ)²
