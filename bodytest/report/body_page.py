@@ -10,6 +10,7 @@ from bodytest.report.charts.shares import share_chart
 from bodytest.report.charts.svg import Chart
 from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.choice import Choice, answer_group
+from bodytest.report.fired import fired_groups, firing_dates
 from bodytest.report.sections.answer import Answer, answer
 from bodytest.report.sections.audit import AuditSection, audit_section, report_number
 from bodytest.report.sections.bars import BarSection, bar_section
@@ -44,6 +45,8 @@ class BodyPage:
     """Name of the page's file."""
     summary_line: str
     """Bars, firings, batches and dates in one line."""
+    workshop: str
+    """Who tested, ``""`` when the sheets do not say."""
     number: str
     """Number of the report."""
     date: str
@@ -137,6 +140,7 @@ def body_page(
         body=part.body,
         file_name=file_name,
         summary_line=summary_line(voice, part),
+        workshop=results.lab.workshop or "",
         number=report_number(results, part.body),
         date=today.isoformat(),
         answer=answer(voice, choice, results.confidence),
@@ -175,9 +179,9 @@ def _bar_charts(voice: Voice, part: BodyPart) -> tuple[Chart, ...]:
 
 def summary_line(voice: Voice, part: BodyPart) -> str:
     """Return ``118 bars · 4 firings · 3 batches · last fired 2026-02-10``."""
-    firings = {group.firing for group in part.groups if group.firing}
+    firings = {group.firing for group in fired_groups(part.groups)}
     batches = {batch for group in part.groups for batch in group.batches if batch}
-    dates = sorted(group.date for group in part.groups if group.date)
+    dates = firing_dates(part.groups)
     parts = [voice.count("bar", len(part.bars))]
     parts += [voice.count("firing", len(firings))] if firings else []
     parts += [voice.count("batch", len(batches))] if batches else []

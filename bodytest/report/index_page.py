@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from bodytest.report.body_page import BodyPage, BodyPart
+from bodytest.report.fired import firing_dates
 from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_text
 from bodytest.report.sections.audit import finding_table
@@ -26,6 +27,8 @@ class Compared:
 class IndexPage:
     """The index."""
 
+    workshop: str
+    """Who tested, ``""`` when the sheets do not say."""
     message: str
     """How many bodies from how many sheets."""
     bodies: Table
@@ -45,12 +48,14 @@ def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -
         sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
     )
     names = tuple((one.page.file_name.removesuffix(".html"), one.part.body) for one in compared)
-    return IndexPage(message, _bodies(voice, compared), names, finding_table(voice, results.findings))
+    return IndexPage(
+        results.lab.workshop or "", message, _bodies(voice, compared), names, finding_table(voice, results.findings)
+    )
 
 
 def last_fired(part: BodyPart) -> str:
     """Return the date of the last firing of a body, ``""`` when none is known."""
-    return max((group.date for group in part.groups if group.date), default="")
+    return max(firing_dates(part.groups), default="")
 
 
 def batch_count(part: BodyPart) -> int:

@@ -38,7 +38,9 @@ class Voice:
         return self.wording[key].format(**blanks)
 
     def count(self, key: str, number: int) -> str:
-        """Return ``1 bar`` or ``3 bars``."""
+        """Return ``1 bar`` or ``3 bars``; what stands for none, where there are words for it."""
+        if number == 0 and f"count.{key}_none" in self.wording:
+            return self.say(f"count.{key}_none")
         return self.say(f"count.{key}_{'one' if number == 1 else 'many'}", n=number)
 
     def joined(self, parts: list[str]) -> str:

@@ -94,7 +94,7 @@ def _short_styles(svg: str, key: str) -> str:
 
 
 def _own_ids(svg: str, key: str) -> str:
-    """Number the ids that are referred to and put the chart's key before them; drop the others."""
+    """Give the ids that are referred to numbers behind the chart's key; drop the others."""
     names = {old: f"{key}-r{number}" for number, old in enumerate(dict.fromkeys(_REFERENCE.findall(svg)))}
     svg = _ID.sub(lambda found: f' id="{names[found[1]]}"' if found[1] in names else "", svg)
     svg = _LINK.sub(lambda found: f'href="#{names[found[1]]}"', svg)

@@ -23,6 +23,8 @@ class Figure:
     """What it means in practice."""
     mark: VerdictMark | None = None
     """A verdict beside it."""
+    known: bool = True
+    """False where the value says that there is none yet."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ def _absorption_words(voice: Voice, group: Group) -> str:
 def _factor(voice: Voice, group: Group) -> Figure:
     label = voice.say("answer.factor_label")
     if group.wet_size_factor is None:
-        return Figure(label, voice.say("answer.absent"), voice.say("answer.factor_absent"))
+        return Figure(label, voice.say("answer.absent"), voice.say("answer.factor_absent"), known=False)
     wet = voice.number(_EXAMPLE_MM * group.wet_size_factor, 1, "mm")
     meaning = voice.say("answer.factor_meaning", fired=voice.plain(_EXAMPLE_MM, "mm"), wet=wet)
     if group.wet_size_factor_low is not None:
@@ -101,7 +103,8 @@ def _shrinkage(voice: Voice, group: Group) -> Figure:
     drying = group.quantities.get("drying_shrinkage")
     if drying is not None:
         return Figure(voice.say("answer.drying_label"), voice.mean(drying), voice.say("answer.total_absent"))
-    return Figure(voice.say("answer.total_label"), voice.say("answer.absent"), voice.say("answer.total_absent"))
+    label = voice.say("answer.total_label")
+    return Figure(label, voice.say("answer.absent"), voice.say("answer.total_absent"), known=False)
 
 
 def _next_bar(voice: Voice, result: QuantityResult) -> str:
@@ -114,7 +117,7 @@ def _absorption(voice: Voice, group: Group) -> Figure:
     absorbed = group.quantities.get("absorption")
     label = voice.say("answer.absorption_label")
     if absorbed is None:
-        return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"))
+        return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"), known=False)
     return Figure(label, voice.mean(absorbed), _limit_words(voice, absorbed), verdict_mark(voice, absorbed.decision))
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from bodytest.files import sha256_of
 from bodytest.findings import Finding
+from bodytest.report.fired import firing_dates
 from bodytest.report.naming import firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
@@ -104,13 +105,13 @@ def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: dat
     """Return each thing asked for with what stands here for it, ``""`` where nothing does."""
     lab = results.lab
     body = groups[0].body
-    dates = sorted({group.date for group in groups if group.date})
+    dates = firing_dates(groups)
     limits = any(r.decision for group in groups for r in group.quantities.values())
     intervals = any(r.low is not None for group in groups for r in group.quantities.values())
     batches = sorted({batch for group in groups for batch in group.batches if batch})
     return {
         "title": voice.say("page.kind"),
-        "laboratory": lab.workshop or "",
+        "laboratory": voice.say("iso17025_given.laboratory", workshop=lab.workshop) if lab.workshop else "",
         "location": "",
         "number": voice.say("iso17025_given.number", number=report_number(results, body)),
         "customer": "",

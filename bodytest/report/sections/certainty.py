@@ -51,11 +51,7 @@ def _message(voice: Voice, key: str, result: QuantityResult) -> str:
 
 def _advice(voice: Voice, key: str, result: QuantityResult) -> str:
     certainty = result.certainty or Certainty()
-    parts = [certainty.advice or ""]
-    if certainty.bars_to_halve:
-        parts.append(voice.say("certainty.halve", bars=voice.count("further_bar", certainty.bars_to_halve)))
-    sentence = " ".join(part for part in parts if part)
-    return voice.say("certainty.advice", quantity=QUANTITY_BY_KEY[key].name, advice=sentence)
+    return voice.say("certainty.advice", quantity=QUANTITY_BY_KEY[key].name, advice=certainty.advice or "")
 
 
 def _shares(voice: Voice, keys: list[str], known: dict[str, QuantityResult], where: str) -> Table:

@@ -23,12 +23,17 @@ def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confid
     """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
     if not responses:
         return None
-    further = tuple(
-        voice.say("response.other", direction=r.direction or voice.say("name.no_direction"), summary=r.summary)
-        for r in responses[1:]
-    )
+    messages = [_message(voice, response, len(responses)) for response in responses]
     temperatures = _temperatures(voice, responses, voice.percent(confidence))
-    return ResponseSection(responses[0].summary, further, temperatures)
+    return ResponseSection(messages[0], tuple(messages[1:]), temperatures)
+
+
+def _message(voice: Voice, response: FiringResponse, count: int) -> str:
+    """Return what a response says, with its direction where there are several."""
+    if count == 1:
+        return response.summary
+    direction = response.direction or voice.say("name.no_direction")
+    return voice.say("response.of_direction", direction=direction, summary=response.summary)
 
 
 def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:
