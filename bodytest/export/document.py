@@ -118,15 +118,10 @@ def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
 
 
 def _bar_objects(bars: "pd.DataFrame", keys: list[str]) -> list[dict[str, Any]]:
-    names = (*BAR_TEXT_FIELDS, "row", "left_out")
-    columns = [bars[name].tolist() for name in names]
-    columns[-1] = [reason or None for reason in columns[-1]]
-    added = [bars[name].tolist() if name in bars.columns else [None] * len(bars) for name in ADDED_BAR_FIELDS]
+    columns = {name: bars[name].tolist() for name in (*BAR_TEXT_FIELDS, "row")}
+    columns["left_out"] = [reason or None for reason in bars["left_out"].tolist()]
     values = bars[keys].to_numpy(dtype=float).tolist()
-    return [
-        {**dict(zip(names, head, strict=True)), "values": dict(zip(keys, numbers, strict=True)),
-         **dict(zip(ADDED_BAR_FIELDS, tail, strict=True))}
-        for head, numbers, tail in zip(
-            zip(*columns, strict=True), values, zip(*added, strict=True), strict=True
-        )
-    ]  # fmt: skip
+    columns["values"] = [dict(zip(keys, numbers, strict=True)) for numbers in values]
+    for name in ADDED_BAR_FIELDS:
+        columns[name] = bars[name].tolist() if name in bars.columns else [None] * len(bars)
+    return [dict(zip(columns, cells, strict=True)) for cells in zip(*columns.values(), strict=True)]

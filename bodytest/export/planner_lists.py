@@ -3,6 +3,8 @@
 from dataclasses import astuple
 from typing import TYPE_CHECKING
 
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+
 from bodytest.export.planner_figures import FiguresRow
 
 if TYPE_CHECKING:
@@ -44,7 +46,7 @@ def write_lists(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
 def write_text(sheet: "Worksheet", place: str, text: str) -> None:
     """Write a text that is never taken for a formula."""
     cell = sheet[place]
-    cell.value = text
+    cell.value = ILLEGAL_CHARACTERS_RE.sub("\N{REPLACEMENT CHARACTER}", text)
     cell.data_type = "s"
 
 

@@ -152,17 +152,19 @@ def _formulas(at: dict[str, str]) -> dict[str, str]:
     from_wet = f'IF(OR({at["wet"]}="",{p["drying"]}=""),"",{at["wet"]}*{left("drying")})'
     dry = f'IF({p["firing_shrinkage"]}<>"",{size}/{left("firing_shrinkage")},{from_wet})'
 
+    no_range = f'IF({p["low"]}="",TRUE,{p["high"]}>=100)'
+
     def when(condition: str, formula: str) -> str:
         return f'IF(NOT({usable}),"",IF({size}<=0,"",IF({condition},"",{formula})))'
 
     return {
         "wet": when("FALSE", wet),
-        "wet_low": when(f'{p["low"]}=""', f"{size}/{left('low')}"),
-        "wet_high": when(f'{p["high"]}=""', f"{size}/{left('high')}"),
+        "wet_low": when(no_range, f"{size}/{left('low')}"),
+        "wet_high": when(no_range, f"{size}/{left('high')}"),
         "leather_hard": when(f'OR({at["wet"]}="",{p["leather_hard"]}="")', f"{at['wet']}*{left('leather_hard')}"),
         "dry": when("FALSE", dry),
         "bisque": when(f'OR({at["dry"]}="",{p["bisque"]}="")', f"{at['dry']}*{left('bisque')}"),
-        "finished_low": when(f'OR({at["wet"]}="",{p["next_high"]}="")', f"{at['wet']}*{left('next_high')}"),
+        "finished_low": when(f'OR({at["wet"]}="",{p["next_high"]}="")', f"{at['wet']}*MAX(0,{left('next_high')})"),
         "finished_high": when(f'OR({at["wet"]}="",{p["next_low"]}="")', f"{at['wet']}*{left('next_low')}"),
         "note": _note(at, size),
     }

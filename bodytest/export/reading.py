@@ -45,6 +45,10 @@ class Summary:
     """Pieces really made."""
 
 
+_LARGEST = 1e15
+"""No number of a results document is larger."""
+
+
 class _Misfit(Exception):
     """A place in the document that does not hold what it should: path and what is wrong."""
 
@@ -168,6 +172,8 @@ def _of_type(hint: Any, value: Any, place: str) -> Any:
 def _simple(hint: type, value: Any, place: str) -> Any:
     if not isinstance(value, _SIMPLE[hint]) or (isinstance(value, bool) and hint is not bool):
         raise _Misfit(f"{place} is not {_KIND_WORDS[hint]}")
+    if isinstance(value, int | float) and not abs(value) <= _LARGEST:
+        raise _Misfit(f"{place} is too large a number")
     return float(value) if hint is float and isinstance(value, int) else value
 
 

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.errors import NotMeasured
 from bodytest.export.planner_figures import HEADINGS, FiguresRow, figures_rows
-from bodytest.export.planner_lists import SHEET, write_lists
+from bodytest.export.planner_lists import SHEET, write_lists, write_text
 from bodytest.export.planner_sheet import write_planner
 from bodytest.export.tables import COLUMNS, guarded_text, table_rows
 from bodytest.intake.fixed_zip import workbook_bytes
@@ -69,8 +69,9 @@ def _write_row(
         if value is None or value == "":
             continue
         cell = sheet.cell(number, column)
-        cell.value = value  # type: ignore[assignment]
         if isinstance(value, str):
-            cell.data_type = "s"
+            write_text(sheet, cell.coordinate, value)
+        else:
+            cell.value = value  # type: ignore[assignment]
         if bold:
             cell.font = Font(bold=True)

@@ -9,6 +9,7 @@ from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
 from bodytest.plan.measures import parse_size
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
+from bodytest.plan.stages import usable
 from bodytest.results import QuantityResult
 
 Batches = Literal["same", "different"]
@@ -136,7 +137,7 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
 def _total(basis: Basis) -> QuantityResult:
     total = basis.quantities.get("total_shrinkage")
     of = f"{basis.group.body} fired in {basis.group.firing}"
-    if total is None or total.mean is None:
+    if total is None or not usable(total):
         raise NotMeasured("stage-not-measured", value="wet", of=of, there="dry")
     if total.sd is None:
         raise NotMeasured("scatter-not-measured", of=of)

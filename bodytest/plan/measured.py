@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from bodytest.errors import NotMeasured
+from bodytest.plan.stages import usable
 from bodytest.results import Group, PieceComparison, QuantityResult
 
 NEW_BATCH = "new"
@@ -93,7 +94,7 @@ def direction_for(measured: Measured, name: str | None, given: dict[str, str]) -
 
 def reaches_fired(quantities: dict[str, QuantityResult]) -> bool:
     """Say whether wet or dry length was measured together with the fired one."""
-    return "total_shrinkage" in quantities or "firing_shrinkage" in quantities
+    return usable(quantities.get("total_shrinkage")) or usable(quantities.get("firing_shrinkage"))
 
 
 def listed(names: Iterable[str]) -> str:

@@ -171,7 +171,7 @@ def _next_range(to_fired: Change, made_mm: float, confidence: float) -> tuple[fl
     if to_fired.of_next is None:
         return None, None
     half = to_fired.of_next.half_width(confidence)
-    return made_mm * (to_fired.of_next.mean - half), made_mm * (to_fired.of_next.mean + half)
+    return made_mm * max(to_fired.of_next.mean - half, 0.0), made_mm * (to_fired.of_next.mean + half)
 
 
 def _stage_sizes(basis: Basis, given_mm: float, now: str, confidence: float) -> Iterable[StageSize]:
@@ -195,7 +195,7 @@ def _with_chance(plan: SizePlan, within_mm: float | None, way: _Way) -> SizePlan
 
 def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None) -> tuple[str, ...]:
     size_mm = stages[0].size_mm
-    if bar_mm is None or 1 / _FAR <= size_mm / bar_mm <= _FAR:
+    if bar_mm is None or bar_mm <= 0.0 or 1 / _FAR <= size_mm / bar_mm <= _FAR:
         return ()
     times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"1/{bar_mm / size_mm:.0f} of"
     return (

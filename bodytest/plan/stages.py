@@ -81,7 +81,7 @@ def _left(shrinkage_percent: float) -> float:
 
 def _shortest_way(quantities: dict[str, QuantityResult], start: str, end: str) -> tuple[_Step, ...] | None:
     """Search breadth first; of ways of equal length, the one over the steps listed first is taken."""
-    steps = [(a, b, key) for a, b, key in _STEPS if key in quantities and quantities[key].mean is not None]
+    steps = [(first, second, key) for first, second, key in _STEPS if usable(quantities.get(key))]
     ways: dict[str, tuple[_Step, ...]] = {start: ()}
     reached = [start]
     while reached and end not in ways:
@@ -92,6 +92,11 @@ def _shortest_way(quantities: dict[str, QuantityResult], start: str, end: str) -
                     ways[there] = (*ways[stage], _Step(key, quantities[key], forward))
                     reached.append(there)
     return ways.get(end)
+
+
+def usable(quantity: QuantityResult | None) -> bool:
+    """Say whether anything is left after such a shrinkage."""
+    return quantity is not None and quantity.mean is not None and quantity.mean < 100.0
 
 
 def _interval(way: tuple[_Step, ...], ratio: float, confidence: float) -> tuple[float | None, float | None]:
@@ -107,7 +112,7 @@ def _interval(way: tuple[_Step, ...], ratio: float, confidence: float) -> tuple[
 
 
 def _ends(step: _Step, low: float | None, high: float | None) -> tuple[float | None, float | None]:
-    if low is None or high is None:
+    if low is None or high is None or max(low, high) >= 100.0:
         return None, None
     smaller, larger = _left(high), _left(low)
     return (smaller, larger) if step.forward else (1.0 / larger, 1.0 / smaller)
@@ -133,4 +138,4 @@ def _next(way: tuple[_Step, ...], ratio: float, confidence: float) -> Student | 
 
 def _why(way: tuple[_Step, ...]) -> str:
     reasons = [step.quantity.why_no_interval for step in way if step.quantity.low is None]
-    return next((reason for reason in reasons if reason), "The results give no interval, so no range can be given.")
+    return next((reason for reason in reasons if reason), "The bars differ so much that no range can be given.")

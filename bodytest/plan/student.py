@@ -53,16 +53,19 @@ def of_next(quantity: QuantityResult, confidence: float) -> Student | None:
     """
     if quantity.mean is None or quantity.next_low is None or quantity.next_high is None:
         return None
-    half = (quantity.next_high - quantity.next_low) / 2.0
+    half = abs(quantity.next_high - quantity.next_low) / 2.0
     scale = math.hypot(quantity.sd or 0.0, quantity.standard_uncertainty or 0.0)
     normal = float(ndtri((1.0 + confidence) / 2.0))
     if not scale > 0.0 or half / scale <= normal * (1.0 + 1e-6):
         return Student(quantity.mean, half / normal, _MANY)
-    return Student(quantity.mean, scale, min(float(stdtridf((1.0 + confidence) / 2.0, half / scale)), _MANY))
+    freedom = float(stdtridf((1.0 + confidence) / 2.0, half / scale))
+    return Student(quantity.mean, scale, min(freedom, _MANY)) if freedom > 0.0 else None
 
 
 def of_mean(quantity: QuantityResult) -> Student | None:
     """Return the distribution of the mean, None where it has no uncertainty."""
-    if quantity.mean is None or quantity.standard_uncertainty is None or quantity.degrees_of_freedom is None:
+    if quantity.mean is None or quantity.standard_uncertainty is None or not quantity.degrees_of_freedom:
+        return None
+    if quantity.standard_uncertainty < 0.0 or quantity.degrees_of_freedom < 0.0:
         return None
     return Student(quantity.mean, quantity.standard_uncertainty, min(quantity.degrees_of_freedom, _MANY))
