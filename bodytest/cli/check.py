@@ -1,6 +1,7 @@
 """``bodytest check``: what is wrong or odd in sheets, cell by cell, and what each code means."""
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from bodytest.findings import CatalogueEntry, Finding
     from bodytest.tables import CheckedSheets
 
+SHOWN = 20
+"""Findings of one kind in one sheet that are printed before the others are only counted."""
 _LEVELS = {
     "stop": "STOP: the value cannot be used",
     "ask": "ASK: odd, but used and shown",
@@ -32,6 +35,9 @@ def check(
             "--marked", metavar="FILE", help="Write a copy of the sheet with the cells coloured and commented."
         ),
     ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help=f"Print every finding, also more than {SHOWN} of one kind.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
     explain: Annotated[
         str | None, typer.Option("--explain", metavar="CODE", help="Say what a code means, why, and what to do.")
@@ -49,10 +55,10 @@ def check(
     elif explain is not None:
         _explain(explain)
     else:
-        _check(sheets or [], marked, as_json=as_json)
+        _check(sheets or [], marked, as_json=as_json, most=None if everything else SHOWN)
 
 
-def _check(paths: list[Path], marked: Path | None, *, as_json: bool) -> None:
+def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int | None) -> None:
     from bodytest.errors import UnusableRequest
 
     if not paths:
@@ -63,7 +69,7 @@ def _check(paths: list[Path], marked: Path | None, *, as_json: bool) -> None:
     if as_json:
         console.say(_json(checked))
     else:
-        _print_by_sheet(checked)
+        _print_by_sheet(checked, most)
     if marked is not None:
         _write_marked(paths[0], checked.findings, marked)
     if not as_json:
@@ -81,16 +87,28 @@ def _write_marked(source: Path, findings: "Sequence[Finding]", target: Path) -> 
         console.tell(sentence)
 
 
-def _print_by_sheet(checked: "CheckedSheets") -> None:
+def _print_by_sheet(checked: "CheckedSheets", most: int | None) -> None:
     for number, source in enumerate(checked.sheets):
         console.say(f"{source.name}: {_contents(checked, number)}")
-        console.print_findings(replace(f, sheet=None) for f in checked.findings if f.sheet == source.name)
+        _print_some([replace(f, sheet=None) for f in checked.findings if f.sheet == source.name], most)
         console.say()
     together = [f for f in checked.findings if f.sheet is None]
     if together:
         console.say("All sheets together:" if len(checked.sheets) > 1 else "The whole sheet:")
         console.print_findings(together)
         console.say()
+
+
+def _print_some(findings: "list[Finding]", most: int | None) -> None:
+    """Print findings, of each kind at most so many, and say how many more there are."""
+    seen: Counter[str] = Counter()
+    for found in findings:
+        seen[found.code] += 1
+        if most is None or seen[found.code] <= most:
+            console.print_findings([found])
+    for code, count in seen.items():
+        if most is not None and count > most:
+            console.say(f"… and {count - most} more like the last [{code}]. See all of them with --all.")
 
 
 def _contents(checked: "CheckedSheets", number: int) -> str:

@@ -9,7 +9,7 @@ from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import group_by
 from bodytest.intake.neighbours import Readings, measured
 from bodytest.intake.notebook import Notebook
-from bodytest.quantities import LENGTHS, READINGS, Reading
+from bodytest.quantities import LENGTHS, READINGS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,19 +72,15 @@ def tell_what_is_to_come(sheet: SheetBars, notes: Notebook) -> None:
             bars_given = np.zeros(len(sheet.bars), dtype=bool)
             bars_given[sheet.marks["bar_row"].to_numpy()[given]] = True
             given = bars_given
-        missing = np.flatnonzero(measured_bars & ~given)
-        blank = [p for p in missing.tolist() if not notes.knows(sheet.table, _row(sheet, reading, p), column)]
+        places = sheet.rows[reading.key] if reading.dimension == "mass" else sheet.bars["row"].to_numpy()
+        told = np.isin(places, notes.rows_of_column(sheet.table, column))
+        blank = int((measured_bars & ~given & ~told).sum())
         if blank:
-            counts.append(f"{reading.heading} ({len(blank)})")
+            counts.append(f"{reading.heading} ({blank})")
     if counts:
         notes.add(
             "still-to-come", table=sheet.table, value=None, readings=", ".join(counts), bars=int(measured_bars.sum())
         )
-
-
-def _row(sheet: SheetBars, reading: Reading, bar: int) -> int:
-    """Return the spreadsheet row in which a bar's reading stands or is missing."""
-    return int(sheet.rows[reading.key][bar] if reading.dimension == "mass" else sheet.bars["row"].iloc[bar])
 
 
 def tell_alike(readings: Readings, step: float | None, notes: Notebook) -> None:

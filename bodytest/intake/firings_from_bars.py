@@ -6,6 +6,7 @@ import numpy as np
 
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
+from bodytest.intake.merging import group_by
 from bodytest.intake.notebook import Notebook, shown_value
 
 if TYPE_CHECKING:
@@ -18,8 +19,8 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
     codes = table.text("firing")
     if not told or not (codes != "").any():
         return empty_firings()
-    first = [int(np.flatnonzero(codes == code)[0]) for code in dict.fromkeys(codes) if code]
-    chosen = np.array(first, dtype=np.int64)
+    first = group_by([codes]).first
+    chosen = first[codes[first] != ""]
     for key in told:
         _fill_and_compare(table, key, chosen, notes)
     extract = ReadTable(
@@ -42,11 +43,9 @@ def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Not
         return
     codes, _ = pd.factorize(table.text("firing"))
     said = pd.Series(cells.astype(object)).replace("", np.nan)
-    firsts = said.groupby(codes).first()
-    for position in chosen:
-        if codes[position] in firsts.index and pd.notna(firsts[codes[position]]):
-            cells[position] = firsts[codes[position]]
-    agreed = pd.Series(codes).map(firsts)
+    agreed = said.groupby(codes).transform("first")
+    for position in chosen[agreed.notna().to_numpy()[chosen]].tolist():
+        cells[position] = agreed[position]
     for position in np.flatnonzero((said.notna() & agreed.notna() & (said != agreed)).to_numpy()):
         if not table.text("firing")[position]:
             continue

@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.intake.bars import SheetBars
+from bodytest.intake.merging import group_by
 from bodytest.intake.notebook import Notebook
 from bodytest.quantities import READINGS
 
 if TYPE_CHECKING:
     import pandas as pd
+
+MOST_NAMES = 300
+"""Names above which none are compared with each other: so many are no slips of the pen."""
 
 
 def settle_names(sheets: list[SheetBars | None], firings: "pd.DataFrame", notebooks: list[Notebook]) -> None:
@@ -41,9 +45,7 @@ def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
     for key, needed in (("body", measured), ("firing", fired)):
         nameless = np.flatnonzero((_values(sheet, key) == "") & needed)
         if key in sheet.places and len(nameless):
-            row = int(sheet.bars["row"].iloc[nameless[0]])
-            place: dict[str, Any] = {"table": sheet.table, "row": row, "column": sheet.places[key]}
-            notes.add("name-missing", **place, value=len(nameless), heading=key)
+            notes.add("name-missing", **_place(sheet, key, nameless[0]), value=len(nameless), heading=key)
 
 
 def _values(sheet: SheetBars, key: str) -> np.ndarray:
@@ -71,43 +73,41 @@ def _settle(sheets: list[SheetBars | None], key: str, notebooks: list[Notebook])
 
 
 def _respell(sheet: SheetBars, key: str, changed: dict[str, str], notes: Notebook) -> None:
+    if not changed:
+        return
     values = _values(sheet, key).copy()
-    for text, usual in changed.items():
-        positions = np.flatnonzero(values == text)
-        if not len(positions):
-            continue
-        notes.add(
-            "name-in-two-spellings",
-            table=sheet.table,
-            row=int(sheet.bars["row"].iloc[positions[0]]),
-            column=sheet.places.get(key),
-            value=text,
-            heading=key,
-            usual=usual,
-        )
-        values[positions] = usual
+    for text, positions in _positions(values).items():
+        if text in changed:
+            place = _place(sheet, key, positions[0])
+            notes.add("name-in-two-spellings", **place, value=text, heading=key, usual=changed[text])
+            values[positions] = changed[text]
     sheet.bars[key] = values
+
+
+def _positions(values: np.ndarray) -> dict[str, np.ndarray]:
+    """Return where each text stands, in order of first appearance."""
+    names = group_by([values])
+    order = np.argsort(names.ids, kind="stable")
+    ends = np.cumsum(np.bincount(names.ids, minlength=len(names)))[:-1]
+    return dict(zip(values[names.first], np.split(order, ends), strict=True))
+
+
+def _place(sheet: SheetBars, key: str, position: int) -> dict[str, Any]:
+    row = int(sheet.bars["row"].iloc[position])
+    return {"table": sheet.table, "row": row, "column": sheet.places.get(key)}
 
 
 def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) -> None:
     values = _values(sheet, "firing").copy()
-    for text in dict.fromkeys(values):
-        positions = np.flatnonzero(values == text)
-        if text == "" or known.get(text.casefold()) == text:
-            continue
-        if text.casefold() in known:
-            values[positions] = known[text.casefold()]
-            continue
-        near = difflib.get_close_matches(text.casefold(), list(known), n=1, cutoff=0.6)
-        notes.add(
-            "firing-unknown",
-            table=sheet.table,
-            row=int(sheet.bars["row"].iloc[positions[0]]),
-            column=sheet.places.get("firing"),
-            value=text,
-            bars=len(positions),
-            nearest=f" The nearest one there is “{known[near[0]]}”." if near else "",
-        )
+    for text, positions in _positions(values).items():
+        usual = known.get(text.casefold())
+        if usual is not None:
+            values[positions] = usual
+        elif text != "":
+            near = difflib.get_close_matches(text.casefold(), list(known)[:MOST_NAMES], n=1, cutoff=0.6)
+            nearest = f" The nearest one there is “{known[near[0]]}”." if near else ""
+            place = _place(sheet, "firing", positions[0])
+            notes.add("firing-unknown", **place, value=text, bars=len(positions), nearest=nearest)
     sheet.bars["firing"] = values
 
 
@@ -115,6 +115,8 @@ def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -
     """Ask about a body name of few bars that is one slip away from the name of many."""
     counts = _counts(sheets, "body")
     counts.pop("", None)
+    if len(counts) > MOST_NAMES:
+        return
     for text, bars in counts.items():
         usual = [t for t in difflib.get_close_matches(text, [*counts], n=3, cutoff=0.85) if counts[t] > 3 * bars]
         if not usual or _digits(usual[0]) != _digits(text):
@@ -124,8 +126,7 @@ def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -
                 continue
             positions = np.flatnonzero(_values(sheet, "body") == text)
             if len(positions):
-                row = int(sheet.bars["row"].iloc[positions[0]])
-                place: dict[str, Any] = {"table": sheet.table, "row": row, "column": sheet.places.get("body")}
+                place = _place(sheet, "body", positions[0])
                 notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
 
 

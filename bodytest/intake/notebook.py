@@ -51,6 +51,10 @@ class Notebook:
         """Tell whether something was written down about a cell."""
         return (table, row, column) in self._cells
 
+    def rows_of_column(self, table: str, column: int) -> list[int]:
+        """Return the rows in which something was written down about a cell of one column."""
+        return [row for name, row, place in self._cells if name == table and place == column]
+
     def ordered(self) -> list[Finding]:
         """Return the findings by table, row and column."""
         return [found for _, found in sorted(self._entries, key=lambda entry: entry[0])]

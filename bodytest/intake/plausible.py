@@ -13,7 +13,7 @@ from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY
 EXPLAINED = 400
 """How many odd readings of a workbook get an explanation; the others are told without one."""
 FAR = 8.0
-"""Robust standard deviations from the neighbours above which a ratio is asked about."""
+"""Robust standard deviations from the neighbours above which a ratio is asked about, raised by 4/n in groups of n."""
 SMALLEST_SHARE = {"length": 0.01, "mass": 0.02}
 """Difference of a ratio from its neighbours below which nothing is asked."""
 ALONE = 2.5
@@ -58,7 +58,6 @@ def ask_about_odd(
     Readings in ``asked`` and columns in ``odd_columns`` were asked about already.
     """
     far: dict[int, set[str]] = {}
-    near: dict[int, set[str]] = {}
     for change in CHANGES:
         if change.start not in readings.values or odd_columns & {change.start, change.end}:
             continue
@@ -68,14 +67,11 @@ def ask_about_odd(
         strayed = _strayed(readings, change, ratio)
         for position in np.flatnonzero(strayed).tolist():
             far.setdefault(position, set()).update((change.start, change.end))
-        for position in far:
-            if not strayed[position] and not np.isnan(ratio[position]):
-                near.setdefault(position, set()).update((change.start, change.end))
     for key, stray in _strayed_alone(readings):
         far.setdefault(stray, set()).add(key)
     for number, (position, keys) in enumerate(sorted(far.items())):
         if number < EXPLAINED:
-            _ask_far(readings, position, keys, near.get(position, set()), asked, notes)
+            _ask_far(readings, position, keys, asked, notes)
 
 
 def _percent(change: Change, ratio: np.ndarray) -> np.ndarray:
@@ -124,7 +120,9 @@ def _strayed(readings: Readings, change: Change, ratio: np.ndarray) -> np.ndarra
     spread = pd.Series(off).groupby(readings.group).transform("median").to_numpy() * 1.4826
     counts = groups.transform("count").to_numpy()
     smallest = SMALLEST_SHARE[READING_BY_KEY[change.start].dimension]
-    return np.asarray((counts >= SMALLEST_GROUP) & (off > FAR * spread) & (off > smallest))
+    return np.asarray(
+        (counts >= SMALLEST_GROUP) & (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > smallest)
+    )
 
 
 def _strayed_alone(readings: Readings) -> list[tuple[str, int]]:
@@ -141,28 +139,11 @@ def _strayed_alone(readings: Readings) -> list[tuple[str, int]]:
     return found
 
 
-def _ask_far(
-    readings: Readings,
-    position: int,
-    keys: set[str],
-    near: set[str],
-    asked: set[tuple[str, int]],
-    notes: Notebook,
-) -> None:
+def _ask_far(readings: Readings, position: int, keys: set[str], asked: set[tuple[str, int]], notes: Notebook) -> None:
     """Ask about the reading that most likely makes a bar stand far from its neighbours."""
     if any((key, position) in asked for key in keys):
         return
-    suspects = [r.key for r in readings.readings if r.key in keys - near] or [
-        r.key for r in readings.readings if r.key in keys
-    ]
-    doubtful = frozenset(keys)
-    for key in suspects:
-        expected = readings.expected(key, position, doubtful if len(keys) < _given(readings, position) else frozenset())
-        if expected is None or not expected.fits(float(readings.values[key][position])):
-            chosen = key
-            break
-    else:
-        chosen = suspects[-1]
+    chosen = _least_fitting(readings, position, [r.key for r in readings.readings if r.key in keys])
     asked.add((chosen, position))
     notes.add(
         "far-from-neighbours",
@@ -175,5 +156,11 @@ def _ask_far(
     )
 
 
-def _given(readings: Readings, position: int) -> int:
-    return sum(not np.isnan(values[position]) for values in readings.values.values())
+def _least_fitting(readings: Readings, position: int, keys: list[str]) -> str:
+    """Return the reading that does not fit what the others say it should be, the last one where that is open."""
+    misfits = []
+    for key in keys:
+        expected = readings.expected(key, position, frozenset(keys))
+        if expected is not None and not expected.fits(float(readings.values[key][position])):
+            misfits.append(key)
+    return misfits[-1] if misfits else keys[-1]

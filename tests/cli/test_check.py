@@ -70,6 +70,15 @@ def test_findings_stand_below_the_sheet_that_they_are_about(good: Path) -> None:
     ]
 
 
+def test_of_many_findings_of_one_kind_the_first_are_printed_and_the_others_counted(tmp_path: Path) -> None:
+    rows = [["bar", "body", "firing", "wet length (mm)"], *([f"A{i}", "Marl Red", "F1", "long"] for i in range(23))]
+    (tmp_path / "many.csv").write_bytes(make.text_of(rows))
+    lines = run(tmp_path / "many.csv").stdout.splitlines()
+    assert sum("is not a number" in line for line in lines) == 20
+    assert "… and 3 more like the last [not-a-number]. See all of them with --all." in lines
+    assert sum("is not a number" in line for line in run(tmp_path / "many.csv", "--all").stdout.splitlines()) == 23
+
+
 def test_findings_as_json_are_whole(good: Path) -> None:
     ran = run(BROKEN / "not-a-number.csv", good, "--json")
     assert ran.exit_code == 1
