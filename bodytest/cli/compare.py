@@ -85,7 +85,8 @@ def _nothing(by: str) -> str:
         "direction": "the same body and firing",
         "position": "the same body, firing and direction",
     }
-    return f"Nothing to compare: no two {by}s have two bars each of {held[by]} with the readings for it."
+    several = {"body": "bodies", "batch": "batches"}.get(by, f"{by}s")
+    return f"Nothing to compare: no two {several} have two bars each of {held[by]} with the readings for it."
 
 
 def _print_json(found: "tuple[Comparison, ...]") -> None:

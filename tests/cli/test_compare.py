@@ -1,0 +1,122 @@
+"""The command compare, and published batches through a sheet and the command line."""
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from bodytest.cli.app import app
+from tests.stats.one_batch_values import published
+
+HEAD = "bar,body,batch,firing,wet length (mm),fired length (mm)\n"
+OFF = (-0.1, 0.05, 0.0, 0.08, -0.03)
+
+
+def sheet_of(**means):
+    return HEAD + "".join(
+        f"{batch}{at},Grey,{batch},F1,100.00,{100.0 - mean - off:.2f}\n"
+        for batch, mean in means.items()
+        for at, off in enumerate(OFF)
+    )
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch):
+    """Run a command in a folder with a sheet in it."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+
+    def command(sheet, *arguments):
+        (tmp_path / "trial.csv").write_text(sheet, encoding="utf-8")
+        return CliRunner().invoke(app, [arguments[0], "trial.csv", *arguments[1:]])
+
+    return command
+
+
+def test_batches_are_compared_in_a_table_with_the_verdict_first(run):
+    said = run(sheet_of(A=12.0, B=12.02, C=12.6), "compare", "--by", "batch", "--tolerance", "0.3")
+    assert said.exit_code == 0
+    assert said.stdout.splitlines() == [
+        "Total linear shrinkage (%) by batch: Grey · F1",
+        "Different: A and C; B and C. Same within tolerance: A and B.",
+        "",
+        "batch  bars  batches  mean   interval of the mean",
+        "A      5     1        12.00  11.91 to 12.09",
+        "B      5     1        12.02  11.93 to 12.11",
+        "C      5     1        12.60  12.51 to 12.69",
+        "",
+        "second − first  difference  interval       on 200 mm  p        verdict",
+        "B − A           0.02        −0.11 to 0.15  0.0\xa0mm     0.896    same within tolerance",
+        "C − A           0.60        0.47 to 0.73   1.2\xa0mm     < 0.001  different",
+        "C − B           0.58        0.45 to 0.71   1.2\xa0mm     < 0.001  different",
+        "",
+        "Welch's analysis of variance: F(2, 8.0) = 108.28, p < 0.001.",
+        "All intervals of differences hold together with 95 % confidence.",
+    ]
+
+
+def test_without_a_tolerance_it_says_that_nothing_can_be_called_the_same(run):
+    said = run(sheet_of(A=12.0, B=12.02), "compare")
+    assert "Cannot tell yet: A and B." in said.stdout
+    assert said.stdout.splitlines()[-1] == (
+        "No tolerance is stated, so nothing can be called the same; state one with --tolerance."
+    )
+
+
+def test_json_holds_numbers_and_sentences(run):
+    said = run(sheet_of(A=12.0, B=12.5), "compare", "--json", "--quantity", "total shrinkage")
+    document = json.loads(said.stdout)
+    assert (document["format"], document["version"]) == ("bodytest comparison", 1)
+    (one,) = document["comparisons"]
+    (difference,) = one["differences"]
+    assert difference["difference"] == pytest.approx(0.5)
+    assert difference["mm_on_piece"] == pytest.approx(1.0)
+    assert difference["verdict"] == "different"
+    assert [level["bars"] for level in one["levels"]] == [5, 5]
+
+
+def test_a_confidence_can_be_asked_for(run):
+    wide, usual = (
+        json.loads(run(sheet_of(A=12.0, B=12.1), "compare", "--json", *more).stdout)["comparisons"][0]
+        for more in (("--confidence", "99"), ())
+    )
+    assert wide["confidence"] == 0.99
+    assert wide["differences"][0]["high"] > usual["differences"][0]["high"]
+
+
+@pytest.mark.parametrize(
+    ("by", "told"),
+    [
+        ("direction", "no two directions have two bars each of the same body and firing with the readings for it."),
+        ("body", "no two bodies have two bars each of the same firing and direction with the readings for it."),
+    ],
+)
+def test_nothing_to_compare_is_said(run, by, told):
+    said = run(sheet_of(A=12.0, B=12.1), "compare", "--by", by)
+    assert said.exit_code == 0
+    assert said.stdout == f"Nothing to compare: {told}\n"
+
+
+def test_an_unknown_quantity_or_way_to_compare_is_wrong_usage(run):
+    for arguments in (("--quantity", "colour"), ("--by", "weather")):
+        said = run(sheet_of(A=12.0), "compare", *arguments)
+        assert said.exit_code == 2
+        assert "Traceback" not in said.output
+
+
+def test_the_published_dyestuff_variances_come_out_of_a_sheet_and_the_command_line(run):
+    # Davies & Goldsmith 1972, 6.4. A yield of 1545 stands as 115.45 g wet and 100 g dry: water of plasticity 15.45 %.
+    example = published("reml-dyestuff")
+    rows = [
+        f"{batch}{at},Trial,{batch},{100.0 + value / 100.0:.2f},100.00\n"
+        for batch, values in zip(example.inputs["labels"], example.inputs["groups"], strict=True)
+        for at, value in enumerate(values)
+    ]
+    sheet = "bar,body,batch,wet mass (g),dry mass (g)\n" + "".join(rows)
+    document = json.loads(run(sheet, "results", "--format", "json").stdout)
+    (group,) = document["groups"]
+    found = group["quantities"]["water_of_plasticity"]
+    assert len(group["batches"]) == 6
+    assert 100.0 * found["batch_sd"] == pytest.approx(example.expected["sd_batch"], abs=0.005)
+    assert 100.0 * found["bar_sd"] == pytest.approx(example.expected["sd_resid"], abs=0.006)
+    assert 100.0 * found["mean"] == pytest.approx(example.expected["mean"], abs=1e-9)
