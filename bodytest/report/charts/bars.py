@@ -33,7 +33,7 @@ Numbers = npt.NDArray[np.float64]
 _WIDTH, _ROW, _TOP, _BELOW = 440.0, 34.0, 20.0, 44.0
 _LONGEST_NAME = 18
 _GOLDEN = 0.618034
-_KINDS = {"counted": ("o", ACCENT), "flagged": ("D", INK), "left out": ("X", INK)}
+_KINDS = {"counted": ("o", ACCENT, 34), "flagged": ("D", INK, 40), "left out": ("X", INK, 60)}
 
 
 @dataclass(frozen=True)
@@ -98,11 +98,11 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
         label = shortened(name, _LONGEST_NAME)
         write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
     _draw_limit(axes, voice, rows)
-    for kind, (marker, colour) in _KINDS.items():
+    for kind, (marker, colour, size) in _KINDS.items():
         some = points[points["kind"] == kind]
         if len(some):
             sns.scatterplot(
-                some, x="value", y="row", marker=marker, color=colour, s=34, linewidth=0.7, edgecolor=PAPER,
+                some, x="value", y="row", marker=marker, color=colour, s=size, linewidth=0.7, edgecolor=PAPER,
                 ax=axes, legend=False, zorder=4,
             )  # fmt: skip
     _name_flagged(axes, points[points["kind"] == "flagged"])

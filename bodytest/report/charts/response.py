@@ -102,7 +102,7 @@ def _draw_panel(
     axes.set_ylim(low, high)
     quantity = QUANTITY_BY_KEY[key]
     above = _TITLE_ABOVE if key == "total_shrinkage" else 13.0
-    scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}", above=above)
+    scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=above)
     for one in shown:
         _draw_curve(axes, one, key)
         own = measured[measured["series"] == one.name]

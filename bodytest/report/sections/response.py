@@ -33,7 +33,7 @@ def _message(voice: Voice, response: FiringResponse, count: int) -> str:
     if count == 1:
         return response.summary
     direction = response.direction or voice.say("name.no_direction")
-    return voice.say("response.of_direction", direction=direction, summary=response.summary)
+    return voice.say("response.of_direction", direction=direction[:1].upper() + direction[1:], summary=response.summary)
 
 
 def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:
