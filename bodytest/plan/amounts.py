@@ -132,7 +132,7 @@ _NO_WATER = "The bars were not weighed wet, so only the dry mass can be told."
 
 
 def _relative_half_width(lost: QuantityResult, water: QuantityResult, confidence: float) -> float | None:
-    """Combine both means as independent relative uncertainties of the wet mass."""
+    """Combine both means as independent relative uncertainties of the wet mass; None when it says nothing."""
     of_loss, of_water = of_mean(lost), of_mean(water)
     if of_loss is None or of_water is None:
         return None
@@ -144,7 +144,8 @@ def _relative_half_width(lost: QuantityResult, water: QuantityResult, confidence
     if not variance > 0.0:
         return 0.0
     freedom = variance**2 / math.fsum(relative**4 / freedom for relative, freedom in parts)
-    return two_sided_factor(freedom, confidence) * math.sqrt(variance)
+    half = two_sided_factor(freedom, confidence) * math.sqrt(variance)
+    return half if half < 1.0 else None
 
 
 def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float) -> CapacityPlan:

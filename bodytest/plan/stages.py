@@ -24,6 +24,10 @@ _STEPS: tuple[tuple[str, str, str], ...] = (
 """From stage, to stage, the shrinkage between them in per cent of the size at the first."""
 
 
+_WIDEST = 1.0
+"""A range of sizes from 1/e to e times the expected one says nothing, so none wider is given."""
+
+
 @dataclass(frozen=True)
 class Change:
     """How many times its size at one stage a length is at another."""
@@ -108,6 +112,8 @@ def _interval(way: tuple[_Step, ...], ratio: float, confidence: float) -> tuple[
     if together is None:
         return None, None
     half = together.half_width(confidence)
+    if half > _WIDEST:
+        return None, None
     return ratio * math.exp(-half), ratio * math.exp(half)
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from bodytest.errors import NotMeasured
 from bodytest.plan.measured import Basis, Measured, listed, same_name
+from bodytest.plan.stages import usable
 
 _FROM_BARS = "The finished size rests on pieces, the stages between on how bars of the same body dried."
 _UNTIL_DRY = ("leather_hard_shrinkage", "drying_shrinkage")
@@ -19,7 +20,9 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
 
     """
     group = basis.group
-    there = [one for one in measured.pieces if (one.body, one.firing) == (group.body, group.firing) and one.shrinkage]
+    there = [
+        one for one in measured.pieces if (one.body, one.firing) == (group.body, group.firing) and usable(one.shrinkage)
+    ]
     found = next((one for one in there if same_name(one.dimension, dimension)), None)
     if found is None or found.shrinkage is None:
         names = listed(one.dimension for one in there) or "none"
