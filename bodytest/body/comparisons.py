@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bodytest.body.comparable import HELD_EQUAL, ComparableBars, ComparedLevel, comparable_bars, standard_uncertainty
+from bodytest.body.comparable import HELD_EQUAL, ComparableBars, comparable_bars
+from bodytest.body.compared_levels import ComparedLevel, standard_uncertainty
 from bodytest.body.comparison_words import difference_sentence, verdict_sentence, welch_sentence
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results, Verdict

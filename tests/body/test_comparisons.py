@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bodytest.body.analysis import summarise
-from bodytest.body.comparable import (
+from bodytest.body.compared_levels import (
     CONFOUNDED_NOTE,
     CROSSED_NOTE,
     LONE_BAR_NOTE,
