@@ -138,8 +138,8 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
 
     names = " ".join(f'"{p}"' if " " in str(p) else str(p) for p in paths)
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
-    if checked.bars.empty:
-        return f"{count} There is nothing to compute yet."
+    if not _measured(checked):
+        return f"{count} Nothing is measured yet: fill in readings and check again."
     going_on = f"bodytest report {names} --out report"
     if worst_level(checked.findings) == "stop":
         return (
@@ -147,6 +147,12 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
             f" everything else can be computed already: {going_on}"
         )
     return f"{count} Next: {going_on}"
+
+
+def _measured(checked: "CheckedSheets") -> bool:
+    """Tell whether there is any reading at all."""
+    tables = (checked.bars, checked.marks)
+    return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g")))
 
 
 def _json(checked: "CheckedSheets") -> str:

@@ -62,27 +62,16 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     by_mark = group_by([by_code.ids, *(texts[k] for k in ("body", "batch", "firing", "mark"))])
     by_bar = group_by([k[by_mark.first] for k in (by_code.ids, *(texts[k] for k in ("body", "batch", "firing")))])
     by_bar_of_row = Grouping(by_bar.ids[by_mark.ids], by_mark.first[by_bar.first])
+    bars, marks = _text_columns(table, texts, sheet, by_mark, by_bar_of_row)
+    marks["bar_row"] = by_bar.ids
     rows: dict[str, np.ndarray] = {}
-    bars: dict[str, np.ndarray] = {
-        "sheet": np.full(len(by_bar), sheet),
-        "row": table.rows[by_bar_of_row.first],
-    }
-    for key in ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes"):
-        bars[key] = first_texts(texts[key], by_bar_of_row)
-    marks: dict[str, np.ndarray] = {
-        "bar_row": by_bar.ids,
-        "row": table.rows[by_mark.first],
-        "mark": texts["mark"][by_mark.first],
-    }
     for reading in READINGS:
         target, grouping = (marks, by_mark) if reading.dimension == "length" else (bars, by_bar_of_row)
-        values, rows[reading.key] = _merge(table, reading.key, grouping, notes)
-        target[reading.column] = values
+        target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
     _note_repeats(table, by_mark, notes)
-    places = {key: use.index for key, use in table.used.items()}
     built = SheetBars(
         table.name,
-        places,
+        {key: use.index for key, use in table.used.items()},
         pd.DataFrame(bars, copy=False)[list(BAR_COLUMNS)],
         pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
         rows,
@@ -90,6 +79,16 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     )
     _complete_refired(built)
     return built
+
+
+def _text_columns(
+    table: ReadTable, texts: dict[str, np.ndarray], sheet: int, by_mark: Grouping, by_bar: Grouping
+) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]]:
+    """Return the columns of bars and marks that are no readings."""
+    bars: dict[str, np.ndarray] = {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar.first]}
+    for key in ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes"):
+        bars[key] = first_texts(texts[key], by_bar)
+    return bars, {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first]}
 
 
 def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:

@@ -164,7 +164,7 @@ def test_any_text_leaves_a_bar_out_and_keeps_it_in_the_tables(tmp_path: Path) ->
 
 def test_findings_come_in_the_order_of_sheets_rows_and_columns(tmp_path: Path) -> None:
     first = ["A1", "Marl Red", "M1", "F1", "", "long", "y", 88.0, -1, 0]
-    read(tmp_path, first, [*first[:5], 100.0, "z", 88.1], name="one.csv")
+    read(tmp_path, first, ["A2", *first[1:5], 100.0, "z", 88.1], name="one.csv")
     read(tmp_path, first, name="two.csv")
     sheets = read_sheets([tmp_path / "one.csv", tmp_path / "two.csv"])
     stops = [(f.sheet, f.cell) for f in sheets.findings if f.level == "stop"]
