@@ -56,13 +56,13 @@ def compare(
 
     Example: bodytest compare trial.xlsx --by batch --tolerance 0.5
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
     """
     from bodytest.cli.choices import known_quantity
 
     keys = [known_quantity(name) for name in quantity or ()]
     level = console.confidence_fraction(confidence)
-    checked = console.read(sheets)
+    checked = console.read_bars(sheets)
     from bodytest.body.analysis import summarise
     from bodytest.body.comparisons import USUAL_QUANTITIES
     from bodytest.body.comparisons import compare as compare_bars

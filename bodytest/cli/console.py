@@ -72,12 +72,18 @@ def read(paths: list[Path]) -> "CheckedSheets":
         return read_sheets(paths)
 
 
-def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
-    """Read the sheets and analyse them with a spinner; leave with exit code 2 when there is not one bar to go by."""
+def read_bars(paths: list[Path]) -> "CheckedSheets":
+    """Read the sheets with a spinner; leave with exit code 2 when there is not one bar to go by."""
     sheets = read(paths)
     if sheets.bars.empty:
         print_findings(sheets.findings, to_stderr=True)
         raise typer.Exit(EXIT_USAGE)
+    return sheets
+
+
+def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
+    """Read the sheets and analyse them with a spinner; leave with exit code 2 when there is not one bar to go by."""
+    sheets = read_bars(paths)
     from bodytest.body.analysis import analyse
 
     with working("computing"):

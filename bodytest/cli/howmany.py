@@ -59,7 +59,7 @@ def howmany(
 
     Example: bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
     """  # fmt: skip
     from bodytest.body.bar_needs import Scatter, Wish, need_of_scatter
     from bodytest.cli.choices import known_quantity
@@ -108,7 +108,7 @@ def _tolerance(results: "Results", key: str) -> float | None:
 
 
 def _summarised(sheets: list[Path], level: float | None) -> "Results":
-    checked = console.read(sheets)
+    checked = console.read_bars(sheets)
     from bodytest.body.analysis import summarise
 
     results = summarise(checked, confidence=level)

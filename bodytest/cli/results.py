@@ -74,11 +74,9 @@ def _format_of(out: Path | None) -> Format:
 
 
 def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float | None) -> None:
-    from bodytest.cli.sources import stop_without_bars
     from bodytest.files import write_whole
 
-    checked, found = console.read_and_analyse(sheets, confidence)
-    stop_without_bars(checked)
+    _, found = console.read_and_analyse(sheets, confidence)
     content = _content(found, form)
     if out is None:
         typer.get_binary_stream("stdout").writelines(content)

@@ -3,14 +3,11 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import typer
-
 from bodytest.cli import console
 
 if TYPE_CHECKING:
     from bodytest.export.reading import Summary
     from bodytest.results import Results
-    from bodytest.tables import CheckedSheets
 
 SHEET_ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
 """Endings by which a sheet is told from a results file."""
@@ -34,20 +31,12 @@ def read_measured(sources: list[Path]) -> "Summary | Results":
     if not sources:
         raise UnusableRequest("no-source")
     if all(is_sheet(path) for path in sources):
-        checked, results = console.read_and_analyse(sources)
-        stop_without_bars(checked)
+        _, results = console.read_and_analyse(sources)
         console.print_summary(results.findings)
         return results
     if len(sources) > 1:
         raise UnusableRequest("mixed-sources", value=", ".join(str(path) for path in sources))
     return _read_file(sources[0])
-
-
-def stop_without_bars(checked: "CheckedSheets") -> None:
-    """Print the findings and leave with exit code 2 when there is not one bar to go by."""
-    if checked.bars.empty:
-        console.print_findings(checked.findings, to_stderr=True)
-        raise typer.Exit(console.EXIT_USAGE)
 
 
 def _read_file(path: Path) -> "Summary":

@@ -49,12 +49,12 @@ def timeline(
 
     Example: bodytest timeline 2024.xlsx 2025.xlsx --quantity absorption --reference 10
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
     """  # fmt: skip
     from bodytest.cli.choices import known_quantity
 
     keys = [known_quantity(name) for name in quantity or _USUAL_QUANTITIES]
-    checked = console.read(sheets)
+    checked = console.read_bars(sheets)
     from bodytest.body.analysis import summarise
     from bodytest.body.timeline import timelines
 

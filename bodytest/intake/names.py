@@ -86,6 +86,8 @@ def _respell(sheet: SheetBars, key: str, changed: dict[str, str], notes: Noteboo
 
 def _positions(values: np.ndarray) -> dict[str, np.ndarray]:
     """Return where each text stands, in order of first appearance."""
+    if not len(values):
+        return {}
     names = group_by([values])
     order = np.argsort(names.ids, kind="stable")
     ends = np.cumsum(np.bincount(names.ids, minlength=len(names)))[:-1]

@@ -116,3 +116,14 @@ def test_the_flow_rates_of_the_handbook_come_through_a_sheet_as_printed(run, tmp
     for field, figure in (("centre", "xbar"), ("high", "ucl"), ("low", "lcl")):
         assert timeline[field] == pytest.approx(example.expected[figure], abs=max(example.tolerance[figure], 1e-9))
     assert timeline["first_left"] is None
+
+
+@pytest.mark.parametrize("command", ["compare", "timeline", "howmany"])
+def test_without_one_bar_nothing_is_computed(run, command):
+    said = run(command, "gone.csv")
+    assert (said.exit_code, said.stdout) == (2, "")
+    assert said.stderr == (
+        "STOP There is no file named gone.csv here.\n"
+        "     → Check the spelling and the folder, or make a blank workbook with: bodytest sheet FILE."
+        " [file-not-found]\n"
+    )

@@ -69,6 +69,26 @@ def test_headings_of_the_trade_in_another_order_are_understood(tmp_path: Path) -
     assert [f.cell for f in sheets.findings if f.code == "heading-unknown"] == ["Bars!J1"]
 
 
+def test_a_stage_with_a_unit_is_enough_of_a_heading(tmp_path: Path) -> None:
+    heads: Row = ["bar", "body", "firing", "wet (mm)", "dry [cm]", "fired_mm", "dry (g)", "fired (g)", "boiled, g"]
+    heads += ["suspended (g)"]
+    sheets = text_sheet(tmp_path, [heads, ["A1", "Marl Red", "F1", 100.0, 9.4, 88.0, 64.0, 60.0, 61.9, 35.0]])
+    assert [f for f in sheets.findings if f.level != "note"] == []
+    assert sheets.marks.iloc[0, 3:].dropna().tolist() == [100.0, 94.0, 88.0]
+    assert sheets.bars.iloc[0, 10:].dropna().tolist() == [64.0, 60.0, 61.9, 35.0]
+
+
+def test_a_stage_alone_is_asked_about(tmp_path: Path) -> None:
+    sheets = text_sheet(tmp_path, [[*HEADINGS[:5], "fired"], *BARS])
+    assert [(f.code, f.sentence) for f in sheets.findings if f.level == "stop"] == [
+        (
+            "heading-misspelt",
+            "The heading “fired” in Bars!F1 is not known; the nearest known one is “fired length (mm)” or “fired mass"
+            " (g)”. Its column was not read.",
+        )
+    ]
+
+
 def test_titles_above_the_headings_and_blank_rows_between_are_passed_over(tmp_path: Path) -> None:
     rows: list[Row] = [["Test bars of spring 2026"], [], ["measured with", "the long callipers"], HEADINGS]
     sheets = workbook(tmp_path, [*rows, *BARS[:5], [], [], *BARS[5:]])
@@ -316,3 +336,9 @@ def test_computed_columns_of_a_sheet_are_passed_over(tmp_path: Path) -> None:
     heads = [*HEADINGS, "drying shrinkage (%)", "total shrinkage (%)", "absorption (%)"]
     rows = [[*bar, "=1/0", "#DIV/0!", 3.1] for bar in BARS]
     assert codes(workbook(tmp_path, [heads, *rows])) == []
+
+
+def test_headings_without_bars_beside_a_table_of_firings_are_one_finding(tmp_path: Path) -> None:
+    sheets = workbook(tmp_path, [HEADINGS], Firings=[["firing", "cone"], ["F1", "6"]])
+    assert codes(sheets) == ["no-usable-rows"]
+    assert sheets.bars.empty
