@@ -33,8 +33,8 @@ class LevelMeans:
     bars: FloatArray
     """Number of bars, shape (levels,)."""
     covariances: FloatArray | None = None
-    """Covariance of the means of each two levels, shape (levels, levels), where the same batches were fired at several
-    temperatures, NaN where only some of them were; None when all means are independent."""
+    """Covariance of the means of each two levels, shape (…, levels, levels), where the same batches were fired at
+    several temperatures, NaN where only some of them were; None when all means are independent."""
 
 
 @dataclass(frozen=True)
@@ -143,7 +143,7 @@ def _margin(levels: LevelMeans, between: _Between, confidence: float) -> FloatAr
     fourth = before**4 / freedom_before + after**4 / freedom_after
     freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
     if levels.covariances is not None:
-        shared = between.part * (1.0 - between.part) * levels.covariances[left, left + 1]
+        shared = between.part * (1.0 - between.part) * levels.covariances[..., left, left + 1]
         variance = variance + 2.0 * np.maximum(np.where(np.isnan(shared), before * after, shared), -before * after)
         freedom = np.minimum(freedom_before, freedom_after)
     return np.asarray(stdtrit(freedom, (1.0 + confidence) / 2.0) * np.sqrt(variance))
@@ -230,7 +230,8 @@ def _may_be_best(levels: LevelMeans, best: npt.NDArray[np.int64], confidence: fl
     fourth = variances**2 / levels.degrees_of_freedom + best_variance**2 / best_freedom
     freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
     if levels.covariances is not None:
-        variance = np.maximum(variance - 2.0 * np.nan_to_num(levels.covariances[best]), 0.0)
+        with_best = np.take_along_axis(levels.covariances, best[..., None, None], axis=-2)[..., 0, :]
+        variance = np.maximum(variance - 2.0 * np.nan_to_num(with_best), 0.0)
         freedom = np.minimum(levels.degrees_of_freedom, best_freedom)
     behind = _at(levels.means, best) - levels.means
     factor = stdtrit(freedom, 1.0 - (1.0 - confidence) / (count - 1))

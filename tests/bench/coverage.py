@@ -1,6 +1,6 @@
 """Does every interval and verdict that the program prints hold as often as it says? Simulated firings, one table.
 
-Run: OMP_NUM_THREADS=1 python tests/bench/coverage.py                   the table, some twenty minutes of one core
+Run: OMP_NUM_THREADS=1 python tests/bench/coverage.py                   the table, some minutes of one core
      OMP_NUM_THREADS=1 python tests/bench/coverage.py --runs 500        a quick look
      … --write tests/bench/coverage.md                                  keep it, with the date and the commit
 
@@ -126,7 +126,7 @@ def _limit_temperature(runs: int) -> Iterator[str]:
         ):
             body = Body(celsius, steepness, 0.4, bars, batches)
             compare = 300 if batches == 1 and steepness != 30.0 else 0
-            found = fired(body, max(runs // 4, 200), _rng(3, place), resamples=compare)
+            found = fired(body, runs, _rng(3, place), resamples=compare)
             fitted = " ".join(f"{one:.0f}" for one in celsius)
             yield (
                 fitted, f"{steepness:g}", str(bars), str(batches), found.at_limit, found.band, found.band_least,
@@ -134,7 +134,7 @@ def _limit_temperature(runs: int) -> Iterator[str]:
             )  # fmt: skip
 
     headings = ("firings °C", "steepness °C", "bars", "batches", "at limit", "band", "band, least", "width °C")
-    title = "Temperature at the limit of absorption (a quarter of the runs; bootstrap: 300 runs, for comparison only)"
+    title = "Temperature at the limit of absorption (bootstrap: 300 runs, for comparison only)"
     yield from _table(title, (*headings, "percentile bootstrap"), rows())
 
 

@@ -245,41 +245,41 @@ class Temperatures:
 def fired(body: Body, runs: int, rng: np.random.Generator, *, resamples: int = 0) -> Temperatures:
     """Try what is read off the response of absorption."""
     celsius = np.array(body.temperatures_c)
-    found = [_read_response(body, levels) for levels in _level_means(body, celsius, runs, rng)]
-    _at, low, high, below, above = (np.array(column) for column in zip(*found, strict=True))
-    places = np.linspace(celsius[0], celsius[-1], below.shape[1])
-    true = body.absorption(places)
-    holds = ((below <= true) & (true <= above)).mean(axis=0)
-    reached = (np.isnan(low) | (low <= body.tight_c)) & (np.isnan(high) | (high >= body.tight_c))
-    width = np.where(np.isnan(high), celsius[-1], high) - np.where(np.isnan(low), celsius[0], low)
+    parts = [_tried(body, celsius, min(_AT_ONCE, runs - done), rng) for done in range(0, runs, _AT_ONCE)]
+    reached, width, holds = (np.concatenate(column) for column in zip(*parts, strict=True))
     bootstrap = _bootstrap(body, celsius, rng, resamples) if resamples else float("nan")
+    of_places = holds.mean(axis=0)
     return Temperatures(
-        float(reached.mean()), float(holds.mean()), float(holds.min()), float(np.median(width)), bootstrap
+        float(reached.mean()), float(of_places.mean()), float(of_places.min()), float(np.median(width)), bootstrap
     )
 
 
-def _level_means(body: Body, celsius, runs, rng):
-    """Yield the means of one test firing after the other."""
-    for _ in range(runs):
-        of_batch = body.batch_sd * rng.standard_normal(body.batches) if body.batches > 1 else np.zeros(1)
-        scatter = body.sd * rng.standard_normal((len(celsius), body.batches, body.bars))
-        readings = body.absorption(celsius)[:, None, None] + of_batch[:, None] + scatter
-        bars = np.full(len(celsius), float(body.bars * body.batches))
-        if body.batches == 1:
-            sd = readings[:, 0].std(axis=1, ddof=1)
-            freedom = np.full(len(celsius), body.bars - 1.0)
-            yield LevelMeans(celsius, readings.mean(axis=(1, 2)), sd / np.sqrt(body.bars), freedom, bars)
-        else:
-            together = np.cov(readings.mean(axis=2)) / body.batches
-            freedom = np.full(len(celsius), body.batches - 1.0)
-            means = readings.mean(axis=(1, 2))
-            yield LevelMeans(celsius, means, np.sqrt(np.diag(together)), freedom, bars, together)
+_AT_ONCE = 1000
 
 
-def _read_response(body: Body, levels: LevelMeans):
-    curve = fit_response(levels, rises=False, confidence=CONFIDENCE)
+def _tried(body: Body, celsius, runs: int, rng):
+    """Return for some test firings whether the interval holds, how wide it is, and where the band holds."""
+    curve = fit_response(_level_means(body, celsius, runs, rng), rises=False, confidence=CONFIDENCE)
     at = temperature_at(curve, body.limit)
-    return float(at.celsius), float(at.low), float(at.high), curve.low[::10], curve.high[::10]
+    reached = (np.isnan(at.low) | (at.low <= body.tight_c)) & (np.isnan(at.high) | (at.high >= body.tight_c))
+    width = np.where(np.isnan(at.high), celsius[-1], at.high) - np.where(np.isnan(at.low), celsius[0], at.low)
+    true = body.absorption(curve.temperatures_c)
+    return reached, width, ((curve.low <= true) & (true <= curve.high))[:, ::10]
+
+
+def _level_means(body: Body, celsius, runs: int, rng) -> LevelMeans:
+    """Fire bars of each batch at every temperature and average them as the program does."""
+    of_batch = body.batch_sd * rng.standard_normal((runs, 1, body.batches, 1)) * (body.batches > 1)
+    scatter = body.sd * rng.standard_normal((runs, len(celsius), body.batches, body.bars))
+    readings = body.absorption(celsius)[:, None, None] + of_batch + scatter
+    means, bars = readings.mean(axis=(2, 3)), np.full(len(celsius), float(body.bars * body.batches))
+    if body.batches == 1:
+        sd = readings[:, :, 0].std(axis=2, ddof=1)
+        return LevelMeans(celsius, means, sd / np.sqrt(body.bars), np.full_like(means, body.bars - 1.0), bars)
+    off = readings.mean(axis=3) - means[:, :, None]
+    together = np.einsum("rib,rjb->rij", off, off) / (body.batches - 1.0) / body.batches
+    own = np.sqrt(np.diagonal(together, axis1=1, axis2=2))
+    return LevelMeans(celsius, means, own, np.full_like(means, body.batches - 1.0), bars, together)
 
 
 def _bootstrap(body: Body, celsius, rng, resamples: int) -> float:
