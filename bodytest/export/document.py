@@ -109,19 +109,37 @@ def _plain_number(value: Any) -> int | float | None:
 
 
 def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
-    """Yield the bars as JSON objects with commas between them, without the brackets of the list."""
+    """Yield the bars as JSON objects, one a line with commas between them, without the brackets of the list."""
     keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
+    template = _template(keys)
     for start in range(0, len(bars), _CHUNK):
-        encoded = encode(_bar_objects(bars.iloc[start : start + _CHUNK], keys), inf_nan_mode="null")
-        # A quotation mark inside a text is always written \", so these bytes can only stand between two bars.
-        yield b"  " + encoded[1:-1].replace(b'},{"bar":', b'},\n  {"bar":')
+        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys)
+        yield ",\n".join([template % bar for bar in zip(*columns, strict=True)]).encode("utf-8")
 
 
-def _bar_objects(bars: "pd.DataFrame", keys: list[str]) -> list[dict[str, Any]]:
-    columns = {name: bars[name].tolist() for name in (*BAR_TEXT_FIELDS, "row")}
-    columns["left_out"] = [reason or None for reason in bars["left_out"].tolist()]
-    values = bars[keys].to_numpy(dtype=float).tolist()
-    columns["values"] = [dict(zip(keys, numbers, strict=True)) for numbers in values]
-    for name in ADDED_BAR_FIELDS:
-        columns[name] = bars[name].tolist() if name in bars.columns else [None] * len(bars)
-    return [dict(zip(columns, cells, strict=True)) for cells in zip(*columns.values(), strict=True)]
+def _template(keys: list[str]) -> str:
+    """Return the JSON object of a bar with a ``%s`` for each value."""
+    values = ",".join(f'"{key}":%s' for key in keys)
+    before = ",".join(f'"{name}":%s' for name in (*BAR_TEXT_FIELDS, "row", "left_out"))
+    after = ",".join(f'"{name}":%s' for name in ADDED_BAR_FIELDS)
+    return f'  {{{before},"values":{{{values}}},{after}}}'
+
+
+def _json_columns(bars: "pd.DataFrame", keys: list[str]) -> list[list[str]]:
+    """Return the values of the template, column by column, each already JSON; this is far quicker than bar by bar."""
+    numbers = encode(bars[keys].to_numpy(dtype=float).ravel().tolist(), inf_nan_mode="null").decode()[1:-1].split(",")
+    absent = [None] * len(bars)
+    left_out = [reason or None for reason in bars["left_out"].tolist()]
+    added = [bars[name].tolist() if name in bars.columns else absent for name in ADDED_BAR_FIELDS]
+    return [
+        *(_json_texts(bars[name].tolist()) for name in BAR_TEXT_FIELDS),
+        _json_texts(bars["row"].tolist()),
+        _json_texts(left_out),
+        *(numbers[place :: len(keys)] for place in range(len(keys))),
+        *(_json_texts(column) for column in added),
+    ]
+
+
+def _json_texts(values: list[Any]) -> list[str]:
+    known = {value: encode(value).decode() for value in dict.fromkeys(values)}
+    return [known[value] for value in values]
