@@ -6,16 +6,9 @@ from typing import Any
 
 from bodytest.intake.cells import read_text
 from bodytest.intake.grid import Grid
-from bodytest.intake.headings import (
-    DEFAULT_UNITS,
-    Column,
-    TableName,
-    match_heading,
-    nearest_heading,
-    split_unit,
-    unit_fits,
-)
+from bodytest.intake.headings import DEFAULT_UNITS, match_heading, nearest_heading, split_unit, unit_fits
 from bodytest.intake.notebook import Notebook
+from bodytest.intake.vocabulary import Column, TableName
 from bodytest.units import canonical_unit
 
 

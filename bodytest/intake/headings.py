@@ -1,146 +1,18 @@
-"""The closed list of headings and of the trade spellings that stand for them.
+"""How headings are matched: units in brackets, trade spellings, and the nearest known one for the others.
 
-The measured columns come from `bodytest.quantities.READINGS`; the matching disregards case, spacing, ``_`` and ``-``.
+The matching disregards case, spacing, ``_`` and ``-``.
 """
 
 import difflib
 import re
 import unicodedata
 from collections.abc import Collection
-from dataclasses import dataclass
 from functools import cache
-from typing import Literal
 
-from bodytest.quantities import QUANTITIES, READINGS
-from bodytest.tables import LIVE_HEADINGS
+from bodytest.intake.vocabulary import COLUMNS, LAB_NAMES, STAGE_WORDS, Column, Kind, TableName, computed_columns
+from bodytest.quantities import READINGS
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G, TEMPERATURE_UNITS, canonical_unit
 
-Kind = Literal["text", "choice", "cone", "date", "length", "mass", "temperature", "minutes", "computed"]
-TableName = Literal["bars", "firings", "pieces"]
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column that a table can have."""
-
-    key: str
-    """Name in the checked tables, without the unit."""
-    heading: str
-    """Heading as the blank workbook writes it."""
-    kind: Kind
-    """What stands in it."""
-    spellings: tuple[str, ...] = ()
-    """Other spellings of the trade."""
-
-
-_WORDS: dict[str, tuple[str, ...]] = {
-    "wet": ("wet", "plastic", "green", "as made"),
-    "leather-hard": ("leather-hard", "leather hard", "leatherhard"),
-    "dry": ("dry", "dried", "bone-dry", "air-dry", "oven-dry"),
-    "bisque": ("bisque", "bisqued", "biscuit", "bisque fired"),
-    "fired": ("fired", "glaze fired", "dry fired"),
-    "cold-soaked": ("cold-soaked", "cold soak", "cold soaked", "24 h soaked"),
-    "boiled": ("boiled", "saturated", "soaked after boiling", "boiled and soaked"),
-    "suspended": ("suspended", "submerged", "immersed", "hung in water", "in water"),
-}
-_MEASURES: dict[str, tuple[str, ...]] = {
-    "length": ("length", "mark distance", "gauge length"),
-    "mass": ("mass", "weight", "wt"),
-}
-
-
-def _reading_columns() -> tuple[Column, ...]:
-    columns = []
-    for reading in READINGS:
-        stages, measures = _WORDS[reading.stage], _MEASURES[reading.dimension]
-        spellings = [f"{s} {m}" for s in stages for m in measures] + [f"{m} {s}" for s in stages for m in measures]
-        columns.append(Column(reading.key, reading.heading, reading.dimension, tuple(spellings)))
-    return tuple(columns)
-
-
-def _computed_columns() -> tuple[Column, ...]:
-    """Columns that a sheet computes for its reader's eye; bodytest computes them itself and never reads them."""
-    quantities = [
-        Column(f"computed_{q.key}", q.name, "computed", (q.key, q.key.replace("_", " "), q.name.replace("linear ", "")))
-        for q in QUANTITIES
-    ]
-    return (*quantities, *(Column(f"live_{name}", name, "computed") for name in LIVE_HEADINGS))
-
-
-_FIRING_EXTRAS = (
-    Column("cone", "cone", "cone", ("pyrometric cone", "cone number", "witness cone")),
-    Column(
-        "peak_temperature",
-        "peak temperature",
-        "temperature",
-        (
-            "top temperature",
-            "highest temperature",
-            "maximum temperature",
-            "max temperature",
-            "temperature",
-            "peak temp",
-        ),
-    ),
-    Column("atmosphere", "atmosphere", "text", ("kiln atmosphere",)),
-)
-_NOTES = Column("notes", "notes", "text", ("note", "remarks", "remark", "comments", "comment"))
-COLUMNS: dict[TableName, tuple[Column, ...]] = {
-    "bars": (
-        Column(
-            "bar", "bar", "text", ("bar code", "bar number", "bar no", "test bar", "bar id", "specimen", "test piece")
-        ),
-        Column("body", "body", "text", ("clay", "clay body", "body name", "name of body")),
-        Column("batch", "batch", "text", ("batch number", "batch no", "batch code", "lot", "delivery", "mixing")),
-        Column("firing", "firing", "text", ("firing code", "firing number", "firing no", "kiln firing")),
-        Column("direction", "direction", "text", ("direction of forming", "orientation", "forming direction")),
-        Column("position", "position", "text", ("kiln position", "position in kiln", "place in kiln", "shelf")),
-        Column("mark", "mark", "text", ("mark number", "mark no", "gauge mark", "gauge line", "pair of marks")),
-        *_reading_columns(),
-        Column(
-            "left_out", "leave out", "text", ("left out", "exclude", "excluded", "omit", "omitted", "reason left out")
-        ),
-        _NOTES,
-        *_FIRING_EXTRAS,
-    ),
-    "firings": (
-        Column("firing", "firing", "text", ("firing code", "firing number", "firing no")),
-        Column("date", "date", "date", ("date fired", "firing date", "date of firing")),
-        Column("kiln", "kiln", "text", ("kiln name",)),
-        Column("purpose", "purpose", "choice", ("kind of firing", "firing type")),
-        _FIRING_EXTRAS[0],
-        Column("set_temperature", "set temperature", "temperature", ("set point", "programmed temperature")),
-        _FIRING_EXTRAS[1],
-        Column("hold", "hold", "minutes", ("hold time", "soak time", "holding time")),
-        _FIRING_EXTRAS[2],
-        _NOTES,
-    ),
-    "pieces": (
-        Column("piece", "piece", "text", ("piece code", "piece number", "ware")),
-        Column("body", "body", "text", ("clay", "clay body")),
-        Column("batch", "batch", "text", ("batch number", "batch no", "lot")),
-        Column("firing", "firing", "text", ("firing code", "firing number", "firing no")),
-        Column("dimension", "dimension", "text", ("measure", "what is measured")),
-        Column("wet_size", "wet size", "length", ("size wet", "plastic size")),
-        Column("leather_hard_size", "leather-hard size", "length", ("size leather-hard",)),
-        Column("fired_size", "fired size", "length", ("size fired", "finished size")),
-        _NOTES,
-    ),
-}
-LAB_NAMES: dict[str, tuple[str, ...]] = {
-    "workshop": ("workshop", "laboratory", "lab", "studio"),
-    "measured_by": ("measured by", "by", "operator", "name"),
-    "absorption_method": ("absorption method", "method of absorption", "saturation method"),
-    "water_temperature": ("water temperature", "temperature of water"),
-    "length_step": ("length reading step", "length step", "length resolution", "reading step length"),
-    "length_calibration": ("length calibration ±", "length calibration", "length calibration +/-"),
-    "mass_step": ("mass reading step", "mass step", "mass resolution", "weight reading step", "balance reading step"),
-    "mass_calibration": ("mass calibration ±", "mass calibration", "weight calibration", "mass calibration +/-"),
-    "absorption_limit": ("absorption limit", "limit of absorption", "highest absorption"),
-    "shrinkage_tolerance": ("shrinkage tolerance", "tolerance of shrinkage"),
-    "confidence": ("confidence", "confidence level"),
-}
-"""Names of the Lab table by key, the first one as the blank workbook writes it."""
 DEFAULT_UNITS: dict[str, str] = {"length": "mm", "mass": "g", "temperature": "°C", "minutes": "min"}
 _UNIT_AT_END = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
 _LAST_WORD = re.compile(r"^(.+)\s(\S+)$", re.DOTALL)
@@ -181,34 +53,56 @@ def spellings(table: TableName) -> dict[str, Column]:
             for variant in (spelling, spelling.replace("mass", "weight")):
                 accepted.setdefault(plain(variant), column)
     if table == "bars":
-        for column in _computed_columns():
+        for column in computed_columns():
             for spelling in (column.heading, column.key, *column.spellings):
                 accepted.setdefault(plain(spelling), column)
     return accepted
 
 
+@cache
+def stage_words() -> dict[str, str]:
+    """Return the plain words for a stage, each with the stage."""
+    return {plain(word): stage for stage, words in STAGE_WORDS.items() for word in words}
+
+
 def match_heading(text: str, table: TableName) -> tuple[Column | None, str | None]:
     """Return the column that a heading means and the unit written in it.
 
-    >>> match_heading("Weight wet [g]", "bars")[0].key
-    'wet_mass'
+    A stage alone will do where its unit says whether it is a length or a mass.
+
+    >>> match_heading("Weight wet [g]", "bars")[0].key, match_heading("wet (mm)", "bars")[0].key
+    ('wet_mass', 'wet_length')
     """
     name, unit = split_unit(text)
     found = spellings(table).get(plain(name))
     if found is None and unit is not None:
-        found, unit = spellings(table).get(plain(text)), None
+        found = _stage_with_unit(name, unit) if table == "bars" else None
+        if found is None:
+            found, unit = spellings(table).get(plain(text)), None
     return found, unit
+
+
+def _stage_with_unit(name: str, unit: str) -> Column | None:
+    stage, canonical = stage_words().get(plain(name)), canonical_unit(unit)
+    dimension = "length" if canonical in LENGTH_IN_MM else "mass" if canonical in MASS_IN_G else None
+    key = next((r.key for r in READINGS if r.stage == stage and r.dimension == dimension), None)
+    return spellings("bars")[plain(key)] if key else None
 
 
 def nearest_heading(text: str, table: TableName) -> str | None:
     """Return the known heading that is spelled most like ``text``, None when nothing is near.
 
-    >>> nearest_heading("wet lenght (mm)", "bars")
-    'wet length'
+    >>> nearest_heading("wet lenght (mm)", "bars"), nearest_heading("Dry", "bars")
+    ('wet length', 'dry length (mm)” or “dry mass (g)')
     """
     name, _ = split_unit(text)
-    near = difflib.get_close_matches(plain(name), list(spellings(table)), n=1, cutoff=0.75)
-    return spellings(table)[near[0]].heading if near else None
+    stage = stage_words().get(plain(name)) if table == "bars" else None
+    if stage is not None:
+        units = {"length": "mm", "mass": "g"}
+        return "” or “".join(f"{r.heading} ({units[r.dimension]})" for r in READINGS if r.stage == stage)
+    known = {spelling: column for spelling, column in spellings(table).items() if column.kind != "computed"}
+    near = difflib.get_close_matches(plain(name), list(known), n=1, cutoff=0.75)
+    return known[near[0]].heading if near else None
 
 
 def unit_fits(unit: str, kind: Kind) -> bool:

@@ -7,8 +7,9 @@ from typing import Any
 
 from bodytest.intake.cells import NO_READING, read_number, read_text
 from bodytest.intake.grid import CellError, Grid, Uncalculated
-from bodytest.intake.headings import LAB_NAMES, Kind, lab_key, plain, split_unit, unit_fits
+from bodytest.intake.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.notebook import Notebook
+from bodytest.intake.vocabulary import LAB_NAMES, Kind
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import Lab
 from bodytest.units import canonical_unit

@@ -17,7 +17,7 @@ from bodytest.intake.firings import contradicting_firings, empty_firings, read_f
 from bodytest.intake.firings_from_bars import firings_from_bars
 from bodytest.intake.grid import Grid
 from bodytest.intake.heading_row import find_heading_row, understand
-from bodytest.intake.headings import TableName, plain
+from bodytest.intake.headings import plain
 from bodytest.intake.lab_table import read_lab
 from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, ask_about_rows_above, fill_merged
 from bodytest.intake.names import settle_names
@@ -25,6 +25,7 @@ from bodytest.intake.notebook import Notebook
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.rules import check_bars
 from bodytest.intake.steps import infer_step
+from bodytest.intake.vocabulary import TableName
 from bodytest.intake.workbook import open_workbook
 from bodytest.quantities import LENGTHS, MASSES, Reading
 from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, Lab, SheetSource

@@ -70,7 +70,7 @@ def test_headings_of_the_trade_in_another_order_are_understood(tmp_path: Path) -
 
 
 def test_a_stage_with_a_unit_is_enough_of_a_heading(tmp_path: Path) -> None:
-    heads: Row = ["bar", "body", "firing", "wet (mm)", "dry [cm]", "fired_mm", "dry (g)", "fired (g)", "boiled, g"]
+    heads: Row = ["bar", "body", "firing", "wet (mm)", "dry [cm]", "fired_mm", "dry (g)", "fired (g)", "boiled g"]
     heads += ["suspended (g)"]
     sheets = text_sheet(tmp_path, [heads, ["A1", "Marl Red", "F1", 100.0, 9.4, 88.0, 64.0, 60.0, 61.9, 35.0]])
     assert [f for f in sheets.findings if f.level != "note"] == []
