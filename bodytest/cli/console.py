@@ -22,6 +22,10 @@ _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
 _LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
 
 
+_STOPS_SHOWN = 10
+"""A command that computes shows no more of them; ``bodytest check`` shows all."""
+
+
 def say(text: str = "") -> None:
     """Print a line to standard output."""
     typer.echo(text)
@@ -106,9 +110,12 @@ def confidence_fraction(percent: float | None) -> float | None:
 
 
 def print_summary(findings: Iterable[Finding]) -> None:
-    """Print the ``stop`` findings and a line that counts all of them, to standard error."""
+    """Print the first ``stop`` findings and a line that counts all of them, to standard error."""
     found = list(findings)
-    print_findings((f for f in found if f.level == "stop"), to_stderr=True)
+    stops = [f for f in found if f.level == "stop"]
+    print_findings(stops[:_STOPS_SHOWN], to_stderr=True)
+    if len(stops) > _STOPS_SHOWN:
+        tell(f"… and {len(stops) - _STOPS_SHOWN} more to mend.")
     if found:
         tell(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
 
