@@ -63,7 +63,7 @@ def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
     """Return the bars that count and have the quantity, in the order of the groups, with the step of their values."""
     bars = results.bars
     methods = np.array([group.absorption_method or "" for group in results.groups], dtype=object)
-    known = (bars["left_out"] == "") & (bars["group"] >= 0) & bars[quantity].notna() & (bars[by] != "")
+    known = (bars["left_out"] == "") & (bars["group"] >= 0) & bars[quantity].notna()
     chosen = bars[known].sort_values("group", kind="stable")
     return chosen.assign(
         absorption_method=methods[chosen["group"].to_numpy(dtype=np.int64)] if len(chosen) else "",

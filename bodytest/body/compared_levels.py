@@ -26,6 +26,7 @@ CROSSED_NOTE = (
 )
 CONFOUNDED_NOTE = "No batch was tested at every {by}, so a difference between batches may look like one between {by}s."
 LONE_BAR_NOTE = "{names} has a single bar and is not compared."
+BLANK_NOTE = "Not compared: {bars} without a {by}."
 ONLY_COMMON_NOTE = "Bars of batches that were not tested at every {by} are not used here."
 
 
@@ -51,6 +52,10 @@ def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], t
         by: batch, body, firing, direction or position.
     """
     notes: list[str] = []
+    if "" in cells:
+        blank = _bars_of(cells[""])
+        notes.append(BLANK_NOTE.format(bars="1 bar" if blank == 1 else f"{blank} bars", by=by))
+        cells = {level: batches for level, batches in cells.items() if level}
     lone = [level for level, batches in cells.items() if _bars_of(batches) < 2]
     if lone:
         notes.append(LONE_BAR_NOTE.format(names=" and ".join(lone)))

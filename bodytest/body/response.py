@@ -8,7 +8,14 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.body.response_words import limit_note, peak_note, summary_sentence
+from bodytest.body.response_words import (
+    NO_PLACE,
+    NO_READINGS,
+    limit_note,
+    missing_sentence,
+    peak_note,
+    summary_sentence,
+)
 from bodytest.results import CrossingTemperature, FiringResponse, Group, QuantityResult, Results
 from bodytest.stats.firing_response import (
     LevelMeans,
@@ -46,7 +53,7 @@ def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     """
     series: dict[tuple[str, str, str | None], list[Group]] = {}
     for group in results.groups:
-        if _celsius(group) is not None and any(key in group.quantities for key in _RISES):
+        if group.firing and any(key in group.quantities for key in _RISES):
             series.setdefault((group.body, group.direction, group.absorption_method), []).append(group)
     responses = (_response(groups, results.confidence) for groups in series.values())
     return tuple(response for response in responses if response is not None)
@@ -94,7 +101,19 @@ def _response(groups: list[Group], confidence: float) -> FiringResponse | None:
         at_limit=at_limit,
         densest=densest,
         firing_range=firing_range,
-        summary=summary_sentence(at_limit, densest, _limit(used), _ends(fitted.get("absorption"))),
+        summary=summary_sentence(at_limit, densest, _limit(used), _ends(fitted.get("absorption")))
+        + _missing(groups, used),
+    )
+
+
+def _missing(groups: list[Group], used: list[Group]) -> str:
+    """Name the firings that are not on the curves, nothing where all are."""
+    unplaced = [group.firing for group in groups if _celsius(group) is None]
+    unread = [group.firing for group in groups if _celsius(group) is not None and group not in used]
+    return "".join(
+        f" {sentence}"
+        for sentence in (missing_sentence(unplaced, NO_PLACE), missing_sentence(unread, NO_READINGS))
+        if sentence
     )
 
 

@@ -12,6 +12,18 @@ Place = tuple[float, float]
 """Temperature [°C] and mean absorption [%]."""
 
 
+NO_PLACE = "no temperature and no cone with a nominal one"
+NO_READINGS = "not every reading that the other firings have"
+
+
+def missing_sentence(firings: list[str], reason: str) -> str:
+    """Name firings that are not on the curves and say why; nothing where there are none."""
+    names = list(dict.fromkeys(firings))
+    if not names:
+        return ""
+    return f"Not on the curves: {', '.join(names)} ({reason})."
+
+
 def celsius_text(value: float) -> str:
     """Return a temperature to whole degrees."""
     return with_unit(number_text(value, 0), "°C")

@@ -211,6 +211,12 @@ def test_a_lone_bar_is_left_out_of_the_comparison_and_named():
     assert found.notes == (LONE_BAR_NOTE.format(names="C"),)
 
 
+def test_bars_without_a_batch_are_named_and_not_compared():
+    found = comparison(results_of(bars(12.0, batch="A"), bars(12.1, batch="B"), bars(12.9, each=3)), "batch")
+    assert [level.name for level in found.levels] == ["A", "B"]
+    assert found.notes == ("Not compared: 3 bars without a batch.",)
+
+
 def test_bars_left_out_by_the_user_are_not_compared():
     first, second = bars(12.0, batch="A"), bars(12.1, batch="B")
     second[0]["left_out"] = "cracked"

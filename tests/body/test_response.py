@@ -134,7 +134,17 @@ def test_two_temperatures_are_too_few():
 
 def test_bars_without_a_temperature_or_cone_are_not_placed():
     rows = [firing(code, celsius=celsius) for code, (celsius, _, _) in MEANS.items() if code != "F2"] + [firing("F2")]
-    assert response_of(fired(firings=rows)).firings == ("F1", "F3", "F4")
+    found = response_of(fired(firings=rows))
+    assert found.firings == ("F1", "F3", "F4")
+    assert found.summary.endswith(" Not on the curves: F2 (no temperature and no cone with a nominal one).")
+
+
+def test_a_firing_without_the_readings_of_the_others_is_named():
+    sheets = fired()
+    sheets.bars.loc[sheets.bars["firing"] == "F1", "boiled_mass_g"] = float("nan")
+    found = response_of(sheets)
+    assert found.firings == ("F2", "F3", "F4")
+    assert found.summary.endswith(" Not on the curves: F1 (not every reading that the other firings have).")
 
 
 def test_single_bars_give_a_curve_and_no_interval():
