@@ -103,23 +103,20 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
     _check(wish)
     size = parse_size(wish.size)
     left = 1.0 - (total.mean or 0.0) / 100.0
-    made_mm = parse_size(wish.made_within).value if wish.made_within else 0.0
+    within, clearance, made = (_millimetres(text) for text in (wish.within, wish.clearance, wish.made_within))
     scatter = _scatter(basis, total, wish.batches, size.value / left)
-    whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made_mm, left))
-    within = parse_size(wish.within).value if wish.within else None
-    clearance = parse_size(wish.clearance).value if wish.clearance else None
-    group = basis.group
+    whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made or 0.0, left))
     return MatchPlan(
-        body=group.body,
-        firing=group.firing,
-        direction=group.direction,
+        body=basis.group.body,
+        firing=basis.group.firing,
+        direction=basis.group.direction,
         unit=size.unit,
         size_mm=size.value,
         wet_mm=size.value / left,
         pieces=wish.pieces,
         batches=wish.batches,
         bars=total.n,
-        made_within_mm=made_mm,
+        made_within_mm=made or 0.0,
         piece_sd_mm=whole.known(),
         within_mm=within,
         chance_within=None if within is None else chance_of_range(whole, wish.pieces, within),
@@ -142,6 +139,10 @@ def _total(basis: Basis) -> QuantityResult:
     if total.sd is None:
         raise NotMeasured("scatter-not-measured", of=of)
     return total
+
+
+def _millimetres(text: str | None) -> float | None:
+    return None if text is None else parse_size(text).value
 
 
 def _check(wish: Match) -> None:
