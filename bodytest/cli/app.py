@@ -12,6 +12,7 @@ from bodytest.cli.console import guarded
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
 from bodytest.cli.match import match
+from bodytest.cli.pieces import pieces
 from bodytest.cli.report import report
 from bodytest.cli.results import results
 from bodytest.cli.ruler import ruler
@@ -56,6 +57,7 @@ app.command(
     context_settings={"ignore_unknown_options": True},  # a negative size is no option
 )(size)
 app.command(short_help="Chance that pairs, lids or tiles agree.")(match)
+app.command(short_help="Did real pieces shrink as the bars predicted?")(pieces)
 app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(ruler)
 app.command(short_help="Does the body stay the same from batch to batch?")(timeline)
 app.command(short_help="How many bars it takes to know enough.")(howmany)

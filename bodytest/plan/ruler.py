@@ -50,7 +50,7 @@ class Ruler:
     def origin(self) -> str:
         """Body, firing, direction, what it rests on, and date."""
         parts = (self.body, self.firing, self.direction, self.rests_on, self.made_on.isoformat())
-        return " · ".join(part for part in parts if part)
+        return " · ".join(" ".join(part.split()) for part in parts if part)
 
     @property
     def factor_text(self) -> str:

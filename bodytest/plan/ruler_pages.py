@@ -51,7 +51,7 @@ def _strips(length_mm: float | None, unit_mm: float, factor: float, room: float)
 
 
 def _blank(ruler: Ruler, width: float, height: float, number: str) -> Page:
-    title = f"Shrinkage ruler for {ruler.body}, to measure it {ruler.stage}"
+    title = f"Shrinkage ruler for {' '.join(ruler.body.split())}, to measure it {ruler.stage}"
     page = Page(width, height, f"{title}, {number}")
     room = width - 2 * MARGIN
     page.texts.append(fitted(Text(MARGIN, 11.0, title, 4.2, bold=True), room - 30.0))

@@ -7,7 +7,7 @@ from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, listed
 from bodytest.plan.measures import Asked, parse_size
 from bodytest.plan.stages import STAGES, Change, change
-from bodytest.plan.trial_pieces import with_pieces
+from bodytest.plan.trial_pieces import piece_notes, with_pieces
 
 _FAR = 3.0
 """Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
@@ -79,7 +79,7 @@ class SizePlan:
 
 def sizes(
     measured: Measured,
-    fired_sizes: Iterable[str],
+    fired_sizes: str | Iterable[str],
     *,
     wanted: Wanted = ONLY_ONE,
     now: str = "fired",
@@ -90,7 +90,7 @@ def sizes(
 
     Parameters:
         measured: results, as `bodytest.analyse` or `bodytest.read_results` return them.
-        fired_sizes: sizes with units, e.g. ``"200mm"`` or ``"height=7.5in"``.
+        fired_sizes: one size or several, with units, e.g. ``"200mm"`` or ``"height=7.5in"``.
         wanted: body, firing, direction and batch; what is left out has to be the only one there.
         now: stage at which the sizes are given: ``fired`` for wanted finished sizes, else what the pieces measure now.
         within: allowed deviation of the finished size, with unit.
@@ -102,13 +102,15 @@ def sizes(
 
     """
     basis = choose(measured, wanted)
-    notes, kind = basis.notes, "bars"
-    if as_pieces is not None:
-        basis, kind = with_pieces(measured, basis, as_pieces), "pieces"
-        notes = basis.notes
+    if as_pieces is None:
+        notes, kind = (*basis.notes, *piece_notes(measured, basis)), "bars"
+    else:
+        basis = with_pieces(measured, basis, as_pieces)
+        notes, kind = basis.notes, "pieces"
     allowed = None if within is None else parse_size(within).value
     way = _way_to_fired(basis, now, measured.confidence)
-    plans = (_plan(basis, parse_size(text), way, measured.confidence) for text in fired_sizes)
+    texts = [fired_sizes] if isinstance(fired_sizes, str) else fired_sizes
+    plans = (_plan(basis, parse_size(text), way, measured.confidence) for text in texts)
     return tuple(
         replace(_with_chance(plan, allowed, way), rests_on=kind, notes=(*notes, *plan.notes)) for plan in plans
     )

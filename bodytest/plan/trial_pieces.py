@@ -10,6 +10,16 @@ _FROM_BARS = "The finished size rests on pieces, the stages between on how bars 
 _UNTIL_DRY = ("leather_hard_shrinkage", "drying_shrinkage")
 
 
+def piece_notes(measured: Measured, basis: Basis) -> tuple[str, ...]:
+    """Return a note for each dimension in which pieces of that body and firing differed from the bars."""
+    group = basis.group
+    return tuple(
+        f"{one.sentence} To plan by these pieces, say --as-pieces {one.dimension}."
+        for one in measured.pieces
+        if (one.body, one.firing) == (group.body, group.firing) and one.differs
+    )
+
+
 def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
     """Return the basis with the total shrinkage of the pieces in that dimension.
 

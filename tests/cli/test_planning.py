@@ -294,3 +294,18 @@ def test_results_that_cannot_be_meant_are_refused(run, sheet, arguments, sentenc
     code, out, err = run("results", *arguments)
     assert (code, out) == (2, "")
     assert err.splitlines()[0] == f"STOP {sentence}"
+
+
+def test_pieces_are_told_from_a_results_file_and_from_a_sheet(run, tmp_path):
+    (tmp_path / "full.json").write_text(to_json(full()), encoding="utf-8")
+    assert run("pieces", "full.json") == (0, "Drift Buff, firing C6: Less.\n", "")
+    assert json.loads(run("pieces", "full.json", "--json")[1])[0]["corrected_factor"] == 1.1287
+    code, out, _ = run("pieces", DEMO)
+    assert code == 0
+    assert "pieces shrink more" in out
+
+
+def test_without_pieces_that_is_told(run, one_body):
+    code, out, err = run("pieces", one_body)
+    assert (code, out) == (2, "")
+    assert err.splitlines()[0] == "STOP No pieces were measured both wet and fired."

@@ -197,3 +197,10 @@ def test_a_long_name_stays_on_the_paper():
 def test_the_same_ruler_gives_the_same_bytes():
     assert to_pdf(drawn()) == to_pdf(drawn())
     assert to_svg(drawn()[0]) == to_svg(drawn()[0])
+
+
+def test_letters_that_the_font_lacks_and_line_breaks_in_names_do_no_harm():
+    odd = results(group(body="白い\n土", **STAGES))
+    pages = ruler_pages(ruler(odd, made_on=DAY), length_mm=100.0, paper="a4")
+    assert "白い 土 · firing C6 (cone 6) · along · 10 bars · 2026-03-14" in words(pages)
+    assert to_pdf(pages).startswith(b"%PDF-")

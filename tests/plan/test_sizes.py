@@ -193,3 +193,13 @@ def test_the_larger_of_groups_that_differ_in_absorption_method_is_used():
         "Bars of different absorption methods (vacuum and boil 5 h and soak 24 h) are apart; the larger group"
         " (boil 5 h and soak 24 h) is used.",
     )
+
+
+def test_pieces_that_differ_from_the_bars_are_told_beside_the_size():
+    assert plan("200mm", full()).notes == ("Less. To plan by these pieces, say --as-pieces height.",)
+    (alike,) = full().pieces
+    assert plan("200mm", replace(full(), pieces=(replace(alike, differs=False),))).notes == ()
+
+
+def test_one_size_may_stand_alone():
+    assert sizes(ONE_BODY, "200mm") == sizes(ONE_BODY, ["200mm"])
