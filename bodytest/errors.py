@@ -37,3 +37,11 @@ class UnusableRequest(BodytestError):
 
 class UnwritableFile(BodytestError):
     """A file that exists already, or that the system does not let us write."""
+
+
+class SystemRefused(BodytestError):
+    """Something that the operating system refused outside the reading and writing of one file."""
+
+
+class UnexpectedFault(BodytestError):
+    """An error that nobody foresaw: a fault of the program, not of what it was given."""

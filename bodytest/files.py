@@ -45,6 +45,21 @@ def _put_in_place(part: Path, path: Path, overwrite: bool) -> None:
         os.link(part, path)
     except FileExistsError as error:
         raise UnwritableFile("file-exists", sheet=str(path)) from error
+    except OSError:  # a file system without links, as on most memory sticks
+        _claim_and_replace(part, path)
+
+
+def _claim_and_replace(part: Path, path: Path) -> None:
+    """Put a file in place where no link can: an empty file of that name is made first, which only one can do."""
+    try:
+        path.touch(exist_ok=False)
+    except FileExistsError as error:
+        raise UnwritableFile("file-exists", sheet=str(path)) from error
+    try:
+        part.replace(path)
+    except OSError:
+        path.unlink()
+        raise
 
 
 def _umask() -> int:

@@ -57,3 +57,15 @@ def test_two_bodies_never_share_a_file_name():
 def test_hash_of_abc_is_the_published_one():
     # FIPS 180-2, appendix B.1
     assert sha256_of(b"abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+
+
+def test_where_the_file_system_has_no_links_a_new_file_is_written_and_an_old_one_kept(tmp_path, monkeypatch):
+    def no_links(*_):
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    write_whole(tmp_path / "new.txt", "new", overwrite=False)
+    with pytest.raises(UnwritableFile) as caught:
+        write_whole(tmp_path / "new.txt", "newer", overwrite=False)
+    assert caught.value.finding.code == "file-exists"
+    assert {p.name: p.read_text() for p in tmp_path.iterdir()} == {"new.txt": "new"}

@@ -1,16 +1,19 @@
 """What every command shares: findings as text, exit codes, progress, and the one place that catches errors."""
 
+import io
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
 from bodytest.findings import Finding, worst_level
 
 if TYPE_CHECKING:
+    from bodytest.errors import BodytestError
     from bodytest.results import Results
     from bodytest.tables import CheckedSheets
 
@@ -18,6 +21,10 @@ EXIT_STOP = 1
 """Exit code when a ``stop`` was found."""
 EXIT_USAGE = 2
 """Exit code for wrong usage or a file that cannot be used at all."""
+EXIT_FAULT = 3
+"""Exit code for a fault of the program itself."""
+SHOW_TRACE = "BODYTEST_TRACE"
+"""Variable of the environment that shows where in the program an unexpected fault arose."""
 _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
 _LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
 
@@ -127,16 +134,47 @@ def exit_for(findings: Iterable[Finding]) -> None:
 
 
 def guarded(run: Callable[[], None]) -> None:
-    """Run the whole program; turn its errors into one sentence and exit code 2."""
-    from bodytest.errors import BodytestError
+    """Run the whole program; turn its errors into one sentence and an exit code."""
+    from bodytest.errors import BodytestError, SystemRefused, UnexpectedFault
 
+    _settle_streams()
     try:
         run()
     except BodytestError as error:
-        print_findings([error.finding], to_stderr=True)
-        raise SystemExit(EXIT_USAGE) from None
+        _leave(error, EXIT_USAGE)
     except KeyboardInterrupt:
         tell("Stopped.")
         raise SystemExit(130) from None
     except BrokenPipeError:
         raise SystemExit(0) from None
+    except OSError as error:
+        named = f"{error.filename}: " if error.filename else ""
+        _leave(SystemRefused("system-refused", reason=f"{named}{error.strerror or error}"), EXIT_USAGE)
+    except Exception as error:
+        if os.environ.get(SHOW_TRACE):
+            raise
+        _leave(UnexpectedFault("unexpected-fault", value=_fault(error), variable=SHOW_TRACE), EXIT_FAULT)
+
+
+def _settle_streams() -> None:
+    """Let output lack a sign that the terminal does not have, rather than fail; closed streams take nothing."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 (open until the program ends)
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _leave(error: "BodytestError", code: int) -> NoReturn:
+    print_findings([error.finding], to_stderr=True)
+    raise SystemExit(code) from None
+
+
+def _fault(error: Exception) -> str:
+    """Return an unexpected error in one line, with the place in the program where it arose."""
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    place = f" ({Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno})" if trace else ""
+    return f"{type(error).__name__}: {' '.join(str(error).split())[:200]}{place}"
