@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bodytest.files import safe_file_name, write_whole
-from bodytest.report.body_page import BodyPage, body_page, body_parts
+from bodytest.report.body_page import BodyPage, body_page
+from bodytest.report.body_part import body_parts
 from bodytest.report.index_page import Compared, index_page
 from bodytest.report.render import css_string, helper_json, render
 from bodytest.report.side_by_side import side_by_side_page
@@ -70,7 +71,7 @@ def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal
             footer_css=css_string(f"{voice.say('side.title')} · {today}"), index=INDEX,
         ),
     }  # fmt: skip
-    return overview | {one.page.file_name: _body_html(voice, one.page, results.software) for one in compared}
+    return overview | {one.page.head.file_name: _body_html(voice, one.page, results.software) for one in compared}
 
 
 def page_names(results: Results) -> list[str]:
@@ -85,7 +86,7 @@ def page_names(results: Results) -> list[str]:
 
 
 def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
-    footer = voice.say("page.footer", body=page.body, number=page.number, date=page.date)
+    footer = voice.say("page.footer", body=page.head.body, number=page.head.number, date=page.head.date)
     shown = [name for name in _SECTIONS if getattr(page, name, True) is not None]
     helper = helper_json(page.helper) if page.helper else None
     return render(

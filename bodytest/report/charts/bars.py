@@ -65,15 +65,23 @@ def _points(groups: tuple[Group, ...], bars: "pd.DataFrame", key: str, shown: li
     place_of = {groups.index(group): place for place, group in enumerate(shown)}
     kept = bars[bars[key].notna() & bars["place"].isin(list(place_of))]
     flagged = {(f.sheet, f.row) for group in shown for f in group.quantities[key].flagged}
-    number = kept.groupby(["place", "batch"], sort=False).cumcount().to_numpy()
-    lane = _lanes(kept)
+    lane, spread = _lanes(kept), _spread(kept)
     points = kept[["bar"]].assign(
         value=kept[key].to_numpy(float),
-        row=kept["place"].map(place_of).to_numpy(float) + lane + 0.12 * ((number * _GOLDEN) % 1 - 0.5),
+        row=kept["place"].map(place_of).to_numpy(float) + lane + spread,
     )
     apart = [(sheet, row) in flagged for sheet, row in zip(kept["sheet"], kept["row"], strict=True)]
     left_out = kept["left_out"].to_numpy() != ""
     return points.assign(kind=np.where(left_out, "left out", np.where(apart, "flagged", "counted")))
+
+
+def _spread(kept: "pd.DataFrame") -> Numbers:
+    """Return how far each bar lies off the lane of its batch: the wider the more bars share the lane."""
+    lane = kept.groupby(["place", "batch"], sort=False)["batch"]
+    number, count = lane.cumcount().to_numpy(), lane.transform("size").to_numpy(float)
+    lanes = kept.groupby("place", sort=False)["batch"].transform("nunique").to_numpy(float)
+    width = np.minimum(0.12 + count / 100, 0.6 / lanes)
+    return np.asarray(width * ((number * _GOLDEN) % 1 - 0.5), dtype=np.float64)
 
 
 def _lanes(kept: "pd.DataFrame") -> Numbers:

@@ -23,7 +23,6 @@ from bodytest.report.sections.timeline import TimelineSection
 from bodytest.report.wording import Voice
 
 _WIDTH, _LEFT, _RIGHT, _TOP, _HEIGHT = 440.0, 38.0, 78.0, 30.0, 170.0
-_MOST_NAMES = 9
 
 
 def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
@@ -73,13 +72,20 @@ def _draw_points(axes: Axes, shown: Timeline) -> None:
 
 
 def _name_batches(axes: Axes, shown: Timeline) -> None:
-    every = -(-len(shown.points) // _MOST_NAMES)
-    for place, point in enumerate(shown.points):
-        if place % every == 0 or point.signals:
-            across = axes.get_xaxis_transform()
-            write(axes, place, -12 / _HEIGHT, shortened(point.batch, 10), transform=across, ha="center", color=INK)
-            date = point.date or ""
-            write(axes, place, -26 / _HEIGHT, date, transform=across, ha="center", fontsize=9)
+    """Name the batches that there is room for: the first odd one, the ends, then those between."""
+    names = [shortened(point.batch, 10) for point in shown.points]
+    dates = [point.date or "" for point in shown.points]
+    room = max(len(text) for text in (*names, *dates)) * 6.2 + 8
+    least = room / ((_WIDTH - _LEFT - _RIGHT) / len(names))
+    odd = [place for place, point in enumerate(shown.points) if point.signals][:1]
+    named: list[int] = []
+    for place in (*odd, 0, len(names) - 1, *range(len(names))):
+        if all(abs(place - other) >= least for other in named):
+            named.append(place)
+    for place in named:
+        across = axes.get_xaxis_transform()
+        write(axes, place, -12 / _HEIGHT, names[place], transform=across, ha="center", color=INK)
+        write(axes, place, -26 / _HEIGHT, dates[place], transform=across, ha="center", fontsize=9)
 
 
 def _listed(voice: Voice, shown: Timeline, unit: str) -> str:

@@ -6,6 +6,7 @@ from bodytest.findings import Finding
 from bodytest.report.choice import Choice
 from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import further_words
+from bodytest.report.sections.response import FEWEST_FIRINGS
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group
 
@@ -74,7 +75,7 @@ def _testing(voice: Voice, group: Group) -> Iterator[str]:
 
 def _firing(voice: Voice, groups: tuple[Group, ...], responses: tuple[FiringResponse, ...]) -> Iterator[str]:
     firings = {group.firing for group in groups if "total_shrinkage" in group.quantities}
-    if not responses and 0 < len(firings) < 3:
+    if not responses and 0 < len(firings) < FEWEST_FIRINGS:
         yield voice.say("next.three_firings", firings=voice.count("firing", len(firings)))
     for response in responses:
         if response.at_limit is not None and response.at_limit.celsius is None:

@@ -2,9 +2,13 @@
 
 from dataclasses import dataclass
 
+from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import CrossingTemperature, FiringResponse
+from bodytest.results import CrossingTemperature, FiringResponse, Group
+
+FEWEST_FIRINGS = 3
+"""Fewer temperatures show no response."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,13 @@ def _message(voice: Voice, response: FiringResponse, count: int) -> str:
         return response.summary
     direction = response.direction or voice.say("name.no_direction")
     return voice.say("response.of_direction", direction=direction[:1].upper() + direction[1:], summary=response.summary)
+
+
+def response_absent(voice: Voice, groups: tuple[Group, ...]) -> str:
+    """Say why there is no response to show."""
+    if fired_count(groups) < FEWEST_FIRINGS:
+        return voice.say("response.absent", firings=voice.count("firing", fired_count(groups)))
+    return voice.say("response.no_temperatures")
 
 
 def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:
