@@ -19,7 +19,7 @@ from bodytest.body.response_words import (
 from bodytest.results import CrossingTemperature, FiringResponse, Group, QuantityResult, Results
 from bodytest.stats.firing_response import (
     LevelMeans,
-    Reading,
+    ReadTemperature,
     ResponseCurve,
     fit_response,
     temperature_at,
@@ -202,7 +202,7 @@ def _densest(shrinkage: _Fitted | None, confidence: float) -> CrossingTemperatur
     return _crossing(shrinkage, reading, peak_note(shrinkage.levels, surely_turns=turns and shrinkage.has_scatter))
 
 
-def _crossing(fitted: _Fitted, reading: Reading, note: str | None) -> CrossingTemperature:
+def _crossing(fitted: _Fitted, reading: ReadTemperature, note: str | None) -> CrossingTemperature:
     low, high = (_finite(end) if fitted.has_scatter else None for end in (reading.low, reading.high))
     return CrossingTemperature(_finite(reading.celsius), low, high, note)
 

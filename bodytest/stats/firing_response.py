@@ -52,7 +52,7 @@ class ResponseCurve:
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadTemperature:
     """A temperature read off a curve; NaN where it lies outside the tested range."""
 
     celsius: FloatArray
@@ -149,7 +149,7 @@ def _margin(levels: LevelMeans, between: _Between, confidence: float) -> FloatAr
     return np.asarray(stdtrit(freedom, (1.0 + confidence) / 2.0) * np.sqrt(variance))
 
 
-def temperature_at(curve: ResponseCurve, limit: float) -> Reading:
+def temperature_at(curve: ResponseCurve, limit: float) -> ReadTemperature:
     """Return where a falling curve first reaches a limit.
 
     Parameters:
@@ -178,14 +178,14 @@ def temperature_at(curve: ResponseCurve, limit: float) -> Reading:
     start = curve.temperatures_c[before]
     celsius = start + np.clip(part, 0.0, 1.0) * (curve.temperatures_c[first] - start)
     reached = below.any(axis=-1) & ~below[..., 0]
-    return Reading(
+    return ReadTemperature(
         np.asarray(np.where(reached, celsius, np.nan)),
         np.asarray(np.where(np.isfinite(low), low, np.nan)),
         np.asarray(np.where(np.isfinite(high), high, np.nan)),
     )
 
 
-def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Reading:
+def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> ReadTemperature:
     """Return where a quantity peaks and turns.
 
     Parameters:
@@ -215,7 +215,7 @@ def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Read
     low = np.where(first > 0, levels.temperatures_c[np.maximum(first - 1, 0)], np.nan)
     high = np.where(last < count - 1, levels.temperatures_c[np.minimum(last + 1, count - 1)], np.nan)
     inner = (best > 0) & (best < count - 1)
-    return Reading(np.where(inner, _parabola_top(levels, np.clip(best, 1, count - 2)), np.nan), low, high)
+    return ReadTemperature(np.where(inner, _parabola_top(levels, np.clip(best, 1, count - 2)), np.nan), low, high)
 
 
 def _at(values: FloatArray, place: npt.NDArray[np.int64]) -> FloatArray:
