@@ -50,6 +50,8 @@ def ask_about_headless(headings: Headings, grid: Grid, notes: Notebook) -> None:
     """Ask about columns that hold something below the headings but have none themselves."""
     asked = {index for index, text in enumerate(headings.texts) if text}
     for number, row in grid.below_headings(headings.first_row):
+        if len(row) <= len(headings.texts) and len(asked) == len(headings.texts):
+            continue
         for column, cell in enumerate(row):
             if column not in asked and (text := read_text(cell)) != "":
                 asked.add(column)

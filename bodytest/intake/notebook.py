@@ -30,7 +30,8 @@ class Notebook:
         if table is not None and row is not None:
             cell = address(table, row, column or 0)
         shown = None if value is None else shown_value(value)
-        found = finding(code, sheet=self.sheet, cell=cell, value=shown, **words)
+        words = {name: printable(word) if isinstance(word, str) else word for name, word in words.items()}
+        found = finding(code, sheet=printable(self.sheet), cell=cell, value=shown, **words)
         order = self._tables.setdefault(table, len(self._tables)) if table is not None else -1
         place = (order, row or 0, -1 if column is None else column, len(self._entries))
         self._entries.append((place, found))
@@ -60,6 +61,15 @@ class Notebook:
         return [found for _, found in sorted(self._entries, key=lambda entry: entry[0])]
 
 
+def printable(text: str) -> str:
+    r"""Return a text without signs that would steer a terminal.
+
+    >>> printable("a\x1b[31mb")
+    'a�[31mb'
+    """
+    return text if text.isprintable() else "".join(c if c.isprintable() else "\ufffd" for c in text)
+
+
 def shown_value(value: object) -> str:
     """Return a cell's value as people would see it, at most 60 characters.
 
@@ -67,5 +77,5 @@ def shown_value(value: object) -> str:
     ('88.93', '6', 'hot')
     """
     text = f"{value:.10g}" if isinstance(value, float) else str(value).strip()
-    text = " ".join(text.split())
+    text = printable(" ".join(text.split()))
     return text if len(text) <= 60 else text[:59] + "…"

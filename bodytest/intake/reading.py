@@ -123,6 +123,8 @@ def _bars_grid(grids: list[Grid], notes: Notebook) -> Grid | None:
 
 def _note_other_tables(grids: list[Grid], bars: Grid | None, notes: Notebook) -> None:
     """Note tables that hold something and are not read."""
+    if bars is None:
+        return
     known = ("Bars", "Firings", "Lab", "Pieces", *SHEETS_WITHOUT_READINGS)
     for grid in grids:
         if grid is bars or plain(grid.name) in map(plain, known) or not any(map(any, grid.rows)):

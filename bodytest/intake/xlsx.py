@@ -18,11 +18,13 @@ from bodytest.intake.xml_parts import HarmfulPart, check_archive, chunks, feed, 
 
 LARGEST_AREA = 30_000_000
 """Cells that a table may span (from A1 to its last filled cell)."""
-_MARKERS = (
-    *(b"<f>", b"<f ", b"<f/", b":f>", b":f ", b":f/", b"mergeCell ", b"hidden='"),
-    *(b't="e"', b"t='e'", b'hidden="1"', b'hidden="true"'),
+_MARKERS = (b"mergeCell ", b't="e"', b"t='e'", b'hidden="1"', b'hidden="true"', b"hidden='")
+_UNCALCULATED = re.compile(
+    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f\b[^<>]*/>)\s*"
+    rb"(?:<(?:\w+:)?v\b[^<>]*/>|<(?:\w+:)?v\b[^<>]*>\s*</(?:\w+:)?v>)?\s*</(?:\w+:)?c>"
 )
-"""Byte strings without which a table's XML holds nothing that calamine passes over."""
+"""A table's XML in which neither a byte string nor a formula without a value is found holds nothing that calamine
+passes over."""
 _ROW = re.compile(rb"""row\b[^>]*?\br=["'](\d+)""")
 _WIDE = re.compile(rb"""\br=["'][A-Z]{2}""")
 _CELL = re.compile(rb"""\br=["']([A-Z]+)(\d+)["'](?![^<>]*/>)""")
@@ -124,13 +126,17 @@ def _scan(archive: zipfile.ZipFile, part: str, name: str) -> SheetScan:
     odd, wide, last_row, tail = False, False, 0, b""
     for chunk in chunks(archive, part):
         text = tail + chunk
-        odd = odd or any(marker in text for marker in _MARKERS)
+        odd = odd or any(marker in text for marker in _MARKERS) or _holds_uncalculated(text)
         wide = wide or _WIDE.search(text) is not None
         last_row = max(last_row, max(map(int, _ROW.findall(text)), default=0))
         tail = chunk[-200:]
     if wide and last_row * 702 > LARGEST_AREA:
         _refuse_far_cells(archive, part, name)
     return _scan_whole(archive, part) if odd else SheetScan()
+
+
+def _holds_uncalculated(text: bytes) -> bool:
+    return (b"<f" in text or b":f" in text) and _UNCALCULATED.search(text) is not None
 
 
 def _refuse_far_cells(archive: zipfile.ZipFile, part: str, name: str) -> None:

@@ -297,3 +297,12 @@ def test_a_workbook_that_names_a_part_outside_itself_reads_nothing_there(tmp_pat
     sheets = read_sheets([tmp_path / "outside.xlsx"])
     assert sheets.bars.empty
     assert zipfile.is_zipfile(tmp_path / "outside.xlsx") or sheets.findings
+
+
+def test_signs_that_steer_a_terminal_are_not_passed_on(tmp_path: Path) -> None:
+    text = "bar,body,firing,wet length (mm)\nA1,Marl\x1b[31m Red,F1,\x1b]0;gone\x07100\nA1,Marl\x1b[31m Red,F1,100\n"
+    sheets = read_one(tmp_path, "steer.csv", text.encode())
+    told = "".join(f"{f.sentence}{f.remedy}{f.value}{f.cell}{f.sheet}" for f in sheets.findings)
+    assert "not-a-number" in [f.code for f in sheets.findings]
+    assert "\x1b" not in told
+    assert "\x07" not in told

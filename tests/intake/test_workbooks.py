@@ -172,3 +172,19 @@ def test_values_agree_with_openpyxls(tmp_path: Path) -> None:
     for grid in read_xlsx(make.book_with()):
         values = [[("" if c is None else c) for c in row] for row in book[grid.name].iter_rows(values_only=True)]
         assert _padded(grid.rows) == values
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "<c r='F2'>\n  <f>A1 + 1</f>\n</c>",
+        '<c r="F2"><f>A1 + 1</f>\n <v/> </c>',
+        '<c r="F2"><f t="shared" si="0"/></c>',
+        '<x:c xmlns:x="http://schemas.openxmlformats.org/spreadsheetml/2006/main" r="F2"><x:f>A1 + 1</x:f></x:c>',
+        '<c r="F2"><f>A1 + 1</f><v xml:space="preserve"></v></c>',
+    ],
+)
+def test_a_formula_without_a_result_is_found_however_it_is_written(cell: str) -> None:
+    (grid,) = read_xlsx(crafted_xlsx(heading_row() + bar_row(2, cell) + bar_row(3, '<c r="F3"><f>1+1</f><v>2</v></c>')))
+    assert isinstance(sixth(grid.rows[1]), Uncalculated)
+    assert sixth(grid.rows[2]) == 2.0
