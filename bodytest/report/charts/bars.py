@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 Numbers = npt.NDArray[np.float64]
 _WIDTH, _ROW, _TOP, _BELOW = 440.0, 34.0, 20.0, 44.0
 _LONGEST_NAME = 18
+_CROWDED = 60
+"""Bars in a row from which on they are drawn smaller."""
 _GOLDEN = 0.618034
 _KINDS = {"counted": ("o", ACCENT, 34), "flagged": ("D", INK, 40), "left out": ("X", INK, 60)}
 
@@ -106,11 +108,12 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
         label = shortened(name, _LONGEST_NAME)
         write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
     _draw_limit(axes, voice, rows)
+    shrunk = 0.4 if len(points) > _CROWDED * len(rows.names) else 1.0
     for kind, (marker, colour, size) in _KINDS.items():
         some = points[points["kind"] == kind]
         if len(some):
             sns.scatterplot(
-                some, x="value", y="row", marker=marker, color=colour, s=size, linewidth=0.7, edgecolor=PAPER,
+                some, x="value", y="row", marker=marker, color=colour, s=size * shrunk, linewidth=0.7, edgecolor=PAPER,
                 ax=axes, legend=False, zorder=4,
             )  # fmt: skip
     _name_flagged(axes, points[points["kind"] == "flagged"])
@@ -145,7 +148,7 @@ def _draw_summaries(axes: Axes, rows: _Rows) -> None:
         axes.hlines(*np.array(intervals, dtype=float).T, color=INK, linewidth=2.2, zorder=3)
     at = np.array([k for k, _ in summaries], dtype=float)
     axes.vlines(
-        np.array([r.mean for _, r in summaries], dtype=float), at - 0.36, at + 0.36, color=INK, linewidth=1.6, zorder=3
+        np.array([r.mean for _, r in summaries], dtype=float), at - 0.36, at + 0.36, color=INK, linewidth=1.6, zorder=5
     )
 
 
