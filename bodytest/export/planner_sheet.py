@@ -30,6 +30,7 @@ _PICKED = {name: f"$N${4 + n}" for n, name in enumerate(f.name for f in fields(F
 """Where the figures of the picked row stand."""
 _SIZES = ("mm", "cm", "in")
 _FAR = 3
+_FONT = "Calibri"
 _LINE = Side(style="thin", color="FFB9C0C6")
 _INPUT = PatternFill("solid", fgColor="FFFFF6D6")
 _BAND = PatternFill("solid", fgColor="FFE6E9EC")
@@ -37,7 +38,7 @@ _BAND = PatternFill("solid", fgColor="FFE6E9EC")
 
 def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: float) -> None:
     """Write picks, figures picked and rows of pieces."""
-    percent = f"{100 * confidence:g} %"
+    percent = f"{100 * confidence:g}\N{NO-BREAK SPACE}%"
     _write_words(sheet, percent)
     _write_picks(sheet, rows)
     _write_picked(sheet, len(rows) + 1)
@@ -56,7 +57,7 @@ def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: 
 
 
 def _write_words(sheet: "Worksheet", percent: str) -> None:
-    sheet["A1"], sheet["A1"].font = "Sizes for the next pieces", Font(bold=True, size=16)
+    sheet["A1"], sheet["A1"].font = "Sizes for the next pieces", Font(name=_FONT, bold=True, size=16)
     sheet["A2"] = (
         "Pick in the yellow cells from top to bottom, then type finished sizes. Everything else is computed from the"
         " sheet Figures, which holds what was measured."
@@ -68,9 +69,9 @@ def _write_words(sheet: "Worksheet", percent: str) -> None:
     }  # fmt: skip
     for name, heading in headings.items():
         cell = sheet[f"{COLUMNS[name]}{FIRST_ROW - 1}"]
-        cell.value, cell.font, cell.fill = heading, Font(bold=True), _BAND
+        cell.value, cell.font, cell.fill = heading, Font(name=_FONT, bold=True), _BAND
         side = "left" if name in {"piece", "note"} else "right"
-        cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal=side)
+        cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal=side, indent=1 if name == "note" else 0)
     sheet["A11"] = (
         "Low and high: where the wet size lies for the body's mean. Finished from and to: the range of one piece made"
         " exactly so."
@@ -112,10 +113,10 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
     )
     sheet["A9"] = "row of Figures"
     sheet["B9"] = f"=SUMPRODUCT({same}*ROW({_FIGURES}!$A$2:$A${last}))"
-    sheet["B9"].font = Font(color="FF55626E")
+    sheet["B9"].font = Font(name=_FONT, color="FF55626E")
     sheet["A10"] = f'=IF({_ROW}=0,"This was not measured: pick again, from top to bottom.","")'
-    sheet["A10"].font = Font(bold=True, color="FF9C1C1C")
-    sheet["M3"], sheet["M3"].font = "figures picked", Font(bold=True)
+    sheet["A10"].font = Font(name=_FONT, bold=True, color="FF9C1C1C")
+    sheet["M3"], sheet["M3"].font = "figures picked", Font(name=_FONT, bold=True)
     for number, place in enumerate(_PICKED.values()):
         column = "EFGHIJKLMNOP"[number]
         cell = f"INDEX({_FIGURES}!${column}$1:${column}${last},{_ROW})"
@@ -133,6 +134,7 @@ def _write_piece(sheet: "Worksheet", number: int) -> None:
         cell = sheet[at[name]]
         cell.value, cell.border = f"={formula}", Border(bottom=_LINE)
         cell.number_format = "General" if name == "note" else "0.00"
+        cell.alignment = Alignment(indent=1) if name == "note" else Alignment(horizontal="right")
     for name in ("piece", "finished"):
         sheet[at[name]].fill, sheet[at[name]].border = _INPUT, Border(bottom=_LINE)
 

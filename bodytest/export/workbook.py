@@ -74,4 +74,4 @@ def _write_row(
         else:
             cell.value = value  # type: ignore[assignment]
         if bold:
-            cell.font = Font(bold=True)
+            cell.font = Font(name="Calibri", bold=True)
