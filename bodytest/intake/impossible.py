@@ -89,6 +89,10 @@ def _refuse(
 ) -> frozenset[str]:
     """Write down what is impossible about one bar and return the readings that cannot be used."""
     involved = frozenset(key for order in orders for key in (order.larger, order.smaller))
+    if explain and (swap := _swap(readings, position, involved)) is not None:
+        likeness = [len({o.larger, o.smaller} & set(swap)) for o in orders]
+        order = orders[likeness.index(max(likeness))]
+        return _refuse_swapped(readings, position, order, swap, notes)
     culprit = _culprit(readings, position, orders, involved) if explain else None
     if culprit is not None:
         order = next(o for o in orders if culprit in (o.larger, o.smaller))
@@ -96,9 +100,6 @@ def _refuse(
         verdict = f" The {READING_BY_KEY[culprit].heading} is the one that does not fit and is not used.{words}"
         _write(readings, order, position, culprit, verdict, notes)
         return frozenset({culprit})
-    if explain and (swapped := _swap(readings, position, orders, involved)) is not None:
-        order, words = swapped
-        return _refuse_pair(readings, position, order, words, notes)
     refused: set[str] = set()
     for order in orders:
         if order.strict:
@@ -106,36 +107,50 @@ def _refuse(
             _write(readings, order, position, order.at, verdict, notes)
             refused.add(order.at)
         else:
-            refused |= _refuse_pair(readings, position, order, "", notes)
+            _write(readings, order, position, order.at, " Neither is used.", notes)
+            _write_other(readings, _partner(order), order.at, position, notes)
+            refused |= {order.at, _partner(order)}
     return frozenset(refused)
 
 
-def _swap(readings: Readings, position: int, orders: list[Order], involved: frozenset[str]) -> tuple[Order, str] | None:
-    """Return the broken order whose two readings would both fit in each other's place, with a sentence on it."""
-    for order in orders:
-        other = _partner(order)
-        if swap_that_mends(readings, order.at, position, involved - {order.at, other}) == other:
-            return order, swap_words(readings, order.at, other, position)
+def _swap(readings: Readings, position: int, involved: frozenset[str]) -> tuple[str, str] | None:
+    """Return two readings, one of them involved, that would both fit in each other's place."""
+    for reading in readings.readings:
+        if reading.key in involved:
+            other = swap_that_mends(readings, reading.key, position, frozenset())
+            if other is not None:
+                return reading.key, other
     return None
+
+
+def _refuse_swapped(
+    readings: Readings, position: int, order: Order, swap: tuple[str, str], notes: Notebook
+) -> frozenset[str]:
+    """Write down two readings in each other's place; neither can be used."""
+    at = next(key for key in (order.at, _partner(order)) if key in swap)
+    other = swap[1] if at == swap[0] else swap[0]
+    verdict = " Neither is used."
+    if other != _partner(order) or at != order.at:
+        verdict = f" The {READING_BY_KEY[at].heading} and the {READING_BY_KEY[other].heading} are not used."
+    _write(readings, order, position, at, verdict + swap_words(readings, at, other, position), notes)
+    _write_other(readings, other, at, position, notes)
+    return frozenset(swap)
+
+
+def _write_other(readings: Readings, key: str, at: str, position: int, notes: Notebook) -> None:
+    """Write down the other one of two readings that cannot both be right, once."""
+    if not notes.knows(**readings.cell(key, position)):
+        notes.add(
+            "contradicts-another",
+            **readings.cell(key, position),
+            value=float(readings.values[key][position]),
+            heading=READING_BY_KEY[key].heading,
+            other=_cell(readings, at, position),
+        )
 
 
 def _partner(order: Order) -> str:
     return order.larger if order.at == order.smaller else order.smaller
-
-
-def _refuse_pair(readings: Readings, position: int, order: Order, words: str, notes: Notebook) -> frozenset[str]:
-    """Write down two readings of which neither can be used."""
-    other = _partner(order)
-    _write(readings, order, position, order.at, f" Neither is used.{words}", notes)
-    if not notes.knows(**readings.cell(other, position)):
-        notes.add(
-            "contradicts-another",
-            **readings.cell(other, position),
-            value=float(readings.values[other][position]),
-            heading=READING_BY_KEY[other].heading,
-            other=_cell(readings, order.at, position),
-        )
-    return frozenset({order.at, other})
 
 
 def _culprit(readings: Readings, position: int, orders: list[Order], involved: frozenset[str]) -> str | None:

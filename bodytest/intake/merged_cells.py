@@ -34,7 +34,7 @@ def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
                 )
 
 
-def ask_about_hidden(table: ReadTable, grid: Grid, notes: Notebook) -> None:
+def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:
     """Ask about hidden rows, hidden columns and a hidden table: they are read like the others."""
     if grid.hidden:
         notes.add("table-hidden", table=table.name)
@@ -43,7 +43,8 @@ def ask_about_hidden(table: ReadTable, grid: Grid, notes: Notebook) -> None:
         notes.add("rows-hidden", table=table.name, row=hidden[0], value=len(hidden), rows=spans(hidden))
     for key, use in table.used.items():
         if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
-            notes.add("column-hidden", table=table.name, row=1, column=use.index, heading=use.column.heading)
+            row = grid.row_number(headings.first_row - 1)
+            notes.add("column-hidden", table=table.name, row=row, column=use.index, heading=use.column.heading)
 
 
 def ask_about_headless(headings: Headings, grid: Grid, notes: Notebook) -> None:

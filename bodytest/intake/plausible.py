@@ -92,21 +92,22 @@ def _ask_outside(
     if (change.end, position) in asked or (change.start, position) in asked:
         return
     few = len(asked) < EXPLAINED
-    asked.add((change.end, position))
+    key = _least_fitting(readings, position, [change.start, change.end]) if few else change.end
+    asked.add((key, position))
     quantity = QUANTITY_BY_KEY[change.quantity]
     start, end = (float(readings.values[k][position]) for k in (change.start, change.end))
     low, high = quantity.plausible
     notes.add(
         "beyond-clay",
-        **readings.cell(change.end, position),
-        value=end,
+        **readings.cell(key, position),
+        value=start if key == change.start else end,
         quantity=quantity.name[0].lower() + quantity.name[1:],
         percent=f"{float(_percent(change, np.array(end / start))):.1f}".replace("-", "−"),
         start=f"{READING_BY_KEY[change.start].heading} {measured(change.start, start)}",
         end=f"{READING_BY_KEY[change.end].heading} {measured(change.end, end)}",
         low=f"{low:g}".replace("-", "−"),
         high=f"{high:g}",
-        mend=mend_words(readings, change.end, position, frozenset({change.start})) if few else "",
+        mend=mend_words(readings, key, position, frozenset({change.start, change.end})) if few else "",
     )
 
 

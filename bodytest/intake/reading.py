@@ -159,7 +159,7 @@ def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTabl
     _ask_for_missing(headings.used.keys(), grid, name, notes)
     table = read_columns(grid, headings, notes)
     fill_merged(table, grid, notes)
-    ask_about_hidden(table, grid, notes)
+    ask_about_hidden(table, headings, grid, notes)
     return table
 
 
