@@ -28,7 +28,7 @@ def to_workbook(results: Results) -> bytes:
     """
     rows = figures_rows(results)
     if not rows:
-        bodies = ", ".join(dict.fromkeys(group.body for group in results.groups)) or "any body"
+        bodies = ", ".join(dict.fromkeys(group.body for group in results.groups if group.body)) or "any body"
         raise NotMeasured("no-fired-bars", bodies=bodies)
     book = Workbook()
     planner = book.active

@@ -69,7 +69,8 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
     """
     fired = [group for group in measured.groups if reaches_fired(group.quantities)]
     if not fired:
-        raise NotMeasured("no-fired-bars", bodies=listed(group.body for group in measured.groups) or "no body")
+        named = [group.body for group in measured.groups if group.body]
+        raise NotMeasured("no-fired-bars", bodies=listed(named) or "any body")
     groups = _narrow(fired, "body", wanted.body, lambda group: group.body)
     where = groups[0].body
     groups = _narrow(groups, "firing", wanted.firing, lambda group: group.firing, where)
