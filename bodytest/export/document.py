@@ -8,27 +8,18 @@ of their objects, so that a reader of version 1 keeps working.
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import to_json as encode
 
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION
 from bodytest.quantities import QUANTITIES
-from bodytest.results import QuantityResult, Results
+from bodytest.results import Results
 
 if TYPE_CHECKING:
     import pandas as pd
 
-FORMAT = "bodytest results"
-"""What ``format`` says in each of our documents."""
-VERSION = 1
-"""Version 1 (2026): the first. History of later ones belongs here."""
-BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
-"""Texts of a bar, in the order of the document."""
-ADDED_BAR_FIELDS = ("position", "notes", "group")
-"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``."""
-_LAST_QUANTITY_FIELD = "decision"
-"""Last field of a quantity in the contract; what follows in the dataclass was added."""
 _CHUNK = 20_000
 """Bars encoded at a time, so that a million of them never stand in memory as single objects."""
 
@@ -55,15 +46,6 @@ def json_chunks(results: Results) -> Iterator[bytes]:
     yield b"\n ],"
     yield encode(_after_bars(results), indent=1).removeprefix(b"{")
     yield b"\n"
-
-
-def required_fields(cls: type) -> tuple[str, ...]:
-    """Return the fields that every document of version 1 holds; the others were added later and may be missing."""
-    if cls is QuantityResult:
-        names = [field.name for field in fields(QuantityResult)]
-        return tuple(names[: names.index(_LAST_QUANTITY_FIELD) + 1])
-    always = [f for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING]
-    return tuple(field.name for field in always)
 
 
 def _before_bars(results: Results) -> dict[str, Any]:

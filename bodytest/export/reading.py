@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from bodytest.errors import UnreadableResults
-from bodytest.export.document import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding, finding
 from bodytest.quantities import QUANTITIES
 from bodytest.results import FiringResponse, Group, PieceComparison, Results

@@ -13,7 +13,7 @@ from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from bodytest.export.document import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES
 from bodytest.results import FiringResponse, Group, PieceComparison

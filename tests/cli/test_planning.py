@@ -1,6 +1,7 @@
 """The commands results, size, match and ruler, used as a newcomer would use them, mistakes included."""
 
 import json
+import subprocess
 import sys
 from pathlib import Path
 
@@ -309,3 +310,15 @@ def test_without_pieces_that_is_told(run, one_body):
     code, out, err = run("pieces", one_body)
     assert (code, out) == (2, "")
     assert err.splitlines()[0] == "STOP No pieces were measured both wet and fired."
+
+
+def test_a_size_from_a_results_file_needs_neither_tables_nor_charts(one_body):
+    code = (
+        "import sys; from bodytest.cli.app import main\n"
+        f"sys.argv = ['bodytest', 'size', '200mm', '--within', '1mm', '--from', {str(one_body)!r}]\n"
+        "try:\n    main()\nfinally:\n"
+        "    slow = {'pandas', 'scipy.stats', 'matplotlib', 'openpyxl', 'statsmodels'}\n"
+        "    print(sorted(slow & set(sys.modules)))"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert said.stdout.splitlines()[-1] == "[]"

@@ -96,7 +96,7 @@ def full():
     absorbed = replace(
         quantity("absorption", 2.0, 0.3), limit=3.0, decision="meets", certainty=certainty, batch_sd=0.1, bar_sd=0.28,
         flagged=(FlaggedBar("7", SHEET.name, 9, 3.9, "boiled mass"),), mean_without_flagged=1.8, mark_sd=0.1,
-        tolerance_low=1.0, tolerance_high=3.0, further_bars=4, why_no_interval="None.",
+        tolerance_low=1.0, tolerance_high=3.0, further_bars=4, further_batches=2, why_no_interval="None.",
     )  # fmt: skip
     parts = {key: quantity(key, *value) for key, value in STAGES.items()} | {"absorption": absorbed}
     by_batch = (BatchResult("A", 5, parts), BatchResult("", 5, parts))

@@ -1,0 +1,25 @@
+"""What every results document of the format holds: its name, its version, its fixed fields."""
+
+from dataclasses import MISSING, fields
+
+from bodytest.results import QuantityResult
+
+FORMAT = "bodytest results"
+"""What ``format`` says in each of our documents."""
+VERSION = 1
+"""Version 1 (2026): the first. History of later ones belongs here."""
+BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
+"""Texts of a bar, in the order of the document."""
+ADDED_BAR_FIELDS = ("position", "notes", "group")
+"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``."""
+_LAST_QUANTITY_FIELD = "decision"
+"""Last field of a quantity in the contract; what follows in the dataclass was added."""
+
+
+def required_fields(cls: type) -> tuple[str, ...]:
+    """Return the fields that every document of version 1 holds; the others were added later and may be missing."""
+    if cls is QuantityResult:
+        names = [field.name for field in fields(QuantityResult)]
+        return tuple(names[: names.index(_LAST_QUANTITY_FIELD) + 1])
+    always = [f for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING]
+    return tuple(field.name for field in always)
