@@ -174,6 +174,7 @@ def _group(trial: Trial, bars: pd.DataFrame, lab: Lab) -> Group:
             for batch in trial.batches
         ),
         date=trial.finding_date if trial.cone else None,
+        wet_length_mm=float(counted["wet_length_mm"].mean()),
         nominal_temperature_c=1063.0 if trial.celsius is None and trial.cone == "04" else None,
     )
 

@@ -1,5 +1,6 @@
 """The pages in a real browser: offline, accessible, working, printable."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -7,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from bodytest.plan.measured import Wanted
+from bodytest.plan.size_wording import size_lines
 from bodytest.plan.sizes import sizes
-from bodytest.rounding import number_text
 from tests.report import example_results
 from tests.report.example_results import MARKUP
 
@@ -19,6 +20,7 @@ pytestmark = pytest.mark.browser
 Open = Callable[..., "Page"]
 Folder = Callable[[str], Path]
 EXAMPLES = ("example", "unfired", "one_bar", "without_absorption", "markup_names")
+WET_AND_DRY = r"wet +([\d.]+) \w+ +\(([\d.]+) to ([\d.]+) \w+\)[^\n]*\n +dry +([\d.]+)"
 REFERENCES = """
 ["aria-labelledby", "aria-describedby", "for"].flatMap((name) => [...document.querySelectorAll(`[${name}]`)]
   .flatMap((element) => element.getAttribute(name).split(" ")))
@@ -77,7 +79,7 @@ def test_charts_hold_real_text_with_title_and_description(open_page: Open, pages
     ("typed", "firing", "direction"),
     [("120mm", "K6", "along"), ("200mm", "K4", "across"), ("7.5in", "K7", "along"), ("0.75in", "K5", "across")],
 )
-def test_the_size_helper_equals_the_planned_sizes(
+def test_the_size_helper_says_what_the_command_size_says(
     open_page: Open, pages: Folder, typed: str, firing: str, direction: str
 ) -> None:
     results, _ = example_results.example()
@@ -90,20 +92,17 @@ def test_the_size_helper_equals_the_planned_sizes(
     )
     page.get_by_label("Direction").select_option(label=direction)
     page.get_by_label("Finished size").fill(number)
-    scale, decimals = (1.0, 1) if unit == "mm" else (1 / 25.4, 3)
-    wet = plan.at("wet")
-    assert wet is not None
-
-    def shown(millimetres: float | None) -> str:
-        return number_text((millimetres or 0.0) * scale, decimals)
-
     lines = page.locator("#wet-size > *").all_text_contents()
-    assert lines[:3] == [
-        f"{shown(wet.size_mm)} {unit} wet",
-        f"Further pieces made this size will finish between {shown(plan.next_low_mm)} and"
-        f" {shown(plan.next_high_mm)} {unit} (95\N{NO-BREAK SPACE}% each).",
-        f"The mean shrinkage is known well enough to put the wet size between {shown(wet.low_mm)} and"
-        f" {shown(wet.high_mm)} {unit}.",
+    said = "\n".join(size_lines((plan,)))  # what the command prints
+    wet, low, high, dry = re.search(WET_AND_DRY, said).groups()  # type: ignore[union-attr]
+    start, end = re.search(r"will be ([\d.]+) to ([\d.]+)", said).groups()  # type: ignore[union-attr]
+    about = re.findall(r"about (?:\d+ )?[\d/]+ in", said)[:1]
+    assert lines == [
+        f"{wet} {unit} wet",
+        *about,
+        f"When dry it measures {dry} {unit}.",
+        f"Further pieces made this size will finish between {start} and {end} {unit} (95\N{NO-BREAK SPACE}% each).",
+        f"The mean shrinkage is known well enough to put the wet size between {low} and {high} {unit}.",
     ]
 
 
@@ -124,6 +123,9 @@ def test_the_size_helper_works_by_keyboard_and_takes_what_people_type(open_page:
         assert page.locator("#wet-size strong").text_content() == first
     field.fill("big")
     assert page.locator("#wet-size").text_content() == "“big” is no size. Type a number such as 120 or 4.75."
+    field.fill("900")
+    far = page.locator("#wet-size > *").all_text_contents()
+    assert any("nobody has tested that size, so make one trial piece first." in line for line in far)
     field.fill("")
     assert page.locator("#wet-size").text_content() == "Type a size above."
 

@@ -27,6 +27,8 @@ class HelperDirection:
     """Lower end of the prediction interval for one further bar."""
     next_high: float | None
     """Upper end of it."""
+    dry_to_fired: float | None
+    """Mean firing shrinkage, %; None where it was not measured."""
     wet_length_mm: float | None
     """Mean wet length measured on the bars, mm."""
 
@@ -78,7 +80,7 @@ def size_helper(voice: Voice, groups: tuple[Group, ...], choice: Choice, confide
     return SizeHelper(firings, sentences, voice.decimal_sign, _ready_sizes(voice, choice.group))
 
 
-_SCRIPT_SENTENCES = ("ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far")
+_SCRIPT_SENTENCES = ("ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far", "dry", "about")
 
 
 def _answering_first(groups: list[Group], chosen: Group) -> list[Group]:
@@ -86,10 +88,17 @@ def _answering_first(groups: list[Group], chosen: Group) -> list[Group]:
 
 
 def _direction(voice: Voice, group: Group) -> HelperDirection:
-    total = group.quantities["total_shrinkage"]
-    name = group.direction or voice.say("name.no_direction")
-    mean = 0.0 if total.mean is None else total.mean
-    return HelperDirection(name, mean, total.low, total.high, total.next_low, total.next_high, group.wet_length_mm)
+    total, firing = group.quantities["total_shrinkage"], group.quantities.get("firing_shrinkage")
+    return HelperDirection(
+        name=group.direction or voice.say("name.no_direction"),
+        mean=0.0 if total.mean is None else total.mean,
+        low=total.low,
+        high=total.high,
+        next_low=total.next_low,
+        next_high=total.next_high,
+        dry_to_fired=firing.mean if firing else None,
+        wet_length_mm=group.wet_length_mm,
+    )
 
 
 def _ready_sizes(voice: Voice, group: Group) -> Table:

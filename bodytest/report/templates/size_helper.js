@@ -5,13 +5,21 @@
   const form = byId("size-helper");
   const [finished, unit, firing, direction, output] =
     ["finished-size", "size-unit", "size-firing", "size-direction", "wet-size"].map(byId);
-  const decimals = { mm: 1, in: 3 };
+  const decimals = { mm: 1, in: 2 };
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
   const shown = (value) => value.toFixed(decimals[unit.value]).replace(".", sign);
   const far = 3;
   const perMm = { mm: 1, in: 1 / 25.4 };
   const percentLeft = (shrinkage) => 1 - shrinkage / 100;
+
+  function fraction(inches) {
+    const parts = Math.round(inches * 32);
+    const whole = Math.floor(parts / 32);
+    let [top, bottom] = [parts % 32, 32];
+    while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
+    return [whole || "", top ? `${top}/${bottom}` : ""].filter(Boolean).join(" ") || "0";
+  }
 
   function typedSize() {
     const text = finished.value.trim().replace(",", ".");
@@ -42,6 +50,11 @@
     const words = { unit: unit.value, level: sentences.level };
     const wet = size / percentLeft(bars.mean);
     const lines = [line("strong", fill(sentences.wet, { ...words, wet: shown(wet) }))];
+    if (unit.value === "in") lines.push(line("span", fill(sentences.about, { fraction: fraction(wet) })));
+    if (bars.dry_to_fired !== null) {
+      const dry = shown(size / percentLeft(bars.dry_to_fired));
+      lines.push(line("span", fill(sentences.dry, { ...words, dry })));
+    }
     const barLength = (bars.wet_length_mm ?? 0) * perMm[unit.value];
     if (barLength && wet > far * barLength) {
       const times = (wet / barLength).toFixed(1).replace(".", sign);
@@ -50,10 +63,11 @@
     if (bars.next_low === null) return [...lines, line("span", sentences.no_range)];
     const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
     const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
-    lines.splice(1, 0,
+    return [
+      ...lines,
       line("span", fill(sentences.finished_range, { ...words, ...ends })),
-      line("span", fill(sentences.mean_range, { ...words, ...means })));
-    return lines;
+      line("span", fill(sentences.mean_range, { ...words, ...means })),
+    ];
   }
 
   const show = () => output.replaceChildren(...answer());
