@@ -169,7 +169,7 @@ def compared(bars: int, sds: tuple[float, ...], runs: int, rng: np.random.Genera
     first, second = np.triu_indices(levels, 1)
     variance = variances[:, first] + variances[:, second]
     freedom = variance**2 * (bars - 1.0) / (variances[:, first] ** 2 + variances[:, second] ** 2)
-    if levels > 2 and bars < 5:
+    if (levels == 3 and bars < 5) or (levels > 3 and bars < 7):
         freedom = (freedom + bars - 1.0) / 2.0
     off = np.abs(means[:, second] - means[:, first])
     half = _range_factor(CONFIDENCE, levels, freedom) * np.sqrt(variance / 2.0)
