@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from bodytest.files import sha256_of
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable, read_columns
@@ -23,12 +21,13 @@ from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, a
 from bodytest.intake.names import settle_names
 from bodytest.intake.notebook import Notebook
 from bodytest.intake.pieces import empty_pieces, read_pieces
+from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.rules import check_bars
-from bodytest.intake.steps import infer_step
+from bodytest.intake.steps import with_steps
 from bodytest.intake.vocabulary import TableName
 from bodytest.intake.workbook import open_workbook
-from bodytest.quantities import LENGTHS, MASSES, Reading
-from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, Lab, SheetSource
+from bodytest.quantities import LENGTHS, MASSES
+from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -54,10 +53,13 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     """
     names = _unique_names([Path(p).name for p in paths])
     notebooks = [Notebook(name) for name in names]
-    sheets = [_read_sheet(Path(p), i, notebooks[i]) for i, p in enumerate(paths)]
+    sheets: list[_Sheet] = []
+    for number, path in enumerate(paths):
+        sheets.append(_read_sheet(Path(path), number, notebooks[number], [s.source for s in sheets]))
     firings = _joined([s.firings for s in sheets], empty_firings())
     contradicting_firings(firings, notebooks, [s.firings_table for s in sheets])
     settle_names([s.bars for s in sheets], firings, notebooks)
+    ask_about_shared_bars([s.bars for s in sheets], notebooks)
     for sheet, notes in zip(sheets, notebooks, strict=True):
         if sheet.bars is not None:
             check_bars(sheet.bars, sheet.source.lab, notes)
@@ -82,11 +84,14 @@ def _unique_names(names: list[str]) -> list[str]:
     return unique
 
 
-def _read_sheet(path: Path, number: int, notes: Notebook) -> _Sheet:
+def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSource]) -> _Sheet:
     workbook = open_workbook(path, notes)
     source = SheetSource(notes.sheet, sha256_of(workbook.content))
     sheet = _Sheet(source, None, empty_firings(), empty_pieces(), None)
     if not workbook.readable:
+        return sheet
+    if (other := same_file(earlier, source.sha256)) is not None:
+        notes.add("file-twice", other=other)
         return sheet
     grids = {plain(g.name): g for g in reversed(workbook.grids)}
     bars_grid = _bars_grid(workbook.grids, notes)
@@ -96,7 +101,7 @@ def _read_sheet(path: Path, number: int, notes: Notebook) -> _Sheet:
     firings_table = _read_table(grids.get("firings"), "firings", notes)
     if table is not None and table.used:
         sheet.bars = build_bars(table, number, notes)
-        lab = _with_steps(lab, table)
+        lab = with_steps(lab, table)
         if not len(sheet.bars.bars):
             notes.add("no-usable-rows", table=table.name)
     sheet.firings = read_firings(firings_table, number, notes)
@@ -186,32 +191,6 @@ _MEANING = {
     "body": "all bars are taken as one body without a name",
     "firing": "all bars are taken as one firing without a code",
 }
-
-
-def _with_steps(lab: Lab, table: ReadTable) -> Lab:
-    """Add the reading steps that the Lab table does not state, told from the digits typed."""
-    if lab.length_step_mm is None and (step := _step(table, LENGTHS)) is not None:
-        lab = dataclasses.replace(lab, length_step_mm=step, length_step_inferred=True)
-    if lab.mass_step_g is None and (step := _step(table, MASSES)) is not None:
-        lab = dataclasses.replace(lab, mass_step_g=step, mass_step_inferred=True)
-    return lab
-
-
-def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
-    """Return the coarsest of the steps found in columns of one unit, in mm or g."""
-    from bodytest.intake.cells import factor
-
-    by_unit: dict[str, list[np.ndarray]] = {}
-    for reading in readings:
-        if reading.key in table.used:
-            unit = table.used[reading.key].unit
-            by_unit.setdefault(unit, []).append(table.numbers[reading.key][:5000] / factor(unit))
-    steps = [
-        step * factor(unit)
-        for unit, columns in by_unit.items()
-        if (step := infer_step(np.concatenate(columns), unit=unit)) is not None
-    ]
-    return max(steps, default=None)
 
 
 def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFrame":

@@ -1,8 +1,14 @@
 """The reading step, told from the digits that were typed."""
 
+import dataclasses
 from collections.abc import Sequence
 
 import numpy as np
+
+from bodytest.intake.cells import factor
+from bodytest.intake.columns import ReadTable
+from bodytest.quantities import LENGTHS, MASSES, Reading
+from bodytest.tables import Lab
 
 MOST = 0.9
 """Share of the readings that must be multiples of a step for it to count as theirs."""
@@ -58,3 +64,27 @@ def _inch_part(values: np.ndarray) -> float | None:
         if _share(values, 1 / part) >= MOST:
             return 1 / part
     return None
+
+
+def with_steps(lab: Lab, table: ReadTable) -> Lab:
+    """Add the reading steps that the Lab table does not state, told from the digits typed."""
+    if lab.length_step_mm is None and (step := _step(table, LENGTHS)) is not None:
+        lab = dataclasses.replace(lab, length_step_mm=step, length_step_inferred=True)
+    if lab.mass_step_g is None and (step := _step(table, MASSES)) is not None:
+        lab = dataclasses.replace(lab, mass_step_g=step, mass_step_inferred=True)
+    return lab
+
+
+def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
+    """Return the coarsest of the steps found in columns of one unit, in mm or g."""
+    by_unit: dict[str, list[np.ndarray]] = {}
+    for reading in readings:
+        if reading.key in table.used:
+            unit = table.used[reading.key].unit
+            by_unit.setdefault(unit, []).append(table.numbers[reading.key][:5000] / factor(unit))
+    steps = [
+        step * factor(unit)
+        for unit, columns in by_unit.items()
+        if (step := infer_step(np.concatenate(columns), unit=unit)) is not None
+    ]
+    return max(steps, default=None)

@@ -38,6 +38,9 @@ def open_workbook(path: Path, notes: Notebook) -> Workbook:
 
 
 def _content(path: Path, notes: Notebook) -> bytes | None:
+    if path.name.startswith(("~$", ".~lock.")):
+        notes.add("file-is-lock")
+        return None
     try:
         if path.is_dir():
             notes.add("file-is-folder")

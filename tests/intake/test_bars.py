@@ -219,3 +219,28 @@ def test_steps_that_are_not_stated_are_told_from_the_digits_and_marked(tmp_path:
     assert (lab.mass_step_g, lab.mass_step_inferred) == (0.01, True)
     blank = read(tmp_path, ["A1", "Marl Red", "M1", "F1", "", 100.0]).sheets[0].lab
     assert (blank.length_step_mm, blank.length_step_inferred) == (None, False)
+
+
+def test_a_file_given_twice_counts_once(tmp_path: Path) -> None:
+    row: Row = ["A1", "Marl Red", "M1", "F1", "", 100.0, 94.0, 88.0]
+    read(tmp_path, row, name="one.csv")
+    read(tmp_path, row, name="copy.csv")
+    sheets = read_sheets([tmp_path / "one.csv", tmp_path / "copy.csv", tmp_path / "one.csv"])
+    assert len(sheets.bars) == 1
+    assert [(f.code, f.sheet) for f in sheets.findings if f.level == "ask"] == [
+        ("file-twice", "copy.csv"),
+        ("file-twice", "one.csv (2)"),
+    ]
+
+
+def test_bars_that_stand_in_two_workbooks_are_asked_about(tmp_path: Path) -> None:
+    rows: list[Row] = [[f"A{i}", "Marl Red", "M1", "F1", "", 100.0 + i / 10, 94.0, 88.0] for i in range(5)]
+    read(tmp_path, *rows, name="one.csv")
+    read(tmp_path, *rows[1:], ["A9", "Marl Red", "M1", "F1", "", 100.7, 94.5, 88.1], name="two.csv")
+    sheets = read_sheets([tmp_path / "one.csv", tmp_path / "two.csv"])
+    (found,) = [f for f in sheets.findings if f.level == "ask"]
+    assert (found.code, found.cell) == ("bars-in-two-sheets", "Bars!A2")
+    assert found.sentence == (
+        "Bars of two.csv that stand with the same code and readings in one.csv too: 4 (first Bars!A2)."
+        " They count twice."
+    )

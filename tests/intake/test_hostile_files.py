@@ -306,3 +306,8 @@ def test_signs_that_steer_a_terminal_are_not_passed_on(tmp_path: Path) -> None:
     assert "not-a-number" in [f.code for f in sheets.findings]
     assert "\x1b" not in told
     assert "\x07" not in told
+
+
+@pytest.mark.parametrize("name", ["~$trial.xlsx", ".~lock.trial.ods#"])
+def test_the_lock_of_an_open_workbook_is_passed_over(tmp_path: Path, name: str) -> None:
+    assert the_finding(read_one(tmp_path, name, b"\x03Jo" + b" " * 162), "file-is-lock").level == "note"

@@ -1,0 +1,59 @@
+"""Files and bars that are given twice: they would count twice and make a mean look surer than it is."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.intake.bars import SheetBars
+from bodytest.intake.notebook import Notebook
+from bodytest.tables import BAR_MASSES, MARK_LENGTHS, SheetSource
+
+if TYPE_CHECKING:
+    pass
+
+FEWEST = 3
+"""Bars with the same code and readings in two workbooks before it is asked about."""
+
+
+def same_file(sources: list[SheetSource], content_hash: str) -> str | None:
+    """Return the name of an earlier file with the same content."""
+    return next((s.name for s in sources if s.sha256 == content_hash), None)
+
+
+def ask_about_shared_bars(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
+    """Ask about bars that stand with the same readings in an earlier workbook too, once for each pair."""
+    known: dict[int, int] = {}
+    for number, sheet in enumerate(sheets):
+        if sheet is None or len([s for s in sheets if s is not None]) < 2:
+            continue
+        prints = _fingerprints(sheet)
+        shared: dict[int, list[int]] = {}
+        for position, fingerprint in prints.items():
+            if known.setdefault(fingerprint, number) != number:
+                shared.setdefault(known[fingerprint], []).append(position)
+        for other, positions in shared.items():
+            if len(positions) >= FEWEST:
+                _ask(sheet, positions, notebooks[number], notebooks[other].sheet)
+
+
+def _ask(sheet: SheetBars, positions: list[int], notes: Notebook, other: str) -> None:
+    notes.add(
+        "bars-in-two-sheets",
+        table=sheet.table,
+        row=int(sheet.bars["row"].iloc[positions[0]]),
+        column=sheet.places.get("bar"),
+        value=len(positions),
+        other=other,
+    )
+
+
+def _fingerprints(sheet: SheetBars) -> dict[int, int]:
+    """Return a number for each bar with at least two readings that is the same for bars that are the same."""
+    import pandas as pd
+
+    first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[list(MARK_LENGTHS)]
+    readings: pd.DataFrame = pd.concat([sheet.bars[list(BAR_MASSES)], first], axis=1)
+    enough = np.flatnonzero(readings.notna().sum(axis=1).to_numpy() >= 2)
+    whole = pd.concat([sheet.bars[["bar", "body", "batch", "firing"]], readings.round(6)], axis=1)
+    hashes = pd.util.hash_pandas_object(whole, index=False).to_numpy()
+    return {int(position): int(hashes[position]) for position in enough}
