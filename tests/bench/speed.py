@@ -4,7 +4,7 @@ Run: python tests/bench/speed.py              everything, some minutes
      python tests/bench/speed.py --quick      start-up and 60 bars only
      python tests/bench/speed.py --keep DIR   keep (and reuse) the invented sheets there
 
-Each pair of commands is run alternately and the shortest time of each is taken, so that a busy machine hurts both
+Each pair of commands is run alternately and the shortest times of each are taken, so that a busy machine hurts both
 alike. Needs Rscript and soffice on the machine for the two comparisons that use them.
 """
 
@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -69,10 +70,15 @@ def run(command: list[str]) -> Run:
 
 
 def alternate(comparison: Comparison) -> tuple[Run, Run]:
-    """Run both commands in turns and return the fastest run of each."""
+    """Run both commands in turns and return the best of each."""
     pairs = [(run(comparison.ours), run(comparison.theirs)) for _ in range(comparison.runs)]
     ours, theirs = zip(*pairs, strict=True)
-    return min(ours, key=lambda r: r.seconds), min(theirs, key=lambda r: r.seconds)
+    return best(ours), best(theirs)
+
+
+def best(runs: Sequence[Run]) -> Run:
+    """Return the shortest times and the largest memory of several runs."""
+    return Run(min(r.seconds for r in runs), min(r.busy for r in runs), max(r.megabytes for r in runs))
 
 
 def small_comparisons(folder: Path) -> list[Comparison]:
@@ -132,7 +138,7 @@ def print_growth(folder: Path) -> None:
             [*BODYTEST, "results", str(folder / f"{n}.csv"), "--format", form, "--out", str(folder / f"g.{form}")]
             for n in GROWTH
         ]
-        quick = min((run(commands[0]) for _ in range(3)), key=lambda r: r.seconds)
+        quick = best([run(commands[0]) for _ in range(3)])
         slow = run(commands[1])
         times = many / few
         ratios = (slow.seconds / (quick.seconds * times), slow.busy / (quick.busy * times))
