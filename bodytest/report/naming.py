@@ -1,7 +1,9 @@
 """How firings, directions and groups are named on the pages."""
 
+from collections.abc import Sequence
+
 from bodytest.report.wording import Voice
-from bodytest.results import Group
+from bodytest.results import FiringResponse, Group
 from bodytest.rounding import NO_BREAK
 
 
@@ -58,3 +60,14 @@ def group_names(voice: Voice, groups: tuple[Group, ...]) -> list[str]:
 def batch_name(voice: Voice, batch: str) -> str:
     """Return the name of a batch, or what stands for none."""
     return batch or voice.say("name.no_batch")
+
+
+def direction_names(voice: Voice, some: Sequence[Group] | Sequence[FiringResponse]) -> list[str]:
+    """Return the direction of each group or response of one body, and the absorption method where they share one."""
+    directions = [one.direction or voice.say("name.no_direction") for one in some]
+    return [
+        f"{direction}, {one.absorption_method}"
+        if directions.count(direction) > 1 and one.absorption_method
+        else direction
+        for direction, one in zip(directions, some, strict=True)
+    ]

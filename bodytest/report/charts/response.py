@@ -22,7 +22,7 @@ from bodytest.report.charts.canvas import (
 )
 from bodytest.report.charts.light_seaborn import sns
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
-from bodytest.report.naming import cone_name
+from bodytest.report.naming import cone_name, direction_names
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group
 
@@ -34,6 +34,7 @@ _TITLE_ABOVE = 46.0
 _TOPS = {"total_shrinkage": 66.0, "absorption": 252.0}
 _COLOURS = (ACCENT, INK, SOFT, ACCENT, INK, SOFT)
 _LINES: tuple[Any, ...] = ("-", (0, (4, 2)), (0, (1, 1.5)), (0, (6, 1.5, 1, 1.5)), (0, (2, 1)), (0, (8, 2)))
+_MOST_SERIES = 6
 _MARKERS = ("o", "s", "^", "D", "v", "P")
 _SHAPES = ("●", "■", "▲", "◆", "▼", "✚")
 
@@ -51,7 +52,11 @@ def response_chart(
     voice: Voice, responses: "Sequence[FiringResponse]", groups: tuple[Group, ...], bars: pd.DataFrame, message: str
 ) -> Chart:
     """Draw the responses of one body; the first one's firing range is marked."""
-    series = [_Series(r.direction or voice.say("name.no_direction"), r, k) for k, r in enumerate(responses[:6])]
+    series = [
+        _Series(name, r, k)
+        for k, (name, r) in enumerate(zip(direction_names(voice, responses), responses, strict=True))
+    ]
+    series = series[:_MOST_SERIES]
     keys = [key for key in _TOPS if any(key in r.curves for r in responses)]
     points = _points(series, groups, bars)
     height = _TOPS[keys[-1]] + _PANEL + 44 if len(keys) > 1 else _TOPS["total_shrinkage"] + _PANEL + 44
@@ -79,11 +84,13 @@ def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame
         places = [
             place
             for place, group in enumerate(groups)
-            if group.direction == one.response.direction and group.firing in celsius
+            if group.firing in celsius
+            and group.direction == one.response.direction
+            and group.absorption_method == one.response.absorption_method
         ]
         chosen = bars[bars["place"].isin(places) & (bars["left_out"] == "")]
         beside = 2.0 * (one.place - (len(series) - 1) / 2)
-        frames.append(chosen.assign(celsius=chosen["firing"].map(celsius).astype(float) + beside, series=one.name))
+        frames.append(chosen.assign(celsius=chosen["firing"].map(celsius).astype(float) + beside, series=one.place))
     return pd.concat(frames, ignore_index=True)
 
 
@@ -105,7 +112,7 @@ def _draw_panel(
     scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=above)
     for one in shown:
         _draw_curve(axes, one, key)
-        own = measured[measured["series"] == one.name]
+        own = measured[measured["series"] == one.place]
         sns.scatterplot(
             own, x="celsius", y=key, marker=_MARKERS[one.place], color=_COLOURS[one.place], s=20, alpha=0.75,
             edgecolor=PAPER, linewidth=0.5, ax=axes, legend=False, zorder=3,
@@ -142,7 +149,7 @@ def _name_series(axes: Axes, shown: list[_Series], key: str) -> None:
     least = 13 * (high - low) / _PANEL
     ends = apart([one.response.curves[key][-1] for one in shown], least)
     for one, end in zip(shown, ends, strict=True):
-        _write_right(axes, end, f"{_SHAPES[one.place]} {shortened(one.name, 9)}", _COLOURS[one.place])
+        _write_right(axes, end, f"{_SHAPES[one.place]} {shortened(one.name, 10)}", _COLOURS[one.place])
 
 
 def _write_right(axes: Axes, y: float, text: str, colour: str) -> None:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from bodytest.report.naming import direction_names
 from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
@@ -27,17 +28,19 @@ def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confid
     """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
     if not responses:
         return None
-    messages = [_message(voice, response, len(responses)) for response in responses]
+    names = direction_names(voice, responses)
+    messages = [
+        _message(voice, name, response, len(responses)) for name, response in zip(names, responses, strict=True)
+    ]
     temperatures = _temperatures(voice, responses, voice.percent(confidence))
     return ResponseSection(messages[0], tuple(messages[1:]), temperatures)
 
 
-def _message(voice: Voice, response: FiringResponse, count: int) -> str:
+def _message(voice: Voice, name: str, response: FiringResponse, count: int) -> str:
     """Return what a response says, with its direction where there are several."""
     if count == 1:
         return response.summary
-    direction = response.direction or voice.say("name.no_direction")
-    return voice.say("response.of_direction", direction=direction[:1].upper() + direction[1:], summary=response.summary)
+    return voice.say("response.of_direction", direction=name[:1].upper() + name[1:], summary=response.summary)
 
 
 def response_absent(voice: Voice, groups: tuple[Group, ...]) -> str:
@@ -65,12 +68,12 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
     ]
     rows: list[list[Cell | str]] = [
         [
-            response.direction or voice.say("name.no_direction"),
+            name,
             _crossing(voice, response.at_limit),
             _crossing(voice, response.densest),
             firing_range_text(voice, response),
         ]
-        for response in responses
+        for name, response in zip(direction_names(voice, responses), responses, strict=True)
     ]
     nominal = any(any(response.nominal) for response in responses)
     note = voice.say("response.nominal_note") if nominal else ""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
-from bodytest.report.naming import firing_name
+from bodytest.report.naming import direction_names, firing_name
 from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
 from bodytest.results import Group, QuantityResult
@@ -70,7 +70,7 @@ def size_helper(voice: Voice, groups: tuple[Group, ...], choice: Choice, confide
     firings = tuple(
         HelperFiring(
             firing_name(voice, some[0]),
-            tuple(_direction(voice, group) for group in _answering_first(some, choice.group)),
+            _directions(voice, _answering_first(some, choice.group)),
             some[0].firing == choice.group.firing,
         )
         for some in by_firing.values()
@@ -87,10 +87,14 @@ def _answering_first(groups: list[Group], chosen: Group) -> list[Group]:
     return sorted(groups, key=lambda group: group is not chosen)
 
 
-def _direction(voice: Voice, group: Group) -> HelperDirection:
+def _directions(voice: Voice, groups: list[Group]) -> tuple[HelperDirection, ...]:
+    return tuple(_direction(name, one) for name, one in zip(direction_names(voice, groups), groups, strict=True))
+
+
+def _direction(name: str, group: Group) -> HelperDirection:
     total, firing = group.quantities["total_shrinkage"], group.quantities.get("firing_shrinkage")
     return HelperDirection(
-        name=group.direction or voice.say("name.no_direction"),
+        name=name,
         mean=0.0 if total.mean is None else total.mean,
         low=total.low,
         high=total.high,

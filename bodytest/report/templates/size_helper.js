@@ -42,6 +42,13 @@
     return made;
   }
 
+  function farFromBars(wet, bars, words) {
+    const barLength = (bars.wet_length_mm ?? 0) * perMm[unit.value];
+    if (!barLength || wet <= far * barLength) return [];
+    const times = (wet / barLength).toFixed(1).replace(".", sign);
+    return [line("span", fill(sentences.far, { ...words, wet: shown(wet), times, bars: shown(barLength) }))];
+  }
+
   function answer() {
     if (!finished.value.trim()) return [line("span", sentences.ask)];
     const size = typedSize();
@@ -55,18 +62,15 @@
       const dry = shown(size / percentLeft(bars.dry_to_fired));
       lines.push(line("span", fill(sentences.dry, { ...words, dry })));
     }
-    const barLength = (bars.wet_length_mm ?? 0) * perMm[unit.value];
-    if (barLength && wet > far * barLength) {
-      const times = (wet / barLength).toFixed(1).replace(".", sign);
-      lines.push(line("span", fill(sentences.far, { ...words, wet: shown(wet), times, bars: shown(barLength) })));
-    }
-    if (bars.next_low === null) return [...lines, line("span", sentences.no_range)];
+    const cautions = farFromBars(wet, bars, words);
+    if (bars.next_low === null) return [...lines, line("span", sentences.no_range), ...cautions];
     const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
     const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
     return [
       ...lines,
       line("span", fill(sentences.finished_range, { ...words, ...ends })),
       line("span", fill(sentences.mean_range, { ...words, ...means })),
+      ...cautions,
     ];
   }
 
