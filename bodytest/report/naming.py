@@ -62,7 +62,7 @@ def batch_name(voice: Voice, batch: str) -> str:
     return batch or voice.say("name.no_batch")
 
 
-def direction_names(voice: Voice, some: Sequence[Group] | Sequence[FiringResponse]) -> list[str]:
+def direction_names(voice: Voice, some: Sequence[Group | FiringResponse]) -> list[str]:
     """Return the direction of each group or response of one body, and the absorption method where they share one."""
     directions = [one.direction or voice.say("name.no_direction") for one in some]
     return [

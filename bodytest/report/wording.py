@@ -1,6 +1,7 @@
 """The language of the pages: every sentence and label stands in ``wording.toml``, and numbers take one decimal sign.
 
-A translation is a file with the same keys; nothing else in the report holds words for people.
+A translation is a file with the same keys: templates and code of the report hold no words for people. Names and
+formulas of quantities, findings, and what an analysis says in a sentence come from where they are made.
 """
 
 import tomllib
