@@ -1,5 +1,6 @@
 """Writing killed in the middle leaves the old file whole."""
 
+import errno
 import os
 import select
 import signal
@@ -9,6 +10,9 @@ import time
 from pathlib import Path
 
 import pytest
+
+from bodytest.errors import UnwritableFile
+from bodytest.files import write_whole
 
 WRITER = """
 import sys
@@ -46,3 +50,20 @@ def test_what_a_killed_writer_leaves_beside_the_file_is_hidden_and_named_as_a_pa
     killed_while_writing(path, 0.06)
     others = [p.name for p in tmp_path.iterdir() if p != path]
     assert all(name.startswith(".results.json.") and name.endswith(".part") for name in others)
+
+
+def test_a_full_disk_leaves_the_old_file_whole_and_nothing_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "results.json"
+    path.write_text("old")
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(UnwritableFile) as caught:
+        write_whole(path, "new" * 1000)
+    assert caught.value.finding.sentence == f"{path} could not be written: No space left on device."
+    assert path.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [path]

@@ -1,8 +1,10 @@
 """Workbooks of both kinds: odd cells told from blanks, every value where it stands, real programs' files alike."""
 
+import io
 import os
 import shutil
 import subprocess
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -188,3 +190,42 @@ def test_a_formula_without_a_result_is_found_however_it_is_written(cell: str) ->
     (grid,) = read_xlsx(crafted_xlsx(heading_row() + bar_row(2, cell) + bar_row(3, '<c r="F3"><f>1+1</f><v>2</v></c>')))
     assert isinstance(sixth(grid.rows[1]), Uncalculated)
     assert sixth(grid.rows[2]) == 2.0
+
+
+def test_texts_of_every_kind_are_read_whole(tmp_path: Path) -> None:
+    shared = (
+        '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" count="2" uniqueCount="2">'
+        '<si><r><t xml:space='preserve'>Marl </t></r><r><rPr><b/></rPr><t>Red</t></r></si><si><t xml:space="preserve"> A 1 </t></si></sst>'
+    )
+    cells = (
+        '<row r="2"><c r="A2" t="s"><v>1</v></c><c r="B2" t="s"><v>0</v></c>'
+        '<c r="C2" t="inlineStr"><is><t>F1</t></is></c><c r="D2" t="str"><f>"100"&amp;".5"</f><v>100.5</v></c><c r="E2"><v>8.84E1</v></c></row>'
+    )
+    content = crafted_xlsx(heading_row() + cells, extra={"xl/sharedStrings.xml": shared.encode()})
+    types = 'application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"/></Types>'
+    override = f'<Override PartName="/xl/sharedStrings.xml" ContentType="{types}'
+    linked = {
+        "xl/_rels/workbook.xml.rels": (
+            b"</Relationships>",
+            b'<Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/'
+            b'sharedStrings" Target="sharedStrings.xml"/></Relationships>',
+        ),
+        "[Content_Types].xml": (
+            b"</Types>",
+            f'<Override PartName="/xl/sharedStrings.xml" ContentType="{types}'.encode(),
+        ),
+    }
+    (tmp_path / "texts.xlsx").write_bytes(_with_parts(content, linked))
+    sheets = read_sheets([tmp_path / "texts.xlsx"])
+    assert sheets.bars[["bar", "body", "firing"]].to_numpy().tolist() == [["A 1", "Marl Red", "F1"]]
+    assert sheets.marks[["wet_length_mm", "fired_length_mm"]].to_numpy().tolist() == [[100.5, 88.4]]
+
+
+def _with_parts(content: bytes, changes: dict[str, tuple[bytes, bytes]]) -> bytes:
+    """Return a workbook with some texts of its parts replaced."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as old, zipfile.ZipFile(stream, "w") as new:
+        for name in old.namelist():
+            before, after = changes.get(name, (b"", b""))
+            new.writestr(name, old.read(name).replace(before, after) if before else old.read(name))
+    return stream.getvalue()
