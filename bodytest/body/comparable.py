@@ -50,13 +50,13 @@ def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[Compar
     held = HELD_EQUAL[by]
     sets: dict[tuple[str, ...], Cells] = {}
     columns = (bars[name].tolist() for name in (*held, by, "batch", "value", "step"))
-    for *key, level, batch, value, step in zip(*columns, strict=True):
-        sets.setdefault(tuple(key), {}).setdefault(level, {}).setdefault(batch, []).append((value, step))
+    for *common, level, batch, value, step in zip(*columns, strict=True):
+        sets.setdefault(tuple(common), {}).setdefault(level, {}).setdefault(batch, []).append((value, step))
     for key, cells in sets.items():
         compared, notes = compared_levels(cells, by)
         if len(compared) > 1:
-            common = {name: value or None for name, value in zip(held, key, strict=True)}
-            yield ComparableBars(by, common, compared, notes)
+            held_equal = {name: value or None for name, value in zip(held, key, strict=True)}
+            yield ComparableBars(by, held_equal, compared, notes)
 
 
 def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
