@@ -195,11 +195,13 @@ def test_a_formula_without_a_result_is_found_however_it_is_written(cell: str) ->
 def test_texts_of_every_kind_are_read_whole(tmp_path: Path) -> None:
     shared = (
         '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" count="2" uniqueCount="2">'
-        '<si><r><t xml:space='preserve'>Marl </t></r><r><rPr><b/></rPr><t>Red</t></r></si><si><t xml:space="preserve"> A 1 </t></si></sst>'
+        '<si><r><t xml:space="preserve">Marl </t></r><r><rPr><b/></rPr><t>Red</t></r></si>'
+        '<si><t xml:space="preserve"> A 1 </t></si></sst>'
     )
     cells = (
         '<row r="2"><c r="A2" t="s"><v>1</v></c><c r="B2" t="s"><v>0</v></c>'
-        '<c r="C2" t="inlineStr"><is><t>F1</t></is></c><c r="D2" t="str"><f>"100"&amp;".5"</f><v>100.5</v></c><c r="E2"><v>8.84E1</v></c></row>'
+        '<c r="C2" t="inlineStr"><is><t>F1</t></is></c>'
+        '<c r="D2" t="str"><f>"100"&amp;".5"</f><v>100.5</v></c><c r="E2"><v>8.84E1</v></c></row>'
     )
     content = crafted_xlsx(heading_row() + cells, extra={"xl/sharedStrings.xml": shared.encode()})
     types = 'application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"/></Types>'
