@@ -212,10 +212,7 @@ def test_texts_of_every_kind_are_read_whole(tmp_path: Path) -> None:
             b'<Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/'
             b'sharedStrings" Target="sharedStrings.xml"/></Relationships>',
         ),
-        "[Content_Types].xml": (
-            b"</Types>",
-            f'<Override PartName="/xl/sharedStrings.xml" ContentType="{types}'.encode(),
-        ),
+        "[Content_Types].xml": (b"</Types>", override.encode()),
     }
     (tmp_path / "texts.xlsx").write_bytes(_with_parts(content, linked))
     sheets = read_sheets([tmp_path / "texts.xlsx"])
