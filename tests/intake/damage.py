@@ -45,6 +45,8 @@ JUNK = (
 OTHER_HEADINGS = ("", "x", "wet lenght (mm)", "7", "bar", "dry length (mm)", "fired mass (st)", "absorption (%)")
 ADDED_UNITS = (" mm", "mm", " cm", " in", " g", "g", " kg", " oz", " lbs", " °C", " gr", "%")
 OF_THE_WHOLE = frozenset({"no-headings", "no-reading-columns", "no-bars-sheet", "file-damaged", "not-a-spreadsheet"})
+WHOLE_ROW, REPEATED = -1, -2
+"""In the place of a column: a finding speaks of the whole row, or calls it another row of one bar."""
 _ADDRESS = re.compile(r"\b([A-Z]{1,2})(\d+)\b")
 
 
@@ -261,25 +263,26 @@ def check_accounts(sheet: Sheet, sheets: CheckedSheets) -> list[str]:
             continue
         there = _values(sheets, COLUMNS[reading[0]])
         for row in range(heading_row + 1, len(sheet.rows)):
-            if sheet.rows[row] == sheet.rows[heading_row]:
-                continue  # the headings again
             text = sheet.rows[row][column].strip() if column < len(sheet.rows[row]) else ""
-            if not text or not text.isprintable() or _said_of_twin(sheet.rows, row, column, spoken):
-                continue
+            if text in ("", heading) or not text.isprintable() or _said_of_twin(sheet.rows, row, column, spoken):
+                continue  # blank, the headings again, a sign that is not written, or the same bar again
             if not _accounted(text, reading, there, (row + 1, column), spoken):
                 lost.append(f"row {row + 1}, column {column + 1} ({heading}): {text!r}")
     return lost
 
 
 def _said_of_twin(rows: Rows, row: int, column: int, spoken: set[tuple[int, int]]) -> bool:
-    """Tell whether the row repeats another one of which the same cell was spoken of."""
-    return any(line == rows[row] and (number, column) in spoken for number, line in enumerate(rows, start=1))
+    """Tell whether the row was called another row of one bar, and of the same reading there was spoken."""
+    if (row + 1, REPEATED) not in spoken:
+        return False
+    text = rows[row][column]
+    return any(line[column : column + 1] == [text] and (n, column) in spoken for n, line in enumerate(rows, start=1))
 
 
 def _accounted(
     text: str, reading: tuple[str, str], there: set[float], cell: tuple[int, int], spoken: set[tuple[int, int]]
 ) -> bool:
-    if cell in spoken or (cell[0], -1) in spoken:
+    if cell in spoken or (cell[0], WHOLE_ROW) in spoken:
         return True
     factor = UNITS[reading[0].split()[-1]][reading[1]]
     try:
@@ -329,9 +332,11 @@ def _spoken_of(findings: tuple[Finding, ...]) -> tuple[set[tuple[int, int]], boo
                 column = column * 26 + ord(letter) - 64
             spoken.add((int(row), column - 1))
             if found.code in ("summary-row", "row-without-readings"):
-                spoken.add((int(row), -1))
+                spoken.add((int(row), WHOLE_ROW))
+            if found.code == "bar-twice":
+                spoken.add((int(row), REPEATED))
             if found.code == "headings-change":
-                spoken |= {(r, -1) for r in range(int(row), int(row) + 500)}
+                spoken |= {(r, WHOLE_ROW) for r in range(int(row), int(row) + 500)}
         whole |= found.code in OF_THE_WHOLE
     return spoken, whole
 
