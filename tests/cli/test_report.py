@@ -1,8 +1,10 @@
 """The commands report and demo, run as a user runs them."""
 
+import hashlib
 import json
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,12 @@ B2,Grey,F1,100.2,103.1,58.1,100.1,88.2
 B3,Grey,F1,100.1,103.2,101.5,100.0,88.1
 B4,Grey,F1,100.3,103.4,58.3,100.2,88.2
 """
+
+
+def parts(workbook):
+    """Hashes of the parts inside: their compression may differ between machines, the content may not."""
+    with zipfile.ZipFile(workbook) as archive:
+        return {name: hashlib.sha256(archive.read(name)).hexdigest() for name in archive.namelist()}
 
 
 def bodytest(*arguments, folder):
@@ -67,7 +75,8 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
     for out in ("one", "two"):
         assert bodytest("report", DEMO, "--out", out, "--date", "2026-03-09", folder=tmp_path).returncode == 0
     one, two = (sorted((tmp_path / out).iterdir()) for out in ("one", "two"))
-    assert [p.read_bytes() for p in one] == [p.read_bytes() for p in two]
+    assert [p.name for p in one] == [p.name for p in two]
+    assert [p.name for p, q in zip(one, two, strict=True) if p.read_bytes() != q.read_bytes()] == []
     assert all("2026-03-09" in p.read_text(encoding="utf-8") for p in one if p.suffix == ".html")
 
 
@@ -92,7 +101,7 @@ def test_the_demo_command_writes_sheets_and_report_and_says_what_next(tmp_path):
     said = bodytest("demo", "--out", "try", folder=tmp_path)
     assert said.returncode == 0
     assert (tmp_path / "try" / "report" / "index.html").is_file()
-    assert (tmp_path / "try" / "demo-complete.xlsx").read_bytes() == DEMO.read_bytes()
+    assert parts(tmp_path / "try" / "demo-complete.xlsx") == parts(DEMO)
     assert said.stdout.splitlines()[-1] == (
         "Open the report in a browser. Then make a blank sheet of your own with: bodytest sheet trial.xlsx"
     )

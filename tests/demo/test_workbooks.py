@@ -15,6 +15,11 @@ def parts(path: Path) -> dict[str, bytes]:
         return {name: workbook.read(name) for name in workbook.namelist()}
 
 
+def differing(one: dict[str, bytes], other: dict[str, bytes]) -> list[str]:
+    """Name the parts that differ: showing how two long parts differ takes minutes."""
+    return sorted(name for name in one.keys() | other.keys() if one.get(name) != other.get(name))
+
+
 def test_the_kept_workbooks_are_the_ones_that_the_generator_makes(tmp_path: Path) -> None:
     made = write_demo_sheets(tmp_path)
     assert [path.name for path in made] == [
@@ -24,7 +29,7 @@ def test_the_kept_workbooks_are_the_ones_that_the_generator_makes(tmp_path: Path
         "blank.xlsx",
     ]
     for path in made:
-        assert parts(path) == parts(KEPT / path.name), f"remake sheets/{path.name}"
+        assert differing(parts(path), parts(KEPT / path.name)) == [], f"remake sheets/{path.name}"
 
 
 def test_the_workbooks_have_the_same_bytes_each_time(tmp_path: Path) -> None:
