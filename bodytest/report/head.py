@@ -5,6 +5,7 @@ from datetime import date
 
 from bodytest.report.body_part import BodyPart
 from bodytest.report.fired import fired_groups, firing_dates
+from bodytest.report.naming import body_name
 from bodytest.report.sections.audit import report_number
 from bodytest.report.wording import Voice
 from bodytest.results import Results
@@ -31,7 +32,8 @@ class Head:
 def head(voice: Voice, results: Results, part: BodyPart, file_name: str, today: date) -> Head:
     """Return the head of a body's page."""
     number = report_number(results, part.body)
-    return Head(part.body, file_name, summary_line(voice, part), results.lab.workshop or "", number, today.isoformat())
+    name = body_name(voice, part.body)
+    return Head(name, file_name, summary_line(voice, part), results.lab.workshop or "", number, today.isoformat())
 
 
 def summary_line(voice: Voice, part: BodyPart) -> str:

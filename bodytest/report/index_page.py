@@ -48,7 +48,7 @@ def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -
         bodies=voice.count("body", len(compared)),
         sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
     )
-    names = tuple((one.page.head.file_name.removesuffix(".html"), one.part.body) for one in compared)
+    names = tuple((one.page.head.file_name.removesuffix(".html"), one.page.head.body) for one in compared)
     return IndexPage(
         results.lab.workshop or "", message, _bodies(voice, compared), names, finding_table(voice, results.findings)
     )
@@ -78,7 +78,7 @@ def _row(voice: Voice, one: Compared) -> list[Cell | str]:
     low = response.firing_range[0] if response and response.firing_range else None
     mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     return [
-        Cell(one.part.body, link=one.page.head.file_name, sort=one.part.body),
+        Cell(one.page.head.body, link=one.page.head.file_name, sort=one.page.head.body),
         Cell(firing_code(voice, group), small=firing_details(voice, group, atmosphere=False), sort=_celsius(group)),
         _mean_cell(voice, group, "total_shrinkage"),
         Cell(factor_text(voice, group), sort=_sortable(group.wet_size_factor)),

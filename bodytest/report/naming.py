@@ -57,6 +57,11 @@ def group_names(voice: Voice, groups: tuple[Group, ...]) -> list[str]:
     ]
 
 
+def body_name(voice: Voice, body: str) -> str:
+    """Return the name of a body, or what stands for none."""
+    return body or voice.say("name.no_body")
+
+
 def batch_name(voice: Voice, batch: str) -> str:
     """Return the name of a batch, or what stands for none."""
     return batch or voice.say("name.no_batch")

@@ -25,7 +25,7 @@ class SideBySidePage:
 
 def side_by_side_page(voice: Voice, compared: tuple[Compared, ...]) -> SideBySidePage:
     """Return the comparison of all bodies; the page's script shows the chosen ones."""
-    bodies = tuple((f"body-{k}", one.part.body, one.page.head.file_name) for k, one in enumerate(compared))
+    bodies = tuple((f"body-{k}", one.page.head.body, one.page.head.file_name) for k, one in enumerate(compared))
     cells = [_cells(voice, one) for one in compared]
     labels = list(cells[0]) if cells else []
     rows = tuple((voice.say(f"side.{label}"), tuple(column[label] for column in cells)) for label in labels)

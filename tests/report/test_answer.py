@@ -6,6 +6,7 @@ import pytest
 
 from bodytest.report.choice import Choice, answer_group
 from bodytest.report.sections.answer import answer
+from bodytest.report.sections.firings import firings_message
 from bodytest.report.sections.method import classes_sentence
 from bodytest.report.sections.next_steps import next_steps
 from bodytest.report.wording import Voice, english
@@ -66,6 +67,45 @@ def test_what_is_not_measured_yet_is_said() -> None:
     dried = group(drying_shrinkage=replace(TOTAL, mean=5.5, low=5.4, high=5.6))
     assert said(dried) == "Drift Buff is not fired yet: 12 bars shrank 5.50 ± 0.10 % on drying."
     assert said(group()) == ("Drift Buff has no bar yet that was measured at two stages, so nothing can be computed.")
+
+
+def test_absorption_without_lengths_is_an_answer_too() -> None:
+    one = group(absorption=absorbed(2.1, "meets"))
+    found = answer(VOICE, answer_group([one]), 0.95)
+    assert plain(found.sentence) == (
+        "Drift Buff, fired in K6 (cone 6, 1222 °C), takes up 2.10 ± 0.13 % water, which meets the limit of 3 %;"
+        " without wet and fired lengths no size factor can be given."
+    )
+    assert plain(found.footing) == (
+        "Rests on 12 bars, measured along. ± and “to” mark 95 % intervals. Sizes are not known for lack of lengths."
+    )
+    assert firings_message(VOICE, (one,)) == "Total shrinkage is not known: it needs wet and fired lengths."
+    assert next_steps(VOICE, Choice(one, "unfired"), (one,), (), ()) == (
+        "Measure wet and fired lengths on the next bars too, if sizes are wanted.",
+    )
+
+
+def test_shrinkage_in_the_fire_without_wet_lengths_is_an_answer_too() -> None:
+    dry_to_fired = replace(TOTAL, mean=6.9, low=6.8, high=7.0)
+    one = group(firing_shrinkage=dry_to_fired, absorption=absorbed(2.9, "cannot tell yet"))
+    assert said(one) == (
+        "Drift Buff, fired in K6 (cone 6, 1222 °C), shrinks 6.90 ± 0.10 % in the fire and takes up 2.90 ± 0.13 % water;"
+        " whether that meets the limit of 3 % cannot be told yet; without wet lengths no size factor can be given."
+    )
+
+
+def test_bars_that_are_all_left_out_are_no_bars_still_to_come() -> None:
+    one = replace(group(), bars=0, left_out=6)
+    found = answer(VOICE, answer_group([one]), 0.95)
+    assert plain(found.sentence) == (
+        "All bars of Drift Buff fired in K6 (cone 6, 1222 °C) are left out of the statistics, so there is no mean to"
+        " give."
+    )
+    assert found.footing == "The reasons are listed with the bars."
+    assert firings_message(VOICE, (one,)) == "No bar counts: all are left out."
+    assert next_steps(VOICE, Choice(one, "unfired"), (one,), (), ()) == (
+        "Make new bars, or clear “leave out” for bars that should count.",
+    )
 
 
 def test_one_bar_gives_a_value_and_says_why_there_is_no_interval() -> None:

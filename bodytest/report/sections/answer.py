@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
-from bodytest.report.naming import firing_name
+from bodytest.report.fired import fired_groups
+from bodytest.report.naming import body_name, firing_name
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
 from bodytest.results import Group, QuantityResult
 from bodytest.rounding import decimals_for
 
 _EXAMPLE_MM = 200.0
+_ANSWERING = ("total_shrinkage", "drying_shrinkage", "firing_shrinkage", "absorption")
 
 
 @dataclass(frozen=True)
@@ -58,26 +60,41 @@ def _sentence(voice: Voice, group: Group) -> str:
     if total is None:
         return _unfired_sentence(voice, group)
     blanks = {
-        "body": group.body,
+        "body": body_name(voice, group.body),
         "factor": factor_text(voice, group),
         "firing": firing_name(voice, group),
         "total": voice.mean(total),
     }
-    return voice.say("answer.fired", **blanks, absorption=_absorption_words(voice, group))
+    return voice.say("answer.fired", **blanks, absorption=_absorption_part(voice, group))
 
 
 def _unfired_sentence(voice: Voice, group: Group) -> str:
-    drying = group.quantities.get("drying_shrinkage")
-    if drying is None:
-        return voice.say("answer.nothing", body=group.body)
-    bars = voice.count("bar", drying.n)
-    return voice.say("answer.dried", body=group.body, bars=bars, drying=voice.mean(drying))
+    body, drying = body_name(voice, group.body), group.quantities.get("drying_shrinkage")
+    if drying is not None:
+        return voice.say("answer.dried", body=body, bars=voice.count("bar", drying.n), drying=voice.mean(drying))
+    firing, firing_shrinkage = firing_name(voice, group), group.quantities.get("firing_shrinkage")
+    if firing_shrinkage is not None:
+        absorption, shrinkage = _absorption_part(voice, group), voice.mean(firing_shrinkage)
+        return voice.say("answer.shrinks", body=body, firing=firing, shrinkage=shrinkage, absorption=absorption)
+    absorbed = group.quantities.get("absorption")
+    if absorbed is not None:
+        return voice.say("answer.takes_up", body=body, firing=firing, absorption=_absorption_words(voice, absorbed))
+    return voice.say("answer.all_left_out" if all_left_out(group) else "answer.nothing", body=body, firing=firing)
 
 
-def _absorption_words(voice: Voice, group: Group) -> str:
+def all_left_out(group: Group) -> bool:
+    """Say whether a group has bars, but none that counts."""
+    return group.bars == 0 and group.left_out > 0
+
+
+def _absorption_part(voice: Voice, group: Group) -> str:
     absorbed = group.quantities.get("absorption")
     if absorbed is None:
         return voice.say("answer.no_absorption")
+    return voice.say("answer.also", absorption=_absorption_words(voice, absorbed))
+
+
+def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
     if absorbed.decision is None:
         return voice.say("answer.absorbs", absorption=voice.mean(absorbed))
     key = f"answer.absorbs_{absorbed.decision.replace(' ', '_')}"
@@ -140,10 +157,9 @@ def further_words(voice: Voice, result: QuantityResult) -> str:
 
 def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     group = choice.group
-    key = "total_shrinkage" if "total_shrinkage" in group.quantities else "drying_shrinkage"
-    result = group.quantities.get(key)
+    result = next((group.quantities[key] for key in _ANSWERING if key in group.quantities), None)
     if result is None:
-        return voice.say("answer.why_unfired")
+        return voice.say("answer.why_left_out" if all_left_out(group) else "answer.why_unfired")
     direction = voice.say("answer.in_direction", direction=group.direction) if group.direction else ""
     batches = voice.count("batch", len(group.batches)) if len(group.batches) > 1 else ""
     rests = "answer.rests_on_batches" if batches else "answer.rests_on"
@@ -151,4 +167,6 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction)]
     if half_width(result) is not None:
         sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
-    return " ".join([*sentences, voice.say(f"answer.why_{choice.reason}")])
+    without_sizes = choice.reason == "unfired" and bool(fired_groups([group]))
+    reason = "no_sizes" if without_sizes else choice.reason
+    return " ".join([*sentences, voice.say(f"answer.why_{reason}")])

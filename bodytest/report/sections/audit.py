@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from bodytest.files import sha256_of
 from bodytest.findings import Finding
 from bodytest.report.fired import firing_dates
-from bodytest.report.naming import firing_details
+from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
@@ -104,7 +104,7 @@ def _checklist(voice: Voice, results: Results, groups: tuple[Group, ...], today:
 def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: date) -> dict[str, str]:
     """Return each thing asked for with what stands here for it, ``""`` where nothing does."""
     lab = results.lab
-    body = groups[0].body
+    body, name = groups[0].body, body_name(voice, groups[0].body)
     dates = firing_dates(groups)
     limits = any(r.decision for group in groups for r in group.quantities.values())
     intervals = any(r.low is not None for group in groups for r in group.quantities.values())
@@ -116,7 +116,7 @@ def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: dat
         "number": voice.say("iso17025_given.number", number=report_number(results, body)),
         "customer": "",
         "method": voice.say("iso17025_given.method"),
-        "item": voice.say("iso17025_given.item", body=body, batches=", ".join(batches)) if batches else "",
+        "item": voice.say("iso17025_given.item", body=name, batches=", ".join(batches)) if batches else "",
         "received": "",
         "performed": voice.say("iso17025_given.performed", dates=", ".join(dates)) if dates else "",
         "issued": today.isoformat(),

@@ -1,7 +1,8 @@
 """The table by firing: what each group of a body did."""
 
+from bodytest.report.fired import fired_groups
 from bodytest.report.naming import firing_code, firing_details
-from bodytest.report.sections.answer import factor_text
+from bodytest.report.sections.answer import all_left_out, factor_text
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group
@@ -35,12 +36,18 @@ def firings_message(voice: Voice, groups: tuple[Group, ...]) -> str:
     """Return what the table says, in one sentence."""
     fired = [group.quantities["total_shrinkage"] for group in groups if "total_shrinkage" in group.quantities]
     if not fired:
-        return voice.say("firings.message_unfired")
+        return _message_without_sizes(voice, groups)
     if fired_count(groups) == 1:
         return voice.say("firings.message_one")
     means = [result for result in fired if result.mean is not None]
     least, most = (pick(means, key=lambda result: result.mean or 0.0) for pick in (min, max))
     return voice.say("firings.message_many", low=voice.mean(least), high=voice.mean(most))
+
+
+def _message_without_sizes(voice: Voice, groups: tuple[Group, ...]) -> str:
+    if all(all_left_out(group) for group in groups):
+        return voice.say("firings.message_left_out")
+    return voice.say("firings.message_no_lengths" if fired_groups(groups) else "firings.message_unfired")
 
 
 def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:

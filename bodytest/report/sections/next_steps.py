@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from bodytest.findings import Finding
 from bodytest.report.choice import Choice
+from bodytest.report.fired import fired_groups
 from bodytest.report.naming import firing_name
-from bodytest.report.sections.answer import further_words
+from bodytest.report.sections.answer import all_left_out, further_words
 from bodytest.report.sections.response import FEWEST_FIRINGS
 from bodytest.report.wording import Voice
 from bodytest.results import FiringResponse, Group
@@ -43,7 +44,11 @@ def _mending(voice: Voice, findings: tuple[Finding, ...]) -> Iterator[str]:
 
 
 def _finishing(voice: Voice, group: Group) -> Iterator[str]:
-    if "drying_shrinkage" not in group.quantities and "total_shrinkage" not in group.quantities:
+    if all_left_out(group):
+        yield voice.say("next.left_out")
+    elif "total_shrinkage" not in group.quantities and fired_groups([group]):
+        yield voice.say("next.wet_lengths")
+    elif "drying_shrinkage" not in group.quantities and "total_shrinkage" not in group.quantities:
         yield voice.say("next.dry")
     elif "total_shrinkage" not in group.quantities:
         yield voice.say("next.fire")
