@@ -108,15 +108,15 @@ def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
 def read_text(cell: Any) -> str:
     """Return a cell as text, the way its owner sees it.
 
-    >>> read_text(6.0), read_text(" A  1 "), read_text(True)
-    ('6', 'A 1', 'TRUE')
+    >>> read_text(6.0), read_text(20260517001.0), read_text(" A  1 "), read_text(True)
+    ('6', '20260517001', 'A 1', 'TRUE')
     """
     if isinstance(cell, str):
         return _SPACES.sub(" ", cell).strip()
     if isinstance(cell, bool):
         return str(cell).upper()
     if isinstance(cell, float):
-        return f"{cell:.10g}" if not math.isnan(cell) else ""
+        return f"{cell:.15g}" if not math.isnan(cell) else ""
     if isinstance(cell, CellError):
         return cell.shown
     if isinstance(cell, Uncalculated):

@@ -1,5 +1,7 @@
 """Merged cells filled; hidden rows and columns, and cells under no heading, asked about."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from bodytest.intake.cells import read_text
@@ -14,24 +16,37 @@ _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out"
 
 def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
     """Give each row of a merged range its text; a reading merged over several rows belongs to the first one."""
+    ranges = list(_merged_columns(table, grid))
+    for key, inside, _ in ranges:
+        if key in _FILLED:
+            table.texts[key][inside] = table.texts[key][inside[0]]
+    for key, inside, bottom in ranges:
+        if key not in table.numbers or np.isnan(table.numbers[key][inside[0]]):
+            continue
+        codes = set(table.text("bar")[inside])
+        if key.endswith("_mass") and len(codes) == 1 and "" not in codes:
+            continue  # the mass of one bar beside its marks
+        notes.add(
+            "reading-merged",
+            table=table.name,
+            row=int(table.rows[inside[0]]),
+            column=table.used[key].index,
+            value=float(table.numbers[key][inside[0]]),
+            last_row=bottom,
+        )
+
+
+def _merged_columns(table: ReadTable, grid: Grid) -> Iterator[tuple[str, np.ndarray, int]]:
+    """Yield each column merged over several rows: its key, the rows as positions, and the last spreadsheet row."""
     by_place = {use.index: key for key, use in table.used.items()}
     for top, left, bottom, right in grid.merged:
         inside = np.flatnonzero((table.rows >= top) & (table.rows <= bottom))
+        if len(inside) < 2 or table.rows[inside[0]] != top:
+            continue
         for place in range(left, right + 1):
             key = by_place.get(place)
-            if key is None or len(inside) < 2 or table.rows[inside[0]] != top:
-                continue
-            if key in _FILLED and place == left:
-                table.texts[key][inside] = table.texts[key][inside[0]]
-            elif key in table.numbers and not np.isnan(table.numbers[key][inside[0]]):
-                notes.add(
-                    "reading-merged",
-                    table=table.name,
-                    row=top,
-                    column=place,
-                    value=float(table.numbers[key][inside[0]]),
-                    last_row=bottom,
-                )
+            if key is not None and (key in table.numbers or place == left):
+                yield key, inside, bottom
 
 
 def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:

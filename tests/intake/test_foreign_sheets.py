@@ -128,6 +128,25 @@ def test_names_merged_over_several_rows_belong_to_each(tmp_path: Path) -> None:
     assert codes(sheets) == []
 
 
+def test_masses_merged_beside_the_marks_of_their_bar_are_the_bars(tmp_path: Path) -> None:
+    heads: Row = ["bar", "body", "firing", "mark", "wet length (mm)", "fired length (mm)", "fired mass (g)"]
+    first: Row = ["A1", "Marl Red", "F1", 1, 100.0, 88.0, 60.1]
+    second: Row = ["A2", None, None, 1, 100.2, 88.1, 60.4]
+
+    def merge(table: Any) -> None:
+        for cells in ("A2:A3", "B2:B5", "C2:C5", "G2:G3", "A4:A5", "G4:G5"):
+            table.merge_cells(cells)
+
+    marks: list[Row] = [[None, None, None, 2, 100.1, 88.2, None], [None, None, None, 2, 100.3, 88.2, None]]
+    sheets = workbook(tmp_path, [heads, first, marks[0], second, marks[1]], merge)
+    assert [f for f in sheets.findings if f.level != "note"] == []
+    assert sheets.bars[["bar", "body", "firing", "fired_mass_g"]].to_numpy().tolist() == [
+        ["A1", "Marl Red", "F1", 60.1],
+        ["A2", "Marl Red", "F1", 60.4],
+    ]
+    assert sheets.marks["bar_row"].tolist() == [0, 0, 1, 1]
+
+
 def test_totals_at_the_bottom_are_told_and_not_taken_for_bars(tmp_path: Path) -> None:
     totals: list[Row] = [["Mean:", "", "", 100.4, 94.5, 88.3], ["SD", "", "", 0.3, 0.3, 0.1]]
     sheets = workbook(tmp_path, [HEADINGS, *BARS, [], *totals])
