@@ -33,11 +33,13 @@ class TextGrid(Grid):
     """The whole text."""
     delimiter: str = ","
     """Sign between cells."""
+    first_cells: list[tuple[int, list[Any]]] | None = None
+    """Once read in columns: the first filled cell of each column, as a row of its own."""
 
     def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
-        """Yield the rows from ``index`` on with their numbers; of a large table those at the top."""
-        if len(self.content) > HEAD_TEXT:
-            yield from super().below_headings(index)
+        """Yield the rows from ``index`` on with their numbers; of a large even table one row for each column."""
+        if len(self.content) > HEAD_TEXT and self.first_cells is not None:
+            yield from self.first_cells
             return
         for i, row in enumerate(csv.reader(io.StringIO(self.content), delimiter=self.delimiter)):
             if i >= index:
@@ -75,6 +77,7 @@ class TextGrid(Grid):
                 low_memory=False,
                 decimal="," if self._decimal_comma() else ".",
             )
+        self.first_cells = [_first_cell(read[c], index) for c in range(widest)]
         filled = read.notna().any(axis=1).to_numpy() if not texts else _filled_rows(read, texts)
         columns = tuple(_column(read[c])[filled] for c in range(width))
         return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)
@@ -84,6 +87,15 @@ class TextGrid(Grid):
             return False
         cells = [cell for row in self.rows for cell in row]
         return any(_COMMA_NUMBER.match(c) for c in cells) and not any(_POINT_NUMBER.match(c) for c in cells)
+
+
+def _first_cell(values: Any, index: int) -> tuple[int, list[Any]]:
+    """Return the row number of a column's first filled cell and the row with nothing else in it."""
+    filled = np.flatnonzero((values.notna() & (values != "")).to_numpy(dtype=bool))
+    if not len(filled):
+        return index + 1, []
+    row = int(filled[0])
+    return row + index + 1, [*[""] * int(values.name), values.iloc[row]]
 
 
 def _filled_rows(read: Any, texts: frozenset[int]) -> np.ndarray:

@@ -159,10 +159,10 @@ def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTabl
             notes.add("no-headings", table=grid.name, expected=_EXPECTED[name])
         return None
     headings = understand(found, grid, name, notes)
-    ask_about_headless(headings, grid, notes)
     ask_about_rows_above(headings, grid, notes)
     _ask_for_missing(headings.used.keys(), grid, name, notes)
     table = read_columns(grid, headings, notes)
+    ask_about_headless(headings, grid, notes)
     fill_merged(table, grid, notes)
     ask_about_hidden(table, headings, grid, notes)
     return table

@@ -320,6 +320,15 @@ def test_rows_of_unequal_length_are_read(tmp_path: Path) -> None:
     assert len(text_sheet(tmp_path, [HEADINGS, *many]).bars) == 200
 
 
+@pytest.mark.parametrize("even", [True, False])
+def test_a_cell_under_no_heading_far_down_a_large_text_table_is_told(tmp_path: Path, even: bool) -> None:
+    rows: list[Row] = [[f"A{i}", "Marl Red", "F1", 100.0, 94.0, 88.0, *[""] * even] for i in range(40_000)]
+    rows[39_990] = [*rows[39_990][:6], "look here"]
+    sheets = text_sheet(tmp_path, [[*HEADINGS, *[""] * even], *rows])
+    assert len(sheets.bars) == 40_000
+    assert [f.cell for f in sheets.findings if f.code == "column-without-heading"] == ["Bars!G39992"]
+
+
 def test_leading_zeros_of_codes_are_kept(tmp_path: Path) -> None:
     rows = [[f"00{i}", *bar[1:]] for i, bar in enumerate(BARS)]
     for sheets in (text_sheet(tmp_path, [HEADINGS, *rows]), workbook(tmp_path, [HEADINGS, *rows])):
