@@ -50,12 +50,15 @@ def write_all(
     checked: "CheckedSheets", results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
 ) -> Path:
     """Write pages, results.json and results.csv into ``folder`` and return the index page."""
+    from bodytest.cli.light_seaborn import import_seaborn_lightly
     from bodytest.export.document import to_json
     from bodytest.export.tables import to_csv
     from bodytest.files import write_whole
-    from bodytest.report.pages import write_report
 
     with console.working("writing the report"):
+        import_seaborn_lightly()
+        from bodytest.report.pages import write_report
+
         write_report(results, checked, folder, today=today, decimal_sign=decimal_sign)
         write_whole(folder / "results.json", to_json(results))
         write_whole(folder / "results.csv", to_csv(results))

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
+import seaborn as sns
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 
@@ -20,7 +21,6 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
-from bodytest.report.charts.light_seaborn import sns
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, WASH, Chart, chart
 from bodytest.report.naming import group_names
 from bodytest.report.wording import Voice

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
+import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -20,7 +21,6 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
-from bodytest.report.charts.light_seaborn import sns
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
 from bodytest.report.naming import cone_name, direction_names
 from bodytest.report.wording import Voice

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pandas as pd
+import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.body.timeline import Timeline
@@ -17,7 +18,6 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
-from bodytest.report.charts.light_seaborn import sns
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, Chart, chart
 from bodytest.report.sections.timeline import TimelineSection
 from bodytest.report.wording import Voice
