@@ -67,7 +67,7 @@ app.command(short_help="Make the invented demo sheets and their report.")(demo)
 
 
 _COLLECT_RARELY = (100_000, 50, 50)
-"""Objects made between two garbage collections; a command is short, and the usual 700 cost up to a tenth of it."""
+"""Objects made between two collections of garbage: a command is short, and the usual 700 cost up to a tenth of it."""
 
 
 def main() -> None:

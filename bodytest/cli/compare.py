@@ -56,7 +56,7 @@ def compare(
 
     Example: bodytest compare trial.xlsx --by batch --tolerance 0.5
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """
     from bodytest.cli.choices import known_quantity
 
@@ -74,7 +74,7 @@ def compare(
         _print_json(found)
     else:
         console.say("\n\n\n".join(_as_text(one) for one in found) or _nothing(by.value))
-    console.exit_for(results.findings)
+    console.exit_for(results.findings, computed=bool(found))
 
 
 def _nothing(by: str) -> str:

@@ -127,8 +127,10 @@ def print_summary(findings: Iterable[Finding]) -> None:
         tell(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
 
 
-def exit_for(findings: Iterable[Finding]) -> None:
-    """Leave with exit code 1 when a ``stop`` was found."""
+def exit_for(findings: Iterable[Finding], *, computed: bool = True) -> None:
+    """Leave with exit code 2 when nothing was computed, else with 1 when a ``stop`` was found."""
+    if not computed:
+        raise typer.Exit(EXIT_USAGE)
     if worst_level(findings) == "stop":
         raise typer.Exit(EXIT_STOP)
 

@@ -59,7 +59,7 @@ def howmany(
 
     Example: bodytest howmany --sd 0.15 --half-width 0.1 --difference 0.3
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
     from bodytest.body.bar_needs import Scatter, Wish, need_of_scatter
     from bodytest.cli.choices import known_quantity
@@ -74,8 +74,9 @@ def howmany(
         return
     results = _summarised(sheets or [], level)
     wish = Wish(_wanted(half_width, _tolerance(results, key), difference), difference, results.confidence)
-    _show(_needs(results, key, wish, (body, firing)), as_json=as_json)
-    console.exit_for(results.findings)
+    needs = _needs(results, key, wish, (body, firing))
+    _show(needs, as_json=as_json)
+    console.exit_for(results.findings, computed=bool(needs))
 
 
 def _check_above_zero(numbers: dict[str, float | None]) -> None:

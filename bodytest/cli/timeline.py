@@ -49,7 +49,7 @@ def timeline(
 
     Example: bodytest timeline 2024.xlsx 2025.xlsx --quantity absorption --reference 10
 
-    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there are no bars to go by.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
     from bodytest.cli.choices import known_quantity
 
@@ -71,7 +71,7 @@ def timeline(
         _print_json(found)
     else:
         console.say("\n\n".join(_as_text(one) for one in found) or "No bar has the readings for this yet.")
-    console.exit_for(results.findings)
+    console.exit_for(results.findings, computed=bool(found))
 
 
 def _check_body(wanted: str | None, bodies: list[str]) -> None:

@@ -96,6 +96,9 @@ def _parse(text: str, kind: Kind) -> Asked:
             raise UnusableRequest("measure-of-another-kind", **words, other=other, option=_OPTION_OF[other])
     if unit not in _UNITS[kind]:
         raise UnusableRequest("measure-unknown-unit", **words, unit=unit, units=", ".join(_UNITS[kind]))
+    if _THOUSANDS_OR_DECIMALS.match(measure):
+        large = number * 1000.0
+        raise UnusableRequest("measure-in-doubt", **words, small=f"{number:g}", large=f"{large:.0f}", unit=unit)
     converted = number * _UNITS[kind][unit]
     if not converted > 0.0 or not math.isfinite(converted):
         raise UnusableRequest("measure-not-positive", **words)
@@ -118,6 +121,8 @@ def _split(measure: str) -> tuple[float | None, str | None]:
     return bare.value, spelled if spelled in VOLUME_IN_ML else found.group(2)
 
 
+_THOUSANDS_OR_DECIMALS = re.compile(r"^\s*[1-9]\d{0,2},\d{3}(?![\d.,])")
+"""A comma before three digits: a thousand in some countries, a decimal in others."""
 _NUMBER_AND_WORD = re.compile(r"^\s*([+-]?[\d.,]*\d[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,].*?)\s*$")
 _VOLUME_SPELLINGS = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "millilitre": "ml", "millilitres": "ml",

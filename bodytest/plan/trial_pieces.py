@@ -35,10 +35,10 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
     ]
     found = next((one for one in there if same_name(one.dimension, dimension)), None)
     if found is None or found.shrinkage is None:
-        names = listed(one.dimension for one in there) or "none"
-        raise NotMeasured(
-            "pieces-not-measured", value=dimension, of=f"{group.body} fired in {group.firing}", there=names
-        )
+        names = listed(one.dimension for one in there)
+        known = f" There are: {names}." if names else ""
+        of = f"{group.body} fired in {group.firing}"
+        raise NotMeasured("pieces-not-measured", value=dimension, of=of, there=known)
     kept = {key: basis.quantities[key] for key in _UNTIL_DRY if key in basis.quantities}
     notes = (*basis.notes, _FROM_BARS) if kept else basis.notes
     of_pieces = replace(group, direction=found.dimension, wet_length_mm=None)

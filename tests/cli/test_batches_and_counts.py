@@ -100,6 +100,7 @@ def test_howmany_takes_a_difference_alone(run):
 
 def test_howmany_says_when_nobody_measured_the_figure(run):
     said = run("howmany", "trial.csv", "-q", "absorption", "-w", "0.1")
+    assert said.exit_code == 2
     assert said.stdout == (
         "Two bars of one group with this figure are needed to see how they scatter; there are none yet.\n"
     )

@@ -93,7 +93,7 @@ def test_a_confidence_can_be_asked_for(run):
 )
 def test_nothing_to_compare_is_said(run, by, told):
     said = run(sheet_of(A=12.0, B=12.1), "compare", "--by", by)
-    assert said.exit_code == 0
+    assert said.exit_code == 2
     assert said.stdout == f"Nothing to compare: {told}\n"
 
 

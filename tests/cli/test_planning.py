@@ -215,8 +215,8 @@ def test_a_match_of_batches_that_nobody_tested_is_refused(run, one_body):
     code, _, err = run("match", "200mm", "--batches", "different", "--from", one_body)
     assert code == 2
     assert err.splitlines()[0] == (
-        "STOP Only one batch of Drift Buff fired in C6 was tested with more than one bar, so nothing is known about"
-        " how batches differ."
+        "STOP How far batches of Drift Buff fired in C6 differ is not known: at least two batches with two bars each"
+        " have to be tested for it."
     )
 
 

@@ -114,8 +114,8 @@ def test_what_is_not_known_is_refused():
     with pytest.raises(NotMeasured) as caught:
         match(ONE_BATCH, Match("200mm", batches="different"))
     assert caught.value.finding.sentence == (
-        "Only one batch of Drift Buff fired in C6 was tested with more than one bar, so nothing is known about how"
-        " batches differ."
+        "How far batches of Drift Buff fired in C6 differ is not known: at least two batches with two bars each have"
+        " to be tested for it."
     )
     with pytest.raises(NotMeasured) as caught:
         match(results(group(total_shrinkage=(12.0, None, 1))), Match("200mm"))

@@ -25,7 +25,7 @@ def test_a_cubic_inch_is_exact():
 
 
 @pytest.mark.parametrize(
-    ("text", "grams"), [("800g", 800), ("1,2 kg", 1200), ("2lb", 907.18474), ("3 oz", 85.048569375)]
+    ("text", "grams"), [("800g", 800), ("1,2 kg", 1200), ("0,125 kg", 125), ("2lb", 907.18474), ("3 oz", 85.048569375)]
 )
 def test_masses_are_read(text, grams):
     assert parse_mass(text).value == pytest.approx(grams, abs=1e-9)
@@ -39,6 +39,8 @@ def test_masses_are_read(text, grams):
         (parse_size, "mm", "“mm” cannot be read as a size."),
         (parse_size, "about 12mm", "“about 12mm” cannot be read as a size."),
         (parse_size, "12..4mm", "“12..4mm” cannot be read as a size."),
+        (parse_size, "1,200mm", "“1,200mm” can mean 1.2 or 1200 mm."),
+        (parse_mass, "1,250 kg", "“1,250 kg” can mean 1.25 or 1250 kg."),
         (parse_size, "-3mm", "“-3mm” is no size of a piece: it has to be above zero."),
         (parse_size, "0mm", "“0mm” is no size of a piece: it has to be above zero."),
         (parse_size, "1e999mm", "“1e999mm” is no size of a piece: it has to be above zero."),

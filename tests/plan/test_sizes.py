@@ -203,3 +203,13 @@ def test_pieces_that_differ_from_the_bars_are_told_beside_the_size():
 
 def test_one_size_may_stand_alone():
     assert sizes(ONE_BODY, "200mm") == sizes(ONE_BODY, ["200mm"])
+
+
+def test_where_no_pieces_were_measured_the_bars_are_offered():
+    with pytest.raises(NotMeasured) as caught:
+        plan("200mm", replace(full(), pieces=()), as_pieces="width")
+    found = caught.value.finding
+    assert found.sentence == (
+        "No pieces of Drift Buff fired in C6 were measured wet and fired in the dimension “width”."
+    )
+    assert found.remedy == "Enter pieces in the Pieces table, or leave --as-pieces out to go by the bars."
