@@ -2,7 +2,6 @@
 
 import zipfile
 from collections.abc import Iterator
-from typing import IO
 from xml.parsers import expat
 
 CHUNK = 1 << 20
@@ -79,8 +78,3 @@ def local_name(name: str) -> str:
     ('row', 'row')
     """
     return name.rpartition(":")[2]
-
-
-def open_archive(stream: IO[bytes]) -> zipfile.ZipFile:
-    """Open a zip file."""
-    return zipfile.ZipFile(stream)
