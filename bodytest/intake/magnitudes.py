@@ -10,6 +10,8 @@ HEAVIEST = 0.02
 """g/mm³ of mass over cubed length; a solid cube of dense ware has 0.003 (soft, common practice, no source)."""
 LIGHTEST = 1e-6
 """g/mm³ of mass over cubed length; a bar of 300 mm weighing 50 g has 0.000002."""
+SIZES = {"length": (1.0, 3000.0), "mass": (0.1, 50_000.0)}
+"""mm and g that a test bar can have (soft, common practice, no source)."""
 FACTOR = 30.0
 """How much larger or smaller than the other columns one column has to be on the whole."""
 
@@ -68,3 +70,23 @@ def _ask_about_size(lengths: Readings, masses: Readings, notes: Notebook) -> Non
         length=measured(length_key, length[length_key]),
         slip="the masses are in kg" if ratio <= LIGHTEST else "the lengths are in cm",
     )
+
+
+def ask_about_no_bars_size(readings: Readings, notes: Notebook) -> None:
+    """Ask about readings that no test bar has and that nothing was said about; about a whole column once."""
+    for reading in readings.readings:
+        low, high = SIZES[reading.dimension]
+        values = readings.values[reading.key]
+        outside = np.flatnonzero((values < low) | (values > high)).tolist()
+        whole = len(outside) > np.isfinite(values).sum() / 2
+        for position in outside[: 1 if whole else None]:
+            if notes.knows(**readings.cell(reading.key, position)):
+                continue
+            notes.add(
+                "not-the-size-of-a-bar",
+                **readings.cell(reading.key, position),
+                value=measured(reading.key, float(values[position])),
+                heading=reading.heading,
+                low=measured(reading.key, low),
+                high=measured(reading.key, high),
+            )

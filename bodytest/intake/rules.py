@@ -3,7 +3,7 @@
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.completeness import tell_alike, tell_left_out, tell_shared_codes, tell_what_is_to_come
 from bodytest.intake.impossible import refuse_impossible
-from bodytest.intake.magnitudes import ask_about_magnitudes
+from bodytest.intake.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.intake.neighbours import readings_of
 from bodytest.intake.notebook import Notebook
 from bodytest.intake.plausible import ask_about_odd
@@ -20,6 +20,7 @@ def check_bars(sheet: SheetBars, lab: Lab, notes: Notebook) -> None:
     for readings, step in ((lengths, lab.length_step_mm), (masses, lab.mass_step_g)):
         asked = refuse_impossible(readings, step, notes)
         ask_about_odd(readings, asked, odd_columns, notes)
+        ask_about_no_bars_size(readings, notes)
         tell_alike(readings, step, notes)
     tell_left_out(sheet, notes)
     tell_shared_codes(sheet, notes)
