@@ -14,6 +14,8 @@ from bodytest.report.wording import Voice
 
 TEXT_SIZE = 11.5
 SMALL_SIZE = 10.5
+_LETTER, _LABEL_GAP = 5.8, 5.0
+"""Usual width of a small letter and the least distance between two labels, px."""
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,37 @@ def apart(positions: Sequence[float], least: float) -> list[float]:
                 moved[lower] -= missing / 2
                 moved[upper] += missing / 2
     return moved
+
+
+def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -> list[tuple[int, str]]:
+    """Return level and wording of labels along a line, so that none runs into another.
+
+    Each label takes the first of its wordings that fits on the lower or the upper level; one that fits on neither is
+    ``""``.
+
+    Args:
+        places: middles of the labels in px, in rising order.
+        wordings: for each label what it may say, the best first.
+
+    >>> fitting_labels([0, 40, 50, 55], [["one long"], ["two long", "2"], ["3"], ["four long", "4"]])
+    [(0, 'one long'), (1, 'two long'), (0, '3'), (0, '')]
+
+    """
+    ends = [float("-inf"), float("-inf")]
+    chosen = []
+    for place, possible in zip(places, wordings, strict=True):
+        level, label = next(
+            ((level, words) for words in possible for level in (0, 1) if place - _half_width(words) > ends[level]),
+            (0, ""),
+        )
+        if label:
+            ends[level] = place + _half_width(label) + _LABEL_GAP
+        chosen.append((level, label))
+    return chosen
+
+
+def _half_width(words: str) -> float:
+    return _LETTER * len(words) / 2
 
 
 def shortened(text: str, most: int) -> str:

@@ -13,6 +13,7 @@ from bodytest.report.charts.canvas import (
     Box,
     apart,
     bare_axes,
+    fitting_labels,
     new_figure,
     nice_ticks,
     scale_below,
@@ -165,18 +166,21 @@ def _mark_range(axes: Axes, response: FiringResponse) -> None:
 
 
 def _name_firings(axes: Axes, voice: Voice, response: FiringResponse, groups: tuple[Group, ...]) -> None:
-    """Write code and cone of each firing above the chart, on two levels where they stand close."""
+    """Write code and cone of each firing above the chart, as far as there is room; the table by firing names all."""
     cones = {group.firing: group.cone for group in groups}
     low, high = axes.get_xlim()
     pixels = (_WIDTH - _LEFT - _RIGHT) / (high - low)
-    level, before = 0, float("-inf")
-    for code, celsius in zip(response.firings, response.temperatures_c, strict=True):
-        cone = cones.get(code)
-        label = shortened(code, 8) + (f" · {cone_name(voice, cone)}" if cone else "")
-        close = (celsius - before) * pixels < 6.4 * len(label)
-        level = 1 - level if close else 0
-        before = celsius
-        across = axes.get_xaxis_transform()
+    across = axes.get_xaxis_transform()
+    firings = sorted(zip(response.temperatures_c, response.firings, strict=True))
+    wordings = [_firing_labels(voice, code, cones.get(code)) for _, code in firings]
+    places = [celsius * pixels for celsius, _ in firings]
+    for (celsius, _), (level, label) in zip(firings, fitting_labels(places, wordings), strict=True):
         write(axes, celsius, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center", fontsize=SMALL_SIZE)
         end = 1 + (5 + 13 * level) / _PANEL
         axes.vlines(celsius, 1, end, transform=across, color=SOFT, linewidth=0.8, clip_on=False)
+
+
+def _firing_labels(voice: Voice, code: str, cone: str | None) -> tuple[str, ...]:
+    """Return the label of a firing and shorter ones."""
+    short = shortened(code, 8)
+    return (f"{short} · {cone_name(voice, cone)}", short) if cone else (short,)
