@@ -6,7 +6,7 @@ import pytest
 
 from bodytest.report.choice import Choice, answer_group
 from bodytest.report.sections.answer import answer
-from bodytest.report.sections.firings import firings_message
+from bodytest.report.sections.firings import firing_table, firings_message
 from bodytest.report.sections.method import classes_sentence
 from bodytest.report.sections.next_steps import next_steps
 from bodytest.report.wording import Voice, english
@@ -83,6 +83,12 @@ def test_absorption_without_lengths_is_an_answer_too() -> None:
     assert next_steps(VOICE, Choice(one, "unfired"), (one,), (), ()) == (
         "Measure wet and fired lengths on the next bars too, if sizes are wanted.",
     )
+
+
+def test_the_table_by_firing_tells_how_many_bars_are_measured_to_the_end() -> None:
+    some, every = group(total_shrinkage=replace(TOTAL, n=7)), group(total_shrinkage=TOTAL)
+    rows = firing_table(VOICE, (some, every), 0.95).rows
+    assert [row[2].text for row in rows] == ["7 of 12", "12"]
 
 
 def test_shrinkage_in_the_fire_without_wet_lengths_is_an_answer_too() -> None:

@@ -50,6 +50,14 @@ def _message_without_sizes(voice: Voice, groups: tuple[Group, ...]) -> str:
     return voice.say("firings.message_no_lengths" if fired_groups(groups) else "firings.message_unfired")
 
 
+def _bars(voice: Voice, group: Group) -> str:
+    """Return the number of bars, ``7 of 12`` where only some are measured to the end."""
+    total = group.quantities.get("total_shrinkage")
+    if total is None or total.n == group.bars:
+        return str(group.bars)
+    return voice.say("firings.bars_of", n=total.n, all=group.bars)
+
+
 def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:
     absorbed = group.quantities.get("absorption")
     method = (group.absorption_method or "") if several_methods else ""
@@ -61,7 +69,7 @@ def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:
     return [
         Cell(firing_code(voice, group), small="; ".join(part for part in details if part)),
         group.direction,
-        str(group.bars),
+        _bars(voice, group),
         *means,
         factor_text(voice, group),
         voice.mean(absorbed, unit=False),
