@@ -134,6 +134,10 @@ def _note_other_tables(grids: list[Grid], bars: Grid | None, notes: Notebook) ->
     for grid in grids:
         if grid is bars or plain(grid.name) in map(plain, known) or not any(map(any, grid.rows)):
             continue
+        headings = find_heading_row(grid, "bars")
+        if headings is not None and _looks_like_bars(headings.texts):
+            notes.add("second-bars-table", table=grid.name, value=grid.name, bars=bars.name)
+            continue
         near = difflib.get_close_matches(grid.name.title(), known, n=1, cutoff=0.7)
         notes.add(
             "table-not-read",

@@ -250,6 +250,7 @@ SHEETS: dict[str, bytes] = {
     "heading-twice.csv": text_of(_renamed("leather-hard length (mm)", "dried length (mm)")),
     "headings-change.csv": text_of(_blocks()),
     "column-without-heading.csv": text_of(changed((0, "fired length (mm)", ""))),
+    "second-bars-table.xlsx": workbook_of({"Bars": good_bars(), "More bars": good_bars()}),
     "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Firngs": FIRINGS}),
     "rows-above-headings.csv": text_of([*good_bars()[8:], *good_bars()]),
     "unit-missing.csv": text_of(_renamed("fired length (mm)", "fired length")),
