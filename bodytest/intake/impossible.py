@@ -43,19 +43,25 @@ ORDERS: tuple[Order, ...] = (
 
 
 def refuse_impossible(readings: Readings, step: float | None, notes: Notebook) -> set[tuple[str, int]]:
-    """Write down impossible pairs, blank what cannot be used, and return it as key and position."""
+    """Write down impossible pairs, blank what cannot be used, and return what was spoken of as key and position."""
     broken: dict[int, list[Order]] = {}
+    barely: set[tuple[str, int]] = set()
     for order in ORDERS:
         if order.larger not in readings.values:
             continue
-        for position in _violations(readings, order, step, notes):
+        excess = readings.values[order.smaller] - readings.values[order.larger]
+        allowed = 0.0 if order.strict else (step or 0.0) * (1 + 1e-6)
+        for position in np.flatnonzero((excess > 1e-9) & (excess <= allowed)).tolist():
+            _ask_about_barely(readings, order, position, notes)
+            barely.add((order.at, position))
+        for position in np.flatnonzero(excess >= 0 if order.strict else excess > max(allowed, 1e-9)):
             broken.setdefault(int(position), []).append(order)
     refused: set[tuple[str, int]] = set()
     for number, (position, orders) in enumerate(sorted(broken.items())):
         for key in _refuse(readings, position, orders, explain=number < EXPLAINED, notes=notes):
             refused.add((key, position))
     _forget(readings, refused)
-    return refused
+    return refused | barely
 
 
 def _forget(readings: Readings, refused: set[tuple[str, int]]) -> None:
@@ -66,22 +72,17 @@ def _forget(readings: Readings, refused: set[tuple[str, int]]) -> None:
         readings.values[key][positions] = np.nan
 
 
-def _violations(readings: Readings, order: Order, step: float | None, notes: Notebook) -> np.ndarray:
-    """Return the entries that break an order; excesses within the reading uncertainty are only asked about."""
-    excess = readings.values[order.smaller] - readings.values[order.larger]
-    if order.strict:
-        return np.flatnonzero(excess >= 0)
-    allowed = (step or 0.0) * (1 + 1e-6)
-    for position in np.flatnonzero((excess > 1e-9) & (excess <= allowed)).tolist():
-        notes.add(
-            "within-reading-uncertainty",
-            **readings.cell(order.at, position),
-            value=float(readings.values[order.at][position]),
-            smaller=READING_BY_KEY[order.smaller].heading,
-            larger=READING_BY_KEY[order.larger].heading,
-            excess=measured(order.at, float(excess[position])),
-        )
-    return np.flatnonzero(excess > max(allowed, 1e-9))
+def _ask_about_barely(readings: Readings, order: Order, position: int, notes: Notebook) -> None:
+    """Ask about a pair the wrong way round by no more than the reading uncertainty."""
+    excess = float(readings.values[order.smaller][position] - readings.values[order.larger][position])
+    notes.add(
+        "within-reading-uncertainty",
+        **readings.cell(order.at, position),
+        value=float(readings.values[order.at][position]),
+        smaller=READING_BY_KEY[order.smaller].heading,
+        larger=READING_BY_KEY[order.larger].heading,
+        excess=measured(order.at, excess),
+    )
 
 
 def _refuse(

@@ -129,6 +129,15 @@ def test_a_boiled_mass_below_the_fired_one_asks_within_the_reading_step_and_stop
     assert (sheets.bars["boiled_mass_g"].tolist() == [boiled]) is (codes == ["within-reading-uncertainty"])
 
 
+def test_a_dry_length_above_the_wet_one_within_the_step_is_asked_about_once(tmp_path: Path) -> None:
+    lab = [["name", "value"], ["length reading step (mm)", 0.5]]
+    rows = [HEADINGS[:8], ["A1", "Marl Red", "M1", "F1", None, 100.0, 100.5, 94.0]]
+    (tmp_path / "stiff.xlsx").write_bytes(make.workbook_of({"Bars": rows, "Lab": lab}))
+    sheets = read_sheets([tmp_path / "stiff.xlsx"])
+    assert serious(sheets) == [("within-reading-uncertainty", "Bars!G2")]
+    assert sheets.marks["dry_length_mm"].tolist() == [100.5]
+
+
 def test_where_neighbours_single_out_the_wrong_reading_the_other_one_is_kept(tmp_path: Path) -> None:
     good = [[f"A{i}", "Marl Red", "M1", "F1", "", 100.0 + i / 10, 94.0 + i / 10, 88.0 + i / 10] for i in range(6)]
     sheets = read(tmp_path, *good, ["A9", "Marl Red", "M1", "F1", "", 100.1, 140.9, 88.2])
