@@ -54,8 +54,8 @@ def refuse_impossible(readings: Readings, step: float | None, notes: Notebook) -
         for position in np.flatnonzero((excess > 1e-9) & (excess <= allowed)).tolist():
             _ask_about_barely(readings, order, position, notes)
             barely.add((order.at, position))
-        for position in np.flatnonzero(excess >= 0 if order.strict else excess > max(allowed, 1e-9)):
-            broken.setdefault(int(position), []).append(order)
+        for position in np.flatnonzero(excess >= 0 if order.strict else excess > max(allowed, 1e-9)).tolist():
+            broken.setdefault(position, []).append(order)
     refused: set[tuple[str, int]] = set()
     for number, (position, orders) in enumerate(sorted(broken.items())):
         for key in _refuse(readings, position, orders, explain=number < EXPLAINED, notes=notes):
