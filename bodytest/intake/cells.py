@@ -15,6 +15,8 @@ NO_READING = frozenset(
     {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
 )
 """What people write where there is nothing to read."""
+MEASURABLE = (1e-6, 1e9)
+"""Between a nanometre or microgram and a thousand kilometres or tonnes: beyond it nothing was ever measured here."""
 _FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
@@ -102,7 +104,10 @@ def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
         return NumberCell(code="not-a-number")
     if kind in ("length", "mass") and value <= 0:
         return NumberCell(code="zero-or-negative", words={"what": "zero" if value == 0 else "negative"})
-    return NumberCell(converted(value, unit))
+    number = converted(value, unit)
+    if kind in ("length", "mass") and not MEASURABLE[0] <= number <= MEASURABLE[1]:
+        return NumberCell(code="beyond-measure")
+    return NumberCell(number)
 
 
 def read_text(cell: Any) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.intake.cells import factor, read_number, read_text
+from bodytest.intake.cells import MEASURABLE, factor, read_number, read_text
 from bodytest.intake.grid import CellError, Grid, Uncalculated
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
@@ -171,10 +171,10 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         values, odd = _plain_numbers(cells)
     else:
         values, odd = cells.copy(), np.isinf(cells)
-    if use.column.kind in ("length", "mass"):
-        odd |= values <= 0
     scale, zero = (factor(use.unit), 0.0) if use.unit != "°F" else (5.0 / 9.0, -160.0 / 9.0)
     numbers = values * scale + zero
+    if use.column.kind in ("length", "mass"):
+        odd |= (numbers < MEASURABLE[0]) | (numbers > MEASURABLE[1])
     for position in np.flatnonzero(odd).tolist():
         cell = cells[position] if cells.dtype == object else float(cells[position])
         read = read_number(cell, use.unit, use.column.kind)

@@ -370,3 +370,20 @@ def test_headings_without_bars_beside_a_table_of_firings_are_one_finding(tmp_pat
     sheets = workbook(tmp_path, [HEADINGS], Firings=[["firing", "cone"], ["F1", "6"]])
     assert codes(sheets) == ["no-usable-rows"]
     assert sheets.bars.empty
+
+
+@pytest.mark.parametrize("huge", [1e300, 1e-300, 1e12])
+def test_numbers_that_nobody_can_measure_are_not_used(tmp_path: Path, huge: float) -> None:
+    sheets = workbook(tmp_path, [HEADINGS, *BARS[:-1], ["A9", "Marl Red", "F1", huge, huge, huge]])
+    told = [f for f in sheets.findings if f.code in ("beyond-measure", "not-a-number")]
+    assert [f.cell for f in told] == ["Bars!D11", "Bars!E11", "Bars!F11"]
+    assert wet(sheets)[:9] == WET[:9]
+    assert np.isnan(wet(sheets)[9])
+
+
+def test_what_nobody_can_measure_is_said(tmp_path: Path) -> None:
+    sheets = workbook(tmp_path, [HEADINGS, *BARS[:-1], ["A9", "Marl Red", "F1", 1e300, 94.2, 88.3]])
+    (found,) = [f for f in sheets.findings if f.code == "beyond-measure"]
+    assert found.sentence == (
+        "“1e+300” in Bars!D11 (wet length) is no length or mass that anybody could measure; it was not used."
+    )
