@@ -19,7 +19,8 @@ def size(
     sizes: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="SIZE...", help="Finished sizes with units: 200mm, 7.5in, height=30cm. A SHEET may stand here too."
+            metavar="SIZE...",
+            help="Finished sizes with units: 200mm, 7.5in, height=30cm. A SHEET or results.json may stand here too.",
         ),
     ] = None,
     sources: Annotated[
@@ -64,7 +65,7 @@ def size(
 ) -> None:
     """Tell the size to make wet (and leather-hard, dry) for finished sizes, and the range they will finish in.
 
-    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --firing F4 --within 1mm
+    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --firing F4 --direction along --within 1mm
 
     The other way round: bodytest size 213mm --now dry --from results.json
 
@@ -73,13 +74,13 @@ def size(
 
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """
-    from bodytest.cli.sources import is_sheet, read_measured
+    from bodytest.cli.sources import is_source, read_measured
     from bodytest.errors import UnusableRequest
     from bodytest.plan.measured import Wanted
 
     typed = _joined(sizes or [])
-    named = [*(sources or []), *(Path(text) for text in typed if is_sheet(text))]
-    asked = [text for text in typed if not is_sheet(text)]
+    named = [*(sources or []), *(Path(text) for text in typed if is_source(text))]
+    asked = [text for text in typed if not is_source(text)]
     if not (asked or parts or mass or capacity):
         raise UnusableRequest("no-size")
     measured = read_measured(named)

@@ -18,6 +18,11 @@ def is_sheet(name: str | Path) -> bool:
     return str(name).lower().endswith(SHEET_ENDINGS)
 
 
+def is_source(name: str | Path) -> bool:
+    """Say whether a file is a sheet or a results file by its ending."""
+    return is_sheet(name) or str(name).lower().endswith(".json")
+
+
 def read_measured(sources: list[Path]) -> "Summary | Results":
     """Return what was measured, from one results file or from sheets; findings go to standard error.
 

@@ -32,10 +32,13 @@ def read_parts(path: Path) -> tuple[Part, ...]:
     """Read a list of parts; comma, semicolon or tab between the columns.
 
     Raises:
-        UnusableRequest: no such file, no text, no column ``size`` or an unknown column.
+        UnusableRequest: no such file, no text, no column ``size``, an unknown column or no parts.
 
     """
-    return tuple(_parts(path, _text(path)))
+    parts = tuple(_parts(path, _text(path)))
+    if not parts:
+        raise UnusableRequest("no-parts", sheet=str(path))
+    return parts
 
 
 def sizes_of_parts(

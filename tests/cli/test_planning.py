@@ -322,3 +322,7 @@ def test_a_size_from_a_results_file_needs_neither_tables_nor_charts(one_body):
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert said.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_results_file_may_stand_among_the_sizes(run, one_body):
+    assert run("size", "200mm", one_body) == run("size", "200mm", "--from", one_body)

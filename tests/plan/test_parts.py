@@ -75,3 +75,10 @@ def test_missing_and_foreign_files_are_refused(listed, tmp_path):
 def test_a_part_of_an_unknown_body_is_refused(listed):
     with pytest.raises(NotMeasured):
         sizes_of_parts(TWO, read_parts(listed("size,body\n20mm,Bone Grey\n")))
+
+
+def test_a_list_without_parts_is_told(listed):
+    with pytest.raises(UnusableRequest) as caught:
+        read_parts(listed("part,size\n"))
+    assert caught.value.finding.sentence.endswith(" holds headings but no parts.")
+    assert caught.value.finding.code == "no-parts"
