@@ -26,7 +26,7 @@ _UNCALCULATED = re.compile(
 """A table's XML in which neither a byte string nor a formula without a value is found holds nothing that calamine
 passes over."""
 _ROW = re.compile(rb"""row\b[^>]*?\br=["'](\d+)""")
-_WIDE = re.compile(rb"""\br=["'][A-Z]{2}""")
+_WIDE = re.compile(rb'r="[A-Z]{2}')
 _CELL = re.compile(rb"""\br=["']([A-Z]+)(\d+)["'](?![^<>]*/>)""")
 
 
@@ -127,7 +127,7 @@ def _scan(archive: zipfile.ZipFile, part: str, name: str) -> SheetScan:
     for chunk in chunks(archive, part):
         text = tail + chunk
         odd = odd or any(marker in text for marker in _MARKERS) or _holds_uncalculated(text)
-        wide = wide or _WIDE.search(text) is not None
+        wide = wide or b"r='" in text or _WIDE.search(text) is not None
         last_row = max(last_row, max(map(int, _ROW.findall(text)), default=0))
         tail = chunk[-200:]
     if wide and last_row * 702 > LARGEST_AREA:

@@ -311,3 +311,9 @@ def test_signs_that_steer_a_terminal_are_not_passed_on(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["~$trial.xlsx", ".~lock.trial.ods#"])
 def test_the_lock_of_an_open_workbook_is_passed_over(tmp_path: Path, name: str) -> None:
     assert the_finding(read_one(tmp_path, name, b"\x03Jo" + b" " * 162), "file-is-lock").level == "note"
+
+
+@pytest.mark.parametrize("quote", ['"', "'"])
+def test_a_far_cell_is_seen_in_either_kind_of_quotes(tmp_path: Path, quote: str) -> None:
+    far = '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'.replace('"', quote)
+    the_finding(read_one(tmp_path, "far.xlsx", crafted_xlsx(GOOD + far)), "file-harmful")
