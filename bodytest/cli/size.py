@@ -65,7 +65,8 @@ def size(
 ) -> None:
     """Tell the size to make wet (and leather-hard, dry) for finished sizes, and the range they will finish in.
 
-    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --firing F4 --direction along --within 1mm
+    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --firing F4 --direction along
+    --within 1mm
 
     The other way round: bodytest size 213mm --now dry --from results.json
 
