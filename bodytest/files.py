@@ -68,14 +68,20 @@ def _umask() -> int:
     return mask
 
 
+_DEVICE = re.compile(r"con|prn|aux|nul|com\d|lpt\d")
+"""Names that some systems keep for devices, whatever ending follows."""
+
+
 def safe_file_name(text: str, taken: frozenset[str] | set[str] = frozenset()) -> str:
     """Turn any text into a file name of letters, digits and hyphens that is not in ``taken``.
 
     >>> safe_file_name("Marl Red"), safe_file_name("../../etc/passwd"), safe_file_name("Ü <b>", {"u-b"})
     ('marl-red', 'etc-passwd', 'u-b-2')
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode("ascii").lower()
+    plain = unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode("ascii").lower()
     stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "body"
+    if _DEVICE.fullmatch(stem):
+        stem = f"body-{stem}"
     name, number = stem, 2
     while name in taken:
         name, number = f"{stem}-{number}", number + 1

@@ -69,3 +69,9 @@ def test_where_the_file_system_has_no_links_a_new_file_is_written_and_an_old_one
         write_whole(tmp_path / "new.txt", "newer", overwrite=False)
     assert caught.value.finding.code == "file-exists"
     assert {p.name: p.read_text() for p in tmp_path.iterdir()} == {"new.txt": "new"}
+
+
+def test_a_body_named_like_a_device_gets_a_name_that_every_system_takes():
+    assert safe_file_name("CON") == "body-con"
+    assert safe_file_name("Console") == "console"
+    assert safe_file_name("Weißer Ton") == "weisser-ton"
