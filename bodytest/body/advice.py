@@ -22,12 +22,13 @@ def advice_for(
         finer_step: half of it.
 
     >>> shares = (CertaintyShare("reading step", 0.03, 0.9), CertaintyShare("bars", 0.01, 0.1))
-    >>> print(advice_for(shares, batches=1, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm"))
+    >>> advice = advice_for(shares, batches=1, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm")
+    >>> print(advice.replace("\\u00a0", " "))
     Much of it is the reading step (90 % of the variance). Reading to 0.05 mm instead of 0.1 mm would narrow the \
 interval to about 57 % of its width; longer bars help as well.
     """
     largest = shares[0]
-    part = f"{100.0 * largest.share:.0f} % of the variance"
+    part = f"{100.0 * largest.share:.0f}\u00a0% of the variance"
     quantified = {
         "bars": _for_bars(bars_to_halve),
         "batches": _for_batches(largest.share, batches),
@@ -44,6 +45,8 @@ interval to about 57 % of its width; longer bars help as well.
     return _CAUSE[largest.source].format(part=part) + quantified[largest.source]
 
 
+_MOST_BARS = 50
+"""More further bars than this are no advice: nobody makes them."""
 _CAUSE = {
     "bars": "The bars differ among themselves ({part}).",
     "batches": "The batches differ from each other ({part}): more bars of the same batches hardly help.",
@@ -55,11 +58,11 @@ _CAUSE = {
 
 def _left(share: float, taken_away: float) -> str:
     """Return the width that is left when a fraction of the largest source's variance is taken away."""
-    return f"{100.0 * math.sqrt(1.0 - share * taken_away):.0f} %"
+    return f"{100.0 * math.sqrt(1.0 - share * taken_away):.0f}\u00a0%"
 
 
 def _for_bars(bars_to_halve: int | None) -> str:
-    if bars_to_halve is None:
+    if bars_to_halve is None or bars_to_halve > _MOST_BARS:
         return " More bars help most."
     bars = "1 more bar" if bars_to_halve == 1 else f"{bars_to_halve} more bars"
     return f" About {bars} would halve the interval."
@@ -71,4 +74,4 @@ def _for_batches(share: float, batches: int) -> str:
     left = narrower / student_factor(batches - 1.0, 0.95)
     if left > _LEAST_GAIN:
         return " Further batches help most."
-    return f" Testing {batches} further batches would probably narrow the interval to about {100.0 * left:.0f} %."
+    return f" Testing {batches} further batches would probably narrow the interval to about {100.0 * left:.0f}\u00a0%."

@@ -73,4 +73,4 @@ _COLLECT_RARELY = (100_000, 50, 50)
 def main() -> None:
     """Run the command line; errors end in a sentence and an exit code, never a traceback."""
     gc.set_threshold(*_COLLECT_RARELY)
-    guarded(app)
+    guarded(lambda: app(standalone_mode=False))

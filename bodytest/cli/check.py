@@ -67,7 +67,7 @@ def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int |
         raise UnusableRequest("marked-copy-of-several", value=len(paths))
     checked = console.read(paths)
     if as_json:
-        console.say(_json(checked))
+        console.say_json(_document(checked))
     else:
         _print_by_sheet(checked, most)
     if marked is not None:
@@ -155,16 +155,14 @@ def _measured(checked: "CheckedSheets") -> bool:
     return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g")))
 
 
-def _json(checked: "CheckedSheets") -> str:
-    import json
+def _document(checked: "CheckedSheets") -> dict[str, object]:
     from dataclasses import asdict
 
-    document = {
+    return {
         "sheets": [{"name": s.name, "sha256": s.sha256} for s in checked.sheets],
         "bars": len(checked.bars),
         "findings": [asdict(f) for f in checked.findings],
     }
-    return json.dumps(document, ensure_ascii=False, indent=1)
 
 
 def _list_codes() -> None:

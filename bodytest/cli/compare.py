@@ -50,6 +50,9 @@ def compare(
             help="Confidence of all differences together in %, in place of the Lab sheet's.", show_default="95"
         ),
     ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="List every pair, also of more than six batches or bodies.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
 ) -> None:
     """Say which batches, bodies, firings, directions or kiln positions are the same, different, or not settled yet.
@@ -73,7 +76,7 @@ def compare(
     if as_json:
         _print_json(found)
     else:
-        console.say("\n\n\n".join(_as_text(one) for one in found) or _nothing(by.value))
+        console.say("\n\n\n".join(_as_text(one, everything=everything) for one in found) or _nothing(by.value))
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -90,14 +93,13 @@ def _nothing(by: str) -> str:
 
 
 def _print_json(found: "tuple[Comparison, ...]") -> None:
-    import json
     from dataclasses import asdict
 
     document = {"format": "bodytest comparison", "version": 1, "comparisons": [asdict(one) for one in found]}
-    console.say(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    console.say_json(document)
 
 
-def _as_text(one: "Comparison") -> str:
+def _as_text(one: "Comparison", *, everything: bool) -> str:
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[one.quantity]
@@ -105,7 +107,8 @@ def _as_text(one: "Comparison") -> str:
     unit = f" ({one.unit})" if one.unit else ""
     about = f"{quantity.name}{unit} by {one.by}"
     lines = [f"{about}: {common}" if common else about, one.verdict, ""]
-    lines += [*_level_table(one), "", *_difference_table(one), "", one.welch]
+    shown, left_out = _worth_showing(one.differences, everything=everything)
+    lines += [*_level_table(one), "", *_difference_table(one, shown), *left_out, "", one.welch]
     lines.append(f"All intervals of differences hold together with {100 * one.confidence:g} % confidence.")
     if one.tolerance is None:
         lines.append("No tolerance is stated, so nothing can be called the same; state one with --tolerance.")
@@ -126,10 +129,28 @@ def _level_cells(one: "Comparison", level: "LevelResult") -> tuple[str, ...]:
     return level.name, str(level.bars), str(level.batches), mean, interval_text(level.low, level.high, otherwise=digits)
 
 
-def _difference_table(one: "Comparison") -> list[str]:
+_MOST_PAIRS = 15
+"""Above this number of pairs (six batches) only those that differ are listed, unless all are wanted."""
+
+
+def _worth_showing(
+    differences: "tuple[Difference, ...]", *, everything: bool
+) -> "tuple[tuple[Difference, ...], list[str]]":
+    """Return the pairs to list and a line on those that are not."""
+    if everything or len(differences) <= _MOST_PAIRS:
+        return differences, []
+    shown = tuple(found for found in differences if found.verdict == "different")
+    others = [found.verdict for found in differences if found.verdict != "different"]
+    counts = ", ".join(f"{others.count(verdict)} {verdict}" for verdict in sorted(set(others)))
+    return shown, ([f"Not listed: {counts}. See them with --all."] if others else [])
+
+
+def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]") -> list[str]:
+    if not shown:
+        return ["No two of them differ for certain."]
     on_piece = one.differences[0].mm_on_piece is not None
     headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()), "p", "verdict")
-    return _aligned([headings, *(_difference_cells(found) for found in one.differences)])
+    return _aligned([headings, *(_difference_cells(found) for found in shown)])
 
 
 def _difference_cells(found: "Difference") -> tuple[str, ...]:

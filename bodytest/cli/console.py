@@ -23,6 +23,8 @@ EXIT_USAGE = 2
 """Exit code for wrong usage or a file that cannot be used at all."""
 EXIT_FAULT = 3
 """Exit code for a fault of the program itself."""
+EXIT_STOPPED = 130
+"""Exit code when the user stopped it with Ctrl-C, as shells count it (128 + SIGINT)."""
 SHOW_TRACE = "BODYTEST_TRACE"
 """Variable of the environment that shows where in the program an unexpected fault arose."""
 _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
@@ -41,6 +43,14 @@ def say(text: str = "") -> None:
 def tell(text: str = "") -> None:
     """Print a line to standard error, for what is not the command's result."""
     typer.echo(text, err=True)
+
+
+def say_json(document: object) -> None:
+    """Print a document as JSON, in plain ASCII where the output is not UTF-8, so that no sign is lost."""
+    import json
+
+    utf8 = (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"
+    say(json.dumps(document, ensure_ascii=not utf8, indent=2, allow_nan=False))
 
 
 def finding_lines(found: Finding) -> str:
@@ -135,24 +145,28 @@ def exit_for(findings: Iterable[Finding], *, computed: bool = True) -> None:
         raise typer.Exit(EXIT_STOP)
 
 
-def guarded(run: Callable[[], None]) -> None:
-    """Run the whole program; turn its errors into one sentence and an exit code."""
+def guarded(run: Callable[[], int | None]) -> None:
+    """Run the whole program, which returns its exit code; turn its errors into one sentence and an exit code."""
+    from bodytest.cli import usage
     from bodytest.errors import BodytestError, SystemRefused, UnexpectedFault
 
     _settle_streams()
     try:
-        run()
+        if code := run():
+            raise SystemExit(code)
     except BodytestError as error:
         _leave(error, EXIT_USAGE)
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, typer.Abort):
         tell("Stopped.")
-        raise SystemExit(130) from None
+        raise SystemExit(EXIT_STOPPED) from None
     except BrokenPipeError:
         raise SystemExit(0) from None
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""
         _leave(SystemRefused("system-refused", reason=f"{named}{error.strerror or error}"), EXIT_USAGE)
     except Exception as error:
+        if usage.is_wrong_usage(error):
+            raise SystemExit(usage.explain(error)) from None
         if os.environ.get(SHOW_TRACE):
             raise
         _leave(UnexpectedFault("unexpected-fault", value=_fault(error), variable=SHOW_TRACE), EXIT_FAULT)

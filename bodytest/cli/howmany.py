@@ -137,11 +137,10 @@ def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, s
 
 def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
     if as_json:
-        import json
         from dataclasses import asdict
 
         document = {"format": "bodytest howmany", "version": 1, "needs": [asdict(need) for need in needs]}
-        console.say(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+        console.say_json(document)
         return
     none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
     console.say("\n\n".join(_as_text(need) for need in needs) or none_yet)

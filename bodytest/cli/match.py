@@ -1,6 +1,5 @@
 """``bodytest match``: will pieces that are meant to be alike agree."""
 
-import json
 from dataclasses import asdict
 from enum import StrEnum
 from pathlib import Path
@@ -65,6 +64,6 @@ def match(
     wish = Match(size, pieces, within, clearance, made_within, batches.value, chance / 100.0)
     plan = plan_match(read_measured(sources or []), wish, wanted=Wanted(body, firing, direction, batch))
     if as_json:
-        console.say(json.dumps(asdict(plan), ensure_ascii=False, indent=1))
+        console.say_json(asdict(plan))
     else:
         console.say("\n".join(match_lines(plan)))

@@ -1,6 +1,5 @@
 """``bodytest pieces``: did pieces that were really made shrink as the bars predicted."""
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
@@ -31,7 +30,7 @@ def pieces(
     if not found:
         raise NotMeasured("no-pieces")
     if as_json:
-        console.say(json.dumps([asdict(one) for one in found], ensure_ascii=False, indent=1))
+        console.say_json([asdict(one) for one in found])
         return
     for one in found:
         firing = f", firing {one.firing}" if one.firing else ""

@@ -1,6 +1,5 @@
 """``bodytest size``: how big to make it wet, what it will finish at, and how much clay it takes."""
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -166,7 +165,7 @@ def _show(
             "masses": [asdict(plan) for plan in masses],
             "capacities": [asdict(plan) for plan in capacities],
         }
-        console.say(json.dumps(document, ensure_ascii=False, indent=1))
+        console.say_json(document)
         return
     from bodytest.plan.size_wording import capacity_lines, mass_lines, size_lines
 

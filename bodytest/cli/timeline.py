@@ -83,11 +83,10 @@ def _check_body(wanted: str | None, bodies: list[str]) -> None:
 
 
 def _print_json(found: "list[Timeline]") -> None:
-    import json
     from dataclasses import asdict
 
     document = {"format": "bodytest timeline", "version": 1, "timelines": [asdict(one) for one in found]}
-    console.say(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    console.say_json(document)
 
 
 def _as_text(one: "Timeline") -> str:

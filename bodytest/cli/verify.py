@@ -1,6 +1,5 @@
 """``bodytest verify``: the published check values on this installation."""
 
-import json
 import math
 import textwrap
 from collections.abc import Iterable, Iterator
@@ -35,7 +34,10 @@ def verify(
 
     with console.working("computing published examples"):
         figures = verify_all()
-    console.say(_document(figures) if as_json else "\n".join(_table(figures, every)))
+    if as_json:
+        console.say_json(_document(figures))
+    else:
+        console.say("\n".join(_table(figures, every)))
     if not all(figure.passed for figure in figures):
         raise typer.Exit(console.EXIT_STOP)
 
@@ -121,16 +123,15 @@ def _versions() -> dict[str, str]:
     return {"bodytest": __version__, "Python": platform.python_version(), **packages}
 
 
-def _document(figures: Iterable["Figure"]) -> str:
+def _document(figures: Iterable["Figure"]) -> dict[str, Any]:
     figures = list(figures)
-    document: dict[str, Any] = {
+    return {
         "format": "bodytest verification",
         "version": 1,
         "software": _versions(),
         "passed": all(figure.passed for figure in figures),
         "figures": [_entry(figure) for figure in figures],
     }
-    return json.dumps(document, ensure_ascii=False, indent=1)
 
 
 def _entry(figure: "Figure") -> dict[str, Any]:

@@ -1,6 +1,9 @@
 """The command compare, and published batches through a sheet and the command line."""
 
 import json
+import os
+import subprocess
+import sys
 
 import pytest
 from typer.testing import CliRunner
@@ -120,3 +123,24 @@ def test_the_published_dyestuff_variances_come_out_of_a_sheet_and_the_command_li
     assert 100.0 * found["batch_sd"] == pytest.approx(example.expected["sd_batch"], abs=0.005)
     assert 100.0 * found["bar_sd"] == pytest.approx(example.expected["sd_resid"], abs=0.006)
     assert 100.0 * found["mean"] == pytest.approx(example.expected["mean"], abs=1e-9)
+
+
+def test_of_many_batches_only_those_that_differ_are_listed_unless_all_are_wanted(run):
+    sheet = sheet_of(**{f"D{n}": 12.0 for n in range(8)}, D9=14.0)
+    short, whole = (run(sheet, "compare", "--tolerance", "0.5", *more).stdout for more in ((), ("--all",)))
+    of_shrinkage = short.split("Welch")[0]
+    assert [line.split("  ")[0] for line in of_shrinkage.splitlines() if " − D" in line] == [
+        f"D9 − D{n}" for n in range(8)
+    ]
+    assert "Not listed: 28 same within tolerance. See them with --all." in of_shrinkage
+    assert len([line for line in whole.split("Welch")[0].splitlines() if " − D" in line]) == 36
+
+
+def test_json_is_whole_where_the_output_has_few_signs(tmp_path):
+    (tmp_path / "bars.csv").write_text(sheet_of(D1=12.0, D2=12.4), encoding="utf-8")
+    told = subprocess.run(
+        [sys.executable, "-m", "bodytest", "compare", "bars.csv", "--json"],
+        cwd=tmp_path, capture_output=True, check=True, env={**os.environ, "PYTHONIOENCODING": "cp1252"},
+    )  # fmt: skip
+    (comparison,) = json.loads(told.stdout.decode("ascii"))["comparisons"]
+    assert "Welch’s" in comparison["welch"] or "Welch's" in comparison["welch"]
