@@ -38,7 +38,8 @@ def _needs(plan: MatchPlan) -> Iterator[str]:
     if plan.within_mm is None and plan.clearance_mm is None:
         return
     if plan.made_within_needed_mm is None:
-        yield f"  For {chance}: no accuracy of making is enough, the firing itself varies too much."
+        varies = "the firing itself varies" if plan.batches == "same" else "the batches differ"
+        yield f"  For {chance}: no accuracy of making is enough, {varies} too much."
     else:
         yield f"  For {chance}: make them within {_size(plan, plan.made_within_needed_mm)} wet."
 

@@ -26,10 +26,13 @@ def run(monkeypatch, tmp_path, capsys):
 
     def command(*arguments):
         monkeypatch.setattr(sys, "argv", ["bodytest", *map(str, arguments)])
-        with pytest.raises(SystemExit) as ended:
+        code = 0
+        try:
             main()
+        except SystemExit as ended:
+            code = ended.code or 0
         said = capsys.readouterr()
-        return ended.value.code or 0, said.out, said.err
+        return code, said.out, said.err
 
     return command
 

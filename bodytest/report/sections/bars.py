@@ -122,7 +122,13 @@ def _values(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> Ta
         ]
         for place, (bar, firing, direction, batch) in enumerate(who)
     ]
-    return without_empty_columns(table(voice.say("bars.values_caption"), columns, rows, key="bar-values"))
+    scrolls = len(rows) > _ROWS_ON_SCREEN
+    caption = voice.say("bars.values_caption_many", bars=len(rows)) if scrolls else voice.say("bars.values_caption")
+    return without_empty_columns(table(caption, columns, rows, key="bar-values"))
+
+
+_ROWS_ON_SCREEN = 12
+"""Longer lists of bars scroll within the page."""
 
 
 def _remarks(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> list[str]:
