@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from bodytest.errors import UnusableRequest
+from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Measured, Wanted
 from bodytest.plan.sizes import SizePlan, sizes
 
@@ -18,6 +18,8 @@ COLUMNS = ("part", "dimension", "size", "body", "firing", "direction", "batch")
 class Part:
     """One row of a list of parts."""
 
+    file: str
+    """Name of the list."""
     line: int
     """Line in the file."""
     name: str | None
@@ -44,8 +46,21 @@ def read_parts(path: Path) -> tuple[Part, ...]:
 def sizes_of_parts(
     measured: Measured, parts: tuple[Part, ...], *, otherwise: Wanted = ONLY_ONE, within: str | None = None
 ) -> tuple[SizePlan, ...]:
-    """Return a plan for each part; what its row leaves blank is taken from ``otherwise``."""
-    return tuple(_plan(measured, part, otherwise, within) for part in parts)
+    """Return a plan for each part; what its row leaves blank is taken from ``otherwise``.
+
+    Raises:
+        BodytestError: a part cannot be meant or was not measured; its finding names the file and the line.
+
+    """
+    return tuple(_placed_plan(measured, part, otherwise, within) for part in parts)
+
+
+def _placed_plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
+    try:
+        return _plan(measured, part, otherwise, within)
+    except BodytestError as error:
+        error.finding = replace(error.finding, sheet=part.file, cell=f"line {part.line}")
+        raise
 
 
 def _plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
@@ -94,4 +109,4 @@ def _part(path: Path, line: int, cells: dict[str, str]) -> Part:
     if not cells["size"]:
         raise UnusableRequest("part-without-size", sheet=str(path), cell=f"line {line}", part=name or "a part")
     wanted = Wanted(*(cells[column] or None for column in ("body", "firing", "direction", "batch")))
-    return Part(line, name or None, cells["size"], wanted)
+    return Part(str(path), line, name or None, cells["size"], wanted)

@@ -1,6 +1,6 @@
 import pytest
 
-from bodytest.errors import NotMeasured, UnusableRequest
+from bodytest.errors import BodytestError, NotMeasured, UnusableRequest
 from bodytest.plan.measured import Wanted
 from bodytest.plan.parts import read_parts, sizes_of_parts
 from tests.export.example_results import STAGES, group, results
@@ -82,3 +82,19 @@ def test_a_list_without_parts_is_told(listed):
         read_parts(listed("part,size\n"))
     assert caught.value.finding.sentence.endswith(" holds headings but no parts.")
     assert caught.value.finding.code == "no-parts"
+
+
+@pytest.mark.parametrize(
+    ("row", "sentence"),
+    [
+        ("abc,Marl Red", "“abc” cannot be read as a size."),
+        ("92kg,Marl Red", "“92kg” is a mass, but a size is wanted here."),
+        ("20mm,Bone Grey",
+         "No fired bars of the body “Bone Grey” were measured. There are: Drift Buff and Marl Red."),
+    ],
+)  # fmt: skip
+def test_a_part_that_cannot_be_planned_is_told_with_its_line(listed, row, sentence):
+    path = listed(f"size,body\n92mm,Marl Red\n{row}\n")
+    with pytest.raises(BodytestError) as caught:
+        sizes_of_parts(TWO, read_parts(path))
+    assert (caught.value.finding.place, caught.value.finding.sentence) == (f"{path}, line 3", sentence)
