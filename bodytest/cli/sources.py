@@ -36,12 +36,25 @@ def read_measured(sources: list[Path]) -> "Summary | Results":
     if not sources:
         raise UnusableRequest("no-source")
     if all(is_sheet(path) for path in sources):
-        _, results = console.read_and_analyse(sources)
-        console.print_summary(results.findings)
-        return results
+        return _measure(sources)
     if len(sources) > 1:
         raise UnusableRequest("mixed-sources", value=", ".join(str(path) for path in sources))
     return _read_file(sources[0])
+
+
+def _measure(paths: list[Path]) -> "Results":
+    """Summarise sheets; responses to firing take their time and planning does not use them."""
+    sheets = console.read_bars(paths)
+    from dataclasses import replace
+
+    from bodytest.body.analysis import summarise
+    from bodytest.body.pieces import compare_pieces
+
+    with console.working("computing"):
+        results = summarise(sheets)
+        compared = compare_pieces(results, sheets.pieces, confidence=results.confidence)
+    console.print_summary(results.findings)
+    return replace(results, pieces=compared)
 
 
 def _read_file(path: Path) -> "Summary":
