@@ -6,7 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import MEASURABLE, factor, read_number, read_text
+from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.grid import CellError, Grid, Uncalculated
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
@@ -58,6 +60,9 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     body = grid.below(headings.first_row, headings.width, as_typed)
     keep = _data_rows(grid, headings, body.rows, body.columns, notes)
     table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {})
+    ask_about_broken_rows(grid, headings, table.rows, notes)
+    measured = {u: body.columns[u.index][keep] for u in headings.used.values() if u.column.kind in DEFAULT_UNITS}
+    ask_about_commas(measured, table.name, table.rows, notes)
     for key, use in headings.used.items():
         cells = body.columns[use.index][keep]
         if use.column.kind in DEFAULT_UNITS:

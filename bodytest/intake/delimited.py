@@ -9,8 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from bodytest.intake.commas import DECIMAL
 from bodytest.intake.grid import HEAD_ROWS, Body, Grid
 from bodytest.intake.headings import match_heading
+from bodytest.intake.quoting import Records, cells, records
 
 TABLE = "Bars"
 """What the one table of a text file is called in addresses."""
@@ -41,16 +43,20 @@ class TextGrid(Grid):
         if len(self.content) > HEAD_TEXT and self.first_cells is not None:
             yield from self.first_cells
             return
-        for i, row in enumerate(csv.reader(io.StringIO(self.content), delimiter=self.delimiter)):
+        for i, row in enumerate(cells(self.content, self.delimiter)):
             if i >= index:
                 yield i + 1, list(row)
+
+    def records(self) -> Records:
+        """Return how the text falls into cells."""
+        return records(self.content, self.delimiter)
 
     def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
         """Return the columns below a heading row; see `Grid.below`."""
         try:
             return self._columns(index, width, texts)
         except (ValueError, Warning):  # rows of unequal length: cell by cell
-            rows = [list(row) for row in csv.reader(io.StringIO(self.content), delimiter=self.delimiter)]
+            rows = [list(row) for row in cells(self.content, self.delimiter)]
             return Grid(self.name, rows).below(index, width, texts)
 
     def _columns(self, index: int, width: int, texts: frozenset[int]) -> Body:
@@ -85,8 +91,11 @@ class TextGrid(Grid):
     def _decimal_comma(self) -> bool:
         if self.delimiter == ",":
             return False
-        cells = [cell for row in self.rows for cell in row]
-        return any(_COMMA_NUMBER.match(c) for c in cells) and not any(_POINT_NUMBER.match(c) for c in cells)
+        top = [cell for row in self.rows for cell in row]
+        if not any(_COMMA_NUMBER.match(c) for c in top) or any(_POINT_NUMBER.match(c) for c in top):
+            return False
+        sign = re.escape(self.delimiter)  # commas that may stand between thousands stay as typed
+        return re.search(rf'(?:^|{sign})[ "]*{DECIMAL}[ "]*(?:$|{sign})', self.content, re.MULTILINE) is not None
 
 
 def _first_cell(values: Any, index: int) -> tuple[int, list[Any]]:
@@ -171,7 +180,7 @@ def read_delimited(content: bytes) -> tuple[Grid, str]:
 
 def _head(text: str, delimiter: str) -> list[list[Any]]:
     rows: list[list[Any]] = []
-    for row in csv.reader(io.StringIO(text[:HEAD_TEXT]), delimiter=delimiter):
+    for row in cells(text[:HEAD_TEXT], delimiter):
         rows.append(list(row))
         if len(rows) == HEAD_ROWS:
             break

@@ -36,6 +36,7 @@ def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Da
     frame["cone"] = read_cones(table, notes)
     for key in ("set_temperature", "peak_temperature"):
         frame[f"{key}_c"] = _temperatures(table, key, frame["cone"], notes)
+    _note_bare_cones(frame, table, notes)
     frame["hold_min"] = table.number("hold")
     frame = frame[list(FIRING_COLUMNS)]
     return _once(frame, table, notes)
@@ -128,6 +129,30 @@ def _ask_about_cone(celsius: float, cone: str, place: dict[str, Any], notes: Not
         nominal=f"{nominal_celsius(cone):.0f}",
         hint=hint,
     )
+
+
+def _note_bare_cones(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> None:
+    """Note once when cones are numbers and no temperature tells whether a leading zero was lost."""
+    cells = table.raw.get("cone")
+    if cells is None:
+        return
+    untold = frame["set_temperature_c"].isna() & frame["peak_temperature_c"].isna()
+    bare = [
+        i
+        for i, cone in enumerate(frame["cone"])
+        if cone and untold[i] and not isinstance(cells[i], str) and parse_cone(f"0{read_text(cells[i])}")
+    ]
+    if bare:
+        cones = list(dict.fromkeys(str(frame["cone"].iloc[i]) for i in bare))
+        _write(
+            "cone-without-zero",
+            table,
+            "cone",
+            bare[0],
+            notes,
+            count=len(bare),
+            read=", ".join(f"{cone}, not 0{cone}" for cone in cones[:4]) + (" and so on" if len(cones) > 4 else ""),
+        )
 
 
 def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataFrame":

@@ -3,9 +3,12 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from bodytest.intake.quoting import Records
 
 HEAD_ROWS = 60
 """How many rows from the top are searched for headings."""
@@ -68,6 +71,10 @@ class Grid:
     def row_number(self, index: int) -> int:
         """Return the spreadsheet row of an entry of ``rows``."""
         return self.numbers[index] if self.numbers else index + 1
+
+    def records(self) -> "Records | None":
+        """Return how a text table falls into cells; None for a workbook, whose cells are apart anyway."""
+        return None
 
     def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
         """Return ``width`` columns of the rows from ``index`` on; ``texts`` are columns that stay as typed."""

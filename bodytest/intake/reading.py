@@ -11,6 +11,7 @@ from bodytest.files import sha256_of
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable, read_columns
 from bodytest.intake.completeness import too_few_bars
+from bodytest.intake.copies import Given, marked_from, originals
 from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars
 from bodytest.intake.grid import Grid
@@ -42,6 +43,7 @@ class _Sheet:
     firings: "pd.DataFrame"
     pieces: "pd.DataFrame"
     firings_table: str | None
+    made_of: tuple[str, ...] = ()
 
 
 def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
@@ -56,6 +58,7 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     sheets: list[_Sheet] = []
     for number, path in enumerate(paths):
         sheets.append(_read_sheet(Path(path), number, notebooks[number], [s.source for s in sheets]))
+    _pass_over_copies(sheets, [Path(p) for p in paths], notebooks)
     firings = _joined([s.firings for s in sheets], empty_firings())
     contradicting_firings(firings, notebooks, [s.firings_table for s in sheets])
     settle_names([s.bars for s in sheets], firings, notebooks)
@@ -72,6 +75,16 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
         _joined([s.pieces for s in sheets], empty_pieces()),
         (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(bars, marks)),
     )
+
+
+def _pass_over_copies(sheets: list[_Sheet], paths: list[Path], notebooks: list[Notebook]) -> None:
+    """Put nothing in the place of each marked copy whose original was read too, and say so."""
+    given = [Given(path, s.source.sha256, s.made_of, s.bars) for path, s in zip(paths, sheets, strict=True)]
+    for number, original in originals(given).items():
+        notebooks[number] = Notebook(notebooks[number].sheet)
+        notebooks[number].add("marked-copy-beside-original", other=sheets[original].source.name)
+        source = dataclasses.replace(sheets[number].source, lab=sheets[original].source.lab)
+        sheets[number] = _Sheet(source, None, empty_firings(), empty_pieces(), None)
 
 
 def _unique_names(names: list[str]) -> list[str]:
@@ -91,8 +104,10 @@ def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSou
     if not workbook.readable:
         return sheet
     if (other := same_file(earlier, source.sha256)) is not None:
-        notes.add("file-twice", other=other)
+        notes.add("file-twice", other=other.name)
+        sheet.source = dataclasses.replace(source, lab=other.lab)
         return sheet
+    sheet.made_of = marked_from(workbook.grids)
     grids = {plain(g.name): g for g in reversed(workbook.grids)}
     bars_grid = _bars_grid(workbook.grids, notes)
     table = _read_table(bars_grid, "bars", notes)

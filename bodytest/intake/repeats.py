@@ -1,23 +1,18 @@
 """Files and bars that are given twice: they would count twice and make a mean look surer than it is."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.notebook import Notebook
 from bodytest.tables import BAR_MASSES, MARK_LENGTHS, SheetSource
 
-if TYPE_CHECKING:
-    pass
-
 FEWEST = 3
 """Bars with the same code and readings in two workbooks before it is asked about."""
 
 
-def same_file(sources: list[SheetSource], content_hash: str) -> str | None:
-    """Return the name of an earlier file with the same content."""
-    return next((s.name for s in sources if s.sha256 == content_hash), None)
+def same_file(sources: list[SheetSource], content_hash: str) -> SheetSource | None:
+    """Return an earlier file with the same content."""
+    return next((s for s in sources if s.sha256 == content_hash), None)
 
 
 def ask_about_shared_bars(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
@@ -49,11 +44,20 @@ def _ask(sheet: SheetBars, positions: list[int], notes: Notebook, other: str) ->
 
 def _fingerprints(sheet: SheetBars) -> dict[int, int]:
     """Return a number for each bar with at least two readings that is the same for bars that are the same."""
+    return _prints(sheet, ["bar", "body", "batch", "firing"])
+
+
+def reading_prints(sheet: SheetBars) -> dict[int, int]:
+    """Return such a number that goes by the bar's code and readings alone, whatever body or firing it is said to be."""
+    return _prints(sheet, ["bar"])
+
+
+def _prints(sheet: SheetBars, names: list[str]) -> dict[int, int]:
     import pandas as pd
 
     first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[list(MARK_LENGTHS)]
     readings: pd.DataFrame = pd.concat([sheet.bars[list(BAR_MASSES)], first], axis=1)
     enough = np.flatnonzero(readings.notna().sum(axis=1).to_numpy() >= 2)
-    whole = pd.concat([sheet.bars[["bar", "body", "batch", "firing"]], readings.round(6)], axis=1)
+    whole = pd.concat([sheet.bars[names], readings.round(6)], axis=1)
     hashes = pd.util.hash_pandas_object(whole, index=False).to_numpy()
     return {int(position): int(hashes[position]) for position in enough}

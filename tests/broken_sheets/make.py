@@ -232,6 +232,12 @@ def _mass_as_length() -> Rows:
     return changed((3, "dry length (mm)", "64.4 g"))
 
 
+def _thousands() -> Rows:
+    """Return bars whose masses are all above a kilogram and typed with commas."""
+    first, *bars = good_bars()
+    return [first, *([*bar[:10], *(f"{mass * 40:,.0f}" for mass in bar[10:16]), *bar[16:]] for bar in bars)]
+
+
 SHEETS: dict[str, bytes] = {
     "file-empty.csv": b"",
     "file-damaged.xlsx": book_with()[:3000],
@@ -264,10 +270,15 @@ SHEETS: dict[str, bytes] = {
     "no-reading.csv": text_of(changed((3, "fired mass (g)", "n/a"), (4, "fired mass (g)", "-"))),
     "reading-in-doubt.csv": text_of(changed((3, "fired mass (g)", "?"))),
     "number-in-doubt.csv": text_of(changed((3, "fired mass (g)", "59.84?"))),
+    "comma-in-doubt.csv": text_of(_thousands()),
+    "quote-stray.csv": text_of(good_bars()).replace(b"A3,Marl", b'"A3,"Marl'),
+    "quote-never-closed.csv": text_of(good_bars()).replace(b"A9,Marl", b'A9,"Marl'),
+    "row-short.csv": text_of([row if row[0] != "A3" else [*row[:5], *row[6:]] for row in good_bars()]),
     "reading-merged.xlsx": _shaped(_merge_reading),
     "date-unclear.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "3/4/2026")),
     "choice-unknown.xlsx": book_with(Lab=edited(LAB, 2, 1, "boiled for a while")),
     "cone-unknown.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "six or so")),
+    "cone-without-zero.xlsx": book_with(Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, ""), 1, 6, "")),
     "cone-far-from-temperature.xlsx": book_with(
         Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, 998), 1, 6, 1000)
     ),
@@ -290,7 +301,7 @@ SHEETS: dict[str, bytes] = {
     "bar-without-code.csv": text_of(changed((3, "bar", ""))),
     "bar-taken-from-above.csv": text_of(_mark_without_code()),
     "bar-twice.csv": text_of([*good_bars(), good_bars()[3]]),
-    "bar-contradicts.csv": text_of([*good_bars(), [*good_bars()[3][:6], 99.1]]),
+    "bar-contradicts.csv": text_of([*good_bars(), [*good_bars()[3][:6], 99.1, *[""] * 11]]),
     "code-for-several-bars.csv": text_of(
         changed(*(change for b in range(6, 11) for change in ((b, "bar", f"A{b - 5}"), (b, "body", "Drift Buff"))))
     ),

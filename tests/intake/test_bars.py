@@ -236,7 +236,7 @@ def test_a_file_given_twice_counts_once(tmp_path: Path) -> None:
     read(tmp_path, row, name="copy.csv")
     sheets = read_sheets([tmp_path / "one.csv", tmp_path / "copy.csv", tmp_path / "one.csv"])
     assert len(sheets.bars) == 1
-    assert [(f.code, f.sheet) for f in sheets.findings if f.level == "ask"] == [
+    assert [(f.code, f.sheet) for f in sheets.findings if f.code == "file-twice"] == [
         ("file-twice", "copy.csv"),
         ("file-twice", "one.csv (2)"),
     ]

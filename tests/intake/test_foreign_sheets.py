@@ -242,7 +242,7 @@ FIRING_HEADINGS: Row = ["firing", "date", "cone", "peak temperature (°C)"]
 def test_cones_are_read_as_people_write_them(tmp_path: Path, typed: Any, cone: str) -> None:
     sheets = workbook(tmp_path, [HEADINGS, *BARS], Firings=[FIRING_HEADINGS, ["F1", None, typed, None]])
     assert sheets.firings["cone"].tolist() == [cone]
-    assert codes(sheets) == []
+    assert codes(sheets) == ([] if isinstance(typed, str) else ["cone-without-zero"])
 
 
 def test_a_cone_that_lost_its_leading_zero_is_asked_about(tmp_path: Path) -> None:
