@@ -1,6 +1,7 @@
 """The command ``bodytest``: its commands are registered here, in the order in which a user needs them."""
 
 import gc
+import sys
 from typing import Annotated
 
 import typer
@@ -8,7 +9,7 @@ import typer
 from bodytest import __version__
 from bodytest.cli.check import check
 from bodytest.cli.compare import compare
-from bodytest.cli.console import guarded
+from bodytest.cli.console import guarded, pass_over_full_disk
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
 from bodytest.cli.match import match
@@ -73,4 +74,6 @@ _COLLECT_RARELY = (100_000, 50, 50)
 def main() -> None:
     """Run the command line; errors end in a sentence and an exit code, never a traceback."""
     gc.set_threshold(*_COLLECT_RARELY)
+    if sys.unraisablehook is sys.__unraisablehook__:  # a program that set its own keeps it
+        sys.unraisablehook = pass_over_full_disk
     guarded(lambda: app(standalone_mode=False))

@@ -163,13 +163,21 @@ def guarded(run: Callable[[], int | None]) -> None:
         raise SystemExit(0) from None
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""
-        _leave(SystemRefused("system-refused", reason=f"{named}{error.strerror or error}"), EXIT_USAGE)
+        refused = SystemRefused("system-refused", reason=f"{named}{error.strerror or error}")
+        _drop_unfinished(error)
+        _leave(refused, EXIT_USAGE)
     except Exception as error:
         if usage.is_wrong_usage(error):
             raise SystemExit(usage.explain(error)) from None
         if os.environ.get(SHOW_TRACE):
             raise
         _leave(UnexpectedFault("unexpected-fault", value=_fault(error), variable=SHOW_TRACE), EXIT_FAULT)
+
+
+def pass_over_full_disk(unraisable: "sys.UnraisableHookArgs") -> None:
+    """Leave out what a library's half-written file says when it is thrown away; the error itself was told already."""
+    if not isinstance(unraisable.exc_value, OSError):
+        sys.__unraisablehook__(unraisable)
 
 
 def _settle_streams() -> None:
@@ -184,7 +192,20 @@ def _settle_streams() -> None:
 
 def _leave(error: "BodytestError", code: int) -> NoReturn:
     print_findings([error.finding], to_stderr=True)
+    _drop_unfinished(error)
     raise SystemExit(code) from None
+
+
+def _drop_unfinished(error: BaseException) -> None:
+    """Throw away what the failed calls still hold while complaints about it can be passed over."""
+    import gc
+    import traceback
+
+    failed: BaseException | None = error
+    while failed is not None:
+        traceback.clear_frames(failed.__traceback__)
+        failed = failed.__context__
+    gc.collect()
 
 
 def _fault(error: Exception) -> str:
