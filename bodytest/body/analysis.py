@@ -56,10 +56,11 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Resu
 
 
 def _common_lab(sheets: CheckedSheets) -> tuple[Lab, list[str]]:
-    """Return what all Lab tables agree on, and the names of the fields in which they differ."""
-    if not sheets.sheets:
+    """Return what the Lab tables of all sheets with bars agree on, and the names of the fields in which they differ."""
+    with_bars = np.unique(sheets.bars["sheet"].to_numpy(dtype=np.int64))
+    labs = [sheets.sheets[position].lab for position in with_bars]
+    if not labs:
         return Lab(), []
-    labs = [source.lab for source in sheets.sheets]
     first = labs[0]
     names = [item.name for item in fields(Lab)]
     differing = [name for name in names if any(getattr(lab, name) != getattr(first, name) for lab in labs)]

@@ -19,7 +19,7 @@ SHOWN = 20
 """Findings of one kind in one sheet that are printed before the others are only counted."""
 _LEVELS = {
     "stop": "STOP: the value cannot be used",
-    "ask": "ASK: odd, but used and shown",
+    "ask": "ASK: odd; what was done with it is said in each finding",
     "note": "NOTE: worth knowing",
 }
 

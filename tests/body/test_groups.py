@@ -5,6 +5,7 @@ import pytest
 
 from bodytest.body.analysis import summarise
 from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.tables import Lab
 from tests.body.example_tables import FINE_LAB, bar, checked, firing
 
 # Devore, Probability and Statistics, examples 7.12 and 7.13 (figures from memory, agree with recomputation):
@@ -140,6 +141,14 @@ def test_the_lowest_limit_is_used_where_sheets_differ_and_a_finding_says_so():
     assert [f.sentence for f in results.findings] == [
         "The sheets state different values for absorption limit; the lowest one is used where bars are put together."
     ]
+
+
+def test_the_lab_table_of_a_sheet_without_bars_does_not_count():
+    limited = replace(FINE_LAB, absorption_limit_percent=3.0)
+    bars = [bar(f"B{i}", **soaked(2.5 + i / 100)) for i in range(6)]
+    results = summarise(checked(bars, labs=(limited, Lab())))
+    assert results.lab.absorption_limit_percent == 3.0
+    assert results.findings == ()
 
 
 def test_an_odd_bar_is_flagged_with_its_odd_reading_and_stays_in_the_mean():
