@@ -37,6 +37,11 @@ class Figure:
     """Why there is no value of ours."""
 
     @property
+    def counterpart(self) -> str:
+        """Name whose figure ours is set beside: ``published``, or ``statsmodels`` in a cross-check."""
+        return "statsmodels" if self.example.startswith("statsmodels-") else "published"
+
+    @property
     def passed(self) -> bool:
         """Tell whether ours agrees within the printed digits."""
         if isinstance(self.published, str) or isinstance(self.ours, str):

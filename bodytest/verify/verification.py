@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from bodytest.verify import batch_checks, comparison_checks, lab_checks, mean_checks, response_checks
+from bodytest.verify.cross_checks import cross_check
 from bodytest.verify.examples import PublishedExample, published_examples
 from bodytest.verify.figures import Figure, compare, failed
 
@@ -44,11 +45,14 @@ CHECKS: dict[str, Check] = {
 def verify(examples: Iterable[PublishedExample] | None = None) -> tuple[Figure, ...]:
     """Compute every published figure that the program rests on and set it beside the published one.
 
+    The published data that statsmodels can compute too are computed by both in addition.
+
     Parameters:
         examples: what to verify; all that ship with the package when None.
     """
     by_id = {example.id: example for example in (published_examples() if examples is None else examples)}
-    return tuple(figure for key, check in CHECKS.items() if key in by_id for figure in _figures(by_id[key], check))
+    published = tuple(figure for key, check in CHECKS.items() if key in by_id for figure in _figures(by_id[key], check))
+    return published + cross_check(by_id)
 
 
 def _figures(example: PublishedExample, check: Check) -> tuple[Figure, ...]:
