@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 HEADING_ROW = 3
 """Title in row 1, days of work in row 2, headings in row 3."""
 FIRST_ROW = HEADING_ROW + 1
+_ONE_LINE = 17.0
+"""Points; room for one line of a heading."""
 _ROW_HEIGHT = 20
 """Points; room enough to write by hand on paper."""
 _LISTED = {"body": "bodies", "batch": "batches", "direction": "directions"}
@@ -87,7 +89,7 @@ def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str
     for place, column in enumerate(columns, start=1):
         style.put_heading(style.cell_at(sheet, HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
         sheet.column_dimensions[get_column_letter(place)].width = column.width
-    sheet.row_dimensions[2].height = 17
+    sheet.row_dimensions[2].height = _band_height(columns)
     sheet.row_dimensions[HEADING_ROW].height = 44
     sheet.row_dimensions[1].height = 26
     for first, last, day in _day_spans(columns):
@@ -96,6 +98,13 @@ def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str
         style.put_heading(style.cell_at(sheet, 2, first), style.DAYS[day].title, style.DAYS[day].band)
         if last > first:
             sheet.merge_cells(start_row=2, start_column=first, end_row=2, end_column=last)
+
+
+def _band_height(columns: tuple[Column, ...]) -> float:
+    """Return the height of the row of days: two lines where a title is wider than the columns under it."""
+    spans = [(style.DAYS[day].title, columns[first - 1 : last]) for first, last, day in _day_spans(columns)]
+    fits = all(len(title) + 2 <= sum(column.width for column in under) for title, under in spans)
+    return _ONE_LINE if fits else 2 * _ONE_LINE
 
 
 def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
