@@ -74,4 +74,5 @@ def _for_batches(share: float, batches: int) -> str:
     left = narrower / student_factor(batches - 1.0, 0.95)
     if left > _LEAST_GAIN:
         return " Further batches help most."
-    return f" Testing {batches} further batches would probably narrow the interval to about {100.0 * left:.0f}\u00a0%."
+    width = f"{100.0 * left:.0f}\u00a0%"
+    return f" Testing {batches} further batches would probably narrow the interval to about {width} of its width."

@@ -76,18 +76,19 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
         them; band = where it may run between levels ± t_ν √((1 − w)² u²_left + w² u²_right), w how far T lies from
         left to right, ν by Welch–Satterthwaite; where batches err together 2 w (1 − w) cov more, and the lesser ν.
         Between levels at distance h it may leave the straight line by c h w (1 − w) Δ, Δ the change of slope to the
-        next pair of levels on either side, but not the range of the two levels
+        next pair of levels on either side, in the first and last pair at least the part ⅔ of the slope itself, but not
+        the range of the two levels
 
     Reference: Robertson, Wright, Dykstra 1988 (pooling), Fritsch & Butland 1984 (curve), both from memory; JCGM
         100:2008 (GUM) G.4.1. c = 1.5 (3 in the first and last pair, both ways) was chosen by simulation; a parabola
         needs 0.5. Worked value by hand: half way between two levels with u = 0.1 and 4 degrees of freedom each,
-        t(0.975; 8) × 0.0707 = 0.163.
+        t(0.975; 8) × 0.0707 = 0.163 and room for a bend of 3 × 100 × 0.25 × ⅔ × 0.03 = 1.5.
 
     >>> levels = LevelMeans(np.array([1000.0, 1100.0, 1200.0]), np.array([9.0, 6.0, 3.0]), np.full(3, 0.1),
     ...                     np.full(3, 4.0), np.full(3, 5.0))
     >>> curve = fit_response(levels, rises=False)
     >>> print(f"{curve.fitted[150]:.2f} {curve.low[150]:.3f} {curve.high[150]:.3f}")
-    7.50 7.337 7.663
+    7.50 5.837 9.163
     """
     places = np.linspace(levels.temperatures_c[0], levels.temperatures_c[-1], PLACES)
     sign = 1.0 if rises else -1.0
@@ -116,6 +117,9 @@ class _Between:
 
 _ROOM = 1.5
 _ROOM_AT_ENDS = 3.0
+_LEAST_ROOM_AT_ENDS = 2.0
+"""Share of the slope itself: the first and last stretch see a neighbour on one side only, and equal slopes on both
+sides of a firing are no sign of a straight line when the curve turns from steepening to flattening just there."""
 
 
 def _room_between(levels_c: FloatArray, pooled: FloatArray, between: _Between) -> tuple[FloatArray, FloatArray]:
@@ -126,7 +130,8 @@ def _room_between(levels_c: FloatArray, pooled: FloatArray, between: _Between) -
     to_right = slopes[..., left] - slopes[..., np.minimum(left + 1, last)]
     tent = between.part * (1.0 - between.part) * between.width
     at_end = (left == 0) | (left == last)
-    either = _ROOM_AT_ENDS * np.maximum(np.abs(from_left), np.abs(to_right))
+    change = _ROOM_AT_ENDS * np.maximum(np.abs(from_left), np.abs(to_right))
+    either = np.maximum(change, _LEAST_ROOM_AT_ENDS * np.abs(slopes[..., left]))
     above = np.where(at_end, either, _ROOM * np.maximum(np.maximum(from_left, to_right), 0.0)) * tent
     below = np.where(at_end, either, _ROOM * np.maximum(np.maximum(-from_left, -to_right), 0.0)) * tent
     ends = pooled[..., left], pooled[..., left + 1]
@@ -165,7 +170,7 @@ def temperature_at(curve: ResponseCurve, limit: float) -> ReadTemperature:
     ...                     np.full(3, 4.0), np.full(3, 5.0))
     >>> at = temperature_at(fit_response(levels, rises=False), 4.5)
     >>> print(f"{at.celsius:.1f} {at.low:.1f} {at.high:.1f}")
-    1150.0 1144.5 1155.5
+    1150.0 1115.7 1184.3
     """
     low, high = accepted_range(curve.temperatures_c, curve.low, curve.high, limit)
     below = curve.fitted <= limit

@@ -144,22 +144,33 @@ def _several_batches(runs: int) -> Iterator[str]:
 
 def _limit_temperature(runs: int) -> Iterator[str]:
     def rows() -> Iterator[tuple[object, ...]]:
-        for place, (celsius, bars, steepness, batches) in enumerate(
-            (celsius, bars, steepness, batches)
+        for place, (celsius, bars, steepness, middle, batches) in enumerate(
+            (celsius, bars, steepness, middle, batches)
             for celsius in (CONES_4_TO_7, THREE, WIDE, CLOSE)
-            for steepness in (20.0, 30.0, 40.0)
+            for steepness in (15.0, 30.0)
+            for middle in (0.3, 0.5, 0.7)
             for bars, batches in ((3, 1), (5, 1), (10, 1), (5, 3))
         ):
-            body = Body(celsius, steepness, 0.4, bars, batches)
-            compare = 300 if batches == 1 and steepness != 30.0 else 0
+            body = Body(celsius, steepness, middle, bars, batches)
+            compare = 300 if batches == 1 and middle == 0.5 else 0
             found = fired(body, runs, _rng(3, place), resamples=compare)
             fitted = " ".join(f"{one:.0f}" for one in celsius)
             yield (
-                fitted, f"{steepness:g}", str(bars), str(batches), found.at_limit, found.band, found.band_least,
-                f"{found.width_c:.0f}", f"{found.bootstrap:.3f}" if compare else "",
+                fitted, f"{steepness:g}", f"{middle:g}", str(bars), str(batches), found.at_limit, found.band,
+                found.band_least, f"{found.width_c:.0f}", f"{found.bootstrap:.3f}" if compare else "",
             )  # fmt: skip
 
-    headings = ("firings °C", "steepness °C", "bars", "batches", "at limit", "band", "band, least", "width °C")
+    headings = (
+        "firings °C",
+        "steepness °C",
+        "middle",
+        "bars",
+        "batches",
+        "at limit",
+        "band",
+        "band, least",
+        "width °C",
+    )
     title = "Temperature at the limit of absorption (bootstrap: 300 runs, for comparison only)"
     yield from _table(title, (*headings, "percentile bootstrap"), rows())
 

@@ -30,7 +30,7 @@ def advice(source, share, **changes):
             # √(1 − 0.94/2) · t(5; 0.975)/t(2; 0.975) = 0.728 · 2.571/4.303 = 0.435
             "batches", 0.94, {"batches": 3},
             "The batches differ from each other (94 % of the variance): more bars of the same batches hardly help."
-            " Testing 3 further batches would probably narrow the interval to about 43 %.",
+            " Testing 3 further batches would probably narrow the interval to about 43 % of its width.",
         ),
         (
             # √(1 − 0.5/2) = 0.866

@@ -49,6 +49,17 @@ def test_the_temperature_at_the_limit_holds(celsius, steepness):
         assert found.band > 0.95 - 0.01
 
 
+@pytest.mark.parametrize("celsius", [(1150.0, 1200.0, 1250.0), (1100.0, 1150.0, 1200.0, 1250.0)], ids=len)
+@pytest.mark.parametrize("middle", [0.3, 0.5, 0.7])
+def test_the_temperature_at_the_limit_holds_wherever_a_steep_body_falls_between_firings_far_apart(celsius, middle):
+    """Turning from steepening to flattening just at a firing makes slopes equal on both sides of it."""
+    rng = np.random.default_rng([27, len(celsius), int(10 * middle)])
+    for bars in (5, 10):
+        found = fired(Body(celsius, 15.0, middle, bars), 400, rng)
+        assert found.at_limit > 0.95 - 0.03
+        assert found.band_least > 0.95 - 0.05
+
+
 def test_the_temperature_of_the_peak_holds():
     rng = np.random.default_rng(25)
     for share in (0.45, 0.7, 0.95):
