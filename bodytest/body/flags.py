@@ -15,6 +15,8 @@ _MAD_TO_SD = 1.4826
 """Median absolute deviation × this estimates the SD of a normal distribution."""
 _STANDS_OUT = 3.5
 """Robust z beyond which a single reading is named (Iglewicz and Hoaglin 1993, from memory)."""
+_ENOUGH_OTHERS = 2
+"""Of two readings that disagree nobody can tell which is odd; a third one tells."""
 
 
 def flag_bars(
@@ -46,10 +48,39 @@ def _describe(
 
 
 def _odd_reading(values: BarValues, quantity: Quantity, rows: npt.NDArray[np.int64], row: int) -> str | None:
-    """Return the heading of the reading furthest from its batch's median, where one clearly stands out."""
-    distances = {need: _robust_z(values.readings[need], rows, row) for need in quantity.needs}
-    furthest = max(distances, key=lambda need: distances[need])
-    return READING_BY_KEY[furthest].heading if distances[furthest] > _STANDS_OUT else None
+    """Return the heading of the reading that stands out, None where none does.
+
+    Bars differ in size, so a reading is judged beside the bar's other readings; where there are fewer than two of
+    these to tell which is odd, by itself.
+    """
+    for oddness in (_beside_others, _by_itself):
+        distances = {need: oddness(values, need, rows, row) for need in quantity.needs}
+        furthest = max(distances, key=lambda need: distances[need])
+        if distances[furthest] > _STANDS_OUT:
+            return READING_BY_KEY[furthest].heading
+    return None
+
+
+def _beside_others(values: BarValues, need: str, rows: npt.NDArray[np.int64], row: int) -> float:
+    """Return how odd the ratios of a reading to the bar's other lengths or masses are: the lower median robust z.
+
+    A sound reading is odd beside the odd one only, an odd one beside most.
+    """
+    own = values.readings[need]
+    others = [
+        reading
+        for key, reading in values.readings.items()
+        if key != need
+        and READING_BY_KEY[key].dimension == READING_BY_KEY[need].dimension
+        and np.isfinite(reading[rows]).all()
+    ]
+    if len(others) < _ENOUGH_OTHERS:
+        return 0.0
+    return sorted(_robust_z(own / other, rows, row) for other in others)[(len(others) - 1) // 2]
+
+
+def _by_itself(values: BarValues, need: str, rows: npt.NDArray[np.int64], row: int) -> float:
+    return _robust_z(values.readings[need], rows, row)
 
 
 def _robust_z(reading: npt.NDArray[np.float64], rows: npt.NDArray[np.int64], row: int) -> float:

@@ -159,6 +159,20 @@ def test_an_odd_bar_is_flagged_with_its_odd_reading_and_stays_in_the_mean():
     assert found.mean_without_flagged == pytest.approx(np.mean(values[:-1]))
 
 
+@pytest.mark.parametrize(("odd", "factor"), [("boiled", 1.02), ("fired", 0.98)])
+def test_the_odd_reading_is_found_among_bars_of_different_sizes(odd, factor):
+    """Masses that differ by a quarter hide a slip of 2 % in a single column, not beside the other masses of the bar."""
+    dry = (60.0, 75.3, 66.1, 71.7, 63.4, 68.9)
+    masses = [{"dry": d, "fired": 0.93 * d, "boiled": 0.93 * (1.03 + i / 2000) * d} for i, d in enumerate(dry)]
+    masses[2][odd] *= factor
+    bars = [
+        bar(f"B{i}", body="A", firing="F1", **{f"{stage}_mass": round(m, 2) for stage, m in of_bar.items()})
+        for i, of_bar in enumerate(masses)
+    ]
+    found = absorption_of(summarise(checked(bars)))
+    assert [(f.bar, f.odd_reading) for f in found.flagged] == [("B2", f"{odd} mass")]
+
+
 def test_shares_of_the_variance_add_up_to_one_and_to_the_uncertainty():
     limited = replace(FINE_LAB, length_calibration_mm=0.5, length_step_mm=0.1)
     bars = [
