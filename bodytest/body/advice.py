@@ -17,7 +17,7 @@ def advice_for(
     Parameters:
         shares: shares of the variance of the mean, largest first.
         batches: number of batches seen.
-        bars_to_halve: further bars that halve the interval, None where bars alone cannot.
+        bars_to_halve: further bars that halve the interval of one batch, None where bars alone cannot.
         step: reading step with its unit, ``0.1 mm``.
         finer_step: half of it.
 
@@ -30,7 +30,7 @@ interval to about 57 % of its width; longer bars help as well.
     largest = shares[0]
     part = f"{100.0 * largest.share:.0f}\u00a0% of the variance"
     quantified = {
-        "bars": _for_bars(bars_to_halve),
+        "bars": _for_bars(bars_to_halve) if batches == 1 else _for_bars_of_batches(shares, batches),
         "batches": _for_batches(largest.share, batches),
         "marks": f" Twice as many marks on each bar would narrow it to about {_left(largest.share, 0.5)} of its width.",
         "reading step": (
@@ -66,6 +66,12 @@ def _for_bars(bars_to_halve: int | None) -> str:
         return " More bars help most."
     bars = "1 more bar" if bars_to_halve == 1 else f"{bars_to_halve} more bars"
     return f" About {bars} would halve the interval."
+
+
+def _for_bars_of_batches(shares: tuple[CertaintyShare, ...], batches: int) -> str:
+    """Bars of the same batches leave the degrees of freedom as they are; further batches bring bars as well."""
+    scatter = sum(one.share for one in shares if one.source in ("bars", "batches"))
+    return f" The interval rests on {batches} batches all the same." + _for_batches(scatter, batches)
 
 
 def _for_batches(share: float, batches: int) -> str:

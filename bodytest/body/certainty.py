@@ -55,7 +55,7 @@ def certainty_of(
         CertaintyShare(source, math.sqrt(variance), float(variance / whole))  # type: ignore[arg-type]
         for source, variance in sorted(parts.by_source().items(), key=lambda item: -item[1])
     )
-    to_halve = _bars_to_halve(summary, parts, math.hypot(errors.calibration, errors.shared_step))
+    to_halve = _bars_to_halve(summary, math.hypot(errors.calibration, errors.shared_step))
     advice = advice_for(
         shares,
         batches=len(bars_of_batches),
@@ -86,11 +86,11 @@ def _variances(
     return _Variances(between_bars / n, batches, mark_variance / n, step**2 / n + shared_step, calibration**2)
 
 
-def _bars_to_halve(summary: MeanSummary | BatchesSummary, parts: _Variances, shared: float) -> int | None:
-    """Return the further bars that halve the interval, None where bars alone cannot."""
+def _bars_to_halve(summary: MeanSummary | BatchesSummary, shared: float) -> int | None:
+    """Return the further bars that halve the interval, None where bars alone cannot: an interval rests on batches."""
     if summary.low is None or summary.high is None or summary.sd is None:
         return None
-    if parts.batches > 0:
+    if isinstance(summary, BatchesSummary):
         return None
     wanted = bars_for_half_width(summary.sd, (summary.high - summary.low) / 4.0, shared_uncertainty=shared)
     return None if wanted is None else max(int(wanted) - summary.n, 1)

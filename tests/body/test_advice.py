@@ -27,6 +27,12 @@ def advice(source, share, **changes):
             "The bars differ among themselves (96 % of the variance). About 1 more bar would halve the interval.",
         ),
         (
+            # the bars' and the batches' share together: √(1 − 1/2) · t(3; 0.975)/t(1; 0.975) = 0.707 · 3.182/12.706
+            "bars", 0.96, {"batches": 2},
+            "The bars differ among themselves (96 % of the variance). The interval rests on 2 batches all the same."
+            " Testing 2 further batches would probably narrow the interval to about 18 % of its width.",
+        ),
+        (
             # √(1 − 0.94/2) · t(5; 0.975)/t(2; 0.975) = 0.728 · 2.571/4.303 = 0.435
             "batches", 0.94, {"batches": 3},
             "The batches differ from each other (94 % of the variance): more bars of the same batches hardly help."

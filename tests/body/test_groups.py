@@ -173,6 +173,15 @@ def test_the_odd_reading_is_found_among_bars_of_different_sizes(odd, factor):
     assert [(f.bar, f.odd_reading) for f in found.flagged] == [("B2", f"{odd} mass")]
 
 
+def test_no_number_of_bars_is_advised_where_the_interval_rests_on_batches_that_agree():
+    """Two batches with the same mean: the interval has one degree of freedom, however many bars they have."""
+    values = (2.0, 2.2, 2.4, 1.9, 2.2, 2.5)
+    bars = [bar(f"B{i}", **soaked(v, batch="D1" if i < 3 else "D2")) for i, v in enumerate(values)]
+    certainty = absorption_of(summarise(checked(bars))).certainty
+    assert certainty.bars_to_halve is None
+    assert "The interval rests on 2 batches all the same. Testing 2 further batches" in certainty.advice
+
+
 def test_shares_of_the_variance_add_up_to_one_and_to_the_uncertainty():
     limited = replace(FINE_LAB, length_calibration_mm=0.5, length_step_mm=0.1)
     bars = [
