@@ -76,7 +76,5 @@ def test_python_examples_run(tmp_path):
     blocks = re.findall(r"```python\n(.*?)```", README, flags=re.DOTALL)
     assert blocks
     for block in blocks:
-        ran = subprocess.run(
-            [sys.executable, "-c", block], cwd=ROOT, capture_output=True, text=True, check=False
-        )
+        ran = subprocess.run([sys.executable, "-c", block], cwd=ROOT, capture_output=True, text=True, check=False)
         assert ran.returncode == 0, ran.stderr
