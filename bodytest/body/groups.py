@@ -1,7 +1,7 @@
 """Bars → groups: the statistics of every quantity, for the group and for each of its batches."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from bodytest import cones
 from bodytest.body.bench import Bench, Rows
 from bodytest.body.certainty import certainty_of
 from bodytest.body.decisions import LIMITED_QUANTITY, decide_on_limit
+from bodytest.body.estimate import as_result
 from bodytest.body.flags import flag_bars
 from bodytest.body.instruments import InstrumentErrors, instrument_errors
 from bodytest.body.values import Array
@@ -135,22 +136,8 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     summary = _summary(bench, values, batches, rows, errors)
     flagged = flag_bars(bench.sheets, bench.values, quantity, batches)
     spread = _mark_spread(bench, quantity.key, rows)
-    result = QuantityResult(
-        unit=quantity.unit,
-        n=len(rows),
-        mean=summary.mean,
-        sd=summary.sd,
-        standard_uncertainty=summary.standard_uncertainty,
-        degrees_of_freedom=summary.degrees_of_freedom,
-        low=summary.low,
-        high=summary.high,
-        next_low=summary.next_low,
-        next_high=summary.next_high,
-        tolerance_low=summary.tolerance_low,
-        tolerance_high=summary.tolerance_high,
-        batch_sd=getattr(summary, "batch_sd", None),
-        bar_sd=getattr(summary, "bar_sd", None),
-        why_no_interval=None if summary.low is not None else _ONE_BAR,
+    result = replace(
+        as_result(summary, unit=quantity.unit, why_no_interval=_ONE_BAR),
         certainty=certainty_of(summary, [len(b) for b in batches.values()], errors, spread),
         flagged=tuple(flagged.values()),
         mean_without_flagged=_mean_without(values, rows, flagged),

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from bodytest.body.estimate import as_result
 from bodytest.body.piece_wording import piece_sentence
 from bodytest.lab.shrinkage import linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
@@ -104,23 +105,7 @@ def _shrinkage(one_each: pd.DataFrame, lab: Lab, confidence: float) -> QuantityR
     wet, fired = one_each["wet_size_mm"].to_numpy(float), one_each["fired_size_mm"].to_numpy(float)
     values = np.asarray(linear_shrinkage(wet, fired), dtype=float)
     summary = _summary(values, one_each["batch"], _instrument(wet, fired, lab), confidence)
-    return QuantityResult(
-        unit="%",
-        n=summary.n,
-        mean=summary.mean,
-        sd=summary.sd,
-        standard_uncertainty=summary.standard_uncertainty,
-        degrees_of_freedom=summary.degrees_of_freedom,
-        low=summary.low,
-        high=summary.high,
-        next_low=summary.next_low,
-        next_high=summary.next_high,
-        tolerance_low=summary.tolerance_low,
-        tolerance_high=summary.tolerance_high,
-        batch_sd=getattr(summary, "batch_sd", None),
-        bar_sd=getattr(summary, "bar_sd", None),
-        why_no_interval=None if summary.low is not None else _ONE_PIECE,
-    )
+    return as_result(summary, unit="%", why_no_interval=_ONE_PIECE)
 
 
 def _summary(

@@ -39,10 +39,6 @@ class Asked:
     name: str | None = None
     """Name typed in front: ``height=200mm``."""
 
-    def in_unit(self, value: float, kind: Kind) -> float:
-        """Return a value held in mm, ml or g in the unit typed."""
-        return value / _UNITS[kind][self.unit]
-
 
 def parse_size(text: str) -> Asked:
     """Return a size in mm: ``200mm``, ``7,5 in``, ``height=20 cm``.
