@@ -14,31 +14,31 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bodytest.body.analysis import analyse as analyse
+    from bodytest.analysis.analysing import analyse as analyse
+    from bodytest.export.csv_tables import to_csv as to_csv
     from bodytest.export.document import to_document as to_document
     from bodytest.export.document import to_json as to_json
-    from bodytest.export.reading import read_results as read_results
-    from bodytest.export.tables import to_csv as to_csv
-    from bodytest.intake.reading import read_sheets as read_sheets
+    from bodytest.export.reader import read_results as read_results
     from bodytest.plan.amounts import clay_masses as clay_masses
     from bodytest.plan.amounts import wet_capacities as wet_capacities
     from bodytest.plan.matching import Match as Match
     from bodytest.plan.matching import match as match
     from bodytest.plan.measured import Wanted as Wanted
     from bodytest.plan.sizes import sizes as sizes
+    from bodytest.reading import read_sheets as read_sheets
 
 __version__ = "1.0.0"
 
 _PUBLIC = {
     "Match": "bodytest.plan.matching",
     "Wanted": "bodytest.plan.measured",
-    "analyse": "bodytest.body.analysis",
+    "analyse": "bodytest.analysis.analysing",
     "clay_masses": "bodytest.plan.amounts",
     "match": "bodytest.plan.matching",
-    "read_results": "bodytest.export.reading",
-    "read_sheets": "bodytest.intake.reading",
+    "read_results": "bodytest.export.reader",
+    "read_sheets": "bodytest.reading",
     "sizes": "bodytest.plan.sizes",
-    "to_csv": "bodytest.export.tables",
+    "to_csv": "bodytest.export.csv_tables",
     "to_document": "bodytest.export.document",
     "to_json": "bodytest.export.document",
     "wet_capacities": "bodytest.plan.amounts",

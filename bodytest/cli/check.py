@@ -78,7 +78,7 @@ def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int |
 
 
 def _write_marked(source: Path, findings: "Sequence[Finding]", target: Path) -> None:
-    from bodytest.intake.marked_copy import write_marked_copy
+    from bodytest.marked.copy import write_marked_copy
 
     with console.working("writing the marked copy"):
         left_out = write_marked_copy(source, findings, target)

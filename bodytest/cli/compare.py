@@ -9,7 +9,7 @@ import typer
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.body.comparisons import Comparison, Difference, LevelResult
+    from bodytest.analysis.comparisons import Comparison, Difference, LevelResult
 
 
 class By(enum.StrEnum):
@@ -66,9 +66,9 @@ def compare(
     keys = [known_quantity(name) for name in quantity or ()]
     level = console.confidence_fraction(confidence)
     checked = console.read_bars(sheets)
-    from bodytest.body.analysis import summarise
-    from bodytest.body.comparisons import USUAL_QUANTITIES
-    from bodytest.body.comparisons import compare as compare_bars
+    from bodytest.analysis.analysing import summarise
+    from bodytest.analysis.comparisons import USUAL_QUANTITIES
+    from bodytest.analysis.comparisons import compare as compare_bars
 
     results = summarise(checked, confidence=level)
     found = compare_bars(results, by.value, quantities=keys or USUAL_QUANTITIES, tolerance=tolerance)

@@ -87,7 +87,7 @@ def working(what: str) -> Iterator[None]:
 
 def read(paths: list[Path]) -> "CheckedSheets":
     """Read the sheets with a spinner."""
-    from bodytest.intake.reading import read_sheets
+    from bodytest.reading import read_sheets
 
     with working("reading the sheets"):
         return read_sheets(paths)
@@ -105,7 +105,7 @@ def read_bars(paths: list[Path]) -> "CheckedSheets":
 def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
     """Read the sheets and analyse them with a spinner; leave with exit code 2 when there is not one bar to go by."""
     sheets = read_bars(paths)
-    from bodytest.body.analysis import analyse
+    from bodytest.analysis.analysing import analyse
 
     with working("computing"):
         return sheets, analyse(sheets, confidence=confidence)

@@ -8,7 +8,7 @@ import typer
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.body.bar_needs import BarNeed, Wish
+    from bodytest.analysis.bar_needs import BarNeed, Wish
     from bodytest.results import Results
 
 _USUAL_CONFIDENCE = 0.95
@@ -61,7 +61,7 @@ def howmany(
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
-    from bodytest.body.bar_needs import Scatter, Wish, need_of_scatter
+    from bodytest.analysis.bar_needs import Scatter, Wish, need_of_scatter
     from bodytest.cli.choices import known_quantity
 
     key, level = known_quantity(quantity), console.confidence_fraction(confidence)
@@ -110,7 +110,7 @@ def _tolerance(results: "Results", key: str) -> float | None:
 
 def _summarised(sheets: list[Path], level: float | None) -> "Results":
     checked = console.read_bars(sheets)
-    from bodytest.body.analysis import summarise
+    from bodytest.analysis.analysing import summarise
 
     results = summarise(checked, confidence=level)
     console.print_summary(results.findings)
@@ -118,7 +118,7 @@ def _summarised(sheets: list[Path], level: float | None) -> "Results":
 
 
 def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, str | None]) -> "list[BarNeed]":
-    from bodytest.body.bar_needs import needs_of_sheets
+    from bodytest.analysis.bar_needs import needs_of_sheets
 
     body, firing = only
     for wanted, there, option in (
@@ -147,7 +147,7 @@ def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
 
 
 def _as_text(need: "BarNeed") -> str:
-    from bodytest.body.bar_needs_words import amount
+    from bodytest.analysis.bar_needs_words import amount
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[need.quantity]

@@ -51,9 +51,9 @@ def write_all(
 ) -> Path:
     """Write pages, results.json and results.csv into ``folder`` and return the index page."""
     from bodytest.cli.light_seaborn import import_seaborn_lightly
+    from bodytest.export.csv_tables import to_csv
     from bodytest.export.document import to_json
-    from bodytest.export.tables import to_csv
-    from bodytest.files import write_whole
+    from bodytest.files.writing import write_whole
 
     with console.working("writing the report"):
         import_seaborn_lightly()

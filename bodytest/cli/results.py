@@ -74,7 +74,7 @@ def _format_of(out: Path | None) -> Format:
 
 
 def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float | None) -> None:
-    from bodytest.files import write_whole
+    from bodytest.files.writing import write_whole
 
     _, found = console.read_and_analyse(sheets, confidence)
     content = _content(found, form)
@@ -89,7 +89,7 @@ def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float
 
 def _content(found: "Results", form: Format) -> "Iterable[bytes]":
     if form is Format.csv:
-        from bodytest.export.tables import to_csv
+        from bodytest.export.csv_tables import to_csv
 
         return [to_csv(found).encode("utf-8")]
     if form is Format.xlsx:

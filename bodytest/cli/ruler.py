@@ -95,7 +95,7 @@ def ruler(
 
 
 def _write(pages: "tuple[Page, ...]", out: Path) -> list[Path]:
-    from bodytest.files import write_whole
+    from bodytest.files.writing import write_whole
     from bodytest.plan.drawing import to_svg
 
     written = []

@@ -9,7 +9,7 @@ import typer
 from bodytest.cli.console import say, working
 
 if TYPE_CHECKING:
-    from bodytest.intake.blank_sheet import FiringPlan
+    from bodytest.sheet.blank import FiringPlan
 
 
 class LengthUnit(StrEnum):
@@ -80,8 +80,8 @@ def sheet(
     Example: bodytest sheet trial.xlsx --body "Drift Buff" --firing F1:6 --firing F2:7 --bars 10 --suspended
     """
     with working("writing the workbook"):
-        from bodytest.intake.blank_columns import KindsOfTest, Units
-        from bodytest.intake.blank_sheet import BlankSheetOptions, write_blank_sheet
+        from bodytest.sheet.blank import BlankSheetOptions, write_blank_sheet
+        from bodytest.sheet.chosen_columns import KindsOfTest, Units
 
         write_blank_sheet(
             file,
@@ -109,7 +109,7 @@ def _trimmed(names: list[str] | None) -> tuple[str, ...]:
 def _planned_firings(texts: list[str]) -> "tuple[FiringPlan, ...]":
     from bodytest.cones import parse_cone
     from bodytest.errors import UnusableRequest
-    from bodytest.intake.blank_sheet import FiringPlan
+    from bodytest.sheet.blank import FiringPlan
 
     planned = []
     for text in texts:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.export.reading import Summary
+    from bodytest.export.reader import Summary
     from bodytest.results import Results
 
 SHEET_ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
@@ -47,8 +47,8 @@ def _measure(paths: list[Path]) -> "Results":
     sheets = console.read_bars(paths)
     from dataclasses import replace
 
-    from bodytest.body.analysis import summarise
-    from bodytest.body.pieces import compare_pieces
+    from bodytest.analysis.analysing import summarise
+    from bodytest.analysis.pieces import compare_pieces
 
     with console.working("computing"):
         results = summarise(sheets)
@@ -58,7 +58,7 @@ def _measure(paths: list[Path]) -> "Results":
 
 
 def _read_file(path: Path) -> "Summary":
-    from bodytest.export.reading import read_summary
+    from bodytest.export.reader import read_summary
 
     summary = read_summary(path)
     console.print_findings((f for f in summary.findings if f.code == "results-later-read"), to_stderr=True)

@@ -9,7 +9,7 @@ import typer
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.body.timeline import BatchPoint, Timeline
+    from bodytest.analysis.timeline import BatchPoint, Timeline
 
 _USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 _FEWEST_REFERENCE = 3
@@ -55,8 +55,8 @@ def timeline(
 
     keys = [known_quantity(name) for name in quantity or _USUAL_QUANTITIES]
     checked = console.read_bars(sheets)
-    from bodytest.body.analysis import summarise
-    from bodytest.body.timeline import timelines
+    from bodytest.analysis.analysing import summarise
+    from bodytest.analysis.timeline import timelines
 
     results = summarise(checked)
     _check_body(body, [group.body for group in results.groups])
@@ -108,7 +108,7 @@ def _as_text(one: "Timeline") -> str:
 
 
 def _rules() -> dict[str, str]:
-    from bodytest.body.timeline_words import RULES
+    from bodytest.analysis.timeline_words import RULES
 
     return RULES
 

@@ -105,7 +105,7 @@ def _saves(place: Watched, seen: dict[str, tuple[int, int]]) -> Iterator[None]:
 
 def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
     """Check, report and say what changed; return what is there now."""
-    from bodytest.body.analysis import analyse
+    from bodytest.analysis.analysing import analyse
     from bodytest.errors import BodytestError
 
     paths = place.sheets()
@@ -135,7 +135,7 @@ def _remove_old_pages(place: Watched, before: Snapshot | None, now: Snapshot) ->
 
 def _read_whole(paths: list[Path]) -> "CheckedSheets":
     """Read the sheets, again and again while one of them looks half written."""
-    from bodytest.intake.reading import read_sheets
+    from bodytest.reading import read_sheets
 
     checked = read_sheets(paths)
     for _ in range(_TRIES - 1):

@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodytest.demo.workshop import BATCHES, DRIFT_BUFF, FIRINGS, LAB, MARL_RED, NOTICE, SEED, Bench
-from bodytest.intake.blank_bars import HEADING_ROW, put_entry
-from bodytest.intake.blank_columns import KindsOfTest
-from bodytest.intake.blank_content import SheetContent
-from bodytest.intake.blank_sheet import build_workbook
-from bodytest.intake.blank_style import cell_at
+from bodytest.sheet.bars_sheet import HEADING_ROW, put_entry
+from bodytest.sheet.blank import build_workbook
+from bodytest.sheet.chosen_columns import KindsOfTest
+from bodytest.sheet.content import SheetContent
+from bodytest.sheet.style import cell_at
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

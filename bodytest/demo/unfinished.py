@@ -6,8 +6,8 @@ import numpy as np
 
 from bodytest.demo.clay import Fired
 from bodytest.demo.workshop import BATCHES, CHALK_WHITE, DRIFT_BUFF, LAB, NOTICE, SEED, Bench
-from bodytest.intake.blank_columns import KindsOfTest
-from bodytest.intake.blank_content import Row, SheetContent
+from bodytest.sheet.chosen_columns import KindsOfTest
+from bodytest.sheet.content import Row, SheetContent
 
 _MADE_AND_DRIED = ("wet length", "dry length", "wet mass", "dry mass")
 _MEASURED_AFTER_FIRING = 7

@@ -5,9 +5,9 @@ from pathlib import Path
 from bodytest.demo.mistakes import mistaken_workbook
 from bodytest.demo.unfinished import half_filled_content
 from bodytest.demo.workshop import complete_content
-from bodytest.files import write_whole
-from bodytest.intake.blank_sheet import BlankSheetOptions, planned_content, sheet_bytes
-from bodytest.intake.fixed_zip import workbook_bytes
+from bodytest.files.fixed_zip import workbook_bytes
+from bodytest.files.writing import write_whole
+from bodytest.sheet.blank import BlankSheetOptions, planned_content, sheet_bytes
 
 
 def write_demo_sheets(folder: Path) -> tuple[Path, ...]:

@@ -5,8 +5,8 @@ from datetime import date
 import numpy as np
 
 from bodytest.demo.clay import BatchShift, Circumstances, Clay, Fired, TrueBar, make_bar, read_lengths, read_masses
-from bodytest.intake.blank_columns import KindsOfTest
-from bodytest.intake.blank_content import Row, SheetContent
+from bodytest.sheet.chosen_columns import KindsOfTest
+from bodytest.sheet.content import Row, SheetContent
 
 NOTICE = "INVENTED DEMONSTRATION: every name and number in this workbook is made up"
 SEED = 20260203

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from bodytest.export.tables import guarded_text
+from bodytest.export.csv_tables import guarded_text
 from bodytest.results import Group, QuantityResult, Results
 
 BLANK = "(blank)"

@@ -11,11 +11,11 @@ from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.errors import NotMeasured
+from bodytest.export.csv_tables import COLUMNS, guarded_text, table_rows
 from bodytest.export.planner_figures import HEADINGS, FiguresRow, figures_rows
 from bodytest.export.planner_lists import SHEET, write_lists, write_text
 from bodytest.export.planner_sheet import write_planner
-from bodytest.export.tables import COLUMNS, guarded_text, table_rows
-from bodytest.intake.fixed_zip import workbook_bytes
+from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.results import Results
 
 

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from bodytest.grids.grid import address
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.grid import address
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
-from bodytest.intake.notebook import Notebook
 from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, READINGS
 from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS
 

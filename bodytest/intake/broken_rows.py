@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from bodytest.intake.grid import Grid
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
+from bodytest.grids.quoting import short_rows
 from bodytest.intake.heading_row import Headings
-from bodytest.intake.notebook import Notebook
-from bodytest.intake.quoting import short_rows
 
 
 def ask_about_broken_rows(grid: Grid, headings: Headings, rows: np.ndarray, notes: Notebook) -> None:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from bodytest.intake.grid import CellError, Uncalculated
+from bodytest.grids.grid import CellError, Uncalculated
 from bodytest.intake.headings import unit_fits
 from bodytest.intake.vocabulary import Kind
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G, celsius, parse_measure

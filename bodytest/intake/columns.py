@@ -6,13 +6,13 @@ from typing import Any
 
 import numpy as np
 
+from bodytest.grids.grid import CellError, Grid, Uncalculated
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import MEASURABLE, factor, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
-from bodytest.intake.grid import CellError, Grid, Uncalculated
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
-from bodytest.intake.notebook import Notebook
 
 SUMMARY_WORDS = frozenset(
     {"mean", "average", "avg", "total", "totals", "sum", "sd", "stdev", "std dev", "standard deviation", "min", "max"}

@@ -5,13 +5,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from bodytest.grids.delimited import DECIMAL
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.heading_row import UsedColumn
-from bodytest.intake.notebook import Notebook
 
 _EITHER = re.compile(r"^[\s'(]*[+-]?[1-9]\d{0,2},\d{3}(?![\d.,])")
 """A lone comma before exactly three digits: 1,200 is 1.2 to some and 1200 to others."""
-DECIMAL = r"[+-]?(?:\d*,(?:\d{1,2}|\d{4,})|(?:0\d*|\d{4,}),\d{3})(?![\d.,])"
-"""A comma that can only be a decimal one: 45,12 and 0,123 and 1234,567."""
 _DECIMAL = re.compile(rf"^[\s'(]*{DECIMAL}")
 
 

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from bodytest.grids.grid import Grid
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.cells import read_text
-from bodytest.intake.grid import Grid
 from bodytest.intake.repeats import reading_prints
 
 _TITLE = re.compile(r"^Findings in (.+): \d+ to mend, \d+ to look at, \d+ to know$", re.DOTALL)

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.cones import nominal_celsius, parse_cone
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
-from bodytest.intake.notebook import Notebook
 from bodytest.tables import FIRING_COLUMNS
 
 if TYPE_CHECKING:

@@ -4,10 +4,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bodytest.grids.notebook import Notebook, shown_value
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
 from bodytest.intake.merging import group_by
-from bodytest.intake.notebook import Notebook, shown_value
 
 if TYPE_CHECKING:
     import pandas as pd

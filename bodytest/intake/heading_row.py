@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.grid import Grid
 from bodytest.intake.headings import DEFAULT_UNITS, match_heading, nearest_heading, split_unit, unit_fits
-from bodytest.intake.notebook import Notebook
 from bodytest.intake.vocabulary import Column, TableName
 from bodytest.units import canonical_unit
 

@@ -65,6 +65,15 @@ def stage_words() -> dict[str, str]:
     return {plain(word): stage for stage, words in STAGE_WORDS.items() for word in words}
 
 
+def is_bars_heading(text: str) -> bool:
+    """Say whether a text is a heading of the Bars table.
+
+    >>> is_bars_heading("wet length (mm)"), is_bars_heading("A1")
+    (True, False)
+    """
+    return match_heading(text, "bars")[0] is not None
+
+
 def match_heading(text: str, table: TableName) -> tuple[Column | None, str | None]:
     """Return the column that a heading means and the unit written in it.
 

@@ -5,10 +5,10 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from bodytest.grids.grid import CellError, Grid, Uncalculated
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_number, read_text
-from bodytest.intake.grid import CellError, Grid, Uncalculated
 from bodytest.intake.headings import lab_key, plain, split_unit, unit_fits
-from bodytest.intake.notebook import Notebook
 from bodytest.intake.vocabulary import LAB_NAMES, Kind
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import Lab

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.grid import Grid
 from bodytest.intake.heading_row import Headings
-from bodytest.intake.notebook import Notebook
 from bodytest.units import parse_measure
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import group_by
-from bodytest.intake.notebook import Notebook
 from bodytest.quantities import READINGS
 
 if TYPE_CHECKING:

@@ -4,8 +4,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.notebook import Notebook
 from bodytest.tables import PIECE_COLUMNS
 
 if TYPE_CHECKING:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
-from bodytest.intake.notebook import Notebook
 from bodytest.tables import BAR_MASSES, MARK_LENGTHS, SheetSource
 
 FEWEST = 3

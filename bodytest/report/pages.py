@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bodytest.files import safe_file_name, write_whole
+from bodytest.files.writing import safe_file_name, write_whole
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
 from bodytest.report.index_page import Compared, index_page

@@ -13,7 +13,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.intake.damage import Choose, damage, read_damaged, sound_sheet
+from tests.grids.damage import Choose, damage, read_damaged, sound_sheet
 
 
 @dataclass

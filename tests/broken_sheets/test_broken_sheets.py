@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from bodytest.findings import catalogue
-from bodytest.intake.reading import read_sheets
+from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 from tests.broken_sheets import make
 
@@ -18,13 +18,13 @@ GOLDEN = HERE / "findings.txt"
 OF_SEVERAL = ("firing-contradicts-1.xlsx", "firing-contradicts-2.xlsx")
 ALONE = [name for name in make.SHEETS if name not in OF_SEVERAL]
 TRIED_ELSEWHERE = {
-    "file-not-found": "tests/intake/test_hostile_files.py",
-    "file-is-folder": "tests/intake/test_hostile_files.py",
-    "file-not-allowed": "tests/intake/test_hostile_files.py",
-    "file-unreadable": "tests/intake/test_hostile_files.py",
-    "file-harmful": "tests/intake/test_hostile_files.py",
-    "macros-not-run": "tests/intake/test_hostile_files.py",
-    "links-not-followed": "tests/intake/test_hostile_files.py",
+    "file-not-found": "tests/grids/test_hostile_files.py",
+    "file-is-folder": "tests/grids/test_hostile_files.py",
+    "file-not-allowed": "tests/grids/test_hostile_files.py",
+    "file-unreadable": "tests/grids/test_hostile_files.py",
+    "file-harmful": "tests/grids/test_hostile_files.py",
+    "macros-not-run": "tests/grids/test_hostile_files.py",
+    "links-not-followed": "tests/grids/test_hostile_files.py",
     "no-sheet-named": "tests/cli/test_check.py",
     "marked-copy-of-several": "tests/cli/test_check.py",
     "code-unknown": "tests/cli/test_check.py",
@@ -79,8 +79,8 @@ def test_the_good_sheet_that_all_others_are_made_from_has_no_findings(tmp_path: 
 
 
 def test_every_code_of_reading_is_triggered_by_a_broken_sheet_or_tried_elsewhere(expected: dict[str, str]) -> None:
-    modules = (HERE.parent.parent / "bodytest" / "intake").glob("*.py")
-    reading = [p for p in modules if not p.name.startswith(("blank", "guide", "marked", "values"))]
+    package = HERE.parent.parent / "bodytest"
+    reading = [package / "reading.py", *(p for d in ("grids", "intake", "rules") for p in (package / d).glob("*.py"))]
     sources = "\n".join(p.read_text(encoding="utf-8") for p in reading)
     codes = [code for code in catalogue() if f'"{code}"' in sources]
     triggered = {code for code in codes if any(f"[{code}]" in text for text in expected.values())}

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.body.analysis import analyse
-from bodytest.intake.reading import read_sheets
+from bodytest.analysis.analysing import analyse
+from bodytest.reading import read_sheets
 from bodytest.results import Group, Results
 from bodytest.tables import CheckedSheets
 

@@ -7,7 +7,7 @@ import pytest
 
 from bodytest.errors import UnreadableResults
 from bodytest.export.document import to_document, to_json
-from bodytest.export.reading import read_results, read_summary
+from bodytest.export.reader import read_results, read_summary
 from tests.export import example_results as example
 
 RELEASED = sorted((Path(__file__).parent / "released").glob("results-version-*.json"))

@@ -2,7 +2,7 @@ import csv
 import io
 from dataclasses import replace
 
-from bodytest.export.tables import COLUMNS, guarded_text, to_csv
+from bodytest.export.csv_tables import COLUMNS, guarded_text, to_csv
 from tests.export import example_results as example
 
 

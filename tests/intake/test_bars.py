@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bodytest.intake.reading import read_sheets
+from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 from tests.broken_sheets import make
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from bodytest.findings import Finding
-from bodytest.intake.reading import read_sheets
+from bodytest.reading import read_sheets
 from tests.broken_sheets import make
 
 HEAD = "bar;body;firing;wet length (mm);fired length (mm);dry mass (g);fired mass (g);notes\n"

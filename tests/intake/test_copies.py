@@ -5,12 +5,12 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from bodytest.body.analysis import analyse
+from bodytest.analysis.analysing import analyse
 from bodytest.cli.check import explanation
 from bodytest.cli.watch import Watched
 from bodytest.findings import catalogue
-from bodytest.intake.marked_copy import write_marked_copy
-from bodytest.intake.reading import read_sheets
+from bodytest.marked.copy import write_marked_copy
+from bodytest.reading import read_sheets
 from tests.broken_sheets import make
 
 SAID = (

@@ -9,7 +9,7 @@ import numpy as np
 import openpyxl
 import pytest
 
-from bodytest.intake.reading import read_sheets
+from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 
 Row = list[Any]

@@ -8,9 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bodytest.findings import catalogue
-from bodytest.intake.reading import read_sheets
+from bodytest.reading import read_sheets
 from bodytest.tables import BAR_COLUMNS, FIRING_COLUMNS, MARK_COLUMNS, PIECE_COLUMNS, CheckedSheets
-from tests.intake.damage import COLUMNS, UNITS, Choose, damage, read_damaged, sound_sheet, write
+from tests.grids.damage import COLUMNS, UNITS, Choose, damage, read_damaged, sound_sheet, write
 
 FEW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 

@@ -7,7 +7,7 @@ import pytest
 
 from bodytest.errors import BodytestError
 from bodytest.export.document import to_document
-from bodytest.export.reading import read_results, read_summary
+from bodytest.export.reader import read_results, read_summary
 from bodytest.export.workbook import to_workbook
 from bodytest.plan.amounts import clay_masses, wet_capacities
 from bodytest.plan.matching import Match, match

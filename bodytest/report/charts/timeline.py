@@ -5,7 +5,7 @@ import pandas as pd
 import seaborn as sns
 from matplotlib.axes import Axes
 
-from bodytest.body.timeline import Timeline
+from bodytest.analysis.timeline import Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts.canvas import (
     SMALL_SIZE,

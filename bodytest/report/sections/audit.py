@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from bodytest.files import sha256_of
+from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
 from bodytest.report.fired import firing_dates
 from bodytest.report.naming import body_name, firing_details

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from bodytest.body.comparisons import PIECE_MM, Comparison, Difference, compare
+from bodytest.analysis.comparisons import PIECE_MM, Comparison, Difference, compare
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.naming import firing_code
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns

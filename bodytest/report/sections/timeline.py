@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from bodytest.body.timeline import FEWEST_BATCHES, Timeline, timelines
+from bodytest.analysis.timeline import FEWEST_BATCHES, Timeline, timelines
 from bodytest.report.naming import firing_code
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Results

@@ -1,0 +1,106 @@
+"""The analysis: checked sheets in, results out."""
+
+from dataclasses import fields, replace
+
+import numpy as np
+import pandas as pd
+
+from bodytest import __version__
+from bodytest.analysis.bench import Bench, Rows
+from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
+from bodytest.analysis.values import BarValues, bar_values
+from bodytest.findings import Finding, finding
+from bodytest.quantities import LENGTHS, MASSES
+from bodytest.results import Group, Results
+from bodytest.tables import BAR_TEXTS, CheckedSheets, Lab
+
+_USUAL_CONFIDENCE = 0.95
+
+
+def analyse(sheets: CheckedSheets, *, confidence: float | None = None) -> Results:
+    """Compute every quantity of each bar, summarise the groups and fit the responses to firing.
+
+    Parameters:
+        sheets: what `bodytest.read_sheets` returned.
+        confidence: confidence of the intervals as a fraction; when None, what the Lab tables state, else 0.95.
+    """
+    from bodytest.analysis.pieces import compare_pieces
+    from bodytest.analysis.response import firing_responses
+
+    results = summarise(sheets, confidence=confidence)
+    return replace(
+        results,
+        responses=firing_responses(results),
+        pieces=compare_pieces(results, sheets.pieces, confidence=results.confidence),
+    )
+
+
+def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Results:
+    """Compute every quantity of each bar and summarise the groups, without responses and pieces."""
+    lab, differing = _common_lab(sheets)
+    chosen = _USUAL_CONFIDENCE if "confidence" in differing else lab.confidence
+    bench = Bench(sheets, bar_values(sheets), first_rows_by_firing(sheets.firings), confidence or chosen)
+    rows_of = group_rows(sheets)
+    unordered = [(summarise_group(bench, key, rows), rows) for key, rows in rows_of.items()]
+    ordered = sorted(unordered, key=lambda pair: _order(pair[0]))
+    return Results(
+        software=f"bodytest {__version__}",
+        sheets=sheets.sheets,
+        confidence=bench.confidence,
+        lab=lab,
+        groups=tuple(group for group, _ in ordered),
+        bars=_bar_table(sheets, bench.values, [rows for _, rows in ordered]),
+        findings=(*sheets.findings, *_lab_findings(differing)),
+        marks=sheets.marks,
+    )
+
+
+def _common_lab(sheets: CheckedSheets) -> tuple[Lab, list[str]]:
+    """Return what the Lab tables of all sheets with bars agree on, and the names of the fields in which they differ."""
+    with_bars = np.unique(sheets.bars["sheet"].to_numpy(dtype=np.int64))
+    labs = [sheets.sheets[position].lab for position in with_bars]
+    if not labs:
+        return Lab(), []
+    first = labs[0]
+    names = [item.name for item in fields(Lab)]
+    differing = [name for name in names if any(getattr(lab, name) != getattr(first, name) for lab in labs)]
+    defaults = Lab()
+    return replace(first, **{name: getattr(defaults, name) for name in differing}), differing
+
+
+_MATTER_WHEN_DIFFERENT = {
+    "absorption_limit_percent": ("absorption limit", "the lowest one is used where bars are put together"),
+    "confidence": ("confidence", "95 % is used"),
+    "shrinkage_tolerance_points": ("shrinkage tolerance", "none is used unless it is given to the command"),
+}
+
+
+def _lab_findings(differing: list[str]) -> list[Finding]:
+    return [
+        finding("lab-differs", item=_MATTER_WHEN_DIFFERENT[name][0], used=_MATTER_WHEN_DIFFERENT[name][1])
+        for name in differing
+        if name in _MATTER_WHEN_DIFFERENT
+    ]
+
+
+def _order(group: Group) -> tuple[object, ...]:
+    celsius = group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+    method = group.absorption_method or ""
+    return (group.body, celsius is None, celsius or 0.0, group.firing == "", group.firing, group.direction, method)
+
+
+def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Rows]) -> pd.DataFrame:
+    names = np.array([source.name for source in sheets.sheets], dtype=object)
+    group = np.full(len(sheets.bars), -1, dtype=np.int64)
+    for position, rows in enumerate(rows_of_groups):
+        group[rows] = position
+    columns: dict[str, object] = {
+        "sheet": names[sheets.bars["sheet"].to_numpy(dtype=np.int64)] if len(sheets.bars) else [],
+        "row": sheets.bars["row"].to_numpy(),
+        **{text: sheets.bars[text].to_numpy() for text in BAR_TEXTS},
+        "group": group,
+        **values.values,
+        **{reading.column: values.readings[reading.key] for reading in (*MASSES, *LENGTHS)},
+        "marks": values.marks,
+    }
+    return pd.DataFrame(columns)

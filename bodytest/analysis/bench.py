@@ -1,0 +1,57 @@
+"""What the statistics of a group look up: tables, values of the bars, firings, confidence."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from bodytest.analysis.values import BarValues
+from bodytest.quantities import Dimension
+from bodytest.tables import CheckedSheets
+
+Rows = npt.NDArray[np.int64]
+"""Positions in the bars table."""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything that the statistics of a group look up."""
+
+    sheets: CheckedSheets
+    """The checked tables."""
+    values: BarValues
+    """Values of each bar."""
+    firings: "dict[str, pd.Series]"
+    """First row of the Firings table for each code."""
+    confidence: float
+    """Confidence of all intervals."""
+
+    @cached_property
+    def sheet_of_bar(self) -> Rows:
+        """Position of each bar's workbook."""
+        return self.sheets.bars["sheet"].to_numpy(dtype=np.int64)
+
+    @cached_property
+    def left_out(self) -> npt.NDArray[np.bool_]:
+        """Whether the user left a bar out."""
+        return np.asarray(self.sheets.bars["left_out"].to_numpy(dtype=object) != "", dtype=bool)
+
+    @cached_property
+    def batch_names(self) -> tuple[str, ...]:
+        """Names of all batches, in the order of the sheets."""
+        return tuple(str(name) for name in pd.unique(self.sheets.bars["batch"].to_numpy(dtype=object)))
+
+    @cached_property
+    def batch_of_bar(self) -> Rows:
+        """Position of each bar's batch in ``batch_names``."""
+        codes, _ = pd.factorize(self.sheets.bars["batch"].to_numpy(dtype=object))
+        return codes.astype(np.int64)
+
+    @cached_property
+    def reading_steps(self) -> dict[Dimension, npt.NDArray[np.float64]]:
+        """Reading step of each bar's length instrument in mm and balance in g; 0 where none is known."""
+        labs = [source.lab for source in self.sheets.sheets]
+        lengths, masses = [lab.length_step_mm or 0.0 for lab in labs], [lab.mass_step_g or 0.0 for lab in labs]
+        return {"length": np.array(lengths)[self.sheet_of_bar], "mass": np.array(masses)[self.sheet_of_bar]}

@@ -1,0 +1,93 @@
+"""Which bars can be compared: those that have everything in common but one thing."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from bodytest.analysis.compared_levels import Cells, ComparedLevel, compared_levels
+from bodytest.lab.uncertainty import step_uncertainty
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.results import Results
+
+FloatArray = npt.NDArray[np.float64]
+
+HELD_EQUAL: dict[str, tuple[str, ...]] = {
+    "batch": ("body", "firing", "direction", "absorption_method"),
+    "body": ("firing", "direction", "absorption_method"),
+    "firing": ("body", "direction", "absorption_method"),
+    "direction": ("body", "firing", "absorption_method"),
+    "position": ("body", "firing", "direction", "absorption_method"),
+}
+"""What bars are compared by, and what they must have in common for it."""
+
+
+@dataclass(frozen=True)
+class ComparableBars:
+    """Bars that have everything in common but what they are compared by."""
+
+    by: str
+    """What they are compared by."""
+    common: dict[str, str | None]
+    """What they have in common, by name of the column."""
+    levels: tuple[ComparedLevel, ...]
+    """What is compared, at least two."""
+    notes: tuple[str, ...]
+    """Sentences on what the comparison can and cannot say."""
+
+
+def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[ComparableBars]:
+    """Yield each set of bars that can be compared.
+
+    Parameters:
+        results: of an analysis; bars that were left out are not used.
+        by: key of `HELD_EQUAL`.
+        quantity: key of a quantity.
+    """
+    bars = _measured(results, by, quantity)
+    held = HELD_EQUAL[by]
+    sets: dict[tuple[str, ...], Cells] = {}
+    columns = (bars[name].tolist() for name in (*held, by, "batch", "value", "step"))
+    for *common, level, batch, value, step in zip(*columns, strict=True):
+        sets.setdefault(tuple(common), {}).setdefault(level, {}).setdefault(batch, []).append((value, step))
+    for key, cells in sets.items():
+        compared, notes = compared_levels(cells, by)
+        if len(compared) > 1:
+            held_equal = {name: value or None for name, value in zip(held, key, strict=True)}
+            yield ComparableBars(by, held_equal, compared, notes)
+
+
+def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
+    """Return the bars that count and have the quantity, in the order of the groups, with the step of their values."""
+    bars = results.bars
+    methods = np.array([group.absorption_method or "" for group in results.groups], dtype=object)
+    known = (bars["left_out"] == "") & (bars["group"] >= 0) & bars[quantity].notna()
+    chosen = bars[known].sort_values("group", kind="stable")
+    return chosen.assign(
+        absorption_method=methods[chosen["group"].to_numpy(dtype=np.int64)] if len(chosen) else "",
+        value=chosen[quantity],
+        step=_steps(results, chosen, quantity),
+    )
+
+
+def _steps(results: Results, bars: pd.DataFrame, quantity: str) -> FloatArray:
+    """Return the standard uncertainty of each value from the reading steps of its sheet."""
+    labs = {source.name: source.lab for source in results.sheets}
+    lengths = [labs[name].length_step_mm or 0.0 if name in labs else 0.0 for name in bars["sheet"]]
+    masses = [labs[name].mass_step_g or 0.0 if name in labs else 0.0 for name in bars["sheet"]]
+    columns = {need: _reading_column(need) for need in QUANTITY_BY_KEY[quantity].needs}
+    if not len(bars) or any(column not in bars for column in columns.values()):
+        return np.zeros(len(bars))
+    return step_uncertainty(
+        quantity,
+        {need: bars[column].to_numpy(dtype=np.float64) for need, column in columns.items()},
+        marks=np.maximum(bars["marks"].to_numpy(dtype=np.float64), 1.0) if "marks" in bars else 1.0,
+        length_step_mm=np.array(lengths),
+        mass_step_g=np.array(masses),
+    )
+
+
+def _reading_column(key: str) -> str:
+    return f"{key}_{'mm' if key.endswith('length') else 'g'}"

@@ -1,0 +1,223 @@
+"""Comparing batches, bodies, firings, directions and positions: results in, verdicts out."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bodytest.analysis.comparable import HELD_EQUAL, ComparableBars, comparable_bars
+from bodytest.analysis.compared_levels import ComparedLevel, standard_uncertainty
+from bodytest.analysis.comparison_words import difference_sentence, verdict_sentence, welch_sentence
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.results import Results, Verdict
+from bodytest.stats.comparison import MeanDifference, compare_means, welch_anova
+from bodytest.stats.summary import student_factor
+
+USUAL_QUANTITIES = ("total_shrinkage", "absorption")
+"""Compared when no quantity is asked for."""
+PIECE_MM = 200.0
+"""Length of the piece on which a difference in shrinkage is shown."""
+_ON_A_PIECE = {
+    "leather_hard_shrinkage": "wet", "drying_shrinkage": "wet", "total_shrinkage": "wet",
+    "bisque_shrinkage": "dry", "firing_shrinkage": "dry",
+}  # fmt: skip
+"""Shrinkages that a difference in length follows from, and when the piece measures 200 mm."""
+
+
+@dataclass(frozen=True)
+class LevelResult:
+    """One of the things compared."""
+
+    name: str
+    """Name of the batch, body, firing, direction or position."""
+    bars: int
+    """Bars that its mean rests on."""
+    batches: int
+    """Batches that they come from."""
+    mean: float
+    """Mean (of batch means, where several), in the quantity's unit."""
+    standard_uncertainty: float
+    """Standard uncertainty of the mean, calibration left out: it is the same for all levels and drops out."""
+    degrees_of_freedom: float
+    """Its degrees of freedom."""
+    low: float
+    """Lower end of the mean's own confidence interval."""
+    high: float
+    """Upper end of it."""
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Two levels side by side; intervals and verdicts hold for all pairs of the comparison together."""
+
+    first: str
+    """Name of the level that is subtracted."""
+    second: str
+    """Name of the other."""
+    difference: float
+    """Second minus first, in the quantity's unit (percentage points for percentages)."""
+    low: float
+    """Lower end of its simultaneous confidence interval."""
+    high: float
+    """Upper end of it."""
+    p: float
+    """Chance of a difference at least as large anywhere among equal means."""
+    same_p: float | None
+    """Risk at which the two would be called the same within the tolerance; None without a tolerance."""
+    mm_on_piece: float | None
+    """By how much a piece of 200 mm comes out smaller in the second, mm; None where the quantity is no length."""
+    mm_low: float | None
+    """Lower end of its interval, mm."""
+    mm_high: float | None
+    """Upper end of it, mm."""
+    verdict: Verdict
+    """The three-way verdict."""
+    sentence: str
+    """All of this in one sentence."""
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Levels that differ in one thing and have the rest in common."""
+
+    by: str
+    """batch, body, firing, direction or position."""
+    body: str | None
+    """Body that they have in common; None when bodies are compared."""
+    firing: str | None
+    """Firing that they have in common; None when firings are compared."""
+    direction: str | None
+    """Direction that they have in common; None when directions are compared or none is given."""
+    absorption_method: str | None
+    """Absorption method that they have in common."""
+    quantity: str
+    """Key of the quantity."""
+    unit: str
+    """Its unit."""
+    confidence: float
+    """Confidence of all differences together, as a fraction."""
+    tolerance: float | None
+    """Largest difference that does not matter, in the quantity's unit; None where none is stated."""
+    levels: tuple[LevelResult, ...]
+    """What is compared."""
+    welch_statistic: float | None
+    """F of Welch's analysis of variance."""
+    welch_between_freedom: float | None
+    """Its degrees of freedom between."""
+    welch_within_freedom: float | None
+    """Its degrees of freedom within."""
+    welch_p: float | None
+    """Its p."""
+    differences: tuple[Difference, ...]
+    """Every pair."""
+    verdict: str
+    """The message in one sentence."""
+    welch: str
+    """Welch's analysis of variance in one sentence."""
+    notes: tuple[str, ...]
+    """What the comparison can and cannot say."""
+
+
+def compare(
+    results: Results, by: str, *, quantities: Sequence[str] = USUAL_QUANTITIES, tolerance: float | None = None
+) -> tuple[Comparison, ...]:
+    """Compare the bars of an analysis by one thing, everything else being equal.
+
+    Parameters:
+        results: of an analysis.
+        by: batch, body, firing, direction or position.
+        quantities: keys of the quantities; those that nobody measured are passed over.
+        tolerance: largest difference that does not matter, in the unit of every quantity asked for; when None, the
+            shrinkage tolerance of the Lab sheet, for shrinkages.
+    """
+    return tuple(
+        _comparison(results, by, quantity, found, _tolerance(results, quantity, tolerance))
+        for quantity in quantities
+        for found in comparable_bars(results, by, quantity)
+    )
+
+
+def ways_to_compare() -> tuple[str, ...]:
+    """Return what bars can be compared by."""
+    return tuple(HELD_EQUAL)
+
+
+def _tolerance(results: Results, quantity: str, asked_for: float | None) -> float | None:
+    if asked_for is not None:
+        return asked_for
+    return results.lab.shrinkage_tolerance_points if quantity in _ON_A_PIECE else None
+
+
+def _comparison(results: Results, by: str, quantity: str, found: ComparableBars, tolerance: float | None) -> Comparison:
+    means = [level.mean for level in found.levels]
+    welch = welch_anova(means)
+    differences = tuple(
+        _difference(found, quantity, tolerance, difference)
+        for difference in compare_means(means, tolerance=tolerance, confidence=results.confidence)
+    )
+    return Comparison(
+        by=by,
+        body=found.common.get("body"),
+        firing=found.common.get("firing"),
+        direction=found.common.get("direction"),
+        absorption_method=found.common.get("absorption_method"),
+        quantity=quantity,
+        unit=QUANTITY_BY_KEY[quantity].unit,
+        confidence=results.confidence,
+        tolerance=tolerance,
+        levels=tuple(_level(level, results.confidence) for level in found.levels),
+        welch_statistic=welch.statistic if welch else None,
+        welch_between_freedom=welch.between_freedom if welch else None,
+        welch_within_freedom=welch.within_freedom if welch else None,
+        welch_p=welch.p if welch else None,
+        differences=differences,
+        verdict=verdict_sentence([(d.first, d.second, d.verdict) for d in differences]),
+        welch=welch_sentence(welch),
+        notes=found.notes,
+    )
+
+
+def _level(level: ComparedLevel, confidence: float) -> LevelResult:
+    uncertainty = standard_uncertainty(level)
+    half = student_factor(level.mean.degrees_of_freedom, confidence) * uncertainty
+    mean = level.mean.mean
+    return LevelResult(
+        level.name,
+        level.bars,
+        level.batches,
+        mean,
+        uncertainty,
+        level.mean.degrees_of_freedom,
+        mean - half,
+        mean + half,
+    )
+
+
+def _difference(
+    found: ComparableBars, quantity: str, tolerance: float | None, difference: MeanDifference
+) -> Difference:
+    first, second = found.levels[difference.first].name, found.levels[difference.second].name
+    scale = PIECE_MM / 100.0 if quantity in _ON_A_PIECE else None
+    return Difference(
+        first,
+        second,
+        difference.difference,
+        difference.low,
+        difference.high,
+        difference.p,
+        difference.same_p,
+        mm_on_piece=None if scale is None else difference.difference * scale,
+        mm_low=None if scale is None else difference.low * scale,
+        mm_high=None if scale is None else difference.high * scale,
+        verdict=difference.verdict,
+        sentence=difference_sentence(
+            (f"{found.by} {first}", f"{found.by} {second}"),
+            QUANTITY_BY_KEY[quantity],
+            difference,
+            _piece(quantity),
+            tolerance,
+        ),
+    )
+
+
+def _piece(quantity: str) -> tuple[float, str] | None:
+    """Return length and state of the piece on which a difference is shown."""
+    return (PIECE_MM, _ON_A_PIECE[quantity]) if quantity in _ON_A_PIECE else None

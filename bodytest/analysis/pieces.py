@@ -1,0 +1,169 @@
+"""Pieces that were really made, compared with what the bars predicted."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from bodytest.analysis.estimate import as_result
+from bodytest.analysis.piece_wording import piece_sentence
+from bodytest.lab.shrinkage import linear_shrinkage, wet_size_factor
+from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
+from bodytest.results import Group, PieceComparison, QuantityResult, Results
+from bodytest.stats.batches import BatchesSummary, summarise_batches
+from bodytest.stats.summary import MeanSummary, student_factor, summarise_bars
+from bodytest.tables import Lab
+
+_UNFORMED = "along"
+"""Direction taken for pieces whose dimension is no direction of the bars, where there are several."""
+_ONE_PIECE = "One piece alone shows no scatter, so no range can be given; measure at least two more."
+
+
+@dataclass(frozen=True)
+class _Difference:
+    """Pieces minus bars, percentage points."""
+
+    mean: float | None
+    low: float | None
+    high: float | None
+
+    @property
+    def leaves_out_zero(self) -> bool | None:
+        if self.low is None or self.high is None:
+            return None
+        return self.low > 0.0 or self.high < 0.0
+
+
+def compare_pieces(results: Results, pieces: pd.DataFrame, *, confidence: float) -> tuple[PieceComparison, ...]:
+    """Compare the total shrinkage of pieces with that of bars, for each body, firing and dimension.
+
+    The piece is the unit: several rows of one piece and dimension are averaged first. Bars of the same direction as
+    the dimension and, where the pieces are all of one batch, of the same batch are taken where there are any. The
+    difference has variance u_bars² + u_pieces², with Welch–Satterthwaite degrees of freedom.
+
+    Parameters:
+        results: groups of the bars.
+        pieces: rows of the Pieces table, columns `bodytest.tables.PIECE_COLUMNS`.
+        confidence: of the intervals, as a fraction.
+    """
+    measured = pieces[pieces["wet_size_mm"].notna() & pieces["fired_size_mm"].notna()]
+    if measured.empty:
+        return ()
+    found = measured.groupby(["body", "firing", "dimension"], sort=False)
+    return tuple(
+        _compare(results, (str(body), str(firing), str(dimension)), rows, confidence)
+        for (body, firing, dimension), rows in found
+    )
+
+
+def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, confidence: float) -> PieceComparison:
+    body, firing, dimension = key
+    one_each = _one_row_a_piece(rows)
+    shrinkage = _shrinkage(one_each, results.lab, confidence)
+    group = _group_for(results.groups, body, firing, dimension)
+    bars = _total_of(group, one_each["batch"]) if group else None
+    difference = _difference(shrinkage, bars, confidence)
+    factors = [
+        None if s is None else float(wet_size_factor(s)) for s in (shrinkage.mean, shrinkage.low, shrinkage.high)
+    ]
+    direction = group.direction if group else None
+    return PieceComparison(
+        body=body,
+        firing=firing,
+        dimension=dimension,
+        pieces=shrinkage.n,
+        predicted_shrinkage=bars.mean if bars else None,
+        piece_shrinkage=shrinkage.mean,
+        difference=difference.mean,
+        low=difference.low,
+        high=difference.high,
+        corrected_factor=factors[0],
+        corrected_factor_low=factors[1],
+        corrected_factor_high=factors[2],
+        sentence=piece_sentence(
+            dimension, shrinkage, bars, (difference.mean, difference.low, difference.high), confidence
+        ),
+        direction=direction,
+        shrinkage=shrinkage,
+        differs=difference.leaves_out_zero,
+    )
+
+
+def _one_row_a_piece(rows: pd.DataFrame) -> pd.DataFrame:
+    """Average rows of one named piece; a piece without a name is one of its own."""
+    names = rows["piece"].astype(str)
+    own = names.where(names != "", "row " + rows["row"].astype(str))
+    by_piece = rows.assign(own=own).groupby(["sheet", "own"], sort=False)
+    return by_piece.agg(
+        batch=("batch", "first"), wet_size_mm=("wet_size_mm", "mean"), fired_size_mm=("fired_size_mm", "mean")
+    )
+
+
+def _shrinkage(one_each: pd.DataFrame, lab: Lab, confidence: float) -> QuantityResult:
+    wet, fired = one_each["wet_size_mm"].to_numpy(float), one_each["fired_size_mm"].to_numpy(float)
+    values = np.asarray(linear_shrinkage(wet, fired), dtype=float)
+    summary = _summary(values, one_each["batch"], _instrument(wet, fired, lab), confidence)
+    return as_result(summary, unit="%", why_no_interval=_ONE_PIECE)
+
+
+def _summary(
+    values: npt.NDArray[np.float64], batch: "pd.Series", instrument: tuple[float, float], confidence: float
+) -> MeanSummary | BatchesSummary:
+    step, calibration = instrument
+    codes, names = pd.factorize(batch)
+    if 1 < len(names) < len(values):
+        return summarise_batches(
+            values, codes, confidence=confidence, step_uncertainty=step, calibration_uncertainty=calibration
+        )
+    return summarise_bars(values, confidence=confidence, step_uncertainty=step, calibration_uncertainty=calibration)
+
+
+def _instrument(wet: npt.NDArray[np.float64], fired: npt.NDArray[np.float64], lab: Lab) -> tuple[float, float]:
+    """Return standard uncertainties of one piece's shrinkage from the reading step and the calibration."""
+    readings = {"wet_length": wet, "fired_length": fired}
+    step = step_uncertainty(
+        "total_shrinkage", readings, marks=np.ones(len(wet)), length_step_mm=lab.length_step_mm or 0.0, mass_step_g=0.0,
+        water_density_g_cm3=1.0,
+    )  # fmt: skip
+    calibration = calibration_uncertainty(
+        "total_shrinkage", readings, length_calibration_mm=lab.length_calibration_mm or 0.0, mass_calibration_g=0.0,
+        water_density_g_cm3=1.0,
+    )  # fmt: skip
+    return float(np.sqrt(np.mean(np.square(step)))), float(np.mean(calibration))
+
+
+def _group_for(groups: tuple[Group, ...], body: str, firing: str, dimension: str) -> Group | None:
+    fired = [g for g in groups if (g.body, g.firing) == (body, firing) and "total_shrinkage" in g.quantities]
+    for direction in (dimension, _UNFORMED):
+        named = [group for group in fired if group.direction.casefold() == direction.casefold()]
+        if named:
+            return named[0]
+    return max(fired, key=lambda group: group.bars, default=None)
+
+
+def _total_of(group: Group, batches: "pd.Series") -> QuantityResult:
+    """Return the bars of the pieces' own batch where they have one and it was tested, else those of the group."""
+    names = {str(name) for name in batches}
+    for batch in group.by_batch:
+        if names == {batch.batch} and "total_shrinkage" in batch.quantities:
+            return batch.quantities["total_shrinkage"]
+    return group.quantities["total_shrinkage"]
+
+
+def _difference(pieces: QuantityResult, bars: QuantityResult | None, confidence: float) -> _Difference:
+    if bars is None or bars.mean is None or pieces.mean is None:
+        return _Difference(None, None, None)
+    mean = pieces.mean - bars.mean
+    parts = [
+        (one.standard_uncertainty, one.degrees_of_freedom)
+        for one in (pieces, bars)
+        if one.standard_uncertainty is not None and one.degrees_of_freedom is not None
+    ]
+    variance = math.fsum(u**2 for u, _ in parts)
+    if len(parts) < 2 or not variance > 0.0:
+        return _Difference(mean, None, None)
+    freedom = variance**2 / math.fsum(u**4 / nu for u, nu in parts)
+    half = student_factor(freedom, confidence) * math.sqrt(variance)
+    return _Difference(mean, mean - half, mean + half)

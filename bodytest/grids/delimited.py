@@ -1,0 +1,200 @@
+"""Text tables (.csv, .tsv, .txt): encoding, delimiter and decimal sign found out, then read in columns."""
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from bodytest.grids.grid import HEAD_ROWS, Body, Grid
+from bodytest.grids.quoting import Records, cells, records
+
+TABLE = "Bars"
+"""What the one table of a text file is called in addresses."""
+HEAD_TEXT = 1_000_000
+"""Characters from the start among which headings are looked for."""
+DECIMAL = r"[+-]?(?:\d*,(?:\d{1,2}|\d{4,})|(?:0\d*|\d{4,}),\d{3})(?![\d.,])"
+"""A comma that can only be a decimal one: 45,12 and 0,123 and 1234,567."""
+_DELIMITERS = (";", "\t", ",", "|")
+_COMMA_NUMBER = re.compile(r"^\s*[+-]?\d+,\d+\s*$")
+_POINT_NUMBER = re.compile(r"^\s*[+-]?\d*\.\d+\s*$")
+
+
+class NotText(Exception):
+    """The bytes are no text in any encoding that spreadsheet programs write."""
+
+
+@dataclass
+class TextGrid(Grid):
+    """A text table; its body is read in columns at once instead of cell by cell."""
+
+    content: str = ""
+    """The whole text."""
+    delimiter: str = ","
+    """Sign between cells."""
+    first_cells: list[tuple[int, list[Any]]] | None = None
+    """Once read in columns: the first filled cell of each column, as a row of its own."""
+
+    def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
+        """Yield the rows from ``index`` on with their numbers; of a large even table one row for each column."""
+        if len(self.content) > HEAD_TEXT and self.first_cells is not None:
+            yield from self.first_cells
+            return
+        for i, row in enumerate(cells(self.content, self.delimiter)):
+            if i >= index:
+                yield i + 1, list(row)
+
+    def records(self) -> Records:
+        """Return how the text falls into cells."""
+        return records(self.content, self.delimiter)
+
+    def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
+        """Return the columns below a heading row; see `Grid.below`."""
+        try:
+            return self._columns(index, width, texts)
+        except (ValueError, Warning):  # rows of unequal length: cell by cell
+            rows = [list(row) for row in cells(self.content, self.delimiter)]
+            return Grid(self.name, rows).below(index, width, texts)
+
+    def _columns(self, index: int, width: int, texts: frozenset[int]) -> Body:
+        import warnings
+
+        import pandas as pd
+
+        widest = max([width, *(len(row) for row in self.rows)])
+        text = self.content[_end_of_record(self.content, self.delimiter, index) :]
+        blanks: Any = {c: [""] for c in range(widest) if c not in texts}
+        as_typed: Any = dict.fromkeys(texts, object)
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", pd.errors.ParserWarning)
+            read = pd.read_csv(
+                io.StringIO(text),
+                sep=self.delimiter,
+                header=None,
+                names=range(widest),
+                index_col=False,
+                dtype=as_typed,
+                keep_default_na=False,
+                na_values=blanks,
+                skip_blank_lines=False,
+                low_memory=False,
+                decimal="," if self._decimal_comma() else ".",
+            )
+        self.first_cells = [_first_cell(read[c], index) for c in range(widest)]
+        filled = read.notna().any(axis=1).to_numpy() if not texts else _filled_rows(read, texts)
+        columns = tuple(_column(read[c])[filled] for c in range(width))
+        return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)
+
+    def _decimal_comma(self) -> bool:
+        if self.delimiter == ",":
+            return False
+        top = [cell for row in self.rows for cell in row]
+        if not any(_COMMA_NUMBER.match(c) for c in top) or any(_POINT_NUMBER.match(c) for c in top):
+            return False
+        sign = re.escape(self.delimiter)  # commas that may stand between thousands stay as typed
+        return re.search(rf'(?:^|{sign})[ "]*{DECIMAL}[ "]*(?:$|{sign})', self.content, re.MULTILINE) is not None
+
+
+def _first_cell(values: Any, index: int) -> tuple[int, list[Any]]:
+    """Return the row number of a column's first filled cell and the row with nothing else in it."""
+    filled = np.flatnonzero((values.notna() & (values != "")).to_numpy(dtype=bool))
+    if not len(filled):
+        return index + 1, []
+    row = int(filled[0])
+    return row + index + 1, [*[""] * int(values.name), values.iloc[row]]
+
+
+def _filled_rows(read: Any, texts: frozenset[int]) -> np.ndarray:
+    filled = np.zeros(len(read), dtype=bool)
+    for column in read.columns:
+        values = read[column]
+        filled |= (values != "").to_numpy(dtype=bool) if column in texts else values.notna().to_numpy()
+    return filled
+
+
+def _column(values: Any) -> np.ndarray:
+    """Return a column as floats where it is all numbers, else as objects with ``""`` for blank."""
+    if values.dtype.kind in "if":
+        return np.asarray(values.to_numpy(dtype=float))
+    if values.dtype.kind == "b":
+        return np.asarray(values.astype(str).to_numpy(dtype=object))
+    cells = np.array(values.to_numpy(dtype=object))  # a copy: pandas hands out a read-only view
+    cells[values.isna().to_numpy()] = ""
+    return cells
+
+
+def _end_of_record(text: str, delimiter: str, count: int) -> int:
+    """Return where the first ``count`` records of the text end."""
+    if count == 0:
+        return 0
+    lines = io.StringIO(text[:HEAD_TEXT], newline="")
+    reader = csv.reader(lines, delimiter=delimiter)
+    for _ in range(count):
+        next(reader)
+    position = 0
+    counter = io.StringIO(text[:HEAD_TEXT])
+    for _ in range(reader.line_num):
+        position += len(counter.readline())
+    return position
+
+
+def decode(content: bytes) -> tuple[str, str]:
+    """Return the text and the encoding that it was read in.
+
+    >>> decode("Größe".encode("utf-8-sig")), decode("Größe".encode("latin-1"))
+    (('Größe', 'UTF-8'), ('Größe', 'Latin-1'))
+    """
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return content.decode("utf-16", errors="strict"), "UTF-16"
+    sample = content[:4096]
+    if b"\0" in sample:
+        for encoding, at in (("utf-16-le", 1), ("utf-16-be", 0)):
+            if sample[at::2].count(0) > 0.8 * len(sample[at::2]):
+                return content.decode(encoding), "UTF-16"
+        raise NotText
+    try:
+        return content.decode("utf-8-sig"), "UTF-8"
+    except UnicodeDecodeError:
+        text = content.decode("cp1252", errors="replace")
+    if sum(not (c.isprintable() or c.isspace()) for c in text[:4096]) > 0.02 * len(text[:4096]):
+        raise NotText
+    return text, "Latin-1"
+
+
+def read_delimited(content: bytes, is_heading: Callable[[str], bool]) -> tuple[Grid, str]:
+    """Read a text table and say which encoding it was in; ``is_heading`` tells the sign between cells by the headings.
+
+    Raises:
+        NotText: it is no text.
+
+    """
+    text, encoding = decode(content)
+    for sign, plain_sign in (("\r\n", "\n"), ("\r", "\n"), ("\0", "")):
+        text = text.replace(sign, plain_sign) if sign in text else text
+    delimiter, text = _delimiter(text, is_heading)
+    return TextGrid(TABLE, _head(text, delimiter), content=text, delimiter=delimiter), encoding
+
+
+def _head(text: str, delimiter: str) -> list[list[Any]]:
+    rows: list[list[Any]] = []
+    for row in cells(text[:HEAD_TEXT], delimiter):
+        rows.append(list(row))
+        if len(rows) == HEAD_ROWS:
+            break
+    return rows
+
+
+def _delimiter(text: str, is_heading: Callable[[str], bool]) -> tuple[str, str]:
+    """Return the sign between cells, and the text without a line that only names it."""
+    first, _, rest = text.partition("\n")
+    if first.lower().startswith("sep=") and len(first) == 5:
+        return first[4], rest
+    scores = {}
+    for delimiter in _DELIMITERS:
+        rows = _head(text[:200_000], delimiter)
+        known = max((sum(map(is_heading, row)) for row in rows), default=0)
+        scores[delimiter] = (known, max((len(row) for row in rows), default=0))
+    return max(_DELIMITERS, key=lambda d: scores[d]), text

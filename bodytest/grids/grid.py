@@ -1,0 +1,148 @@
+"""One table of a workbook as raw cells that know their address, before anything is understood."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from bodytest.grids.quoting import Records
+
+HEAD_ROWS = 60
+"""How many rows from the top are searched for headings."""
+
+
+@dataclass(frozen=True)
+class CellError:
+    """A cell in which the spreadsheet program shows an error."""
+
+    shown: str
+    """What it shows, e.g. ``#DIV/0!``."""
+
+
+@dataclass(frozen=True)
+class Uncalculated:
+    """A formula without a stored result."""
+
+    formula: str
+    """The formula, ``=…``."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """The rows below a heading row, as columns."""
+
+    rows: np.ndarray
+    """Row in the spreadsheet of each entry."""
+    columns: tuple[np.ndarray, ...]
+    """One array a column: float (NaN = blank) or object (``""`` = blank)."""
+
+
+@dataclass
+class Grid:
+    """The cells of one table."""
+
+    name: str
+    """Name of the table in the workbook."""
+    rows: list[list[Any]]
+    """Cells by row from the spreadsheet's first row and column on; ``""`` is blank."""
+    hidden: bool = False
+    """Is the whole table hidden?"""
+    hidden_rows: frozenset[int] = frozenset()
+    """Spreadsheet rows that are hidden."""
+    hidden_columns: frozenset[int] = frozenset()
+    """Columns (0-based) that are hidden."""
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+    """Merged ranges: first row, first column, last row, last column (rows from 1, columns from 0)."""
+    numbers: tuple[int, ...] = field(default=())
+    """Spreadsheet rows of ``rows``; blank means 1, 2, 3 …"""
+
+    def head(self) -> list[tuple[int, list[Any]]]:
+        """Return the top rows with their numbers."""
+        return [(self.row_number(i), row) for i, row in enumerate(self.rows[:HEAD_ROWS])]
+
+    def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
+        """Yield the rows from ``index`` on with their numbers."""
+        for i in range(index, len(self.rows)):
+            yield self.row_number(i), self.rows[i]
+
+    def row_number(self, index: int) -> int:
+        """Return the spreadsheet row of an entry of ``rows``."""
+        return self.numbers[index] if self.numbers else index + 1
+
+    def records(self) -> "Records | None":
+        """Return how a text table falls into cells; None for a workbook, whose cells are apart anyway."""
+        return None
+
+    def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
+        """Return ``width`` columns of the rows from ``index`` on; ``texts`` are columns that stay as typed."""
+        kept = [i for i in range(index, len(self.rows)) if any(v != "" for v in self.rows[i])]
+        cells = np.full((len(kept), width), "", dtype=object)
+        for position, i in enumerate(kept):
+            row = self.rows[i][:width]
+            cells[position, : len(row)] = row
+        rows = np.array([self.row_number(i) for i in kept], dtype=np.int64)
+        return Body(rows, tuple(cells[:, j] for j in range(width)))
+
+
+def column_letters(column: int) -> str:
+    """Return the letters of a 0-based column.
+
+    >>> column_letters(0), column_letters(25), column_letters(26), column_letters(701)
+    ('A', 'Z', 'AA', 'ZZ')
+    """
+    letters = ""
+    column += 1
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def column_index(letters: str) -> int:
+    """Return the 0-based column of its letters.
+
+    >>> column_index("A"), column_index("AA")
+    (0, 26)
+    """
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - 64
+    return number - 1
+
+
+_ADDRESS = re.compile(r"^\$?([A-Z]{1,3})\$?(\d{1,7})$")
+
+
+def address(table: str, row: int, column: int) -> str:
+    """Return a cell's address as people know it.
+
+    >>> address("Bars", 12, 5)
+    'Bars!F12'
+    """
+    return f"{table}!{column_letters(column)}{row}"
+
+
+def parse_range(text: str) -> tuple[int, int, int, int] | None:
+    """Read ``B2:C5`` as first row, first column, last row, last column; None when it is none.
+
+    >>> parse_range("B2:C5")
+    (2, 1, 5, 2)
+    """
+    ends = [_ADDRESS.match(part) for part in text.split(":")]
+    if len(ends) not in (1, 2) or not all(ends):
+        return None
+    corners = [(int(e.group(2)), column_index(e.group(1))) for e in ends if e]
+    return (*corners[0], *corners[-1])
+
+
+def blank_rows(rows: Sequence[Sequence[Any]]) -> int:
+    """Return how many rows at the end hold nothing."""
+    count = 0
+    for row in reversed(rows):
+        if any(v != "" for v in row):
+            break
+        count += 1
+    return count

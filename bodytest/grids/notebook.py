@@ -1,0 +1,81 @@
+"""Where the findings of one workbook are written down while it is read, and put in order at the end."""
+
+from bodytest.findings import Finding, finding
+from bodytest.grids.grid import address
+
+
+class Notebook:
+    """Collects findings with their places."""
+
+    def __init__(self, sheet: str) -> None:
+        self.sheet = sheet
+        """File name shown in every finding."""
+        self._entries: list[tuple[tuple[int, int, int, int], Finding]] = []
+        self._tables: dict[str, int] = {}
+        self._rows: dict[str, set[int]] = {}
+        self._cells: set[tuple[str, int, int]] = set()
+
+    def add(
+        self,
+        code: str,
+        *,
+        table: str | None = None,
+        row: int | None = None,
+        column: int | None = None,
+        value: object = None,
+        **words: object,
+    ) -> None:
+        """Write down one finding; ``row`` counts from 1, ``column`` from 0."""
+        cell = table
+        if table is not None and row is not None:
+            cell = address(table, row, column or 0)
+        shown = None if value is None else shown_value(value)
+        words = {name: printable(word) if isinstance(word, str) else word for name, word in words.items()}
+        found = finding(code, sheet=printable(self.sheet), cell=cell, value=shown, **words)
+        order = self._tables.setdefault(table, len(self._tables)) if table is not None else -1
+        place = (order, row or 0, -1 if column is None else column, len(self._entries))
+        self._entries.append((place, found))
+        if table is not None and row is not None:
+            self._rows.setdefault(table, set()).add(row)
+            if column is not None:
+                self._cells.add((table, row, column))
+
+    def rows_of(self, table: str) -> set[int]:
+        """Return the rows of a table about which something was written down."""
+        return self._rows.get(table, set())
+
+    def mention(self, table: str, row: int, column: int) -> None:
+        """Remember a cell that a finding about another cell speaks of."""
+        self._cells.add((table, row, column))
+
+    def knows(self, table: str, row: int, column: int) -> bool:
+        """Tell whether something was written down about a cell."""
+        return (table, row, column) in self._cells
+
+    def rows_of_column(self, table: str, column: int) -> list[int]:
+        """Return the rows in which something was written down about a cell of one column."""
+        return [row for name, row, place in self._cells if name == table and place == column]
+
+    def ordered(self) -> list[Finding]:
+        """Return the findings by table, row and column."""
+        return [found for _, found in sorted(self._entries, key=lambda entry: entry[0])]
+
+
+def printable(text: str) -> str:
+    r"""Return a text without signs that would steer a terminal.
+
+    >>> printable("a\x1b[31mb")
+    'a�[31mb'
+    """
+    return text if text.isprintable() else "".join(c if c.isprintable() else "\ufffd" for c in text)
+
+
+def shown_value(value: object) -> str:
+    """Return a cell's value as people would see it, at most 60 characters.
+
+    >>> shown_value(88.93000000000001), shown_value(6.0), shown_value(" hot ")
+    ('88.93', '6', 'hot')
+    """
+    text = f"{value:.10g}" if isinstance(value, float) else str(value).strip()
+    text = printable(" ".join(text.split()))
+    return text if len(text) <= 60 else text[:59] + "…"

@@ -1,0 +1,150 @@
+"""A file becomes grids of raw cells, or a finding that says why it cannot."""
+
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from xml.parsers import expat
+
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
+from bodytest.grids.xml_parts import HarmfulPart
+
+LARGEST_FILE = 400 << 20
+"""Bytes of a file above which it is no sheet of readings."""
+_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_TEXT_ENDINGS = (".csv", ".tsv", ".txt", ".tab")
+
+
+@dataclass(frozen=True)
+class Workbook:
+    """What one file holds."""
+
+    content: bytes = b""
+    """Its bytes; blank when it could not be opened."""
+    grids: list[Grid] = field(default_factory=list)
+    """Its tables."""
+    readable: bool = False
+    """Could it be read?"""
+
+
+def open_workbook(path: Path, notes: Notebook, is_heading: Callable[[str], bool]) -> Workbook:
+    """Read a file's tables; whatever stands in the way becomes one ``stop`` finding and no exception.
+
+    ``is_heading`` says whether a text is a heading that is known, by which text tables are split.
+    """
+    content = _content(path, notes)
+    if content is None:
+        return Workbook()
+    grids = _read_grids(path, content, notes, is_heading)
+    return Workbook(content, grids or [], readable=grids is not None)
+
+
+def _content(path: Path, notes: Notebook) -> bytes | None:
+    if path.name.startswith(("~$", ".~lock.")):
+        notes.add("file-is-lock")
+        return None
+    try:
+        if path.is_dir():
+            notes.add("file-is-folder")
+            return None
+        if path.exists() and not path.is_file():
+            notes.add("not-a-spreadsheet", reason="it is no ordinary file")
+            return None
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            notes.add("file-harmful", reason=f"it is {size / 1e6:.0f} MB large")
+            return None
+        content = path.read_bytes()
+    except FileNotFoundError:
+        notes.add("file-not-found")
+    except PermissionError:
+        notes.add("file-not-allowed")
+    except (OSError, ValueError) as error:
+        notes.add("file-unreadable", reason=getattr(error, "strerror", None) or "the system does not hand it over")
+    else:
+        if content.strip(b"\0 \r\n\t"):
+            return content
+        notes.add("file-empty")
+    return None
+
+
+def _read_grids(path: Path, content: bytes, notes: Notebook, is_heading: Callable[[str], bool]) -> list[Grid] | None:
+    reader = _reader(path, content, notes, is_heading)
+    if reader is None:
+        return None
+    try:
+        return reader(content)
+    except HarmfulPart as harm:
+        notes.add("file-harmful", reason=str(harm))
+    except (zipfile.BadZipFile, EOFError):
+        notes.add("file-damaged")
+    except MemoryError:
+        notes.add("file-harmful", reason="it asks for more memory than there is")
+    except (expat.ExpatError, KeyError, ValueError, IndexError, OSError, NotImplementedError, RuntimeError):
+        notes.add("file-damaged")
+    except Exception as error:
+        if type(error).__module__.partition(".")[0] not in ("python_calamine", "zlib", "_csv"):
+            raise
+        notes.add("file-damaged")
+    return None
+
+
+def _reader(
+    path: Path, content: bytes, notes: Notebook, is_heading: Callable[[str], bool]
+) -> "Callable[[bytes], list[Grid] | None] | None":
+    """Return what reads the file, told from its first bytes; a finding and None when nothing does."""
+    if content.startswith(_OLE):
+        old = path.suffix.lower() == ".xls"
+        notes.add("old-excel-file" if old else "file-protected")
+        return None
+    if content.startswith(b"PK"):
+        return _zip_reader(content, notes)
+    if path.suffix.lower() in _TEXT_ENDINGS:
+        return lambda text: _read_text(path, text, notes, is_heading)
+    damaged = path.suffix.lower() in (".xlsx", ".xlsm", ".ods")
+    notes.add("file-damaged" if damaged else "not-a-spreadsheet", reason="it is no .xlsx, .ods or .csv file")
+    return None
+
+
+def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid] | None] | None":
+    import io
+
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            names = set(archive.namelist())
+            encrypted = any(info.flag_bits & 1 for info in archive.infolist())
+            manifest = archive.read("META-INF/manifest.xml")[:100_000] if "META-INF/manifest.xml" in names else b""
+    except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, ValueError, KeyError):
+        notes.add("file-damaged")
+        return None
+    if encrypted or b"encryption-data" in manifest:
+        notes.add("file-protected")
+        return None
+    if "xl/vbaProject.bin" in names or any(name.startswith("Basic/") for name in names):
+        notes.add("macros-not-run")
+    if any(name.startswith("xl/externalLinks/") for name in names):
+        notes.add("links-not-followed")
+    if "xl/workbook.xml" in names:
+        from bodytest.grids.xlsx import read_xlsx
+
+        return read_xlsx
+    if "content.xml" in names:
+        from bodytest.grids.ods import read_ods
+
+        return read_ods
+    notes.add("not-a-spreadsheet", reason="it is a zip archive without a table in it")
+    return None
+
+
+def _read_text(path: Path, content: bytes, notes: Notebook, is_heading: Callable[[str], bool]) -> list[Grid] | None:
+    from bodytest.grids.delimited import NotText, read_delimited
+
+    try:
+        grid, encoding = read_delimited(content, is_heading)
+    except (NotText, UnicodeDecodeError):
+        notes.add("not-a-spreadsheet", reason=f"it is named {path.suffix} but holds no text")
+        return None
+    if encoding == "Latin-1":
+        notes.add("encoding-guessed")
+    return [grid]

@@ -1,0 +1,71 @@
+"""The marked copy: a user's own workbook with the cells of findings coloured and commented, and a list in front."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from xml.parsers import expat
+
+from bodytest.errors import UnreadableSheet, UnusableRequest
+from bodytest.files.writing import write_whole
+from bodytest.findings import Finding
+from bodytest.grids.notebook import Notebook
+from bodytest.grids.opening import Workbook, open_workbook
+from bodytest.intake.headings import is_bars_heading
+from bodytest.marked.marking import marked_workbook
+from bodytest.marked.values_copy import values_workbook
+
+_WORKBOOKS = (".xlsx", ".xlsm")
+_VALUES_ONLY = (
+    "This copy was made from {kind}, so it holds its values alone:"
+    " formats, formulas and comments stayed in the original."
+)
+_UNUSUAL = (
+    "The workbook is built in an unusual way, so this copy holds its values alone:"
+    " formats, formulas and comments stayed in the original."
+)
+
+
+def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -> tuple[str, ...]:
+    """Write a copy of ``source`` in which the cells of ``findings`` are coloured and commented.
+
+    The source is only read. An ``.xlsx`` or ``.xlsm`` copy keeps everything else as it was, to the byte; of other
+    files a new ``.xlsx`` with their values is made.
+
+    Returns:
+        What the copy leaves out, in sentences; empty when nothing.
+
+    Raises:
+        UnreadableSheet: the source cannot be read.
+        UnusableRequest: the target's name does not fit.
+        UnwritableFile: the target exists or cannot be written.
+
+    """
+    ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
+    if target.suffix.lower() != ending:
+        raise UnusableRequest("marked-copy-name", sheet=str(target), ending=ending)
+    notes = Notebook(source.name)
+    workbook = open_workbook(source, notes, is_bars_heading)
+    if not workbook.readable:
+        why = next((f.sentence for f in notes.ordered()), "")
+        raise UnreadableSheet("cannot-mark", sheet=str(source), why=why)
+    left_out, content = _marked(source, workbook, findings)
+    write_whole(target, content, overwrite=False)
+    return left_out
+
+
+def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tuple[tuple[str, ...], bytes]:
+    left_out: tuple[str, ...] = ()
+    if workbook.content.startswith(b"PK") and source.suffix.lower() in _WORKBOOKS:
+        try:
+            return left_out, marked_workbook(workbook.content, findings, name=source.name, left_out=left_out)
+        except (
+            KeyError,
+            ValueError,
+            IndexError,
+            expat.ExpatError,
+        ):  # a part or list is missing that every spreadsheet program writes
+            left_out = (_UNUSUAL,)
+    else:
+        kind = "an OpenDocument sheet" if source.suffix.lower() == ".ods" else "a text table"
+        left_out = (_VALUES_ONLY.format(kind=kind),)
+    values = values_workbook(workbook.grids)
+    return left_out, marked_workbook(values, findings, name=source.name, left_out=left_out)

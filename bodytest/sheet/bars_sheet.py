@@ -1,0 +1,254 @@
+"""The Bars sheet of a workbook of ours: where the readings are typed."""
+
+from collections.abc import Iterable, Iterator
+from copy import copy
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.styles.cell_style import StyleArray
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from bodytest.sheet import style
+from bodytest.sheet.chosen_columns import Column, Units, bar_columns, entry_limits, unit_of
+from bodytest.sheet.content import Row, SheetContent
+from bodytest.sheet.lists_sheet import LIST_RANGES, choice_list
+from bodytest.sheet.live_formulas import (
+    FIRINGS_RANGE,
+    LARGEST_ABSORPTION,
+    LARGEST_SHRINKAGE,
+    BarRows,
+    broken_orders,
+    live_formula,
+    look_again_formula,
+    no_reading,
+)
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.cell import Cell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+HEADING_ROW = 3
+"""Title in row 1, days of work in row 2, headings in row 3."""
+FIRST_ROW = HEADING_ROW + 1
+_ONE_LINE = 17.0
+"""Points; room for one line of a heading."""
+_ROW_HEIGHT = 20
+"""Points; room enough to write by hand on paper."""
+_LISTED = {"body": "bodies", "batch": "batches", "direction": "directions"}
+_LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
+_ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
+_THICK_TOP = Border(
+    left=style.GRID.left, right=style.GRID.right, bottom=style.GRID.bottom, top=Side(style="thin", color="FF4A5661")
+)
+
+
+def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet with its planned rows, formulas, lists, limits and print layout."""
+    sheet = workbook.create_sheet("Bars")
+    columns = bar_columns(content.kinds, content.units)
+    letters = {column.name: get_column_letter(place) for place, column in enumerate(columns, start=1)}
+    last = HEADING_ROW + len(content.bars) + content.spare_bars
+    _write_headings(sheet, columns, content.notice)
+    page = _Page(sheet, columns, letters, _number_formats(content))
+    marks_before = 1
+    for rows, planned in bar_blocks(content):
+        page.write_bar(rows, planned, is_set_off=max(marks_before, len(planned)) > 1)
+        marks_before = len(planned)
+    if last >= FIRST_ROW:
+        _add_lists(sheet, letters, last)
+        _add_limits(sheet, columns, content.units, last)
+        _add_colours(sheet, letters, [column.name for column in columns if column.reading], last)
+    style.protect(sheet)
+    sheet.freeze_panes = f"B{FIRST_ROW}"
+    sheet.print_area = f"A1:{letters['notes']}{last}"
+    style.set_for_print(sheet, paper=content.paper, heading_rows=f"1:{HEADING_ROW}")
+
+
+def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]]]:
+    """Yield the rows of each bar together, then each spare row."""
+    row = FIRST_ROW
+    block: list[Row] = []
+    for planned in content.bars:
+        if block and (planned.get("bar"), planned.get("firing")) != (block[0].get("bar"), block[0].get("firing")):
+            yield BarRows(row, row + len(block) - 1), tuple(block)
+            row += len(block)
+            block = []
+        block.append(planned)
+    if block:
+        yield BarRows(row, row + len(block) - 1), tuple(block)
+        row += len(block)
+    for spare in range(content.spare_bars):
+        yield BarRows(row + spare, row + spare), ({},)
+
+
+def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str) -> None:
+    style.put_title(sheet, notice or "Test bars", "type in the white cells, one row for each bar or mark; see Guide")
+    for place, column in enumerate(columns, start=1):
+        style.put_heading(style.cell_at(sheet, HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
+        sheet.column_dimensions[get_column_letter(place)].width = column.width
+    sheet.row_dimensions[2].height = _band_height(columns)
+    sheet.row_dimensions[HEADING_ROW].height = 44
+    sheet.row_dimensions[1].height = 26
+    for first, last, day in _day_spans(columns):
+        for place in range(first, last + 1):
+            style.put_heading(style.cell_at(sheet, 2, place), "", style.DAYS[day].band)
+        style.put_heading(style.cell_at(sheet, 2, first), style.DAYS[day].title, style.DAYS[day].band)
+        if last > first:
+            sheet.merge_cells(start_row=2, start_column=first, end_row=2, end_column=last)
+
+
+def _band_height(columns: tuple[Column, ...]) -> float:
+    """Return the height of the row of days: two lines where a title is wider than the columns under it."""
+    spans = [(style.DAYS[day].title, columns[first - 1 : last]) for first, last, day in _day_spans(columns)]
+    fits = all(len(title) + 2 <= sum(column.width for column in under) for title, under in spans)
+    return _ONE_LINE if fits else 2 * _ONE_LINE
+
+
+def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
+    first = 1
+    for place, column in enumerate(columns, start=1):
+        following = columns[place] if place < len(columns) else None
+        if following is None or following.day != column.day:
+            yield first, place, column.day
+            first = place + 1
+
+
+@dataclass(frozen=True)
+class _Page:
+    """What is needed to write any row."""
+
+    sheet: "Worksheet"
+    columns: tuple[Column, ...]
+    letters: dict[str, str]
+    formats: dict[str, str]
+
+    looks: dict[tuple[int, bool, bool], StyleArray] = field(default_factory=dict)
+    """How cells look by column, by whether a thick line is above, and by whether they are a further mark's."""
+
+    def write_bar(self, rows: BarRows, planned: tuple[Row, ...], *, is_set_off: bool) -> None:
+        """Write the rows of one bar; masses are meant for the first of them, so the others are grey there."""
+        for row, values in enumerate(planned, start=rows.first):
+            self.sheet.row_dimensions[row].height = _ROW_HEIGHT
+            is_first = row == rows.first
+            for place, column in enumerate(self.columns, start=1):
+                cell = style.cell_at(self.sheet, row, place)
+                self._set_look(cell, column, (place, is_first and is_set_off, not is_first))
+                if column.day == "live":
+                    cell.value = self._formula(column.name, rows, row)
+                else:
+                    put_entry(cell, values.get(column.name))
+
+    def _formula(self, name: str, rows: BarRows, row: int) -> str | None:
+        if name == "look again":
+            readings = tuple(column.name for column in self.columns if column.reading)
+            return look_again_formula(self.letters, readings, row)
+        return live_formula(name, self.letters, rows) if row == rows.first else None
+
+    def _set_look(self, cell: Any, column: Column, kind: tuple[int, bool, bool]) -> None:
+        """Set a look once and copy it from then on: comparing styles costs far more than writing cells."""
+        if kind not in self.looks:
+            _, is_below_line, is_further_mark = kind
+            self._style(cell, column)
+            cell.border = _THICK_TOP if is_below_line else style.GRID
+            if is_further_mark and column.reading and column.reading.dimension == "mass":
+                cell.fill = style.solid(style.LOCKED_FILL)
+            self.looks[kind] = copy(cell._style)
+        cell._style = copy(self.looks[kind])
+
+    def _style(self, cell: "Cell", column: Column) -> None:
+        if column.day == "live":
+            cell.fill, cell.font = style.solid(style.LOCKED_FILL), _LIVE_FONT
+            cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
+            cell.number_format = "General" if column.name == "look again" else "0.00"
+            return
+        cell.protection, cell.font = style.UNLOCKED, _ENTRY_FONT
+        cell.number_format = self.formats[column.reading.dimension] if column.reading else "@"
+        is_code = column.reading is None and column.day == "which"
+        cell.alignment = Alignment(horizontal="left" if is_code else None, vertical="center")
+
+
+def _number_formats(content: SheetContent) -> dict[str, str]:
+    """Show as many decimals as the stated reading step has; up to three where none is stated."""
+    steps = {
+        "length": content.lab.get(f"length reading step ({content.units.length})"),
+        "mass": content.lab.get(f"mass reading step ({content.units.mass})"),
+    }
+    decimals = {dimension: len(str(step).partition(".")[2]) for dimension, step in steps.items() if step is not None}
+    return {dimension: "0." + "0" * decimals[dimension] if decimals.get(dimension) else "0.0##" for dimension in steps}
+
+
+def put_entry(cell: "Cell", value: object) -> None:
+    """Write a planned value: numbers and dates as they are, texts so that they stay text."""
+    if isinstance(value, str):
+        style.put_text(cell, value)
+    elif value is not None:
+        cell.value = value  # type: ignore[assignment]
+
+
+def _add_lists(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
+    for name, key in _LISTED.items():
+        question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
+        span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
+        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"New {name}?", question=question))
+    span = f"{letters['firing']}{FIRST_ROW}:{letters['firing']}{last}"
+    question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
+    sheet.add_data_validation(choice_list(FIRINGS_RANGE, span, title="New firing?", question=question))
+
+
+def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:
+    for place, column in enumerate(columns, start=1):
+        if column.reading is None:
+            continue
+        low, high = entry_limits(column.reading, units)
+        unit = unit_of(column.reading, units)
+        limit = DataValidation(
+            type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
+        )
+        limit.errorStyle = "warning"
+        limit.errorTitle = f"{column.reading.heading}?"[:32]
+        limit.error = (
+            f"A {column.reading.heading} is a number between {low:g} and {high:g} {unit}."
+            " Is it in another unit, or has a digit slipped?"
+        )
+        limit.promptTitle = column.heading[:32]
+        limit.prompt = _prompt(column, unit)
+        limit.showErrorMessage = limit.showInputMessage = True
+        limit.add(f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}")
+        sheet.add_data_validation(limit)
+
+
+def _prompt(column: Column, unit: str) -> str:
+    if column.reading is not None and column.reading.dimension == "length":
+        return (
+            f"Between the two gauge lines, in {unit}, down to the last step of your rule. Leave blank until measured."
+        )
+    if column.reading is not None and column.reading.stage == "suspended":
+        return f"Hanging in water, in {unit}, less the empty wire. Leave blank until weighed."
+    if column.reading is not None and column.reading.stage in {"boiled", "cold-soaked"}:
+        return f"Blotted with a damp cloth and weighed at once, in {unit}. Leave blank until weighed."
+    return f"In {unit}, down to the last step of your balance. Leave blank until weighed."
+
+
+def _add_colours(sheet: "Worksheet", letters: dict[str, str], readings: Iterable[str], last: int) -> None:
+    fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
+    for name in readings:
+        rule = no_reading(f"{letters[name]}{FIRST_ROW}")
+        style.colour_when(sheet, f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}", rule, fill=fill, font=font)
+    for coloured, rule in broken_orders(letters, FIRST_ROW):
+        style.colour_when(
+            sheet, f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}", rule, fill=fill, font=font
+        )
+    for name, limit in {**LARGEST_SHRINKAGE, "absorption": LARGEST_ABSORPTION}.items():
+        if name in letters:
+            cell = f"{letters[name]}{FIRST_ROW}"
+            rule = f"AND(ISNUMBER({cell}),OR({cell}<{-0.1 if name == 'absorption' else 0},{cell}>{limit}))"
+            odd = Font(bold=True, color=style.INK)
+            style.colour_when(sheet, f"{cell}:{letters[name]}{last}", rule, fill=style.ODD_FILL, font=odd)
+    words = f"{letters['look again']}{FIRST_ROW}"
+    style.colour_when(sheet, f"{words}:{letters['look again']}{last}", f"LEN({words})>0", fill=fill, font=font)
+    span = f"{letters['bar']}{FIRST_ROW}:{letters['notes']}{last}"
+    left_out = Font(italic=True, color=style.QUIET_INK)
+    style.colour_when(sheet, span, f"LEN(${letters['leave out']}{FIRST_ROW})>0", font=left_out)

@@ -1,0 +1,77 @@
+"""The Lists sheet: the names that the drop-down lists offer; people may add their own."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from bodytest.cones import NOMINAL_CELSIUS
+from bodytest.quantities import ABSORPTION_METHODS
+from bodytest.sheet import style
+from bodytest.sheet.content import SheetContent
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
+_FIRST_ROW = 4
+_LAST_ROW = 39
+_COLUMNS = {
+    "bodies": ("A", 22, True),
+    "batches": ("B", 16, True),
+    "directions": ("C", 14, True),
+    "dimensions": ("D", 14, True),
+    "atmospheres": ("E", 16, True),
+    "purposes": ("F", 12, False),
+    "cones": ("G", 8, False),
+    "absorption methods": ("H", 26, False),
+}
+"""Title → column letter, width, whether people may add names."""
+LIST_RANGES: dict[str, str] = {
+    title: f"Lists!${letter}${_FIRST_ROW}:${letter}${_LAST_ROW}" for title, (letter, _, _) in _COLUMNS.items()
+}
+"""Where the names of each list stand."""
+
+
+def choice_list(source: str, span: str, *, title: str, question: str) -> DataValidation:
+    """Return a drop-down list that asks before it takes a name which is not in it."""
+    choice = DataValidation(type="list", formula1=source, allow_blank=True)
+    choice.errorStyle = "warning"
+    choice.errorTitle, choice.error = title[:32], question[:255]
+    choice.showErrorMessage = True
+    choice.showDropDown = False
+    choice.add(span)
+    return choice
+
+
+def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet with the names known so far and room for more."""
+    sheet = workbook.create_sheet("Lists")
+    style.put_title(sheet, content.notice or "Names for the drop-down lists", "add yours in the white cells")
+    names: dict[str, Sequence[str]] = {
+        "bodies": content.bodies,
+        "batches": content.batches,
+        "directions": content.directions,
+        "dimensions": ("height", "width", "length", "diameter"),
+        "atmospheres": ("oxidation", "reduction", "neutral"),
+        "purposes": ("bisque", "final", "test"),
+        "cones": tuple(NOMINAL_CELSIUS),
+        "absorption methods": ABSORPTION_METHODS,
+    }
+    for title, (letter, width, is_open) in _COLUMNS.items():
+        style.put_heading(sheet[f"{letter}3"], title, style.DAYS["which"].heading)
+        sheet.column_dimensions[letter].width = width
+        for offset in range(_LAST_ROW - _FIRST_ROW + 1):
+            cell = sheet[f"{letter}{_FIRST_ROW + offset}"]
+            cell.border = style.GRID
+            cell.number_format = "@"
+            cell.alignment = Alignment(horizontal="left")
+            if is_open:
+                cell.protection = style.UNLOCKED
+            else:
+                cell.fill = style.solid(style.LOCKED_FILL)
+            if offset < len(names[title]):
+                style.put_text(cell, names[title][offset], font=Font(name=style.FONT_NAME, size=11, color=style.INK))
+    style.protect(sheet)
+    sheet.freeze_panes = "A4"
+    style.set_for_print(sheet, paper=content.paper, heading_rows="1:3", pages=1)
