@@ -5,7 +5,7 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from bodytest.files.writing import sha256_of
 from bodytest.grids.grid import Grid
@@ -20,8 +20,9 @@ from bodytest.intake.heading_row import find_heading_row, understand
 from bodytest.intake.headings import is_bars_heading, plain
 from bodytest.intake.lab_table import read_lab
 from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, ask_about_rows_above, fill_merged
-from bodytest.intake.names import settle_names
+from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
+from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.steps import with_steps
 from bodytest.intake.vocabulary import TableName
@@ -42,8 +43,9 @@ class _Sheet:
     bars: SheetBars | None
     firings: "pd.DataFrame"
     pieces: "pd.DataFrame"
-    firings_table: str | None
+    firings_table: ReadTable | None
     made_of: tuple[str, ...] = ()
+    control_place: dict[str, Any] | None = None
 
 
 def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
@@ -60,8 +62,12 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
         sheets.append(_read_sheet(Path(path), number, notebooks[number], [s.source for s in sheets]))
     _pass_over_copies(sheets, [Path(p) for p in paths], notebooks)
     firings = _joined([s.firings for s in sheets], empty_firings())
-    contradicting_firings(firings, notebooks, [s.firings_table for s in sheets])
+    told_in = [s.firings_table for s in sheets]
+    contradicting_firings(firings, notebooks, told_in)
+    settle_programmes(firings, notebooks, told_in)
     settle_names([s.bars for s in sheets], firings, notebooks)
+    controls = [(s.source.lab.control_body, s.control_place) for s in sheets]
+    ask_about_control_bodies([s.bars for s in sheets], controls, notebooks)
     ask_about_shared_bars([s.bars for s in sheets], notebooks)
     for sheet, notes in zip(sheets, notebooks, strict=True):
         if sheet.bars is not None:
@@ -112,7 +118,8 @@ def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSou
     bars_grid = _bars_grid(workbook.grids, notes)
     table = _read_table(bars_grid, "bars", notes)
     _note_other_tables(workbook.grids, bars_grid, notes)
-    lab = read_lab(grids.get("lab"), notes)
+    lab, lab_places = read_lab(grids.get("lab"), notes)
+    sheet.control_place = lab_places.get("control_body")
     firings_table = _read_table(grids.get("firings"), "firings", notes)
     if table is not None and table.used:
         sheet.bars = build_bars(table, number, notes)
@@ -122,7 +129,7 @@ def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSou
     sheet.firings = read_firings(firings_table, number, notes)
     if table is not None and sheet.firings.empty:
         sheet.firings = firings_from_bars(table, number, notes)
-    sheet.firings_table = firings_table.name if firings_table else table.name if table else None
+    sheet.firings_table = firings_table or table
     sheet.pieces = read_pieces(_read_table(grids.get("pieces"), "pieces", notes), number, notes)
     sheet.source = dataclasses.replace(source, lab=lab)
     return sheet

@@ -17,6 +17,8 @@ class Lab:
     """Name of the workshop or laboratory."""
     measured_by: str | None = None
     """Who measured."""
+    control_body: str | None = None
+    """Body whose bars stand in every load, to tell kiln from clay."""
     absorption_method: str | None = None
     """One of `bodytest.quantities.ABSORPTION_METHODS`."""
     water_temperature_c: float | None = None
@@ -37,6 +39,18 @@ class Lab:
     """Highest absorption that is wanted, %."""
     shrinkage_tolerance_points: float | None = None
     """Difference in shrinkage that matters here, percentage points."""
+    length_errors: str | None = None
+    """One of `LENGTH_ERRORS`: whether the calibration errors of the two lengths of a ratio are alike."""
+    temperature_expanded_c: float | None = None
+    """Expanded (k = 2) uncertainty of the peak temperature of a load, °C, for firings that state none."""
+    batch_scatter_points: float | None = None
+    """Standard deviation of shrinkage between batches, known from elsewhere, percentage points."""
+    batch_scatter_from: int | None = None
+    """Batches on which it rests."""
+    load_scatter_points: float | None = None
+    """Standard deviation of shrinkage between loads of a programme, known from elsewhere, percentage points."""
+    load_scatter_from: int | None = None
+    """Loads on which it rests."""
     confidence: float = 0.95
     """Confidence of all intervals, as a fraction."""
 
@@ -85,13 +99,15 @@ MARK_LENGTHS = ("wet_length_mm", "leather_hard_length_mm", "dry_length_mm", "bis
 BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *BAR_MASSES)
 MARK_COLUMNS = ("bar_row", "row", "mark", *MARK_LENGTHS)
 FIRING_COLUMNS = (
-    "sheet", "row", "firing", "date", "kiln", "purpose", "cone", "set_temperature_c", "peak_temperature_c",
-    "hold_min", "atmosphere", "notes",
+    "sheet", "row", "firing", "date", "kiln", "programme", "purpose", "cone", "set_temperature_c",
+    "peak_temperature_c", "temperature_expanded_c", "hold_min", "atmosphere", "notes",
 )  # fmt: skip
 PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
     "fired_size_mm", "notes",
 )  # fmt: skip
+LENGTH_ERRORS = ("alike at every stage", "each stage on its own")
+"""How the calibration errors of lengths at two stages go together; the second is the usual case."""
 LIVE_HEADINGS = ("drying shrinkage", "firing shrinkage", "total shrinkage", "absorption", "look again")
 """Headings of the columns in a workbook of ours whose formulas show results at once (a unit in brackets may follow);
 they are never read: everything is computed afresh from the readings."""

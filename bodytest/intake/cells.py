@@ -44,8 +44,14 @@ def factor(unit: str) -> float:
     return LENGTH_IN_MM.get(unit) or MASS_IN_G.get(unit) or 1.0
 
 
-def converted(value: float, unit: str) -> float:
-    """Return a number in ``unit`` as mm, g, °C or minutes."""
+def converted(value: float, unit: str, kind: Kind = "temperature") -> float:
+    """Return a number in ``unit`` as mm, g, °C or minutes; ``degrees`` are a difference of temperatures.
+
+    >>> converted(50.0, "°F"), converted(9.0, "°F", "degrees")
+    (10.0, 5.0)
+    """
+    if kind == "degrees":
+        return value * 5.0 / 9.0 if unit == "°F" else value
     return celsius(value, unit) if unit in ("°C", "°F") else value * factor(unit)
 
 
@@ -70,6 +76,8 @@ def read_number(cell: Any, unit: str, kind: Kind) -> NumberCell:
 
 def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
     tidy = _SPACES.sub(" ", text).strip().lstrip("'").strip().replace("−", "-")
+    if kind == "degrees":
+        tidy = tidy.removeprefix("±").removeprefix("+/-").strip()
     if tidy == "":
         return NumberCell()
     if tidy.lower() in NO_READING:
@@ -104,7 +112,7 @@ def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
         return NumberCell(code="not-a-number")
     if kind in ("length", "mass") and value <= 0:
         return NumberCell(code="zero-or-negative", words={"what": "zero" if value == 0 else "negative"})
-    number = converted(value, unit)
+    number = converted(value, unit, kind)
     if kind in ("length", "mass") and not MEASURABLE[0] <= number <= MEASURABLE[1]:
         return NumberCell(code="beyond-measure")
     return NumberCell(number)

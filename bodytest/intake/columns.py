@@ -9,7 +9,7 @@ import numpy as np
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
-from bodytest.intake.cells import MEASURABLE, factor, read_number, read_text
+from bodytest.intake.cells import MEASURABLE, converted, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
@@ -176,8 +176,8 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         values, odd = _plain_numbers(cells)
     else:
         values, odd = cells.copy(), np.isinf(cells)
-    scale, zero = (factor(use.unit), 0.0) if use.unit != "°F" else (5.0 / 9.0, -160.0 / 9.0)
-    numbers = values * scale + zero
+    zero = converted(0.0, use.unit, use.column.kind)
+    numbers = values * (converted(1.0, use.unit, use.column.kind) - zero) + zero
     if use.column.kind in ("length", "mass"):
         odd |= (numbers < MEASURABLE[0]) | (numbers > MEASURABLE[1])
     for position in np.flatnonzero(odd).tolist():

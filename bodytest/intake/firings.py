@@ -29,7 +29,7 @@ def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Da
     if table is None:
         return empty_firings()
     frame = pd.DataFrame({"sheet": np.full(len(table), sheet), "row": table.rows})
-    for key in ("firing", "kiln", "atmosphere", "notes"):
+    for key in ("firing", "kiln", "programme", "atmosphere", "notes"):
         frame[key] = table.text(key)
     frame["date"] = [_date(table, i, notes) for i in range(len(table))]
     frame["purpose"] = [_purpose(table, i, notes) for i in range(len(table))]
@@ -37,6 +37,7 @@ def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Da
     for key in ("set_temperature", "peak_temperature"):
         frame[f"{key}_c"] = _temperatures(table, key, frame["cone"], notes)
     _note_bare_cones(frame, table, notes)
+    frame["temperature_expanded_c"] = _temperature_uncertainties(table, notes)
     frame["hold_min"] = table.number("hold")
     frame = frame[list(FIRING_COLUMNS)]
     return _once(frame, table, notes)
@@ -46,7 +47,7 @@ def empty_firings() -> "pd.DataFrame":
     """Return a Firings table without rows."""
     import pandas as pd
 
-    numbers = {"set_temperature_c", "peak_temperature_c", "hold_min"}
+    numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min"}
     return pd.DataFrame(
         {
             name: pd.Series(dtype="int64" if name in ("sheet", "row") else "float64" if name in numbers else "object")
@@ -115,6 +116,15 @@ def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np
     return values
 
 
+def _temperature_uncertainties(table: ReadTable, notes: Notebook) -> np.ndarray:
+    """Return the stated ± of each peak temperature, °C; none for one that says 0, since no kiln is exact."""
+    values = table.number("temperature_expanded").copy()
+    for position in np.flatnonzero(values <= 0).tolist():
+        _write("temperature-exact", table, "temperature_expanded", position, notes)
+        values[position] = np.nan
+    return values
+
+
 def _ask_about_cone(celsius: float, cone: str, place: dict[str, Any], notes: Notebook) -> None:
     """Ask about a cone that does not belong to its temperature; a lost leading zero is the usual reason."""
     other = cone[1:] if cone.startswith("0") else f"0{cone}"
@@ -173,7 +183,7 @@ def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataF
     return frame[keep].reset_index(drop=True)
 
 
-def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[str | None]) -> None:
+def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
     """Write down firing codes that mean different firings in different workbooks."""
     seen: dict[str, Any] = {}
     records: list[Any] = list(firings.itertuples(index=False))
@@ -186,7 +196,7 @@ def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], ta
             if _given(mine) and _given(other) and mine != other:
                 notebooks[record.sheet].add(
                     "firing-contradicts",
-                    table=tables[record.sheet],
+                    table=table.name if (table := tables[record.sheet]) else None,
                     row=int(record.row),
                     value=record.firing,
                     what=words,

@@ -13,7 +13,7 @@ from bodytest.intake.vocabulary import COLUMNS, LAB_NAMES, STAGE_WORDS, Column, 
 from bodytest.quantities import READINGS
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G, TEMPERATURE_UNITS, canonical_unit
 
-DEFAULT_UNITS: dict[str, str] = {"length": "mm", "mass": "g", "temperature": "°C", "minutes": "min"}
+DEFAULT_UNITS: dict[str, str] = {"length": "mm", "mass": "g", "temperature": "°C", "degrees": "°C", "minutes": "min"}
 _UNIT_AT_END = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
 _LAST_WORD = re.compile(r"^(.+)\s(\S+)$", re.DOTALL)
 
@@ -124,6 +124,7 @@ def unit_fits(unit: str, kind: Kind) -> bool:
         "length": LENGTH_IN_MM,
         "mass": MASS_IN_G,
         "temperature": TEMPERATURE_UNITS,
+        "degrees": TEMPERATURE_UNITS,
         "minutes": ("min",),
     }
     return unit in families.get(kind, ())

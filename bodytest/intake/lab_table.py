@@ -11,7 +11,7 @@ from bodytest.intake.cells import NO_READING, read_number, read_text
 from bodytest.intake.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.vocabulary import LAB_NAMES, Kind
 from bodytest.quantities import ABSORPTION_METHODS
-from bodytest.tables import Lab
+from bodytest.tables import LENGTH_ERRORS, Lab
 from bodytest.units import canonical_unit
 
 _NUMBERS: dict[str, tuple[str, Kind, str]] = {
@@ -22,6 +22,11 @@ _NUMBERS: dict[str, tuple[str, Kind, str]] = {
     "mass_calibration": ("mass_calibration_g", "mass", "g"),
     "absorption_limit": ("absorption_limit_percent", "minutes", "%"),
     "shrinkage_tolerance": ("shrinkage_tolerance_points", "minutes", "%"),
+    "temperature_expanded": ("temperature_expanded_c", "degrees", "°C"),
+    "batch_scatter": ("batch_scatter_points", "minutes", "%"),
+    "batch_scatter_from": ("batch_scatter_from", "minutes", ""),
+    "load_scatter": ("load_scatter_points", "minutes", "%"),
+    "load_scatter_from": ("load_scatter_from", "minutes", ""),
     "confidence": ("confidence", "minutes", "%"),
 }
 _RANGES: dict[str, tuple[float, float, str]] = {
@@ -32,9 +37,16 @@ _RANGES: dict[str, tuple[float, float, str]] = {
     "mass_calibration": (0.0, 5.0, "g"),
     "absorption_limit": (0.1, 30.0, "%"),
     "shrinkage_tolerance": (0.05, 5.0, "%"),
+    "temperature_expanded": (0.5, 40.0, "°C"),
+    "batch_scatter": (0.02, 2.0, "%"),
+    "batch_scatter_from": (2.0, 1000.0, ""),
+    "load_scatter": (0.02, 2.0, "%"),
+    "load_scatter_from": (2.0, 1000.0, ""),
     "confidence": (50.0, 99.9, "%"),
 }
-"""What is usual; values outside are asked about, confidence and water temperature outside cannot be used."""
+_REFUSED_OUTSIDE = ("confidence", "water_temperature", "batch_scatter_from", "load_scatter_from")
+_CHOICES = {"absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
+"""What is usual; values outside are asked about, those of `_REFUSED_OUTSIDE` cannot be used."""
 
 
 @dataclass(frozen=True)
@@ -49,24 +61,39 @@ class Entry:
     """Where the value stands."""
 
 
-def read_lab(grid: Grid | None, notes: Notebook) -> Lab:
-    """Return what the Lab table says; blank where it says nothing."""
+def read_lab(grid: Grid | None, notes: Notebook) -> tuple[Lab, dict[str, dict[str, Any]]]:
+    """Return what the Lab table says, blank where it says nothing, and where each value stands."""
     if grid is None:
-        return Lab()
+        return Lab(), {}
     fields: dict[str, Any] = {}
-    for key, entry in _entries(grid, notes).items():
+    entries = _entries(grid, notes)
+    for key, entry in entries.items():
         heading = LAB_NAMES[key][0]
         if isinstance(entry.value, CellError):
             notes.add("error-cell", **entry.place, value=entry.value.shown, heading=heading)
         elif isinstance(entry.value, Uncalculated):
             notes.add("formula-not-calculated", **entry.place, value=entry.value.formula, heading=heading)
-        elif key == "absorption_method":
-            fields[key] = _method(read_text(entry.value), entry.place, notes)
+        elif key in _CHOICES:
+            fields[key] = _choice(key, read_text(entry.value), entry.place, notes)
         elif key not in _NUMBERS:
             fields[key] = read_text(entry.value)
         elif (number := _number(key, entry, notes)) is not None:
             fields[_NUMBERS[key][0]] = number / 100 if key == "confidence" else number
-    return Lab(**fields)
+    for factor in ("batch", "load"):
+        _settle_scatter(factor, fields, entries, notes)
+    return Lab(**fields), {key: entry.place for key, entry in entries.items()}
+
+
+def _settle_scatter(factor: str, fields: dict[str, Any], entries: dict[str, Entry], notes: Notebook) -> None:
+    """Use a scatter known from elsewhere only where it is said from how many it is known."""
+    scatter, rests_on = f"{factor}_scatter_points", f"{factor}_scatter_from"
+    if rests_on in fields:
+        fields[rests_on] = round(fields[rests_on])
+    if scatter in fields and rests_on not in fields:
+        entry = entries[f"{factor}_scatter"]
+        names: dict[str, Any] = {"heading": LAB_NAMES[f"{factor}_scatter"][0], "needed": LAB_NAMES[rests_on][0]}
+        notes.add("scatter-from-how-many", **entry.place, value=entry.value, **names)
+        del fields[scatter]
 
 
 def _entries(grid: Grid, notes: Notebook) -> dict[str, Entry]:
@@ -97,13 +124,13 @@ def _nearest(name: str) -> str:
     return f" The nearest known name is “{first[near[0]]}”." if near else ""
 
 
-def _method(text: str, place: dict[str, Any], notes: Notebook) -> str | None:
+def _choice(key: str, text: str, place: dict[str, Any], notes: Notebook) -> str | None:
     if text.lower() in NO_READING:
         return None
-    for method in ABSORPTION_METHODS:
-        if plain(method) == plain(text):
-            return method
-    notes.add("choice-unknown", **place, value=text, heading="absorption method", choices="; ".join(ABSORPTION_METHODS))
+    for choice in _CHOICES[key]:
+        if plain(choice) == plain(text):
+            return choice
+    notes.add("choice-unknown", **place, value=text, heading=LAB_NAMES[key][0], choices="; ".join(_CHOICES[key]))
     return None
 
 
@@ -133,7 +160,7 @@ def _judged(key: str, number: float, place: dict[str, Any], notes: Notebook) -> 
         number *= 100
     if low <= number <= high:
         return number
-    refused = key in ("confidence", "water_temperature") or number <= 0
+    refused = key in _REFUSED_OUTSIDE or number <= 0
     code = "lab-value-impossible" if refused else "lab-value-odd"
     words: dict[str, Any] = {"heading": LAB_NAMES[key][0], "low": f"{low:g}", "high": f"{high:g}", "unit": unit}
     notes.add(code, **place, value=number, **words)

@@ -48,6 +48,16 @@ def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
             notes.add("name-missing", **_place(sheet, key, nameless[0]), value=len(nameless), heading=key)
 
 
+def ask_about_control_bodies(
+    sheets: list[SheetBars | None], named: list[tuple[str | None, dict[str, Any] | None]], notebooks: list[Notebook]
+) -> None:
+    """Ask about a control body of a Lab table, with the place of its name, of which no workbook has bars."""
+    there = {text.casefold() for text in _counts(sheets, "body")}
+    for (body, place), notes in zip(named, notebooks, strict=True):
+        if body and place and there and body.casefold() not in there:
+            notes.add("control-body-absent", **place, value=body)
+
+
 def _values(sheet: SheetBars, key: str) -> np.ndarray:
     return np.asarray(sheet.bars[key].to_numpy(dtype=object))
 

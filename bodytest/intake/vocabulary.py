@@ -9,7 +9,7 @@ from typing import Literal
 from bodytest.quantities import QUANTITIES, READINGS
 from bodytest.tables import LIVE_HEADINGS
 
-Kind = Literal["text", "choice", "cone", "date", "length", "mass", "temperature", "minutes", "computed"]
+Kind = Literal["text", "choice", "cone", "date", "length", "mass", "temperature", "degrees", "minutes", "computed"]
 TableName = Literal["bars", "firings", "pieces"]
 
 
@@ -101,10 +101,12 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         Column("firing", "firing", "text", ("firing code", "firing number", "firing no")),
         Column("date", "date", "date", ("date fired", "firing date", "date of firing")),
         Column("kiln", "kiln", "text", ("kiln name",)),
+        Column("programme", "programme", "text", ("program", "firing programme", "firing program", "schedule")),
         Column("purpose", "purpose", "choice", ("kind of firing", "firing type")),
         _FIRING_EXTRAS[0],
         Column("set_temperature", "set temperature", "temperature", ("set point", "programmed temperature")),
         _FIRING_EXTRAS[1],
+        Column("temperature_expanded", "temperature ±", "degrees", ("peak temperature ±", "temperature +/-")),
         Column("hold", "hold", "minutes", ("hold time", "soak time", "holding time")),
         _FIRING_EXTRAS[2],
         _NOTES,
@@ -124,6 +126,7 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
 LAB_NAMES: dict[str, tuple[str, ...]] = {
     "workshop": ("workshop", "laboratory", "lab", "studio"),
     "measured_by": ("measured by", "by", "operator", "name"),
+    "control_body": ("control body", "control clay", "body of the control bars"),
     "absorption_method": ("absorption method", "method of absorption", "saturation method"),
     "water_temperature": ("water temperature", "temperature of water"),
     "length_step": ("length reading step", "length step", "length resolution", "reading step length"),
@@ -132,6 +135,12 @@ LAB_NAMES: dict[str, tuple[str, ...]] = {
     "mass_calibration": ("mass calibration ±", "mass calibration", "weight calibration", "mass calibration +/-"),
     "absorption_limit": ("absorption limit", "limit of absorption", "highest absorption"),
     "shrinkage_tolerance": ("shrinkage tolerance", "tolerance of shrinkage"),
+    "length_errors": ("length errors", "errors of length"),
+    "temperature_expanded": ("temperature ±", "kiln temperature ±", "temperature +/-"),
+    "batch_scatter": ("scatter between batches", "batch scatter"),
+    "batch_scatter_from": ("scatter between batches, from how many", "from how many batches"),
+    "load_scatter": ("scatter between loads", "load scatter", "scatter between firings"),
+    "load_scatter_from": ("scatter between loads, from how many", "from how many loads", "from how many firings"),
     "confidence": ("confidence", "confidence level"),
 }
 """Names of the Lab table by key, the first one as the blank workbook writes it."""

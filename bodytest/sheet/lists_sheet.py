@@ -10,6 +10,7 @@ from bodytest.cones import NOMINAL_CELSIUS
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.sheet import style
 from bodytest.sheet.content import SheetContent
+from bodytest.tables import LENGTH_ERRORS
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -25,6 +26,7 @@ _COLUMNS = {
     "purposes": ("F", 12, False),
     "cones": ("G", 8, False),
     "absorption methods": ("H", 26, False),
+    "length errors": ("I", 24, False),
 }
 """Title → column letter, width, whether people may add names."""
 LIST_RANGES: dict[str, str] = {
@@ -57,6 +59,7 @@ def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
         "purposes": ("bisque", "final", "test"),
         "cones": tuple(NOMINAL_CELSIUS),
         "absorption methods": ABSORPTION_METHODS,
+        "length errors": LENGTH_ERRORS,
     }
     for title, (letter, width, is_open) in _COLUMNS.items():
         style.put_heading(sheet[f"{letter}3"], title, style.DAYS["which"].heading)

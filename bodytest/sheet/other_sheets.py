@@ -35,20 +35,27 @@ class _Heading:
 def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
     """Add the sheet that says how hot each firing went."""
     sheet = workbook.create_sheet("Firings")
-    hint = "one row for each kiln firing; a temperature, a cone, or better both"
+    hint = "one row for each kiln load; a temperature, a cone, or better both; loads meant to be alike: one programme"
     style.put_title(sheet, content.notice or "Firings", hint)
     last = _FIRINGS_LAST_ROW
     degrees = content.units.temperature
     _write_table(sheet, _firing_headings(degrees), content.firings, last)
-    for letter, key, word in (("D", "purposes", "purpose"), ("I", "atmospheres", "atmosphere")):
+    span = {
+        heading.name: f"{letter}{_FIRST_ROW}:{letter}{last}"
+        for place, heading in enumerate(_firing_headings(degrees), start=1)
+        for letter in [get_column_letter(place)]
+    }
+    for key, word in (("purposes", "purpose"), ("atmospheres", "atmosphere")):
         question = f"The usual words for the {word} are in the list. Keep yours?"
-        _offer(sheet, LIST_RANGES[key], f"{letter}{_FIRST_ROW}:{letter}{last}", f"Another {word}?", question)
+        _offer(sheet, LIST_RANGES[key], span[word], f"Another {word}?", question)
     question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
-    _offer(sheet, LIST_RANGES["cones"], f"E{_FIRST_ROW}:E{last}", "No such cone?", question)
-    _ask_for_date(sheet, f"B{_FIRST_ROW}:B{last}")
+    _offer(sheet, LIST_RANGES["cones"], span["cone"], "No such cone?", question)
+    _ask_for_date(sheet, span["date"])
     hottest = 1500 if degrees == "°C" else 2700
-    _ask_for_number(sheet, f"F{_FIRST_ROW}:G{last}", (100, hottest), f"a temperature in {degrees}")
-    _ask_for_number(sheet, f"H{_FIRST_ROW}:H{last}", (0, 2880), "the minutes held at the peak")
+    for name in ("set temperature", "peak temperature"):
+        _ask_for_number(sheet, span[name], (100, hottest), f"a temperature in {degrees}")
+    _ask_for_number(sheet, span["temperature ±"], (0.5, 100), f"how far the temperature may be off, in {degrees}")
+    _ask_for_number(sheet, span["hold"], (0, 2880), "the minutes held at the peak")
     _finish(sheet, content)
 
 
@@ -57,10 +64,12 @@ def _firing_headings(degrees: str) -> tuple[_Heading, ...]:
         _Heading("firing", "firing", 10),
         _Heading("date", "date", 12, "yyyy-mm-dd"),
         _Heading("kiln", "kiln", 16),
+        _Heading("programme", "programme", 18),
         _Heading("purpose", "purpose", 10),
         _Heading("cone", "cone", 8),
         _Heading("set temperature", f"set temperature ({degrees})", 13, "General"),
         _Heading("peak temperature", f"peak temperature ({degrees})", 13, "General"),
+        _Heading("temperature ±", f"temperature ± ({degrees})", 13, "General"),
         _Heading("hold", "hold (min)", 8, "General"),
         _Heading("atmosphere", "atmosphere", 13),
         _Heading("notes", "notes", 44),
@@ -126,6 +135,21 @@ _LAB_LINES = (
         "What difference in shrinkage matters to you, in percentage points; 0.5 is 1 mm on 200 mm.",
     ),
     ("confidence (%)", "", "95 is taken when blank."),
+    ("control body", "", "A clay of which bars stand in every load, to tell kiln from clay. Blank: none."),
+    (
+        "length errors",
+        "",
+        "“alike at every stage” if wet and fired lengths are read with one instrument whose error is the same.",
+    ),
+    (
+        "temperature ± (°C)",
+        "",
+        "How far kiln temperatures may be off (k = 2), where the firing does not say. Blank: unknown.",
+    ),
+    ("scatter between batches (points)", "", "Of shrinkage, in percentage points, known from earlier tests (one SD)."),
+    ("scatter between batches, from how many", "", "Batches that it is known from."),
+    ("scatter between loads (points)", "", "Of shrinkage between loads of one programme, from earlier tests (one SD)."),
+    ("scatter between loads, from how many", "", "Loads that it is known from."),
 )
 """Name, value in a blank workbook, what to put there."""
 _LENGTH_STEPS = {
@@ -139,7 +163,7 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     """Add the sheet that says how and with what the bars are measured."""
     sheet = workbook.create_sheet("Lab")
     style.put_title(sheet, content.notice or "Lab", "fill in once")
-    for letter, heading, width in (("A", "name", 28), ("B", "value", 28), ("C", "what to put there", 96)):
+    for letter, heading, width in (("A", "name", 38), ("B", "value", 28), ("C", "what to put there", 96)):
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
     for row, line in enumerate(_lab_lines(content.units), start=_FIRST_ROW):
@@ -150,6 +174,11 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     _ask_for_number(sheet, "B8:B12", (0, 100), "a number, in the unit beside its name")
     _ask_for_number(sheet, "B13", (0.01, 20), "a difference in percentage points")
     _ask_for_number(sheet, "B14", (50, 99.9), "a confidence in per cent, e.g. 95")
+    _offer(sheet, LIST_RANGES["length errors"], "B16", "Other words?", "Choose one of the two.", error_style="stop")
+    _ask_for_number(sheet, "B17", (0.5, 100), "how far a kiln temperature may be off, in °C")
+    for scatter, rests_on in (("B18", "B19"), ("B20", "B21")):
+        _ask_for_number(sheet, scatter, (0.01, 5), "a standard deviation in percentage points")
+        _ask_for_number(sheet, rests_on, (2, 1000), "a whole number from 2 on")
     _finish(sheet, content)
 
 

@@ -43,8 +43,16 @@ def checked(bars, *, firings=(), labs=(FINE_LAB,), pieces=()):
     )
 
 
-def firing(code, *, celsius=NAN, cone="", date="", atmosphere="", sheet=0):
+def firing(code, *, celsius=NAN, cone="", date="", atmosphere="", sheet=0, **others):
     """Return a row of the Firings table."""
-    texts = {"kiln": "", "purpose": "", "notes": "", "atmosphere": atmosphere, "date": date, "cone": cone}
-    numbers = {"peak_temperature_c": celsius, "set_temperature_c": NAN, "hold_min": NAN}
-    return {"sheet": sheet, "row": 2, "firing": code, **texts, **numbers}
+    texts = {
+        "kiln": "",
+        "programme": "",
+        "purpose": "",
+        "notes": "",
+        "atmosphere": atmosphere,
+        "date": date,
+        "cone": cone,
+    }
+    numbers = {"peak_temperature_c": celsius, "set_temperature_c": NAN, "temperature_expanded_c": NAN, "hold_min": NAN}
+    return {"sheet": sheet, "row": 2, "firing": code, **texts, **numbers, **others}

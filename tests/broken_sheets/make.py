@@ -232,6 +232,17 @@ def _mass_as_length() -> Rows:
     return changed((3, "dry length (mm)", "64.4 g"))
 
 
+def _with_column(heading: str, content: Any) -> Rows:
+    """Return the firings with one more column."""
+    return [[*FIRINGS[0], heading], *([*row, content] for row in FIRINGS[1:])]
+
+
+def _two_loads(first: str = "", second: str = "") -> Rows:
+    """Return two loads alike but for their codes and days, with their programmes."""
+    loads = [FIRINGS[0], FIRINGS[1], ["F2", "2026-02-10", *FIRINGS[1][2:]]]
+    return [[*row, name] for row, name in zip(loads, ("programme", first, second), strict=True)]
+
+
 def _thousands() -> Rows:
     """Return bars whose masses are all above a kilogram and typed with commas."""
     first, *bars = good_bars()
@@ -292,6 +303,16 @@ SHEETS: dict[str, bytes] = {
         Firings=edited(edited(edited(FIRINGS, 1, 4, "7"), 1, 5, 1240), 1, 6, 1239),
     ),
     "firing-told-differently.csv": text_of(_with_firing_columns()),
+    "temperature-exact.xlsx": book_with(Firings=_with_column("temperature ± (°C)", 0)),
+    "programme-spelled-twice.xlsx": book_with(Firings=_two_loads(first="Stoneware 6", second="stoneware6")),
+    "programme-loads-differ.xlsx": book_with(
+        Firings=edited(_two_loads(first="Stoneware 6", second="Stoneware 6"), 2, 4, "7")
+    ),
+    "programme-unknown.xlsx": book_with(
+        Firings=[[*row[:4], "", "", *row[6:]] if place else row for place, row in enumerate(_two_loads())]
+    ),
+    "control-body-absent.xlsx": book_with(Lab=[*LAB, ["control body", "Chalk White"]]),
+    "scatter-from-how-many.xlsx": book_with(Lab=[*LAB, ["scatter between loads (points)", 0.2]]),
     "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
     "lab-name-twice.xlsx": book_with(Lab=[*LAB, ["confidence (%)", 90]]),
     "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),

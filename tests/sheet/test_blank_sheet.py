@@ -79,7 +79,11 @@ def test_options_choose_columns_and_units(tmp_path: Path) -> None:
         "suspended mass (oz)",
     ]
     book = openpyxl.load_workbook(path)
-    assert [book["Firings"][cell].value for cell in ("F3", "G3")] == ["set temperature (°F)", "peak temperature (°F)"]
+    assert [book["Firings"][cell].value for cell in ("G3", "H3", "I3")] == [
+        "set temperature (°F)",
+        "peak temperature (°F)",
+        "temperature ± (°F)",
+    ]
     assert [book["Lab"][f"A{row}"].value for row in (8, 10)] == ["length reading step (in)", "mass reading step (oz)"]
     assert [f.sentence for f in read_sheets([path]).findings if f.level != "note"] == []
 
@@ -176,8 +180,8 @@ def test_texts_from_options_never_become_formulas(tmp_path: Path) -> None:
 def test_codes_stay_text_so_that_no_program_makes_dates_or_numbers_of_them(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(written(TWO_BODIES, tmp_path))
     assert {book["Bars"][f"{letter}60"].number_format for letter in "ABCDEFG"} == {"@"}
-    assert book["Firings"]["E4"].number_format == "@"
-    assert book["Firings"]["E4"].value == "04"
+    assert book["Firings"]["F4"].number_format == "@"
+    assert book["Firings"]["F4"].value == "04"
 
 
 def test_the_same_options_give_the_same_bytes(tmp_path: Path) -> None:

@@ -1,0 +1,65 @@
+"""Programmes over all workbooks: one spelling for each, and loads that do not seem to belong to theirs."""
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.columns import ReadTable
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+_ALIKE = (("cone", "cone"), ("atmosphere", "atmosphere"), ("purpose", "purpose"))
+"""Column of the Firings table, and its word, in which all loads of one programme agree."""
+
+
+def settle_programmes(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
+    """Give one spelling to programme names, and ask about loads of one programme that were fired in different ways."""
+    first: dict[str, Any] = {}
+    records: list[Any] = list(firings.itertuples())
+    _note_loads_alone(records, notebooks, tables)
+    for load in records:
+        if not load.programme:
+            continue
+        place = _place(load, "programme", tables)
+        usual = first.setdefault(_folded(load.programme), load)
+        if usual.programme != load.programme:
+            spelled = {"value": load.programme, "usual": usual.programme}
+            notebooks[load.sheet].add("programme-spelled-twice", **place, **spelled)
+            firings.loc[load.Index, "programme"] = usual.programme
+        _compare(usual, load, tables, notebooks[load.sheet])
+
+
+def is_told_by_heat(load: Any) -> bool:
+    """Say whether a load's cone or set temperature tells what is meant to be repeated."""
+    return bool(load.cone) or not math.isnan(load.set_temperature_c)
+
+
+def _note_loads_alone(loads: list[Any], notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
+    """Note once a workbook how loads that say nothing of what is repeated can be joined."""
+    alone = [load for load in loads if not load.programme and not is_told_by_heat(load)]
+    if len(loads) < 2:
+        return
+    for sheet in dict.fromkeys(load.sheet for load in alone):
+        mine = [load for load in alone if load.sheet == sheet]
+        codes = ", ".join(load.firing for load in mine[:6]) + (" …" if len(mine) > 6 else "")
+        notebooks[sheet].add("programme-unknown", **_place(mine[0], "firing", tables), value=codes)
+
+
+def _folded(name: str) -> str:
+    return "".join(name.casefold().split())
+
+
+def _place(load: Any, key: str, tables: list[ReadTable | None]) -> dict[str, Any]:
+    table = tables[load.sheet]
+    return {"table": table.name, "row": int(load.row), "column": table.place(key)} if table else {}
+
+
+def _compare(usual: Any, load: Any, tables: list[ReadTable | None], notes: Notebook) -> None:
+    """Ask about the first thing in which a load differs from the first one of its programme."""
+    for column, word in _ALIKE:
+        mine, theirs = getattr(load, column), getattr(usual, column)
+        if mine and theirs and mine != theirs:
+            words = {"what": word, "mine": mine, "theirs": theirs, "other": usual.firing, "programme": usual.programme}
+            notes.add("programme-loads-differ", **_place(load, column, tables), value=load.firing, **words)
+            return
