@@ -20,7 +20,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench.simulated_firings import Body, Held, Layout, compared, fired, one_batch, peaked, several_batches
+from tests.bench import comparison_coverage
+from tests.bench.simulated_firings import Body, Held, Layout, fired, one_batch, peaked, several_batches
 
 SEED = 20240229
 EQUAL = {2: (5, 5), 3: (5,) * 3, 5: (5,) * 5, 10: (3,) * 10}
@@ -34,7 +35,7 @@ THREE = (1180.0, 1215.0, 1250.0)
 HELD_HEADINGS = ("mean", "next", "tolerance", "wrong meets", "wrong does not")
 STATEMENTS = {
     *HELD_HEADINGS, "at limit", "band", "percentile bootstrap", "peak",
-    "all intervals hold", "wrong different", "wrong same",
+    "wrong different", "wrong same",
 }  # fmt: skip
 
 
@@ -191,18 +192,9 @@ def _peak(runs: int) -> Iterator[str]:
 
 
 def _comparison(runs: int) -> Iterator[str]:
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (bars, sds) in enumerate(
-            (bars, sds)
-            for bars in (3, 5, 10, 30)
-            for sds in ((0.2, 0.2), (0.1, 0.3), (0.2,) * 3, (0.1, 0.2, 0.4), (0.2,) * 5, (0.1, 0.1, 0.2, 0.3, 0.4))
-        ):
-            found = compared(bars, sds, runs, _rng(5, place))
-            spread = " ".join(f"{sd:g}" for sd in sds)
-            yield str(len(sds)), str(bars), spread, found.intervals_hold, found.wrong_different, found.wrong_same
-
-    headings = ("compared", "bars each", "SDs", "all intervals hold", "wrong different", "wrong same")
-    yield from _table("Comparisons (errors of all pairs together, at the worst differences)", headings, rows())
+    yield f"\n## {comparison_coverage.TITLE}\n"
+    for section in comparison_coverage.SECTIONS:
+        yield from section(runs)
 
 
 if __name__ == "__main__":

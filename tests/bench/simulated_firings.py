@@ -9,7 +9,6 @@ from scipy.special import ndtr, stdtrit
 from bodytest.stats.batch_intervals import batch_intervals
 from bodytest.stats.firing_response import LevelMeans, fit_response, temperature_at, temperature_of_peak
 from bodytest.stats.isotonic import linear_between, rising_then_falling
-from bodytest.stats.studentized_range import range_quantile
 from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
 from bodytest.stats.variance_components import BatchMoments
 
@@ -147,49 +146,6 @@ def held(true_mean, sd, mean, certainty, widths) -> Held:
         float(np.mean(off + margin <= 0.0)),
         float(np.mean(off - margin > 0.0)),
     )
-
-
-@dataclass(frozen=True)
-class Verdicts:
-    """How often verdicts on several means are wrong."""
-
-    intervals_hold: float
-    """All intervals of differences hold at once."""
-    wrong_different: float
-    """Some pair of equal means is called different."""
-    wrong_same: float
-    """Some pair that differs by the tolerance is called the same within it."""
-
-
-def compared(bars: int, sds: tuple[float, ...], runs: int, rng: np.random.Generator) -> Verdicts:
-    """Try the verdicts on means of as many levels as there are standard deviations."""
-    levels = len(sds)
-    readings = rng.standard_normal((runs, levels, bars)) * np.array(sds)[:, None]
-    means, variances = readings.mean(axis=2), readings.var(axis=2, ddof=1) / bars
-    first, second = np.triu_indices(levels, 1)
-    variance = variances[:, first] + variances[:, second]
-    freedom = variance**2 * (bars - 1.0) / (variances[:, first] ** 2 + variances[:, second] ** 2)
-    if (levels == 3 and bars < 5) or (levels > 3 and bars < 7):
-        freedom = (freedom + bars - 1.0) / 2.0
-    off = np.abs(means[:, second] - means[:, first])
-    half = _range_factor(CONFIDENCE, levels, freedom) * np.sqrt(variance / 2.0)
-    half_same = _range_factor(2.0 * CONFIDENCE - 1.0, levels, freedom) * np.sqrt(variance / 2.0)
-    tolerance = 4.0 * float(np.mean(sds)) * np.sqrt(2.0 / bars)
-    patterns = np.arange(levels) * tolerance, np.arange(levels) % 2 * tolerance
-    wrong = []
-    for shift in patterns:
-        apart = np.abs(means[:, second] + shift[second] - means[:, first] - shift[first])
-        matters = np.abs(shift[second] - shift[first]) >= tolerance
-        wrong.append(float(np.mean(((apart + half_same <= tolerance) & matters).any(axis=1))))
-    holds = float(np.mean((off <= half).all(axis=1)))
-    return Verdicts(holds, 1.0 - holds, max(wrong))
-
-
-def _range_factor(probability, levels, freedom):
-    """Return the program's quantile, computed on a fine grid of degrees of freedom and interpolated."""
-    grid = np.geomspace(max(float(freedom.min()) * 0.999, 0.5), float(freedom.max()) * 1.001, 160)
-    known = np.log([range_quantile(probability, levels, float(value)) for value in grid])
-    return np.exp(np.interp(np.log(freedom), np.log(grid), known))
 
 
 @dataclass(frozen=True)

@@ -53,7 +53,7 @@ def test_differences_equal_another_implementation(confidence):
     from scipy.stats import tukey_hsd
 
     rng = np.random.default_rng(11)
-    for sizes in ((7, 9, 15, 8), (5, 8, 6)):
+    for sizes in ((10, 12, 15, 11), (7, 8, 20), (13,) * 5):  # enough bars for Games–Howell to hold
         groups = [rng.normal(12.0, 0.1 * (1 + place), n) for place, n in enumerate(sizes)]
         theirs = tukey_hsd(*groups, equal_var=False)
         interval = theirs.confidence_interval(confidence)
@@ -102,10 +102,10 @@ def test_the_studentised_range_equals_r_and_another_implementation():
         assert range_quantile(probability, levels, freedom) == pytest.approx(theirs, rel=1e-7)
 
 
-def test_two_levels_alone_are_compared_by_welchs_t():
+def test_two_levels_of_many_bars_are_compared_by_welchs_t():
     from scipy.stats import ttest_ind
 
-    x, y = [12.1, 12.4, 11.9, 12.2], [12.6, 12.9, 12.5]
+    x, y = [12.1, 12.4, 11.9, 12.2, 12.0, 12.3, 12.2], [12.6, 12.9, 12.5, 12.4, 13.0, 12.7, 12.6, 12.8]
     (found,) = compare_means([level_mean(x), level_mean(y)])
     theirs = ttest_ind(y, x, equal_var=False)
     assert found.p == pytest.approx(theirs.pvalue, rel=1e-9)
@@ -113,13 +113,43 @@ def test_two_levels_alone_are_compared_by_welchs_t():
     assert (found.low, found.high) == pytest.approx((interval.low, interval.high), rel=1e-9)
 
 
-def test_intervals_of_several_means_of_few_bars_are_wider_than_games_howell():
+def test_as_many_bars_in_both_of_two_batches_of_five_are_compared_by_welchs_t():
+    from scipy.stats import ttest_ind
+
+    x, y = [12.1, 12.4, 11.9, 12.2, 12.0], [12.6, 13.2, 12.1, 12.4, 13.0]
+    assert compare_means([level_mean(x), level_mean(y)])[0].p == pytest.approx(ttest_ind(x, y, equal_var=False).pvalue)
+
+
+@pytest.mark.parametrize("sizes", [(3, 3, 3), (5, 5, 5), (2, 10, 10, 10), (7, 8, 10, 12)])
+def test_intervals_of_several_means_of_few_bars_are_wider_than_games_howell(sizes):
     from scipy.stats import tukey_hsd
 
-    groups = [[12.1, 12.4, 11.9], [12.6, 12.9, 12.5], [12.2, 12.0, 12.8]]
+    rng = np.random.default_rng(7)
+    groups = [rng.normal(12.0, 0.1, n) for n in sizes]
     interval = tukey_hsd(*groups, equal_var=False).confidence_interval(0.95)
-    for found in compare_means([level_mean(group) for group in groups]):
-        assert found.high > interval.high[found.second, found.first]
+    found = compare_means([level_mean(group) for group in groups])
+    few = [one for one in found if min(sizes[one.first], sizes[one.second]) <= 7]
+    assert few
+    for one in few:
+        assert one.high > interval.high[one.second, one.first]
+
+
+@pytest.mark.parametrize("sizes", [(2, 2), (2, 10), (3, 3, 3), (2, 10, 10, 10), (5, 30), (13,) * 5])
+def test_p_says_what_the_interval_says(sizes):
+    rng = np.random.default_rng(8)
+    levels = [level_mean(rng.normal(12.0, 0.1, n)) for n in sizes]
+    for at, found in enumerate(compare_means(levels)):
+        edge = compare_means(levels, confidence=1.0 - found.p)[at]
+        assert min(abs(edge.low), abs(edge.high)) == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("sizes", [(2, 2), (2, 10), (5, 5), (13,) * 5])
+def test_the_same_within_a_tolerance_is_the_interval_with_the_risk_on_either_side(sizes):
+    rng = np.random.default_rng(9)
+    levels = [level_mean(rng.normal(12.0, 0.1, n)) for n in sizes]
+    for at, found in enumerate(compare_means(levels, tolerance=0.4)):
+        edge = compare_means(levels, confidence=1.0 - 2.0 * found.same_p)[at]
+        assert max(abs(edge.low), abs(edge.high)) == pytest.approx(0.4, abs=1e-6)
 
 
 @pytest.mark.parametrize(

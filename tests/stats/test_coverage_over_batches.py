@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tests.bench.simulated_firings import Body, Layout, compared, fired, peaked, several_batches
+from tests.bench.simulated_firings import Body, Layout, fired, peaked, several_batches
 
 RUNS = 4000
 NOISE = 0.0104
@@ -64,12 +64,3 @@ def test_the_temperature_of_the_peak_holds():
     rng = np.random.default_rng(25)
     for share in (0.45, 0.7, 0.95):
         assert peaked((1162.0, 1186.0, 1222.0, 1239.0), 1162.0 + share * 77.0, 4, RUNS, rng) > 0.95 - NOISE
-
-
-@pytest.mark.parametrize("sds", [(0.1, 0.3), (0.2, 0.2, 0.2), (0.1, 0.1, 0.2, 0.3, 0.4)], ids=str)
-@pytest.mark.parametrize("bars", [3, 5, 10])
-def test_verdicts_on_several_means_are_wrong_no_more_often_than_they_say(bars, sds):
-    found = compared(bars, sds, RUNS, np.random.default_rng([26, bars, len(sds)]))
-    assert found.intervals_hold > 0.93
-    assert found.wrong_different < 0.07
-    assert found.wrong_same < 0.05 + 1.5 * NOISE

@@ -39,7 +39,7 @@ for (name in names(sets)) {
   }
   blocks <- c(blocks, sprintf('  "%s": {\n%s\n  }', name, paste(lines, collapse = ",\n")))
 }
-compared <- list(sets$apart[[3]], unlist(sets$apart[c(1, 2)]), sets$uneven[[4]], sets$uneven[[6]])
+compared <- list(sets$apart[[3]], sets$uneven[[4]], sets$uneven[[6]])
 rows <- games_howell(compared)
 lines <- c(pair("sizes", lengths(compared)), pair("values", unlist(compared)),
   sprintf('    "differences": [%s]', paste(sapply(rows, numbers), collapse = ", ")),
