@@ -32,6 +32,10 @@ class MeanSummary:
     """Lower end of the confidence interval of the mean."""
     high: float | None = None
     """Upper end of it."""
+    next_standard_deviation: float | None = None
+    """Standard deviation with which one further bar lies about the mean."""
+    next_degrees_of_freedom: float | None = None
+    """Effective degrees of freedom of that."""
     next_low: float | None = None
     """Lower end of the prediction interval for one further bar."""
     next_high: float | None = None
@@ -99,6 +103,8 @@ def summarise_bars(
         degrees_of_freedom=freedom,
         low=mean - half,
         high=mean + half,
+        next_standard_deviation=math.sqrt(of_next),
+        next_degrees_of_freedom=next_freedom,
         next_low=mean - next_half,
         next_high=mean + next_half,
         tolerance_low=mean - around,

@@ -1,0 +1,133 @@
+"""The intervals over batches and loads, from cells; many data sets of one layout at once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtri
+
+from bodytest.stats.components import Components, components_of
+from bodytest.stats.design import CellLayout, FloatArray
+from bodytest.stats.mean_squares import mean_squares
+from bodytest.stats.restricted_likelihood import Cells
+from bodytest.stats.variance_parts import MANY, Part, Shares, half_width, total_variance, upper_variance, variance_parts
+
+_TOLERANCE = 0.95
+"""Share of bars that the tolerance interval holds, and the confidence with which it does."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """What the intervals are for."""
+
+    any_batch: bool
+    """For any batch, not only those tested."""
+    any_load: bool
+    """For any load, not only those tested."""
+    batch: int | None = None
+    """Only this batch of the layout, where it is not for any."""
+    load: int | None = None
+    """Only this load of the layout, where it is not for any."""
+
+
+@dataclass(frozen=True)
+class EffectIntervals:
+    """The intervals of many data sets of one layout; arrays have the shape of the data sets."""
+
+    components: Components
+    """Estimates of the variances."""
+    mean: FloatArray
+    """The mean that the intervals lie about."""
+    bar_sd: FloatArray
+    """Standard deviation of one bar, with the batches and loads that the intervals speak of."""
+    parts: tuple[Part, ...]
+    """Variance of the mean by what it rests on."""
+    next_parts: tuple[Part, ...]
+    """Variance of a further bar about the mean."""
+    half_width: FloatArray
+    """Of the confidence interval of the mean."""
+    next_half_width: FloatArray
+    """Of the prediction interval."""
+    tolerance_half_width: FloatArray
+    """Of the tolerance interval."""
+
+
+def effect_intervals(
+    cells: Cells, target: Target, confidence: float, step_uncertainty: float, shared_uncertainty: FloatArray
+) -> EffectIntervals:
+    """Return the intervals of `bodytest.stats.effects.summarise_effects` for many data sets of one layout at once.
+
+    Parameters:
+        cells: the data, more than one cell.
+        target: what the intervals are for.
+        confidence: of the intervals of mean and next bar [fraction].
+        step_uncertainty: as in `bodytest.stats.effects.summarise_effects`.
+        shared_uncertainty: standard uncertainty of the errors that are the same in all bars: calibration, and the
+            reading step where bars differ by less than it [unit of the quantity].
+
+    Equation: as in `bodytest.stats.effects.summarise_effects`.
+
+    Reference: as in `bodytest.stats.effects.summarise_effects`; worked value t(0.975, 5) × 19.383 of the dyestuff data.
+
+    >>> from bodytest.stats.design import cell_layout
+    >>> layout = cell_layout([0] * 30, [bar // 5 for bar in range(30)])[0]
+    >>> dyestuff = Cells(layout, np.array([1505, 1528, 1564, 1498, 1600, 1470.0]), np.array(58830.0))
+    >>> print(f"{effect_intervals(dyestuff, Target(False, True), 0.95, 0.0, np.zeros(())).half_width:.2f}")
+    49.83
+    """
+    squares = mean_squares(cells, step_uncertainty)
+    components = components_of(cells, squares)
+    weights = _weights(cells.layout, components, target)
+    of_mean = _shares(cells.layout, weights, target)
+    of_bar = Shares(np.asarray(float(target.any_batch)), np.asarray(float(target.any_load)), np.ones(()))
+    shared = Part("instruments", np.square(shared_uncertainty), MANY)
+    parts = (*variance_parts(squares, of_mean), shared)
+    next_parts = (*variance_parts(squares, of_mean.plus(of_bar)), shared)
+    bar_parts = variance_parts(squares, of_bar)
+    one_bar = total_variance(bar_parts)
+    by_scatter = total_variance(parts[:-1])
+    spread = 1.0 + np.divide(by_scatter, one_bar, out=np.zeros(one_bar.shape), where=one_bar > 0.0)
+    around = np.sqrt(upper_variance(bar_parts, _TOLERANCE) * spread + shared.variance)
+    return EffectIntervals(
+        components,
+        np.asarray((weights * cells.distances).sum(axis=-1) + cells.centre),
+        np.sqrt(one_bar),
+        parts,
+        next_parts,
+        half_width(parts, confidence),
+        half_width(next_parts, confidence),
+        np.asarray(ndtri((1.0 + _TOLERANCE) / 2.0) * around),
+    )
+
+
+def _shares(layout: CellLayout, weights: FloatArray, target: Target) -> Shares:
+    """Return how often each variance counts in that of the weighted mean; what is not random does not count."""
+
+    def squared_sums(levels: FloatArray) -> FloatArray:
+        return np.asarray(np.square(weights @ levels).sum(axis=-1))
+
+    none = np.zeros(weights.shape[:-1])
+    return Shares(
+        squared_sums(np.eye(layout.batches)[layout.batch]) if target.any_batch else none,
+        squared_sums(np.eye(layout.loads)[layout.load]) if target.any_load else none,
+        np.asarray((np.square(weights) / layout.sizes).sum(axis=-1)),
+    )
+
+
+def _weights(layout: CellLayout, components: Components, target: Target) -> FloatArray:
+    """Return the weight of each cell: those of the mixed model, or of one batch or load taken as fixed in it."""
+    if target.batch is None and target.load is None:
+        return components.fit.weights
+    by_batch = target.batch is not None
+    fixed, random = (layout.batch, layout.load) if by_batch else (layout.load, layout.batch)
+    variance = components.load_variance if by_batch else components.batch_variance
+    ratio = np.divide(
+        variance, components.bar_variance, out=np.full(variance.shape, 1e8), where=components.bar_variance > 0
+    )
+    sizes, levels = layout.sizes, int(fixed.max()) + 1
+    totals = np.zeros((int(random.max()) + 1, levels))
+    np.add.at(totals, (random, fixed), sizes)
+    shrink = ratio[..., None] / (1.0 + totals.sum(axis=1) * ratio[..., None])
+    matrix = np.diag(totals.sum(axis=0)) - np.swapaxes(totals, 0, 1) @ (shrink[..., None] * totals)
+    wanted = np.eye(levels)[target.batch if by_batch else target.load]
+    effects = np.linalg.solve(matrix, np.broadcast_to(wanted, (*ratio.shape, levels))[..., None])[..., 0]
+    return np.asarray(sizes * (effects[..., fixed] - (shrink * (effects @ totals.T))[..., random]))

@@ -1,0 +1,271 @@
+"""Bars of several batches and loads: the mean and the next bar, for the batches and loads that the answer speaks of."""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from bodytest.stats.components import Components, estimator_of
+from bodytest.stats.design import CellLayout, Design, cell_layout
+from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.restricted_likelihood import cells_of
+from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
+from bodytest.stats.variance_parts import MANY, Part, matching_freedom, total_variance
+
+Which = Literal["this", "any"]
+
+
+@dataclass(frozen=True)
+class Scope:
+    """Whom an answer is to speak of."""
+
+    batch: Which = "any"
+    """The batches tested, or any batch of which they are a sample."""
+    load: Which = "any"
+    """The loads tested, or any load of which they are a sample."""
+    batch_code: int | None = None
+    """With "this": one batch by its code; None for all that were tested, as they are weighted in the mean."""
+    load_code: int | None = None
+    """With "this": one load by its code; None for all that were tested."""
+
+
+ANY_BATCH_AND_LOAD = Scope()
+"""As much as the bars can tell."""
+
+
+@dataclass(frozen=True)
+class EffectsSummary:
+    """Mean of bars and what a further bar will do, for what `speaks_of` says; None where one bar alone says nothing."""
+
+    n: int
+    """Bars used."""
+    batches: int
+    """Batches that they come from."""
+    loads: int
+    """Loads that they were in."""
+    design: Design
+    """How batches and loads lie to each other."""
+    speaks_of: Scope
+    """Whom the intervals speak of: no more than was asked for, and less where one batch or one load was tested."""
+    mean: float
+    """Mean; each batch and load counts by what its bars add to what is known (generalised least squares)."""
+    sd: float | None = None
+    """Standard deviation of one bar, with the scatter of batches and loads that the intervals speak of."""
+    standard_uncertainty: float | None = None
+    """Combined standard uncertainty of the mean: scatter, reading step, calibration."""
+    degrees_of_freedom: float | None = None
+    """Effective degrees of freedom of that uncertainty."""
+    low: float | None = None
+    """Lower end of the confidence interval of the mean."""
+    high: float | None = None
+    """Upper end of it."""
+    next_standard_deviation: float | None = None
+    """Standard deviation with which the next bar lies about the mean."""
+    next_degrees_of_freedom: float | None = None
+    """Effective degrees of freedom of that."""
+    next_low: float | None = None
+    """Lower end of the prediction interval for one further bar."""
+    next_high: float | None = None
+    """Upper end of it."""
+    tolerance_low: float | None = None
+    """Lower end of the interval that holds 95 % of bars with 95 % confidence."""
+    tolerance_high: float | None = None
+    """Upper end of it."""
+    batch_sd: float | None = None
+    """Standard deviation between batches; None where one was tested or where bars cannot be told from batches. Where
+    the design is confounded it is that of batch and load together, and `load_sd` is the same one again."""
+    load_sd: float | None = None
+    """Standard deviation between loads, likewise."""
+    bar_sd: float | None = None
+    """Standard deviation between bars of one batch in one load."""
+    estimator: str = "none"
+    """How the three were estimated."""
+    parts: tuple[Part, ...] = ()
+    """The variance of the mean by what it rests on, with the degrees of freedom of each."""
+    next_parts: tuple[Part, ...] = ()
+    """The same for the next bar."""
+
+
+@dataclass(frozen=True)
+class Instruments:
+    """What the instruments add to the scatter of bars."""
+
+    step: float = 0.0
+    """Standard uncertainty of one bar's value from the reading steps [unit of the quantity]."""
+    calibration: float = 0.0
+    """Standard uncertainty from calibration, the same error in all bars [unit of the quantity]."""
+    shared_step: float | None = None
+    """The part of the reading-step uncertainty that is the same error in all bars; found from the scatter of the values
+    when None [unit of the quantity]."""
+
+
+EXACT = Instruments()
+"""Readings without errors of their own."""
+
+
+def summarise_effects(
+    values: npt.ArrayLike,
+    batch_codes: npt.ArrayLike,
+    load_codes: npt.ArrayLike,
+    scope: Scope = ANY_BATCH_AND_LOAD,
+    *,
+    confidence: float = 0.95,
+    instruments: Instruments = EXACT,
+) -> EffectsSummary:
+    """Return the mean of a body over batches and loads, and the intervals for it, for a further bar and for most bars.
+
+    Parameters:
+        values: one value for each bar [unit of the quantity].
+        batch_codes: batch of each bar, any whole numbers [code].
+        load_codes: load of each bar, any whole numbers [code].
+        scope: whom the answer is to speak of.
+        confidence: of the intervals of mean and next bar [fraction].
+        instruments: what the instruments add.
+
+    Equation: y = μ + b + l + e; variances by REML; mean Σ w_c ȳ_c by generalised least squares; its variance
+        Σ (Σ w)² σ_b² + Σ (Σ w)² σ_l² + Σ w²/n σ_e², sums within batches, within loads and over cells, without those
+        not spoken of; a further bar adds one of each; `variance_parts` says with how many degrees of freedom each part
+        is known and `half_width` what follows
+
+    Reference: Bates, Mächler, Bolker, Walker 2015, doi 10.18637/jss.v067.i01 (components and mean);
+        `bodytest.stats.variance_parts` (intervals), held by simulation. Worked values: Davies & Goldsmith 1972, 6.4
+        (dyestuff), 42.0, 49.51, 1527.5 and standard error 19.383.
+
+    >>> dyestuff = [1545, 1440, 1440, 1520, 1580, 1540, 1555, 1490, 1560, 1495, 1595, 1550, 1605, 1510, 1560,
+    ...             1445, 1440, 1595, 1465, 1545, 1595, 1630, 1515, 1635, 1625, 1520, 1455, 1450, 1480, 1445]
+    >>> found = summarise_effects(dyestuff, [bar // 5 for bar in range(30)], [0] * 30)
+    >>> print(f"{found.batch_sd:.2f} {found.bar_sd:.2f} {found.mean:.1f} {found.standard_uncertainty:.3f}")
+    42.00 49.51 1527.5 19.383
+    >>> found.speaks_of.batch, found.speaks_of.load, found.design
+    ('any', 'this', 'batches')
+    """
+    bars = np.asarray(values, dtype=np.float64)
+    batches, loads = np.asarray(batch_codes), np.asarray(load_codes)
+    layout, cell = cell_layout(batches, loads)
+    scope = _within_reach(layout, scope)
+    target = _target(scope, np.unique(batches), np.unique(loads))
+    only = _only_cell(layout, target)
+    if only is not None:
+        return _of_one_cell(bars[cell == only], layout, scope, confidence, instruments)
+    shared = instruments.shared_step
+    if shared is None:
+        shared = shared_step_uncertainty(float(np.std(bars, ddof=1)), instruments.step)
+    together = np.asarray(np.hypot(shared, instruments.calibration))
+    found = effect_intervals(cells_of(bars, batches, loads), target, confidence, instruments.step, together)
+    return _summary(found, layout, scope, confidence)
+
+
+def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
+    """Return whom the bars can speak of: one batch or one load shows nothing of others."""
+    both = layout.design == "confounded" and "this" in (scope.batch, scope.load)
+    return replace(
+        scope,
+        batch="this" if layout.batches == 1 or both else scope.batch,
+        load="this" if layout.loads == 1 or both else scope.load,
+    )
+
+
+def _target(scope: Scope, batches: npt.NDArray[np.int64], loads: npt.NDArray[np.int64]) -> Target:
+    """Return the target with levels of the layout in place of codes."""
+
+    def level(which: Which, code: int | None, codes: npt.NDArray[np.int64], kind: str) -> int | None:
+        if which == "any" or code is None:
+            return None
+        if code not in codes:
+            raise ValueError(f"no bars of {kind} {code}")
+        return int(np.searchsorted(codes, code))
+
+    return Target(
+        scope.batch == "any",
+        scope.load == "any",
+        level(scope.batch, scope.batch_code, batches, "batch"),
+        level(scope.load, scope.load_code, loads, "load"),
+    )
+
+
+def _only_cell(layout: CellLayout, target: Target) -> int | None:
+    """Return the one cell that the answer rests on, None where it rests on several."""
+    if target.any_batch and target.any_load:
+        return None
+    in_batch = np.ones(len(layout.sizes), dtype=bool) if target.batch is None else layout.batch == target.batch
+    in_load = np.ones(len(layout.sizes), dtype=bool) if target.load is None else layout.load == target.load
+    (chosen,) = np.nonzero(in_batch & in_load)
+    if not len(chosen):
+        raise ValueError("no bars of that batch in that load")
+    fixed = not target.any_batch and not target.any_load
+    return int(chosen[0]) if fixed and len(chosen) == 1 else None
+
+
+def _of_one_cell(
+    bars: npt.NDArray[np.float64], layout: CellLayout, scope: Scope, confidence: float, instruments: Instruments
+) -> EffectsSummary:
+    found = summarise_bars(
+        bars,
+        confidence=confidence,
+        step_uncertainty=instruments.step,
+        calibration_uncertainty=instruments.calibration,
+        shared_uncertainty=instruments.shared_step,
+    )
+    same = {name: getattr(found, name) for name in MeanSummary.__dataclass_fields__}
+    plain = EffectsSummary(**same, batches=1, loads=1, design=layout.design, speaks_of=scope)
+    if found.sd is None or found.standard_uncertainty is None:
+        return plain
+    of_mean = found.sd**2 / found.n
+    shared = Part("instruments", np.asarray(max(found.standard_uncertainty**2 - of_mean, 0.0)), MANY)
+    return replace(
+        plain,
+        bar_sd=found.sd,
+        estimator="standard deviation of the bars",
+        parts=(Part("bars", np.asarray(of_mean), found.n - 1), shared),
+        next_parts=(Part("bars", np.asarray(found.sd**2 + of_mean), found.n - 1), shared),
+    )
+
+
+def _summary(found: EffectIntervals, layout: CellLayout, scope: Scope, confidence: float) -> EffectsSummary:
+    mean, half = float(found.mean), float(found.half_width)
+    next_half, around = float(found.next_half_width), float(found.tolerance_half_width)
+    uncertainty, next_sd = (math.sqrt(total_variance(parts)) for parts in (found.parts, found.next_parts))
+    of_batch, of_load, of_bar = _sds(found.components, layout)
+    return EffectsSummary(
+        n=int(layout.bars),
+        batches=layout.batches,
+        loads=layout.loads,
+        design=layout.design,
+        speaks_of=scope,
+        mean=mean,
+        sd=float(found.bar_sd),
+        standard_uncertainty=uncertainty,
+        degrees_of_freedom=_freedom(half, uncertainty, confidence),
+        low=mean - half,
+        high=mean + half,
+        next_standard_deviation=next_sd,
+        next_degrees_of_freedom=_freedom(next_half, next_sd, confidence),
+        next_low=mean - next_half,
+        next_high=mean + next_half,
+        tolerance_low=mean - around,
+        tolerance_high=mean + around,
+        batch_sd=of_batch,
+        load_sd=of_load,
+        bar_sd=of_bar,
+        estimator=estimator_of(found.components),
+        parts=found.parts,
+        next_parts=found.next_parts,
+    )
+
+
+def _freedom(half: float, standard_uncertainty: float, confidence: float) -> float:
+    return float(matching_freedom(np.asarray(half), np.asarray(standard_uncertainty), confidence))
+
+
+def _sds(components: Components, layout: CellLayout) -> tuple[float | None, float | None, float | None]:
+    """Return the standard deviations of batches, loads and bars, None for those that the layout does not show."""
+    if layout.bars == layout.batches + layout.loads - layout.pieces:
+        return None, None, None
+    batch, load, bar = (
+        math.sqrt(part) for part in (components.batch_variance, components.load_variance, components.bar_variance)
+    )
+    if layout.design == "confounded":
+        load = batch
+    return batch if layout.batches > 1 else None, load if layout.loads > 1 else None, bar
