@@ -159,7 +159,7 @@ def half_width(parts: Sequence[Part], confidence: float) -> FloatArray:
     """
     tail = (1.0 + confidence) / 2.0
     variances = _stacked(parts)
-    factors = stdtrit(np.array([max(part.freedom, 1.0) for part in parts]), tail)
+    factors = stdtrit(np.array([max(part.freedom, 1.0) for part in parts]), tail).astype(np.float64)
     whole = np.sqrt(variances.sum(axis=-1))
     weighted = [whole * _weighted_mean(factors, weights) for weights in (variances, variances**2)]
     least = np.sqrt((variances * np.square(factors)).max(axis=-1))
