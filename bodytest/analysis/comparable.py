@@ -7,7 +7,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from bodytest.analysis.compared_levels import Cells, ComparedLevel, compared_levels
+from bodytest.analysis.compared_levels import Cells, ComparedLevel, Reading, compared_levels
+from bodytest.analysis.paired_bars import PairedBars, paired_bars
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
@@ -34,6 +35,8 @@ class ComparableBars:
     """What they have in common, by name of the column."""
     levels: tuple[ComparedLevel, ...]
     """What is compared, at least two."""
+    paired: dict[tuple[int, int], PairedBars]
+    """Bars that two of the levels share, by their positions."""
     notes: tuple[str, ...]
     """Sentences on what the comparison can and cannot say."""
 
@@ -49,14 +52,16 @@ def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[Compar
     bars = _measured(results, by, quantity)
     held = HELD_EQUAL[by]
     sets: dict[tuple[str, ...], Cells] = {}
-    columns = (bars[name].tolist() for name in (*held, by, "batch", "value", "step"))
-    for *common, level, batch, value, step in zip(*columns, strict=True):
-        sets.setdefault(tuple(common), {}).setdefault(level, {}).setdefault(batch, []).append((value, step))
+    columns = (bars[name].tolist() for name in (*held, by, "batch", "value", "step", "sheet", "bar"))
+    for *common, level, batch, value, step, sheet, bar in zip(*columns, strict=True):
+        cell = sets.setdefault(tuple(common), {}).setdefault(level, {}).setdefault(batch, [])
+        cell.append(Reading(value, step, (sheet, bar)))
     for key, cells in sets.items():
         compared, notes = compared_levels(cells, by)
         if len(compared) > 1:
             held_equal = {name: value or None for name, value in zip(held, key, strict=True)}
-            yield ComparableBars(by, held_equal, compared, notes)
+            paired, more = paired_bars(cells, tuple(level.name for level in compared), by)
+            yield ComparableBars(by, held_equal, compared, paired, (*notes, *more))
 
 
 def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:

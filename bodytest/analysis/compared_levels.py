@@ -1,6 +1,7 @@
 """What each level of a comparison is known to be: its mean, and what makes it scatter, bars or batches."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -11,8 +12,23 @@ from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
 from bodytest.stats.variance_components import batch_moments
 
 FloatArray = npt.NDArray[np.float64]
-Cells = dict[str, dict[str, list[tuple[float, float]]]]
-"""Level → batch → value of each bar and its standard uncertainty from the reading steps."""
+
+
+class Reading(NamedTuple):
+    """One bar at one level."""
+
+    value: float
+    """In the quantity's unit."""
+    step: float
+    """Its standard uncertainty from the reading steps."""
+    bar: tuple[str, str]
+    """Sheet and code: the same bar in another firing has the same."""
+
+
+Batches = dict[str, list[Reading]]
+"""Batch → its bars."""
+Cells = dict[str, Batches]
+"""Level → batch → its bars."""
 
 _AGREEMENT = 0.95
 """Confidence at which the scatter of batches and that of bars are weighed against each other."""
@@ -63,12 +79,12 @@ def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], t
     if len(cells) < 2:
         return (), tuple(notes)
     cells, between_batches, more = _handling_of_batches(cells, by)
-    pooled = None if between_batches else _pooled_scatter(cells)
-    levels = (_level(name, batches, pooled) for name, batches in cells.items())
+    pooled = None if between_batches else pooled_scatter(cells)
+    levels = (level_of(name, batches, pooled) for name, batches in cells.items())
     return tuple(level for level in levels if level is not None), (*notes, *more)
 
 
-def _bars_of(batches: dict[str, list[tuple[float, float]]]) -> int:
+def _bars_of(batches: Batches) -> int:
     return sum(len(cell) for cell in batches.values())
 
 
@@ -92,11 +108,11 @@ def _handling_of_batches(cells: Cells, by: str) -> tuple[Cells, bool, list[str]]
     return kept, False, notes
 
 
-def _values(cell: list[tuple[float, float]]) -> FloatArray:
-    return np.array([value for value, _ in cell])
+def _values(cell: list[Reading]) -> FloatArray:
+    return np.array([reading.value for reading in cell])
 
 
-def _pooled_scatter(cells: Cells) -> tuple[float, float]:
+def pooled_scatter(cells: Cells) -> tuple[float, float]:
     """Return variance and degrees of freedom of bars within batch and level, for levels that show none of their own.
 
     Where every batch has one bar at every level, what is left of level and batch taken together.
@@ -108,19 +124,24 @@ def _pooled_scatter(cells: Cells) -> tuple[float, float]:
     batches = sorted(set().union(*(set(of) for of in cells.values())))
     if len(batches) < 2 or any(set(of) != set(batches) for of in cells.values()):
         return 0.0, 0.0
-    table = np.array([[of[batch][0][0] for batch in batches] for of in cells.values()])
+    table = np.array([[of[batch][0].value for batch in batches] for of in cells.values()])
     left = table - table.mean(axis=1, keepdims=True) - table.mean(axis=0) + table.mean()
     freedom = float((table.shape[0] - 1) * (table.shape[1] - 1))
     return float(np.square(left).sum()) / freedom, freedom
 
 
-def _level(
-    name: str, batches: dict[str, list[tuple[float, float]]], pooled: tuple[float, float] | None
-) -> ComparedLevel | None:
-    """Return the mean of batch means of one level; its bars scatter, or its batches where ``pooled`` is None."""
+def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) -> ComparedLevel | None:
+    """Return the mean of batch means of one level, None where nothing shows its scatter.
+
+    Parameters:
+        name: of the level.
+        batches: its bars.
+        pooled: variance and degrees of freedom of bars that a level of single bars takes; None where not its bars but
+            its batches scatter.
+    """
     cells = [_values(cell) for cell in batches.values()]
     everything = np.concatenate(cells)
-    step = float(np.sqrt(np.mean([known**2 for cell in batches.values() for _, known in cell])))
+    step = float(np.sqrt(np.mean([one.step**2 for cell in batches.values() for one in cell])))
     if pooled is None:
         scatter, freedom = _between_batches(cells, step)
     else:

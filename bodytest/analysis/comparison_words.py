@@ -26,6 +26,7 @@ def difference_sentence(
     found: "MeanDifference",
     piece: tuple[float, str] | None,
     tolerance: float | None,
+    same_bars: int | None = None,
 ) -> str:
     """Return one difference in words: how much, how sure, what it is on a piece, and the verdict."""
     first, second = names
@@ -34,8 +35,9 @@ def difference_sentence(
     more = "above" if found.difference >= 0.0 else "below"
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
     on_piece = _on_piece(found, piece) if piece else ""
+    same = f" on the same {same_bars} bars" if same_bars else ""
     return (
-        f"{quantity.name}: {second} is {amount} {more} {first} (difference {interval}){on_piece}:"
+        f"{quantity.name}: {second} is {amount} {more} {first}{same} (difference {interval}){on_piece}:"
         f" {_verdict_words(found, tolerance, quantity)}."
     )
 
@@ -76,8 +78,10 @@ def verdict_sentence(pairs: "Sequence[tuple[str, str, Verdict]]") -> str:
     return " ".join(parts)
 
 
-def welch_sentence(welch: "WelchAnova | None") -> str:
+def welch_sentence(welch: "WelchAnova | None", *, same_bars: bool = False) -> str:
     """Return Welch's analysis of variance in words."""
+    if same_bars:
+        return "Welch's analysis of variance is left out: it is for different bars, and some of these are the same."
     if welch is None:
         return "Welch's analysis of variance cannot be computed: the bars of one level all read alike."
     p = "p < 0.001" if welch.p < 0.001 else f"p = {number_text(welch.p, 3)}"

@@ -72,6 +72,8 @@ class Difference:
     """The three-way verdict."""
     sentence: str
     """All of this in one sentence."""
+    same_bars: int | None = None
+    """Bars that stand in both, each compared with itself; None where different bars are compared."""
 
 
 @dataclass(frozen=True)
@@ -148,10 +150,11 @@ def _tolerance(results: Results, quantity: str, asked_for: float | None) -> floa
 
 def _comparison(results: Results, by: str, quantity: str, found: ComparableBars, tolerance: float | None) -> Comparison:
     means = [level.mean for level in found.levels]
-    welch = welch_anova(means)
+    paired = {pair: same.mean for pair, same in found.paired.items()}
+    welch = None if paired else welch_anova(means)
     differences = tuple(
         _difference(found, quantity, tolerance, difference)
-        for difference in compare_means(means, tolerance=tolerance, confidence=results.confidence)
+        for difference in compare_means(means, tolerance=tolerance, confidence=results.confidence, paired=paired)
     )
     return Comparison(
         by=by,
@@ -170,7 +173,7 @@ def _comparison(results: Results, by: str, quantity: str, found: ComparableBars,
         welch_p=welch.p if welch else None,
         differences=differences,
         verdict=verdict_sentence([(d.first, d.second, d.verdict) for d in differences]),
-        welch=welch_sentence(welch),
+        welch=welch_sentence(welch, same_bars=bool(paired)),
         notes=found.notes,
     )
 
@@ -195,6 +198,7 @@ def _difference(
     found: ComparableBars, quantity: str, tolerance: float | None, difference: MeanDifference
 ) -> Difference:
     first, second = found.levels[difference.first].name, found.levels[difference.second].name
+    same = found.paired.get((difference.first, difference.second))
     scale = PIECE_MM / 100.0 if quantity in _ON_A_PIECE else None
     return Difference(
         first,
@@ -214,7 +218,9 @@ def _difference(
             difference,
             _piece(quantity),
             tolerance,
+            same.bars if same else None,
         ),
+        same_bars=same.bars if same else None,
     )
 
 

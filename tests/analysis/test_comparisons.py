@@ -14,6 +14,7 @@ from bodytest.analysis.compared_levels import (
     ONLY_COMMON_NOTE,
 )
 from bodytest.analysis.comparisons import compare, ways_to_compare
+from bodytest.analysis.paired_bars import FEW_SAME_NOTE, FIRED_AGAIN_NOTE, SAME_BARS_NOTE, UNUSED_NOTE
 from bodytest.stats.comparison import compare_means, level_mean
 from bodytest.tables import Lab
 from tests.analysis.example_tables import FINE_LAB, bar, checked, firing
@@ -254,3 +255,82 @@ def test_methods_of_absorption_are_never_compared_with_each_other():
 def test_many_pairs_are_counted_not_listed():
     made = [bars(12.0 + 0.8 * at, batch=name) for at, name in enumerate("ABCD")]
     assert comparison(results_of(*made), "batch").verdict == "Different: all 6 pairs."
+
+
+OWN = (-0.5, 0.4, 0.1, -0.3, 0.3)
+"""By how much bars of one clay differ, far more than by how much each changes."""
+
+
+def fired_again(firing, shift, *, bars_of=range(5), batch="A", sheet=0):
+    """Return bars that keep their code from firing to firing, so that their own shrinkage can be told."""
+    return [
+        bar(
+            f"{batch}{at}", {"wet_length": 100.0, "fired_length": 88.0 - OWN[at % 5] - shift - 0.2 * SCATTER[at % 5]},
+            body="Grey", firing=firing, direction="along", batch=batch, sheet=sheet,
+        )
+        for at in bars_of
+    ]  # fmt: skip
+
+
+def test_bars_fired_again_are_compared_with_themselves():
+    results = results_of(fired_again("F1", 0.0), fired_again("F2", 0.3, bars_of=[4, 0, 2, 1, 3]))
+    for at, one in enumerate(results.bars["bar"][5:]):  # F2's scatter is another than F1's
+        results.bars.loc[5 + at, "total_shrinkage"] += 0.02 * (int(one[1]) - 2)
+    found = comparison(results, "firing")
+    (ours,) = found.differences
+    changes = np.array([0.3 + 0.02 * (at - 2) for at in range(5)])
+    (expected,) = compare_means([level_mean(changes * 0.0)] * 2, paired={(0, 1): level_mean(changes)})
+    assert (ours.difference, ours.low, ours.high) == pytest.approx(
+        (expected.difference, expected.low, expected.high), abs=1e-4
+    )
+    assert (ours.same_bars, ours.verdict) == (5, "different")
+    assert ours.high - ours.difference < 0.05
+    assert ours.sentence == (
+        "Total linear shrinkage: firing F2 is 0.30\xa0percentage points above firing F1 on the same 5 bars (difference"
+        " 0.26 to 0.34), 0.60\xa0mm on a piece that measures 200\xa0mm wet: different."
+    )
+    assert found.notes == (SAME_BARS_NOTE.format(pairs="5 bars in F1 and F2"), FIRED_AGAIN_NOTE)
+    assert found.welch_p is None
+    assert found.welch == (
+        "Welch's analysis of variance is left out: it is for different bars, and some of these are the same."
+    )
+
+
+def test_bars_in_one_firing_only_are_not_used_beside_bars_in_both_and_that_is_told():
+    results = results_of(fired_again("F1", 0.0), fired_again("F2", 0.3, bars_of=range(1, 8)))
+    found = comparison(results, "firing")
+    assert found.differences[0].same_bars == 4
+    assert [level.bars for level in found.levels] == [5, 7]
+    assert found.notes == (SAME_BARS_NOTE.format(pairs="4 bars in F1 and F2"), UNUSED_NOTE, FIRED_AGAIN_NOTE)
+
+
+def test_two_bars_in_both_firings_are_too_few_and_that_is_told():
+    found = comparison(results_of(fired_again("F1", 0.0), fired_again("F2", 0.3, bars_of=range(3, 8))), "firing")
+    assert found.differences[0].same_bars is None
+    assert found.notes == (FEW_SAME_NOTE.format(pairs="2 bars in F1 and F2"),)
+
+
+def test_the_same_code_in_another_workbook_is_another_bar():
+    made = [*fired_again("F1", 0.0), *fired_again("F2", 0.3, sheet=1)]
+    sheets = checked(made, firings=[firing("F1", celsius=1200.0), firing("F2", celsius=1200.0)], labs=(FINE_LAB,) * 2)
+    assert comparison(summarise(sheets), "firing").differences[0].same_bars is None
+
+
+def test_bars_of_several_batches_fired_again_are_compared_within_their_batches():
+    results = results_of(
+        fired_again("F1", 0.0), fired_again("F1", 1.0, batch="B", bars_of=range(3)),
+        fired_again("F2", 0.3), fired_again("F2", 1.5, batch="B", bars_of=range(3)),
+    )  # fmt: skip
+    (ours,) = comparison(results, "firing").differences
+    assert (ours.difference, ours.same_bars) == (pytest.approx(0.4), 8)  # mean of 0.3 and 0.5: each batch speaks once
+
+
+def test_one_bar_of_each_batch_fired_again_scatters_as_batches_do():
+    made = [
+        fired_again(code, shift + extra * at, batch=name, bars_of=[0])
+        for code, extra in (("F1", 0.0), ("F2", 0.1))
+        for at, (name, shift) in enumerate({"A": 0.0, "B": 0.5, "C": 0.2}.items())
+    ]
+    (ours,) = comparison(results_of(*made), "firing").differences
+    (expected,) = compare_means([level_mean([0.0, 1.0])] * 2, paired={(0, 1): level_mean([0.0, 0.1, 0.2])})
+    assert (ours.low, ours.high) == pytest.approx((expected.low, expected.high), abs=1e-3)
