@@ -1,10 +1,12 @@
 """Scatter known from elsewhere beside bars of one batch or one load, which show nothing of others."""
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from bodytest.stats.effects import EffectsSummary, Scope
+from bodytest.stats.skew import Positive, allow_for_skew
 from bodytest.stats.variance_parts import Part, half_width, matching_freedom, total_variance
 
 
@@ -50,6 +52,7 @@ def borrow_scatter(
     between_batches: KnownScatter | None = None,
     between_loads: KnownScatter | None = None,
     confidence: float = 0.95,
+    reading_uncertainty: float | None = None,
 ) -> BorrowedIntervals | None:
     """Return the intervals for any batch, any load or both, None where the own bars tell as much or tell no scatter.
 
@@ -60,9 +63,12 @@ def borrow_scatter(
         between_loads: scatter of loads known from elsewhere, used where the own bars speak of their load only
             [unit of the quantity].
         confidence: of the intervals [fraction].
+        reading_uncertainty: of one bar's value, where values cannot truly be negative; None else
+            [unit of the quantity].
 
     Equation: u² = u_own² + s²; next bar: V = V_own + 2 s², s² with m − 1 degrees of freedom (own batch or load and the
-        next one both differ from the mean of all); half-widths as `bodytest.stats.variance_parts.half_width`
+        next one both differ from the mean of all); half-widths as `bodytest.stats.variance_parts.half_width`, with room
+        for skew as `bodytest.stats.skew.allow_for_skew` where values cannot be negative
 
     Reference: combination of variances, JCGM 100:2008 (GUM) G.4, with the half-width held by simulation. Worked value
         by hand: five bars with a standard uncertainty of 0.07071 and a scatter of 0.3 seen on six loads: 0.30822.
@@ -86,17 +92,22 @@ def borrow_scatter(
     next_parts = (*own.next_parts, *(_part(known, 2.0) for known in lent))
     uncertainty, next_sd = float(np.sqrt(total_variance(parts))), float(np.sqrt(total_variance(next_parts)))
     half, next_half = float(half_width(parts, confidence)), float(half_width(next_parts, confidence))
+    values = None
+    if reading_uncertainty is not None:
+        values = Positive(math.sqrt(next_sd**2 - uncertainty**2), reading_uncertainty)
+    low, high = allow_for_skew(own.mean, half, values)
+    next_low, next_high = allow_for_skew(own.mean, next_half, values)
     return BorrowedIntervals(
-        scope,
-        own.mean,
-        uncertainty,
-        float(matching_freedom(np.asarray(half), np.asarray(uncertainty), confidence)),
-        own.mean - half,
-        own.mean + half,
-        next_sd,
-        float(matching_freedom(np.asarray(next_half), np.asarray(next_sd), confidence)),
-        own.mean - next_half,
-        own.mean + next_half,
+        speaks_of=scope,
+        mean=own.mean,
+        standard_uncertainty=uncertainty,
+        degrees_of_freedom=float(matching_freedom(np.asarray(half), np.asarray(uncertainty), confidence)),
+        low=low,
+        high=high,
+        next_standard_deviation=next_sd,
+        next_degrees_of_freedom=float(matching_freedom(np.asarray(next_half), np.asarray(next_sd), confidence)),
+        next_low=next_low,
+        next_high=next_high,
     )
 
 

@@ -11,7 +11,7 @@ from bodytest.stats.components import Components, estimator_of
 from bodytest.stats.design import CellLayout, Design, cell_layout
 from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
 from bodytest.stats.restricted_likelihood import cells_of
-from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
+from bodytest.stats.summary import MeanSummary, Skew, shared_step_uncertainty, summarise_bars
 from bodytest.stats.variance_parts import MANY, Part, matching_freedom, total_variance
 
 Which = Literal["this", "any"]
@@ -82,6 +82,8 @@ class EffectsSummary:
     """Standard deviation between bars of one batch in one load."""
     estimator: str = "none"
     """How the three were estimated."""
+    skew: Skew | None = None
+    """Whether room for a long upper tail that the intervals leave holds (`bodytest.stats.skew`); None without any."""
     parts: tuple[Part, ...] = ()
     """The variance of the mean by what it rests on, with the degrees of freedom of each."""
     next_parts: tuple[Part, ...] = ()

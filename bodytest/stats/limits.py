@@ -5,6 +5,8 @@ from typing import Literal
 import numpy as np
 from scipy.special import chdtr, chdtri, stdtrit
 
+from bodytest.stats.skew import Positive, upper_limit
+
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
 
 PROBABLY = 2.0 / 3.0
@@ -19,7 +21,13 @@ _WEIGHTS = np.exp(-np.square(_DEVIATES) / 2.0) / np.exp(-np.square(_DEVIATES) / 
 
 
 def decide(
-    mean: float, standard_uncertainty: float, degrees_of_freedom: float, limit: float, *, confidence: float = 0.95
+    mean: float,
+    standard_uncertainty: float,
+    degrees_of_freedom: float,
+    limit: float,
+    *,
+    confidence: float = 0.95,
+    values: Positive | None = None,
 ) -> Decision:
     """Decide whether the true mean is at or below a limit, with a stated risk of being wrong.
 
@@ -29,8 +37,10 @@ def decide(
         degrees_of_freedom: of that uncertainty [count].
         limit: highest mean that is accepted [unit of the quantity].
         confidence: one minus the risk of either wrong statement [fraction].
+        values: how the values scatter, where they cannot truly be negative; None else [unit of the quantity].
 
-    Equation: meets when mean + t u ≤ limit, does not meet when mean − t u > limit, t = t(confidence; ν) one-sided
+    Equation: meets when mean + t u ≤ limit, does not meet when mean − t u > limit, t = t(confidence; ν) one-sided;
+        `bodytest.stats.skew.upper_limit` in place of mean + t u where the values may be skewed
 
     Reference: JCGM 106:2012, guarded acceptance and guarded rejection; ISO/IEC 17025:2017 7.8.6 (decision rule).
         Worked value by hand: t(0.95; 9) = 1.833, so 2.80 ± 0.10 meets 3.0 (2.983) and 2.85 ± 0.10 does not yet.
@@ -41,10 +51,9 @@ def decide(
     >>> [decide(mean, 0.10, 9, 3.0) for mean in (2.80, 2.85, 3.25)]
     ['meets', 'cannot tell yet', 'does not meet']
     """
-    margin = float(stdtrit(degrees_of_freedom, confidence)) * standard_uncertainty
-    if mean + margin <= limit:
+    if upper_limit(mean, standard_uncertainty, degrees_of_freedom, values, confidence) <= limit:
         return "meets"
-    if mean - margin > limit:
+    if mean - float(stdtrit(degrees_of_freedom, confidence)) * standard_uncertainty > limit:
         return "does not meet"
     return "cannot tell yet"
 

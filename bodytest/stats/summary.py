@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +13,8 @@ from bodytest.stats.tolerance import two_sided_factor
 
 _TOLERANCE_COVERAGE = 0.95
 _TOLERANCE_CONFIDENCE = 0.95
+
+Skew = Literal["allowed for", "may not hold"]
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,8 @@ class MeanSummary:
     """Lower end of the interval that holds 95 % of all bars with 95 % confidence."""
     tolerance_high: float | None = None
     """Upper end of it."""
+    skew: Skew | None = None
+    """Whether room for a long upper tail that the intervals leave holds (`bodytest.stats.skew`); None without any."""
 
 
 def summarise_bars(
