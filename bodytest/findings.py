@@ -10,8 +10,12 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal
 
+from bodytest.shown import clipped
+
 Level = Literal["stop", "ask", "note"]
 """``stop``: the value cannot be used; ``ask``: plausible but odd, used and shown; ``note``: worth knowing."""
+_LONGEST_BLANK = 400
+"""Signs of one blank that stand in a sentence."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ def finding(
 ) -> Finding:
     """Fill the catalogue's sentence for ``code``.
 
-    ``sheet``, ``cell`` and ``value`` can be used as blanks too.
+    ``sheet``, ``cell`` and ``value`` can be used as blanks too. What fills a blank is clipped; ``value`` stays whole.
 
     Raises:
         KeyError: the code is not in the catalogue or a blank is left unfilled (a fault of the program).
@@ -77,7 +81,8 @@ def finding(
     """
     entry = catalogue()[code]
     shown = None if value is None else str(value)
-    blanks = {"sheet": sheet, "cell": cell, "value": shown, **words}
+    given = {"sheet": sheet, "cell": cell, "value": shown, **words}
+    blanks = {name: clipped(word, _LONGEST_BLANK) if isinstance(word, str) else word for name, word in given.items()}
     return Finding(
         code, entry.level, sheet, cell, shown, entry.sentence.format(**blanks), entry.remedy.format(**blanks)
     )

@@ -29,6 +29,7 @@ from bodytest.intake.vocabulary import TableName
 from bodytest.quantities import LENGTHS, MASSES
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
+from bodytest.shown import file_label
 from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, SheetSource
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     the others are still read; a cell that cannot be used becomes a ``stop`` finding on that cell and is blank in the
     tables. Commands that need bars look at ``bars`` being empty and raise `bodytest.errors.UnreadableSheet` themselves.
     """
-    names = _unique_names([Path(p).name for p in paths])
+    names = _unique_names([file_label(Path(p).name) for p in paths])
     notebooks = [Notebook(name) for name in names]
     sheets: list[_Sheet] = []
     for number, path in enumerate(paths):

@@ -9,7 +9,7 @@ import typer
 from bodytest import __version__
 from bodytest.cli.check import check
 from bodytest.cli.compare import compare
-from bodytest.cli.console import guarded, pass_over_full_disk
+from bodytest.cli.console import guarded, pass_over_full_disk, say
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
 from bodytest.cli.match import match
@@ -35,7 +35,7 @@ app = typer.Typer(
 
 def _show_version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"bodytest {__version__}")
+        say(f"bodytest {__version__}")
         raise typer.Exit
 
 

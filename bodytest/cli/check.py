@@ -184,19 +184,17 @@ def _explain(code: str) -> None:
         near = get_close_matches(code.lower(), list(catalogue()), n=1)
         nearest = f" The nearest one is {near[0]}." if near else ""
         raise UnusableRequest("code-unknown", value=code, nearest=nearest)
-    console.say(explanation(entry))
+    console.say(*explanation(entry))
 
 
-def explanation(entry: "CatalogueEntry") -> str:
-    """Return what the catalogue knows of a code, as a page of text."""
-    return "\n".join(
-        (
-            f"{entry.code}: {entry.title}",
-            f"Level:      {_LEVELS[entry.level]}.",
-            f"Says:       {_with_gaps(entry.sentence)}",
-            f"Why:        {entry.why}",
-            f"What to do: {_with_gaps(entry.remedy)}",
-        )
+def explanation(entry: "CatalogueEntry") -> tuple[str, ...]:
+    """Return what the catalogue knows of a code, as lines."""
+    return (
+        f"{entry.code}: {entry.title}",
+        f"Level:      {_LEVELS[entry.level]}.",
+        f"Says:       {_with_gaps(entry.sentence)}",
+        f"Why:        {entry.why}",
+        f"What to do: {_with_gaps(entry.remedy)}",
     )
 
 

@@ -76,7 +76,8 @@ def compare(
     if as_json:
         _print_json(found)
     else:
-        console.say("\n\n\n".join(_as_text(one, everything=everything) for one in found) or _nothing(by.value))
+        blocks = [_lines(one, everything=everything) for one in found] or [[_nothing(by.value)]]
+        console.say_blocks(blocks, blank_lines=2)
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -99,7 +100,7 @@ def _print_json(found: "tuple[Comparison, ...]") -> None:
     console.say_json(document)
 
 
-def _as_text(one: "Comparison", *, everything: bool) -> str:
+def _lines(one: "Comparison", *, everything: bool) -> list[str]:
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[one.quantity]
@@ -112,12 +113,12 @@ def _as_text(one: "Comparison", *, everything: bool) -> str:
     lines.append(f"All intervals of differences hold together with {100 * one.confidence:g} % confidence.")
     if one.tolerance is None:
         lines.append("No tolerance is stated, so nothing can be called the same; state one with --tolerance.")
-    return "\n".join([*lines, *(f"Note: {note}" for note in one.notes)])
+    return [*lines, *(f"Note: {note}" for note in one.notes)]
 
 
 def _level_table(one: "Comparison") -> list[str]:
     headings = (one.by, "bars", "batches", "mean", "interval of the mean")
-    return _aligned([headings, *(_level_cells(one, level) for level in one.levels)])
+    return console.aligned([headings, *(_level_cells(one, level) for level in one.levels)])
 
 
 def _level_cells(one: "Comparison", level: "LevelResult") -> tuple[str, ...]:
@@ -150,7 +151,7 @@ def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]") -> lis
         return ["No two of them differ for certain."]
     on_piece = one.differences[0].mm_on_piece is not None
     headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()), "p", "verdict")
-    return _aligned([headings, *(_difference_cells(found) for found in shown)])
+    return console.aligned([headings, *(_difference_cells(found) for found in shown)])
 
 
 def _difference_cells(found: "Difference") -> tuple[str, ...]:
@@ -164,8 +165,3 @@ def _difference_cells(found: "Difference") -> tuple[str, ...]:
     p = "< 0.001" if found.p < 0.001 else number_text(found.p, 3)
     pair = f"{found.second} − {found.first}"
     return pair, number_text(found.difference, decimals), interval, *piece, p, found.verdict
-
-
-def _aligned(rows: list[tuple[str, ...]]) -> list[str]:
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]

@@ -3,7 +3,8 @@
 import io
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+import warnings
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, NoReturn
 import typer
 
 from bodytest.findings import Finding, worst_level
+from bodytest.shown import Shown, clipped, shown, visible, visible_json
 
 if TYPE_CHECKING:
     from bodytest.errors import BodytestError
@@ -31,18 +33,28 @@ _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
 _LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
 
 
+_WIDEST_CELL = 60
+"""Signs of the longest cell of a table that are printed."""
 _STOPS_SHOWN = 10
 """A command that computes shows no more of them; ``bodytest check`` shows all."""
 
 
-def say(text: str = "") -> None:
-    """Print a line to standard output."""
-    typer.echo(text)
+def say(*lines: str) -> None:
+    """Print lines to standard output; whatever they hold is shown and makes no further line (see `bodytest.shown`)."""
+    _print(lines)
 
 
-def tell(text: str = "") -> None:
-    """Print a line to standard error, for what is not the command's result."""
-    typer.echo(text, err=True)
+def tell(*lines: str) -> None:
+    """Print lines to standard error, for what is not the command's result."""
+    _print(lines, to_stderr=True)
+
+
+def say_blocks(blocks: Iterable[Iterable[str]], *, blank_lines: int = 1) -> None:
+    """Print blocks of lines with blank lines between them."""
+    lines: list[str] = []
+    for block in blocks:
+        lines += [*([""] * blank_lines if lines else ()), *block]
+    say(*lines)
 
 
 def say_json(document: object) -> None:
@@ -50,20 +62,39 @@ def say_json(document: object) -> None:
     import json
 
     utf8 = (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"
-    say(json.dumps(document, ensure_ascii=not utf8, indent=2, allow_nan=False))
+    typer.echo(visible_json(json.dumps(document, ensure_ascii=not utf8, indent=2, allow_nan=False)))
 
 
-def finding_lines(found: Finding) -> str:
-    """Return a finding as a block: level and place, sentence, what to do, code."""
+def say_data(pieces: Iterable[bytes], *, is_json: bool) -> None:
+    """Write a document to standard output; in JSON, and on a terminal, signs that cannot be seen are written out."""
+    readable = visible_json if is_json else visible if sys.stdout.isatty() else None
+    typer.get_binary_stream("stdout").writelines(
+        piece if readable is None else readable(piece.decode("utf-8")).encode("utf-8") for piece in pieces
+    )
+
+
+def aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Return the rows of a table as lines, its columns as wide as they need to be; long cells are clipped."""
+    cells = [[clipped(visible(cell), _WIDEST_CELL) for cell in row] for row in rows]
+    widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
+
+
+def _print(lines: Iterable[str], *, to_stderr: bool = False) -> None:
+    typer.echo("\n".join(map(shown, lines)), err=to_stderr)
+
+
+def finding_lines(found: Finding) -> tuple[Shown, Shown]:
+    """Return a finding as two lines: level, place and sentence; what to do and the code."""
     level = typer.style(_LEVEL_WORDS[found.level], fg=_LEVEL_COLOURS[found.level], bold=True)
     place = f"{found.place}: " if found.place and found.place not in found.sentence else ""
-    return f"{level} {place}{found.sentence}\n     → {found.remedy} [{found.code}]"
+    return Shown(f"{level} {shown(f'{place}{found.sentence}')}"), shown(f"     → {found.remedy} [{found.code}]")
 
 
 def print_findings(findings: Iterable[Finding], *, to_stderr: bool = False) -> None:
     """Print each finding."""
     for found in findings:
-        typer.echo(finding_lines(found), err=to_stderr)
+        _print(finding_lines(found), to_stderr=to_stderr)
 
 
 def count_words(findings: Iterable[Finding]) -> str:
@@ -182,6 +213,7 @@ def pass_over_full_disk(unraisable: "sys.UnraisableHookArgs") -> None:
 
 def _settle_streams() -> None:
     """Let output lack a sign that the terminal does not have, rather than fail; closed streams take nothing."""
+    warnings.showwarning = lambda message, category, *_, **__: tell(f"{category.__name__}: {message}")
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:

@@ -143,10 +143,10 @@ def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
         console.say_json(document)
         return
     none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
-    console.say("\n\n".join(_as_text(need) for need in needs) or none_yet)
+    console.say_blocks([_lines(need) for need in needs] or [[none_yet]])
 
 
-def _as_text(need: "BarNeed") -> str:
+def _lines(need: "BarNeed") -> list[str]:
     from bodytest.analysis.bar_needs_words import amount
     from bodytest.quantities import QUANTITY_BY_KEY
 
@@ -157,4 +157,4 @@ def _as_text(need: "BarNeed") -> str:
     if need.batch_sd is not None:
         scatter += f", between batches: {amount(need.batch_sd, need.unit)}"
     percent = f"{100.0 * need.confidence:g} % intervals."
-    return "\n".join([about, f"{scatter}; {percent}", *filter(None, [need.summary]), *need.notes])
+    return [about, f"{scatter}; {percent}", *filter(None, [need.summary]), *need.notes]

@@ -66,4 +66,4 @@ def match(
     if as_json:
         console.say_json(asdict(plan))
     else:
-        console.say("\n".join(match_lines(plan)))
+        console.say(*match_lines(plan))

@@ -58,7 +58,7 @@ def results(
     if schema:
         from bodytest.export.schema import schema_text
 
-        console.say(schema_text().rstrip("\n"))
+        console.say_data([schema_text().encode()], is_json=True)
         return
     if not sheets:
         raise UnusableRequest("no-sheet-for-results")
@@ -79,7 +79,7 @@ def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float
     _, found = console.read_and_analyse(sheets, confidence)
     content = _content(found, form)
     if out is None:
-        typer.get_binary_stream("stdout").writelines(content)
+        console.say_data(content, is_json=form is Format.json)
     else:
         with console.working("writing the results"):
             write_whole(out, content)

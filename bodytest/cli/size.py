@@ -169,6 +169,5 @@ def _show(
         return
     from bodytest.plan.size_wording import capacity_lines, mass_lines, size_lines
 
-    parts = (size_lines(planned), mass_lines(masses), capacity_lines(capacities))
-    blocks = ["\n".join(lines) for lines in parts]
-    console.say("\n\n".join(block for block in blocks if block))
+    blocks = [list(size_lines(planned)), list(mass_lines(masses)), list(capacity_lines(capacities))]
+    console.say_blocks(block for block in blocks if block)

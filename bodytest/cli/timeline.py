@@ -70,7 +70,7 @@ def timeline(
     if as_json:
         _print_json(found)
     else:
-        console.say("\n\n".join(_as_text(one) for one in found) or "No bar has the readings for this yet.")
+        console.say_blocks([_lines(one) for one in found] or [["No bar has the readings for this yet."]])
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -89,7 +89,7 @@ def _print_json(found: "list[Timeline]") -> None:
     console.say_json(document)
 
 
-def _as_text(one: "Timeline") -> str:
+def _lines(one: "Timeline") -> list[str]:
     from bodytest.quantities import QUANTITY_BY_KEY
     from bodytest.rounding import interval_text
 
@@ -104,7 +104,7 @@ def _as_text(one: "Timeline") -> str:
     if one.first_left is not None:
         broken = [rule for point in one.points for rule in point.signals]
         lines += [f"Rule {key}: {text}." for key, text in _rules().items() if key in broken]
-    return "\n".join(lines)
+    return lines
 
 
 def _rules() -> dict[str, str]:
@@ -115,9 +115,7 @@ def _rules() -> dict[str, str]:
 
 def _table(one: "Timeline") -> list[str]:
     headings = ("batch", "date", "firing", "bars", "mean", "running average", "rules broken")
-    rows = [headings, *(_cells(one, point) for point in one.points)]
-    widths = [max(len(row[column]) for row in rows) for column in range(len(headings))]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    return console.aligned([headings, *(_cells(one, point) for point in one.points)])
 
 
 def _cells(one: "Timeline", point: "BatchPoint") -> tuple[str, ...]:

@@ -3,6 +3,8 @@
 import re
 from typing import Any
 
+from bodytest.cli import console
+
 _IN_OUR_WORDS = (
     (re.compile(r"Value error, "), ""),
     (re.compile(r"Input should be a valid integer.*"), "a whole number is needed."),
@@ -33,5 +35,10 @@ def explain(error: Any) -> int:
     """Print the usage and what is wrong with it to standard error; return the exit code."""
     if isinstance(getattr(error, "message", None), str):
         error.message = reword(error.message)
-    error.show()
+    if type(error).__name__ == "NoArgsIsHelpError":
+        console.tell(*error.format_message().splitlines())
+        return int(error.exit_code)
+    if error.ctx is not None:
+        console.tell(*error.ctx.get_usage().splitlines(), f"Try '{error.ctx.command_path} --help' for help.", "")
+    console.tell(f"Error: {error.format_message()}")
     return int(error.exit_code)

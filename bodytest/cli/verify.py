@@ -37,7 +37,7 @@ def verify(
     if as_json:
         console.say_json(_document(figures))
     else:
-        console.say("\n".join(_table(figures, every)))
+        console.say(*_table(figures, every))
     if not all(figure.passed for figure in figures):
         raise typer.Exit(console.EXIT_STOP)
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Literal
 
+from bodytest.shown import visible
+
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -72,7 +74,7 @@ def to_svg(page: Page) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{page.width:g}mm" height="{page.height:g}mm"'
         f' viewBox="0 0 {page.width:g} {page.height:g}" role="img">',
-        f"<title>{escape(page.title)}</title>",
+        f"<title>{escape(visible(page.title))}</title>",
         f'<rect width="{page.width:g}" height="{page.height:g}" fill="#fff"/>',
         '<g stroke="#000" fill="none" stroke-linecap="butt">',
         *(_svg_line(line) for line in page.lines),
@@ -95,4 +97,4 @@ def _svg_text(text: Text) -> str:
     anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
     weight = ' font-weight="bold"' if text.bold else ""
     place = f'x="{text.x:.3f}" y="{text.y:.3f}" font-size="{text.size:.3f}"'
-    return f"<text {place}{anchor}{weight}>{escape(text.text)}</text>"
+    return f"<text {place}{anchor}{weight}>{escape(visible(text.text))}</text>"

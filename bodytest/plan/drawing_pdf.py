@@ -11,6 +11,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 
 from bodytest.plan.drawing import Line, Page, Text
+from bodytest.shown import visible
 
 _MM_PER_INCH = 25.4
 _POINTS_PER_MM = 72.0 / _MM_PER_INCH
@@ -40,7 +41,7 @@ def _figure(page: Page) -> Figure:
     for dashed in (False, True):
         axes.add_collection(_lines([line for line in page.lines if line.dashed == dashed], dashed), autolim=False)
     for text in page.texts:
-        axes.text(text.x, text.y, text.text, **_looks(text))
+        axes.text(text.x, text.y, visible(text.text), **_looks(text))
     return figure
 
 

@@ -1,6 +1,5 @@
 """Sizes, capacities and masses as users type them: a number with its unit, perhaps a name in front."""
 
-import math
 import re
 from dataclasses import dataclass
 from typing import Literal
@@ -24,6 +23,9 @@ _EXAMPLES: dict[Kind, str] = {"length": "200mm, 20cm or 7.5in", "capacity": "350
 _OPTION_OF: dict[Kind, str] = {
     "length": "as a size", "capacity": "with --capacity", "mass": "with --mass",
 }  # fmt: skip
+_BASE_UNITS: dict[Kind, str] = {"length": "mm", "capacity": "ml", "mass": "g"}
+_LEAST, _MOST = 0.001, 1e6
+"""Between these every measure lies, in its base unit: nobody makes more than a kilometre, a cubic metre or a tonne."""
 
 
 @dataclass(frozen=True)
@@ -96,8 +98,10 @@ def _parse(text: str, kind: Kind) -> Asked:
         large = number * 1000.0
         raise UnusableRequest("measure-in-doubt", **words, small=f"{number:g}", large=f"{large:.0f}", unit=unit)
     converted = number * _UNITS[kind][unit]
-    if not converted > 0.0 or not math.isfinite(converted):
+    if not converted > 0.0:
         raise UnusableRequest("measure-not-positive", **words)
+    if not _LEAST <= converted <= _MOST:
+        raise UnusableRequest("measure-beyond-clay", **words, low=_LEAST, high=f"{_MOST:.0f}", unit=_BASE_UNITS[kind])
     return Asked(converted, unit, measure.strip(), name.strip() or None)
 
 

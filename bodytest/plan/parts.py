@@ -12,6 +12,8 @@ from bodytest.plan.sizes import SizePlan, sizes
 
 COLUMNS = ("part", "dimension", "size", "body", "firing", "direction", "batch")
 """Columns of a list of parts; only ``size`` is required, its unit is typed with it."""
+_LONGEST_CELL = 12_000
+"""Signs of a cell; names of bodies and firings can be long."""
 
 
 @dataclass(frozen=True)
@@ -34,10 +36,15 @@ def read_parts(path: Path) -> tuple[Part, ...]:
     """Read a list of parts; comma, semicolon or tab between the columns.
 
     Raises:
-        UnusableRequest: no such file, no text, no column ``size``, an unknown column or no parts.
+        UnusableRequest: no such file, no text, no column ``size``, an unknown column, a cell too long or no parts.
 
     """
-    parts = tuple(_parts(path, _text(path)))
+    text = _text(path)
+    before = csv.field_size_limit(len(text) + 1)  # a quotation mark never closed makes a cell of any length
+    try:
+        parts = tuple(_parts(path, text))
+    finally:
+        csv.field_size_limit(before)
     if not parts:
         raise UnusableRequest("no-parts", sheet=str(path))
     return parts
@@ -96,6 +103,10 @@ def _parts(path: Path, text: str) -> Iterator[Part]:
     rows.fieldnames = headings
     for row in rows:
         cells = {heading: (row.get(heading) or "").strip() for heading in COLUMNS}
+        for heading, cell in cells.items():
+            if len(cell) > _LONGEST_CELL:
+                too_long = {"value": cell, "heading": heading, "signs": len(cell), "most": _LONGEST_CELL}
+                raise UnusableRequest("part-cell-too-long", sheet=str(path), cell=f"line {rows.line_num}", **too_long)
         if any(cells.values()):
             yield _part(path, rows.line_num, cells)
 

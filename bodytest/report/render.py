@@ -4,13 +4,15 @@ import json
 from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from jinja2 import BaseLoader, Environment, StrictUndefined
 from jinja2.exceptions import TemplateNotFound
-from markupsafe import Markup
+from markupsafe import Markup  # noqa: TID251 (files of the package, and what is escaped here)
 
 from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
+from bodytest.shown import clipped, visible
 
 
 class _PackageTemplates(BaseLoader):
@@ -26,13 +28,35 @@ class _PackageTemplates(BaseLoader):
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=_PackageTemplates(), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
+        loader=_PackageTemplates(), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        finalize=_seen,
+    )  # fmt: skip
+
+
+def _seen(value: object) -> object:
+    """Return what stands in a page: signs of untrusted text that cannot be seen are written out."""
+    return visible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def brief(text: str, most: int = 80) -> str | Markup:
+    """Return a text for a table; of a long one the beginning and end, which open to the whole.
+
+    >>> brief("Marl Red"), brief("a very long name", 9)
+    ('Marl Red', Markup('<details><summary>a ve…name</summary>a very long name</details>'))
+    """
+    if len(text) <= most:
+        return text
+    short = visible(clipped(text, most))
+    return Markup("<details><summary>{}</summary>{}</details>").format(short, visible(text))
 
 
 def render(template: str, voice: Voice, **page: object) -> str:
     """Fill a template; every string is escaped unless it is marked as markup already."""
-    return _environment().get_template(template).render(say=voice.say, style=part("page.css"), part=part, **page)
+    return (
+        _environment()
+        .get_template(template)
+        .render(say=voice.say, style=part("page.css"), part=part, brief=brief, clipped=clipped, **page)
+    )
 
 
 @cache
@@ -47,10 +71,18 @@ def script_json(content: object) -> Markup:
     >>> script_json({"a": "</script>"})
     Markup('{"a":"\\u003c/script\\u003e"}')
     """
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    text = json.dumps(_all_seen(content), ensure_ascii=False, separators=(",", ":"))
     for sign in "<>&\u2028\u2029":
         text = text.replace(sign, f"\\u{ord(sign):04x}")
     return Markup(text)
+
+
+def _all_seen(content: Any) -> Any:
+    if isinstance(content, dict):
+        return {_seen(key): _all_seen(item) for key, item in content.items()}
+    if isinstance(content, list | tuple):
+        return [_all_seen(item) for item in content]
+    return _seen(content)
 
 
 def helper_json(helper: SizeHelper) -> Markup:
@@ -70,5 +102,5 @@ def css_string(text: str) -> Markup:
     >>> css_string("Marl </style>")
     Markup('Marl \\3c \\2f style\\3e ')
     """
-    shown = "".join(sign if sign.isalnum() or sign in " .-·" else f"\\{ord(sign):x} " for sign in text)
+    shown = "".join(sign if sign.isalnum() or sign in " .-·" else f"\\{ord(sign):x} " for sign in visible(text))
     return Markup(shown)

@@ -110,7 +110,7 @@ def test_every_code_is_listed_with_its_level_and_title() -> None:
 
 @pytest.mark.parametrize("code", catalogue())
 def test_every_code_is_explained_without_a_blank_left_open(code: str) -> None:
-    text = explanation(catalogue()[code])
+    text = "\n".join(explanation(catalogue()[code]))
     assert "{" not in text
     assert text.startswith(f"{code}: ")
     assert f"Why:        {catalogue()[code].why}" in text

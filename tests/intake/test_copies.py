@@ -94,7 +94,7 @@ def test_a_copy_of_a_text_table_is_passed_over_beside_it(tmp_path: Path) -> None
 
 @pytest.mark.parametrize("code", ["file-twice", "marked-copy-beside-original"])
 def test_a_file_that_is_passed_over_is_not_explained_as_used(code: str) -> None:
-    text = explanation(catalogue()[code])
+    text = "\n".join(explanation(catalogue()[code]))
     assert "passed over" in text
     assert "used" not in text
 

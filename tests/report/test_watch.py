@@ -124,3 +124,12 @@ def test_the_line_names_files_numbers_and_the_first_new_finding() -> None:
         "a.csv renamed b.csv, c.csv new, gone.csv gone; 5 bars (1 fewer), 29 values (1 fewer);"
         " 0 to mend, 1 to look at, 0 notes (1 new, the first in Bars!F3: Bars!F3 is odd.)"
     )
+
+
+def test_a_name_that_steers_the_terminal_is_written_out(watcher: Watcher, tmp_path: Path) -> None:
+    watcher.line_with("Watching")
+    watcher.line_with("trial.csv new")
+    write_sheet(tmp_path / "\x1b]0;t\x07\u202ecsv.csv", 4)
+    line = watcher.line_with("csv.csv new")
+    assert r"\x1b]0;t\x07\u202ecsv.csv new;" in line
+    assert watcher.stop() == 0

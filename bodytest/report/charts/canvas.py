@@ -11,6 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from bodytest.report.charts.svg import INK, RULE, SOFT
 from bodytest.report.wording import Voice
+from bodytest.shown import visible
 
 TEXT_SIZE = 11.5
 SMALL_SIZE = 10.5
@@ -70,7 +71,7 @@ def widened(values: Sequence[float], share: float = 0.06, least: float = 0.5) ->
 def write(axes: Axes, x: float, y: float, text: str, **settings: object) -> None:
     """Write text that stays text: no mathematics, not cut off at the edge of the axes."""
     chosen = {"fontsize": TEXT_SIZE, "color": SOFT, "va": "center", "clip_on": False, **settings}
-    axes.text(x, y, text, parse_math=False, **chosen)  # type: ignore[arg-type]
+    axes.text(x, y, visible(text), parse_math=False, **chosen)  # type: ignore[arg-type]
 
 
 def scale_below(axes: Axes, voice: Voice, ticks: Sequence[float], title: str) -> None:

@@ -6,10 +6,12 @@ from collections import Counter
 from dataclasses import dataclass
 from io import StringIO
 
-from markupsafe import Markup, escape
+from markupsafe import Markup, escape  # noqa: TID251 (written by matplotlib, which escapes; titles escaped here)
 from matplotlib import rc_context
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+
+from bodytest.shown import visible
 
 INK, SOFT, RULE, ACCENT, WASH, PAPER = (f"#10ab0{place}" for place in range(6))
 """Stand-ins for the page's colours, so that a chart follows light, dark and print."""
@@ -50,7 +52,9 @@ class Chart:
 
 def chart(figure: Figure, key: str, message: str, description: str) -> Chart:
     """Write a figure as inline SVG."""
-    return Chart(key, message, Markup(_inline(_written(figure), key, message, description)), description)
+    return Chart(
+        key, message, Markup(_inline(_written(figure), key, visible(message), visible(description))), description
+    )
 
 
 def _written(figure: Figure) -> str:

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from html import escape
 
-from markupsafe import Markup
+from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped before)
 
 from bodytest import cones
 from bodytest.quantities import QUANTITIES, Quantity
