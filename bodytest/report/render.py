@@ -55,8 +55,17 @@ def render(template: str, voice: Voice, **page: object) -> str:
     return (
         _environment()
         .get_template(template)
-        .render(say=voice.say, style=part("page.css"), part=part, brief=brief, clipped=clipped, **page)
+        .render(say=voice.say, style=part("page.css"), part=part, brief=brief, whole=whole, clipped=clipped, **page)
     )
+
+
+def whole(text: str, most: int) -> Markup:
+    """Return the title of an element in which a text of more than so many signs is clipped: the whole text.
+
+    >>> whole("a very long name", 9)
+    Markup(' title="a very long name"')
+    """
+    return Markup(' title="{}"').format(visible(text)) if len(text) > most else Markup("")
 
 
 @cache

@@ -72,5 +72,5 @@ def test_long_names_do_not_stick_out_and_can_be_read_whole(
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.locator("main").evaluate("main => main.getBoundingClientRect().height") < 60_000
         assert LONG in page.content()
-        wide = page.evaluate("[...document.querySelectorAll('td, th')].filter(c => c.offsetWidth > 1200).length")
+        wide = page.evaluate("[...document.querySelectorAll('td, th')].filter(c => c.offsetWidth > 1500).length")
         assert wide == 0
