@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from bodytest.results import Results
 
 _USUAL_CONFIDENCE = 0.95
+_MOST = 1_000_000
+"""No number typed is larger: nobody makes so many bars, and no figure is so large."""
 
 
 def howmany(
@@ -46,7 +48,9 @@ def howmany(
         float | None,
         typer.Option("--batch-sd", help="Standard deviation between batches, with --sd.", show_default="one batch"),
     ] = None,
-    bars_each: Annotated[int, typer.Option("--bars-each", min=1, help="Bars of each batch, with --batch-sd.")] = 5,
+    bars_each: Annotated[
+        int, typer.Option("--bars-each", min=1, max=_MOST, help="Bars of each batch, with --batch-sd.")
+    ] = 5,
     confidence: Annotated[
         float | None,
         typer.Option(help="Confidence of the interval in %.", show_default="that of the Lab sheet, or 95"),
@@ -83,6 +87,8 @@ def _check_above_zero(numbers: dict[str, float | None]) -> None:
     for option, value in numbers.items():
         if value is not None and not 0.0 < value < float("inf"):
             raise typer.BadParameter("it has to be a number above zero.", param_hint=option)
+        if value is not None and not 1e-6 <= value <= _MOST:
+            raise typer.BadParameter(f"it has to be between 0.000001 and {_MOST}.", param_hint=option)
 
 
 def _check_choice(sheets: list[Path] | None, sd: float | None, batch_sd: float | None) -> None:

@@ -234,7 +234,7 @@ def test_long_names_are_clipped_on_the_console_and_whole_in_data(run, tmp_path):
 
 def test_a_size_beyond_everything_is_told_in_a_sentence(run, tmp_path):
     sheet = write_csv(tmp_path / "s.csv", ("x",) * 6)
-    for size in ("1e308mm", "1e300in", "1e-300mm", "9e99mm"):
+    for size in ("1e308mm", "1e300in", "1e-300mm", "1e999mm"):
         code, out, err = run("size", size, sheet, "--body", "Body0 x", "--firing", "F0x")
         assert (code, out) == (2, "")
         assert f"\nSTOP “{size}” is beyond anything made of clay: a size goes from 0.001 to 1000000 mm here.\n" in err
@@ -242,6 +242,15 @@ def test_a_size_beyond_everything_is_told_in_a_sentence(run, tmp_path):
         code, _, err = run("size", "200mm", sheet, "--body", "Body0 x", "--firing", "F0x", *options)
         assert code == 2
         assert "is beyond anything made of clay" in err
+
+
+@pytest.mark.parametrize("option", ["--sd", "--half-width", "--difference", "--batch-sd", "--bars-each"])
+@pytest.mark.parametrize("value", ["1e308", "1e-300", "1" + "0" * 30])
+def test_a_number_beyond_everything_is_told_in_a_sentence(run, option, value):
+    given = {"--sd": "0.1", "--half-width": "0.1", "--batch-sd": "0.1", option: value}
+    code, out, err = run("howmany", *(word for pair in given.items() for word in pair))
+    assert (code, out) == (2, "")
+    assert f"Error: Invalid value for {option}: " in err.replace(f"'{option}'", option)
 
 
 def test_a_cell_of_a_megabyte_in_a_list_of_parts_is_told_in_a_sentence(run, tmp_path):

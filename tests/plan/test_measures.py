@@ -43,7 +43,7 @@ def test_masses_are_read(text, grams):
         (parse_mass, "1,250 kg", "“1,250 kg” can mean 1.25 or 1250 kg."),
         (parse_size, "-3mm", "“-3mm” is no size of a piece: it has to be above zero."),
         (parse_size, "0mm", "“0mm” is no size of a piece: it has to be above zero."),
-        (parse_size, "1e999mm", "“1e999mm” is no size of a piece: it has to be above zero."),
+        (parse_size, "1e99mm", "“1e99mm” is beyond anything made of clay: a size goes from 0.001 to 1000000 mm here."),
         (parse_size, "3ft", "“3ft” is in ft, which is no unit for a size here. Known are: mm, cm, in."),
         (parse_size, "200m", "“200m” is in m, which is no unit for a size here. Known are: mm, cm, in."),
         (parse_size, "800g", "“800g” is a mass, but a size is wanted here."),
