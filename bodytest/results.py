@@ -248,7 +248,13 @@ class PieceComparison:
     shrinkage: QuantityResult | None = None
     """Total shrinkage of the pieces with its intervals, for one further piece too."""
     differs: bool | None = None
-    """True when the interval of the difference leaves out zero; None without an interval."""
+    """True when the verdict is ``different``; None without an interval."""
+    verdict: Verdict | None = None
+    """``different``, ``same within tolerance`` or ``cannot tell yet``; None without bars."""
+    tolerance: float | None = None
+    """Largest difference that does not matter, percentage points; None where none is stated."""
+    wet_size_mm: float | None = None
+    """Mean wet size of the pieces, mm."""
 
 
 @dataclass(frozen=True)

@@ -73,11 +73,11 @@ def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
     return chosen.assign(
         absorption_method=methods[chosen["group"].to_numpy(dtype=np.int64)] if len(chosen) else "",
         value=chosen[quantity],
-        step=_steps(results, chosen, quantity),
+        step=step_uncertainties(results, chosen, quantity),
     )
 
 
-def _steps(results: Results, bars: pd.DataFrame, quantity: str) -> FloatArray:
+def step_uncertainties(results: Results, bars: pd.DataFrame, quantity: str) -> FloatArray:
     """Return the standard uncertainty of each value from the reading steps of its sheet."""
     labs = {source.name: source.lab for source in results.sheets}
     lengths = [labs[name].length_step_mm or 0.0 if name in labs else 0.0 for name in bars["sheet"]]

@@ -1,19 +1,20 @@
 """Pieces that were really made, compared with what the bars predicted."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from bodytest.analysis.estimate import as_result
-from bodytest.analysis.piece_wording import piece_sentence
+from bodytest.analysis.piece_batches import with_mean, within_batches
+from bodytest.analysis.piece_wording import PieceDifference, piece_sentence
 from bodytest.lab.shrinkage import linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.stats.batches import BatchesSummary, summarise_batches
-from bodytest.stats.summary import MeanSummary, student_factor, summarise_bars
+from bodytest.stats.comparison import LevelMean, compare_means
+from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import Lab
 
 _UNFORMED = "along"
@@ -21,27 +22,12 @@ _UNFORMED = "along"
 _ONE_PIECE = "One piece alone shows no scatter, so no range can be given; measure at least two more."
 
 
-@dataclass(frozen=True)
-class _Difference:
-    """Pieces minus bars, percentage points."""
-
-    mean: float | None
-    low: float | None
-    high: float | None
-
-    @property
-    def leaves_out_zero(self) -> bool | None:
-        if self.low is None or self.high is None:
-            return None
-        return self.low > 0.0 or self.high < 0.0
-
-
 def compare_pieces(results: Results, pieces: pd.DataFrame, *, confidence: float) -> tuple[PieceComparison, ...]:
     """Compare the total shrinkage of pieces with that of bars, for each body, firing and dimension.
 
     The piece is the unit: several rows of one piece and dimension are averaged first. Bars of the same direction as
-    the dimension and, where the pieces are all of one batch, of the same batch are taken where there are any. The
-    difference has variance u_bars² + u_pieces², with Welch–Satterthwaite degrees of freedom.
+    the dimension and, where the pieces are all of one batch, of the same batch are taken where there are any. They
+    are compared as any two means are: different, the same within the shrinkage tolerance, or neither yet.
 
     Parameters:
         results: groups of the bars.
@@ -60,11 +46,16 @@ def compare_pieces(results: Results, pieces: pd.DataFrame, *, confidence: float)
 
 def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, confidence: float) -> PieceComparison:
     body, firing, dimension = key
-    one_each = _one_row_a_piece(rows)
-    shrinkage = _shrinkage(one_each, results.lab, confidence)
+    one_each, calibration = _one_row_a_piece(rows, results.lab)
+    shrinkage = _shrinkage(one_each, calibration, confidence)
     group = _group_for(results.groups, body, firing, dimension)
     bars = _total_of(group, one_each["batch"]) if group else None
-    difference = _difference(shrinkage, bars, confidence)
+    tolerance = results.lab.shrinkage_tolerance_points
+    within = within_batches(results, group, one_each, calibration) if group else None
+    difference = _difference(within or _as_summarised(bars, shrinkage), tolerance, confidence)
+    if bars and within:
+        bars = with_mean(bars, within[0], confidence)
+    size_mm = float(one_each["wet_size_mm"].mean())
     factors = [
         None if s is None else float(wet_size_factor(s)) for s in (shrinkage.mean, shrinkage.low, shrinkage.high)
     ]
@@ -82,29 +73,38 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         corrected_factor=factors[0],
         corrected_factor_low=factors[1],
         corrected_factor_high=factors[2],
-        sentence=piece_sentence(
-            dimension, shrinkage, bars, (difference.mean, difference.low, difference.high), confidence
-        ),
+        sentence=piece_sentence(dimension, shrinkage, bars, difference, size_mm, confidence),
         direction=direction,
         shrinkage=shrinkage,
-        differs=difference.leaves_out_zero,
+        differs=difference.differs,
+        verdict=difference.verdict,
+        tolerance=difference.tolerance,
+        wet_size_mm=size_mm,
     )
 
 
-def _one_row_a_piece(rows: pd.DataFrame) -> pd.DataFrame:
-    """Average rows of one named piece; a piece without a name is one of its own."""
+def _one_row_a_piece(rows: pd.DataFrame, lab: Lab) -> tuple[pd.DataFrame, float]:
+    """Average rows of one named piece; a piece without a name is one of its own.
+
+    Returns:
+        columns ``batch``, ``wet_size_mm``, ``value`` (total shrinkage, %) and ``step`` (its standard uncertainty from
+        the reading steps), and the standard uncertainty of all from calibration.
+    """
     names = rows["piece"].astype(str)
     own = names.where(names != "", "row " + rows["row"].astype(str))
     by_piece = rows.assign(own=own).groupby(["sheet", "own"], sort=False)
-    return by_piece.agg(
+    one_each = by_piece.agg(
         batch=("batch", "first"), wet_size_mm=("wet_size_mm", "mean"), fired_size_mm=("fired_size_mm", "mean")
     )
-
-
-def _shrinkage(one_each: pd.DataFrame, lab: Lab, confidence: float) -> QuantityResult:
     wet, fired = one_each["wet_size_mm"].to_numpy(float), one_each["fired_size_mm"].to_numpy(float)
-    values = np.asarray(linear_shrinkage(wet, fired), dtype=float)
-    summary = _summary(values, one_each["batch"], _instrument(wet, fired, lab), confidence)
+    step, calibration = _instrument(wet, fired, lab)
+    return one_each.assign(value=linear_shrinkage(wet, fired), step=step), calibration
+
+
+def _shrinkage(one_each: pd.DataFrame, calibration: float, confidence: float) -> QuantityResult:
+    values, steps = one_each["value"].to_numpy(float), one_each["step"].to_numpy(float)
+    instrument = float(np.sqrt(np.mean(np.square(steps)))), calibration
+    summary = _summary(values, one_each["batch"], instrument, confidence)
     return as_result(summary, unit="%", why_no_interval=_ONE_PIECE)
 
 
@@ -120,8 +120,10 @@ def _summary(
     return summarise_bars(values, confidence=confidence, step_uncertainty=step, calibration_uncertainty=calibration)
 
 
-def _instrument(wet: npt.NDArray[np.float64], fired: npt.NDArray[np.float64], lab: Lab) -> tuple[float, float]:
-    """Return standard uncertainties of one piece's shrinkage from the reading step and the calibration."""
+def _instrument(
+    wet: npt.NDArray[np.float64], fired: npt.NDArray[np.float64], lab: Lab
+) -> tuple[npt.NDArray[np.float64], float]:
+    """Return standard uncertainties of shrinkage: of each piece from the reading step, of all from calibration."""
     readings = {"wet_length": wet, "fired_length": fired}
     step = step_uncertainty(
         "total_shrinkage", readings, marks=np.ones(len(wet)), length_step_mm=lab.length_step_mm or 0.0, mass_step_g=0.0,
@@ -131,7 +133,7 @@ def _instrument(wet: npt.NDArray[np.float64], fired: npt.NDArray[np.float64], la
         "total_shrinkage", readings, length_calibration_mm=lab.length_calibration_mm or 0.0, mass_calibration_g=0.0,
         water_density_g_cm3=1.0,
     )  # fmt: skip
-    return float(np.sqrt(np.mean(np.square(step)))), float(np.mean(calibration))
+    return np.asarray(step), float(np.mean(calibration))
 
 
 def _group_for(groups: tuple[Group, ...], body: str, firing: str, dimension: str) -> Group | None:
@@ -152,18 +154,19 @@ def _total_of(group: Group, batches: "pd.Series") -> QuantityResult:
     return group.quantities["total_shrinkage"]
 
 
-def _difference(pieces: QuantityResult, bars: QuantityResult | None, confidence: float) -> _Difference:
-    if bars is None or bars.mean is None or pieces.mean is None:
-        return _Difference(None, None, None)
-    mean = pieces.mean - bars.mean
-    parts = [
-        (one.standard_uncertainty, one.degrees_of_freedom)
-        for one in (pieces, bars)
-        if one.standard_uncertainty is not None and one.degrees_of_freedom is not None
-    ]
-    variance = math.fsum(u**2 for u, _ in parts)
-    if len(parts) < 2 or not variance > 0.0:
-        return _Difference(mean, None, None)
-    freedom = variance**2 / math.fsum(u**4 / nu for u, nu in parts)
-    half = student_factor(freedom, confidence) * math.sqrt(variance)
-    return _Difference(mean, mean - half, mean + half)
+def _as_summarised(bars: QuantityResult | None, pieces: QuantityResult) -> tuple[LevelMean, ...]:
+    """Return bars and pieces as they were summarised, where they have a mean; without scatter, variance is endless."""
+    return tuple(
+        LevelMean(one.mean, (one.standard_uncertainty or math.inf) ** 2, one.degrees_of_freedom or 1.0)
+        for one in (bars, pieces)
+        if one and one.mean is not None
+    )
+
+
+def _difference(compared: tuple[LevelMean, ...], tolerance: float | None, confidence: float) -> PieceDifference:
+    if len(compared) < 2:
+        return PieceDifference()
+    if any(math.isinf(one.variance) for one in compared):
+        return PieceDifference(compared[1].mean - compared[0].mean, verdict="cannot tell yet", tolerance=tolerance)
+    (found,) = compare_means(compared, tolerance=tolerance, confidence=confidence)
+    return PieceDifference(found.difference, found.low, found.high, found.verdict, tolerance)

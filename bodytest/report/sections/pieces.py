@@ -1,8 +1,12 @@
 """Real pieces compared with what the bars predicted."""
 
+from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
-from bodytest.report.wording import Voice
+from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison
+
+_ON_PIECE = PIECE_MM / 100.0
+"""Millimetres on a piece of 200 mm for each percentage point."""
 
 
 def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | None:
@@ -16,6 +20,8 @@ def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | No
         Column(voice.say("pieces.predicted"), numeric=True),
         Column(voice.say("pieces.seen"), numeric=True),
         Column(voice.say("pieces.difference"), numeric=True),
+        Column(voice.say("comparisons.on_piece", length=voice.plain(PIECE_MM, "mm")), numeric=True),
+        Column(voice.say("comparisons.verdict")),
         Column(voice.say("pieces.factor"), numeric=True),
     ]
     rows = [_row(voice, piece) for piece in pieces]
@@ -23,7 +29,10 @@ def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | No
 
 
 def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
-    between = voice.interval(piece.low, piece.high) if piece.low is not None else ""
+    between, on_piece = "", ""
+    if piece.low is not None and piece.high is not None:
+        between = voice.interval(piece.low, piece.high)
+        on_piece = voice.interval(piece.low * _ON_PIECE, piece.high * _ON_PIECE)
     factors = voice.interval(piece.corrected_factor_low, piece.corrected_factor_high)
     return [
         piece.firing or voice.say("name.no_firing"),
@@ -32,5 +41,7 @@ def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
         voice.number(piece.predicted_shrinkage, 1),
         voice.number(piece.piece_shrinkage, 1),
         Cell(voice.number(piece.difference, 1), small=between),
+        on_piece,
+        Cell("", mark=short_verdict_mark(voice, piece.verdict)),
         Cell(voice.number(piece.corrected_factor, 3), small=factors if piece.corrected_factor_low is not None else ""),
     ]
