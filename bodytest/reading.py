@@ -1,9 +1,8 @@
 """Files in, checked tables out."""
 
 import dataclasses
-import difflib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,25 +11,24 @@ from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import open_workbook
 from bodytest.intake.bars import SheetBars, build_bars
-from bodytest.intake.columns import ReadTable, read_columns
+from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, marked_from, originals
 from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
-from bodytest.intake.firings_from_bars import firings_from_bars
-from bodytest.intake.heading_row import find_heading_row, understand
-from bodytest.intake.headings import is_bars_heading, plain
+from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
+from bodytest.intake.headings import is_bars_heading
+from bodytest.intake.kinds import sort_tables
 from bodytest.intake.lab_table import read_lab
-from bodytest.intake.merged_cells import ask_about_headless, ask_about_hidden, ask_about_rows_above, fill_merged
 from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
+from bodytest.intake.reading_table import read_table
 from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.steps import with_steps
 from bodytest.intake.vocabulary import TableName
-from bodytest.quantities import LENGTHS, MASSES
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
 from bodytest.shown import file_label
-from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, SHEETS_WITHOUT_READINGS, CheckedSheets, SheetSource
+from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, CellBalance, CheckedSheets, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -41,10 +39,10 @@ class _Sheet:
     """What was read of one workbook."""
 
     source: SheetSource
-    bars: SheetBars | None
-    firings: "pd.DataFrame"
-    pieces: "pd.DataFrame"
-    firings_table: ReadTable | None
+    bars: list[SheetBars] = field(default_factory=list)
+    firings: "list[pd.DataFrame]" = field(default_factory=list)
+    pieces: "list[pd.DataFrame]" = field(default_factory=list)
+    firings_tables: list[ReadTable] = field(default_factory=list)
     made_of: tuple[str, ...] = ()
     control_place: dict[str, Any] | None = None
 
@@ -62,36 +60,55 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     for number, path in enumerate(paths):
         sheets.append(_read_sheet(Path(path), number, notebooks[number], [s.source for s in sheets]))
     _pass_over_copies(sheets, [Path(p) for p in paths], notebooks)
-    firings = _joined([s.firings for s in sheets], empty_firings())
-    told_in = [s.firings_table for s in sheets]
+    firings = _joined([frame for s in sheets for frame in s.firings], empty_firings())
+    told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
     settle_programmes(firings, notebooks, told_in)
-    settle_names([s.bars for s in sheets], firings, notebooks)
+    tables = [(table, s.source.lab, notes) for s, notes in zip(sheets, notebooks, strict=True) for table in s.bars]
+    settle_names([table for table, _, _ in tables], firings, [notes for _, _, notes in tables])
     controls = [(s.source.lab.control_body, s.control_place) for s in sheets]
-    ask_about_control_bodies([s.bars for s in sheets], controls, notebooks)
-    ask_about_shared_bars([s.bars for s in sheets], notebooks)
-    for sheet, notes in zip(sheets, notebooks, strict=True):
-        if sheet.bars is not None:
-            check_bars(sheet.bars, sheet.source.lab, notes)
-    bars, marks = _stacked([s.bars for s in sheets if s.bars is not None])
+    ask_about_control_bodies([table for table, _, _ in tables], controls, notebooks)
+    ask_about_shared_bars([table for table, _, _ in tables], [notes for _, _, notes in tables])
+    for table, lab, notes in tables:
+        check_bars(table, lab, notes)
+    bars, marks = _stacked([table for table, _, _ in tables])
+    cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
         tuple(s.source for s in sheets),
         bars,
         marks,
         firings,
-        _joined([s.pieces for s in sheets], empty_pieces()),
+        _joined([frame for s in sheets for frame in s.pieces], empty_pieces()),
         (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(bars, marks)),
+        cells,
     )
+
+
+def _balances(notes: Notebook) -> Iterator[CellBalance]:
+    """Close the accounts of a workbook and yield what became of the cells of each table that holds any."""
+    notes.close_accounts()
+    for table, account in notes.accounts.items():
+        if account.filled:
+            yield CellBalance(notes.sheet, table, account.filled, *account.counts())
 
 
 def _pass_over_copies(sheets: list[_Sheet], paths: list[Path], notebooks: list[Notebook]) -> None:
     """Put nothing in the place of each marked copy whose original was read too, and say so."""
     given = [Given(path, s.source.sha256, s.made_of, s.bars) for path, s in zip(paths, sheets, strict=True)]
     for number, original in originals(given).items():
-        notebooks[number] = Notebook(notebooks[number].sheet)
+        notebooks[number] = _of_copy(notebooks[number])
         notebooks[number].add("marked-copy-beside-original", other=sheets[original].source.name)
-        source = dataclasses.replace(sheets[number].source, lab=sheets[original].source.lab)
-        sheets[number] = _Sheet(source, None, empty_firings(), empty_pieces(), None)
+        sheets[number] = _Sheet(dataclasses.replace(sheets[number].source, lab=sheets[original].source.lab))
+
+
+def _of_copy(notes: Notebook) -> Notebook:
+    """Return a notebook without findings, in whose accounts every cell is set aside."""
+    blank = Notebook(notes.sheet)
+    blank.accounts = notes.accounts
+    for account in blank.accounts.values():
+        account.reopen()
+        account.set_aside("copy of another file")
+    return blank
 
 
 def _unique_names(names: list[str]) -> list[str]:
@@ -106,118 +123,50 @@ def _unique_names(names: list[str]) -> list[str]:
 
 def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSource]) -> _Sheet:
     workbook = open_workbook(path, notes, is_bars_heading)
-    source = SheetSource(notes.sheet, sha256_of(workbook.content))
-    sheet = _Sheet(source, None, empty_firings(), empty_pieces(), None)
+    sheet = _Sheet(SheetSource(notes.sheet, sha256_of(workbook.content)))
     if not workbook.readable:
         return sheet
-    if (other := same_file(earlier, source.sha256)) is not None:
+    for grid, name in zip(workbook.grids, _unique_names([g.name for g in workbook.grids]), strict=True):
+        grid.name = name
+    if (other := same_file(earlier, sheet.source.sha256)) is not None:
         notes.add("file-twice", other=other.name)
-        sheet.source = dataclasses.replace(source, lab=other.lab)
+        sheet.source = dataclasses.replace(sheet.source, lab=other.lab)
+        for grid in workbook.grids:
+            notes.open_account(grid)
+            notes.accounts[grid.name].set_aside("copy of another file")
         return sheet
     sheet.made_of = marked_from(workbook.grids)
-    grids = {plain(g.name): g for g in reversed(workbook.grids)}
-    bars_grid = _bars_grid(workbook.grids, notes)
-    table = _read_table(bars_grid, "bars", notes)
-    _note_other_tables(workbook.grids, bars_grid, notes)
-    lab, lab_places = read_lab(grids.get("lab"), notes)
-    sheet.control_place = lab_places.get("control_body")
-    firings_table = _read_table(grids.get("firings"), "firings", notes)
-    if table is not None and table.used:
-        sheet.bars = build_bars(table, number, notes)
-        lab = with_steps(lab, table)
-        if not len(sheet.bars.bars):
-            notes.add("no-usable-rows", table=table.name)
-    sheet.firings = read_firings(firings_table, number, notes)
-    if table is not None and sheet.firings.empty:
-        sheet.firings = firings_from_bars(table, number, notes)
-    sheet.firings_table = firings_table or table
-    sheet.pieces = read_pieces(_read_table(grids.get("pieces"), "pieces", notes), number, notes)
-    sheet.source = dataclasses.replace(source, lab=lab)
+    _read_tables(workbook.grids, sheet, number, notes)
     return sheet
 
 
-def _bars_grid(grids: list[Grid], notes: Notebook) -> Grid | None:
-    """Return the Bars table, or the only one that has its headings."""
-    named = [g for g in grids if plain(g.name) == "bars"]
-    if named:
-        return named[0]
-    likely = [g for g in grids if (h := find_heading_row(g, "bars")) and _looks_like_bars(h.texts)]
-    if len(likely) == 1:
-        notes.add("bars-sheet-by-headings", table=likely[0].name, value=likely[0].name)
-        return likely[0]
-    notes.add("no-bars-sheet", tables=", ".join(g.name for g in grids) or "none")
-    return None
+def _read_tables(grids: list[Grid], sheet: _Sheet, number: int, notes: Notebook) -> None:
+    """Read the tables of one workbook into ``sheet``."""
+    kinds = sort_tables(grids, notes)
+    tables = _tables(kinds.bars, "bars", notes)
+    lab, lab_places = read_lab(kinds.lab, notes)
+    sheet.control_place = lab_places.get("control_body")
+    for table in tables:
+        if table.used:
+            sheet.bars.append(build_bars(table, number, notes))
+            lab = with_steps(lab, table)
+    if tables and tables[0].used and not any(len(bars.bars) for bars in sheet.bars):
+        notes.add("no-usable-rows", table=tables[0].name)
+    firings = _tables(kinds.firings, "firings", notes)
+    codes: dict[str, int] = {}
+    sheet.firings = [read_firings(table, number, notes, codes) for table in firings]
+    for table in tables:
+        if codes:
+            pass_over_firings_in_bars(table, notes)
+        else:
+            sheet.firings.append(firings_from_bars(table, number, notes))
+    sheet.firings_tables = [*firings, *tables]
+    sheet.pieces = [read_pieces(table, number, notes) for table in _tables(kinds.pieces, "pieces", notes)]
+    sheet.source = dataclasses.replace(sheet.source, lab=lab)
 
 
-def _note_other_tables(grids: list[Grid], bars: Grid | None, notes: Notebook) -> None:
-    """Note tables that hold something and are not read."""
-    if bars is None:
-        return
-    known = ("Bars", "Firings", "Lab", "Pieces", *SHEETS_WITHOUT_READINGS)
-    for grid in grids:
-        if grid is bars or plain(grid.name) in map(plain, known) or not any(map(any, grid.rows)):
-            continue
-        headings = find_heading_row(grid, "bars")
-        if headings is not None and _looks_like_bars(headings.texts):
-            notes.add("second-bars-table", table=grid.name, value=grid.name, bars=bars.name)
-            continue
-        near = difflib.get_close_matches(grid.name.title(), known, n=1, cutoff=0.7)
-        notes.add(
-            "table-not-read",
-            table=grid.name,
-            value=grid.name,
-            nearest=f" Its name is like “{near[0]}”." if near else "",
-        )
-
-
-def _looks_like_bars(texts: tuple[str, ...]) -> bool:
-    from bodytest.intake.headings import match_heading
-
-    keys = {found.key for t in texts if t for found in [match_heading(t, "bars")[0]] if found}
-    return "bar" in keys and any(r.key in keys for r in (*LENGTHS, *MASSES))
-
-
-def _read_table(grid: Grid | None, name: TableName, notes: Notebook) -> ReadTable | None:
-    if grid is None:
-        return None
-    found = find_heading_row(grid, name)
-    if found is None:
-        if name == "bars" or any(any(v != "" for v in row) for row in grid.rows):
-            notes.add("no-headings", table=grid.name, expected=_EXPECTED[name])
-        return None
-    headings = understand(found, grid, name, notes)
-    ask_about_rows_above(headings, grid, notes)
-    _ask_for_missing(headings.used.keys(), grid, name, notes)
-    table = read_columns(grid, headings, notes)
-    ask_about_headless(headings, grid, notes)
-    fill_merged(table, grid, notes)
-    ask_about_hidden(table, headings, grid, notes)
-    return table
-
-
-_EXPECTED = {
-    "bars": "bar, body, firing, wet length (mm), dry length (mm), fired length (mm)",
-    "firings": "firing, cone, peak temperature (°C)",
-    "pieces": "piece, body, firing, dimension, wet size (mm), fired size (mm)",
-}
-
-
-def _ask_for_missing(keys: Iterable[str], grid: Grid, name: TableName, notes: Notebook) -> None:
-    known = set(keys)
-    if name != "bars":
-        return
-    for key in ("bar", "body", "firing"):
-        if key not in known:
-            notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
-    if not known & {r.key for r in (*LENGTHS, *MASSES)}:
-        notes.add("no-reading-columns", table=grid.name)
-
-
-_MEANING = {
-    "bar": "each row is taken as a bar of its own",
-    "body": "all bars are taken as one body without a name",
-    "firing": "all bars are taken as one firing without a code",
-}
+def _tables(grids: list[Grid], kind: TableName, notes: Notebook) -> list[ReadTable]:
+    return [table for grid in grids if (table := read_table(grid, kind, notes)) is not None]
 
 
 def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFrame":

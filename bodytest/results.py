@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from bodytest.findings import Finding
-from bodytest.tables import Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -280,5 +280,7 @@ class Results:
     """Response to firing, where at least three temperatures were tested."""
     pieces: tuple[PieceComparison, ...] = ()
     """Pieces really made, compared with the bars."""
+    cells: tuple[CellBalance, ...] = ()
+    """What became of the filled cells of each table of each workbook."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False)
     """The mark table, for nested variance; not exported."""

@@ -68,6 +68,24 @@ class SheetSource:
 
 
 @dataclass(frozen=True)
+class CellBalance:
+    """What became of the filled cells of one table of one workbook: used, named and set aside add up to all of them."""
+
+    sheet: str
+    """File name of the workbook."""
+    table: str
+    """Name of the table."""
+    filled: int
+    """Cells that hold something."""
+    used: int
+    """Cells that were read and that no finding names."""
+    named: int
+    """Cells that a finding names."""
+    set_aside: dict[str, int]
+    """Cells that are not read, by reason."""
+
+
+@dataclass(frozen=True)
 class CheckedSheets:
     """All workbooks given to one command, read together; cells with a ``stop`` finding are blank here.
 
@@ -89,6 +107,8 @@ class CheckedSheets:
     """Columns `PIECE_COLUMNS`."""
     findings: tuple[Finding, ...] = ()
     """Everything that was found, in the order of the sheets, rows and columns."""
+    cells: tuple[CellBalance, ...] = ()
+    """The account of the cells of each table."""
 
 
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes")

@@ -51,6 +51,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Resu
         groups=tuple(group for group, _ in ordered),
         bars=_bar_table(sheets, bench.values, [rows for _, rows in ordered]),
         findings=(*sheets.findings, *_lab_findings(differing)),
+        cells=sheets.cells,
         marks=sheets.marks,
     )
 

@@ -13,7 +13,7 @@ from bodytest.cli import console
 
 if TYPE_CHECKING:
     from bodytest.findings import CatalogueEntry, Finding
-    from bodytest.tables import CheckedSheets
+    from bodytest.tables import CellBalance, CheckedSheets
 
 SHOWN = 20
 """Findings of one kind in one sheet that are printed before the others are only counted."""
@@ -74,6 +74,8 @@ def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int |
         _write_marked(paths[0], checked.findings, marked)
     if not as_json:
         console.say(_what_next(checked, paths))
+        if checked.cells:
+            console.say(_balance(checked.cells))
     console.exit_for(checked.findings)
 
 
@@ -155,6 +157,20 @@ def _measured(checked: "CheckedSheets") -> bool:
     return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g")))
 
 
+def _balance(cells: "Sequence[CellBalance]") -> str:
+    """Return what became of all filled cells."""
+    filled, used, named = (sum(getattr(b, name) for b in cells) for name in ("filled", "used", "named"))
+    aside: Counter[str] = Counter()
+    for balance in cells:
+        aside.update(balance.set_aside)
+    reasons = ", ".join(f"{reason} {count}" for reason, count in aside.most_common())
+    words = f"Filled cells: {filled}. Used: {used}; named in findings: {named}; set aside: {aside.total()}"
+    words += f" ({reasons})." if reasons else "."
+    if lost := filled - used - named - aside.total():
+        words += f" What became of {lost} is not known, which is a fault of bodytest."
+    return words
+
+
 def _document(checked: "CheckedSheets") -> dict[str, object]:
     from dataclasses import asdict
 
@@ -162,6 +178,7 @@ def _document(checked: "CheckedSheets") -> dict[str, object]:
         "sheets": [{"name": s.name, "sha256": s.sha256} for s in checked.sheets],
         "bars": len(checked.bars),
         "findings": [asdict(f) for f in checked.findings],
+        "cells": [asdict(balance) for balance in checked.cells],
     }
 
 

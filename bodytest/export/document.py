@@ -65,6 +65,7 @@ def _after_bars(results: Results) -> dict[str, Any]:
         "findings": plain(results.findings),
         "responses": plain(results.responses),
         "pieces": plain(results.pieces),
+        "cells": plain(results.cells),
     }
 
 

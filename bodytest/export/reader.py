@@ -13,7 +13,7 @@ from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, 
 from bodytest.findings import Finding, finding
 from bodytest.quantities import QUANTITIES
 from bodytest.results import FiringResponse, Group, PieceComparison, Results
-from bodytest.tables import Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -62,7 +62,12 @@ def read_results(path: str | Path) -> Results:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
 
     """
-    return _from_file(path, lambda document: Results(**_head(document), bars=_bar_table(_list(document, "bars"))))
+    return _from_file(path, _results)
+
+
+def _results(document: dict[str, Any]) -> Results:
+    cells = _many({"cells": [], **document}, "cells", CellBalance)
+    return Results(**_head(document), bars=_bar_table(_list(document, "bars")), cells=cells)
 
 
 def read_summary(path: str | Path) -> Summary:

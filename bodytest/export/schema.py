@@ -17,7 +17,7 @@ from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, 
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES
 from bodytest.results import FiringResponse, Group, PieceComparison
-from bodytest.tables import Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
@@ -27,7 +27,7 @@ _UNIT_ENDINGS = {
     "confidence": "fraction 0 to 1", "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
     "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
 }  # fmt: skip
-_COUNTS = {"n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces"}
+_COUNTS = {"n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces", "filled", "used", "named", "set_aside"}
 _UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C"}
 
 
@@ -40,7 +40,7 @@ def build_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of the results document."""
     definitions: dict[str, Any] = {}
     properties = _properties(definitions)
-    added = {"responses", "pieces"}
+    added = {"responses", "pieces", "cells"}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "bodytest results, version 1",
@@ -74,6 +74,7 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         "findings": many(Finding, "What was found wrong or odd in the sheets."),
         "responses": many(FiringResponse, "Response of a body to firing temperature."),
         "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
+        "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
     }
 
 

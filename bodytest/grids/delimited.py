@@ -37,6 +37,8 @@ class TextGrid(Grid):
     """Sign between cells."""
     first_cells: list[tuple[int, list[Any]]] | None = None
     """Once read in columns: the first filled cell of each column, as a row of its own."""
+    filled_rows: dict[int, np.ndarray] | None = None
+    """Once read: the rows of the filled cells of each column."""
 
     def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
         """Yield the rows from ``index`` on with their numbers; of a large even table one row for each column."""
@@ -47,6 +49,15 @@ class TextGrid(Grid):
             if i >= index:
                 yield i + 1, list(row)
 
+    def filled(self) -> dict[int, np.ndarray]:
+        """Return the rows of the filled cells of each column."""
+        if self.filled_rows is None:
+            self.filled_rows = self._cell_by_cell().filled()
+        return self.filled_rows
+
+    def _cell_by_cell(self) -> Grid:
+        return Grid(self.name, [list(row) for row in cells(self.content, self.delimiter)])
+
     def records(self) -> Records:
         """Return how the text falls into cells."""
         return records(self.content, self.delimiter)
@@ -56,8 +67,9 @@ class TextGrid(Grid):
         try:
             return self._columns(index, width, texts)
         except (ValueError, Warning):  # rows of unequal length: cell by cell
-            rows = [list(row) for row in cells(self.content, self.delimiter)]
-            return Grid(self.name, rows).below(index, width, texts)
+            whole = self._cell_by_cell()
+            self.filled_rows = whole.filled()
+            return whole.below(index, width, texts)
 
     def _columns(self, index: int, width: int, texts: frozenset[int]) -> Body:
         import warnings
@@ -83,8 +95,13 @@ class TextGrid(Grid):
                 low_memory=False,
                 decimal="," if self._decimal_comma() else ".",
             )
-        self.first_cells = [_first_cell(read[c], index) for c in range(widest)]
-        filled = read.notna().any(axis=1).to_numpy() if not texts else _filled_rows(read, texts)
+        told = [_filled(read[c]) for c in range(widest)]
+        self.first_cells = [_first_cell(read[c], told[c], index) for c in range(widest)]
+        self.filled_rows = Grid(self.name, self.rows[:index]).filled()
+        for c in range(widest):
+            rows = [self.filled_rows.get(c, _NO_ROWS), np.flatnonzero(told[c]) + index + 1]
+            self.filled_rows[c] = np.concatenate(rows)
+        filled = np.logical_or.reduce(told)
         columns = tuple(_column(read[c])[filled] for c in range(width))
         return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)
 
@@ -98,21 +115,21 @@ class TextGrid(Grid):
         return re.search(rf'(?:^|{sign})[ "]*{DECIMAL}[ "]*(?:$|{sign})', self.content, re.MULTILINE) is not None
 
 
-def _first_cell(values: Any, index: int) -> tuple[int, list[Any]]:
+_NO_ROWS = np.array([], dtype=np.int64)
+
+
+def _filled(values: Any) -> np.ndarray:
+    """Tell which cells of a column hold something."""
+    there = values.notna().to_numpy()
+    return np.asarray(there & (values != "").to_numpy(dtype=bool) if values.dtype == object else there)
+
+
+def _first_cell(values: Any, filled: np.ndarray, index: int) -> tuple[int, list[Any]]:
     """Return the row number of a column's first filled cell and the row with nothing else in it."""
-    filled = np.flatnonzero((values.notna() & (values != "")).to_numpy(dtype=bool))
-    if not len(filled):
+    if not filled.any():
         return index + 1, []
-    row = int(filled[0])
+    row = int(filled.argmax())
     return row + index + 1, [*[""] * int(values.name), values.iloc[row]]
-
-
-def _filled_rows(read: Any, texts: frozenset[int]) -> np.ndarray:
-    filled = np.zeros(len(read), dtype=bool)
-    for column in read.columns:
-        values = read[column]
-        filled |= (values != "").to_numpy(dtype=bool) if column in texts else values.notna().to_numpy()
-    return filled
 
 
 def _column(values: Any) -> np.ndarray:

@@ -72,6 +72,16 @@ class Grid:
         """Return the spreadsheet row of an entry of ``rows``."""
         return self.numbers[index] if self.numbers else index + 1
 
+    def filled(self) -> dict[int, np.ndarray]:
+        """Return the spreadsheet rows of the filled cells of each column, from the top down."""
+        rows: dict[int, list[int]] = {}
+        for index, cells in enumerate(self.rows):
+            number = self.row_number(index)
+            for column, cell in enumerate(cells):
+                if cell != "":
+                    rows.setdefault(column, []).append(number)
+        return {column: np.array(numbers, dtype=np.int64) for column, numbers in rows.items()}
+
     def records(self) -> "Records | None":
         """Return how a text table falls into cells; None for a workbook, whose cells are apart anyway."""
         return None

@@ -1,19 +1,27 @@
-"""Where the findings of one workbook are written down while it is read, and put in order at the end."""
+"""Where one workbook's findings and the accounts of its cells are written down while it is read."""
 
 from bodytest.findings import Finding, finding
-from bodytest.grids.grid import address
+from bodytest.grids.account import Account
+from bodytest.grids.grid import Grid, address
 
 
 class Notebook:
-    """Collects findings with their places."""
+    """Collects findings with their places, and what became of each cell of each table."""
 
     def __init__(self, sheet: str) -> None:
         self.sheet = sheet
         """File name shown in every finding."""
+        self.accounts: dict[str, Account] = {}
+        """The account of each table by its name."""
         self._entries: list[tuple[tuple[int, int, int, int], Finding]] = []
         self._tables: dict[str, int] = {}
         self._rows: dict[str, set[int]] = {}
         self._cells: set[tuple[str, int, int]] = set()
+
+    def open_account(self, grid: Grid) -> None:
+        """Begin the account of a table; findings are put in the order in which accounts were begun."""
+        self._tables.setdefault(grid.name, len(self._tables))
+        self.accounts[grid.name] = Account(grid.filled)
 
     def add(
         self,
@@ -55,6 +63,14 @@ class Notebook:
     def rows_of_column(self, table: str, column: int) -> list[int]:
         """Return the rows in which something was written down about a cell of one column."""
         return [row for name, row, place in self._cells if name == table and place == column]
+
+    def close_accounts(self) -> None:
+        """Mark every cell that a finding names; a cell that has no mark at all is told as a fault of the program."""
+        for table, account in self.accounts.items():
+            account.name([(row, column) for name, row, column in self._cells if name == table])
+            if left := account.left():
+                row, column = left[0]
+                self.add("cells-unaccounted", table=table, row=row, value=len(left), column=column)
 
     def ordered(self) -> list[Finding]:
         """Return the findings by table, row and column."""

@@ -5,12 +5,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from bodytest.grids.account import Account
 from bodytest.grids.grid import address
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, READINGS
-from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS
+from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -35,6 +36,8 @@ class SheetBars:
     """Spreadsheet row of each reading: by bar for masses, by mark for lengths."""
     codes: np.ndarray
     """The bar code of each bar as a number."""
+    account: Account
+    """What becomes of each cell of the table."""
 
     def values(self, key: str) -> np.ndarray:
         """Return a reading: masses by bar, lengths by mark."""
@@ -49,6 +52,7 @@ class SheetBars:
         values = frame[reading.column].to_numpy(dtype=float).copy()
         values[positions] = np.nan
         frame[reading.column] = values
+        self.account.reopen(self.places.get(key), self.rows[key][positions])
 
 
 def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
@@ -62,12 +66,14 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     by_mark = group_by([by_code.ids, *(texts[k] for k in ("body", "batch", "firing", "mark"))])
     by_bar = group_by([k[by_mark.first] for k in (by_code.ids, *(texts[k] for k in ("body", "batch", "firing")))])
     by_bar_of_row = Grouping(by_bar.ids[by_mark.ids], by_mark.first[by_bar.first])
-    bars, marks = _text_columns(table, texts, sheet, by_mark, by_bar_of_row)
-    marks["bar_row"] = by_bar.ids
+    bars = _bar_texts(table, texts, by_bar_of_row, notes)
+    bars |= {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar_of_row.first]}
+    marks = {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first], "bar_row": by_bar.ids}
     rows: dict[str, np.ndarray] = {}
     for reading in READINGS:
         target, grouping = (marks, by_mark) if reading.dimension == "length" else (bars, by_bar_of_row)
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
+        table.use(reading.key, ~np.isnan(table.number(reading.key)))
     _note_repeats(table, by_mark, notes)
     built = SheetBars(
         table.name,
@@ -76,26 +82,36 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
         rows,
         by_code.ids[by_bar_of_row.first],
+        table.account,
     )
     _complete_refired(built)
     return built
 
 
-def _text_columns(
-    table: ReadTable, texts: dict[str, np.ndarray], sheet: int, by_mark: Grouping, by_bar: Grouping
-) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]]:
-    """Return the columns of bars and marks that are no readings."""
-    bars: dict[str, np.ndarray] = {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar.first]}
-    for key in ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes"):
-        bars[key] = first_texts(texts[key], by_bar)
-    return bars, {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first]}
+def _bar_texts(
+    table: ReadTable, texts: dict[str, np.ndarray], by_bar: Grouping, notes: Notebook
+) -> dict[str, np.ndarray]:
+    """Return the texts of each bar: of several rows the first one with a text counts, notes are put together."""
+    bars = {key: first_texts(texts[key], by_bar) for key in BAR_TEXTS}
+    for key in (*BAR_TEXTS, "mark"):
+        table.use(key, table.text(key) != "")
+    for key in () if by_bar.all_single else ("direction", "position", "left_out", "notes"):
+        first = bars[key].copy()
+        for position in np.flatnonzero((texts[key] != "") & (texts[key] != first[by_bar.ids])).tolist():
+            bar, text = by_bar.ids[position], texts[key][position]
+            if key == "notes":
+                bars[key][bar] += f"; {text}"
+            elif text.casefold() != first[bar].casefold():
+                place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position])}
+                words = {"heading": table.used[key].column.heading, "bar": texts["bar"][position], "first": first[bar]}
+                notes.add("bar-told-differently", **place, column=table.place(key), value=text, **words)
+    return bars
 
 
 def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
     """Return the texts of every row with a bar code in each, and drop rows that hold no bar."""
     _drop_remarks(table, notes)
-    keys = ("bar", "body", "batch", "firing", "direction", "position", "mark", "left_out", "notes")
-    texts = {key: table.text(key).copy() for key in keys}
+    texts = {key: table.text(key).copy() for key in (*BAR_TEXTS, "mark")}
     codes = texts["bar"]
     for position in np.flatnonzero(codes == "").tolist():
         place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
@@ -133,6 +149,7 @@ def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
             notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
     if keep.all():
         return
+    table.set_aside("remark", ~keep)
     table.rows = table.rows[keep]
     for columns in (table.texts, table.numbers, table.raw):
         for key in columns:

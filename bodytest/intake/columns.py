@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from bodytest.grids.account import Account, Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
@@ -37,6 +38,8 @@ class ReadTable:
     """The columns understood, by key."""
     raw: dict[str, np.ndarray]
     """Columns that are neither: dates and cones, as they stood."""
+    account: Account
+    """What becomes of each of its cells."""
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -49,6 +52,16 @@ class ReadTable:
         """Return a number column, NaN where the table has none."""
         return self.numbers[key] if key in self.numbers else np.full(len(self), np.nan)
 
+    def use(self, key: str, chosen: np.ndarray) -> None:
+        """Mark the cells of a column that went on into the tables; ``chosen`` are positions or a mask."""
+        if key in self.used:
+            self.account.use(self.used[key].index, self.rows[chosen])
+
+    def set_aside(self, reason: Reason, chosen: np.ndarray, *keys: str) -> None:
+        """Mark cells that are not read: of some columns, or of the whole row where none is named."""
+        columns = [self.used[key].index for key in keys if key in self.used] if keys else None
+        self.account.set_aside(reason, columns=columns, rows=self.rows[chosen])
+
     def place(self, key: str) -> int | None:
         """Return the position of a column in the spreadsheet."""
         return self.used[key].index if key in self.used else None
@@ -59,7 +72,7 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     as_typed = frozenset(u.index for u in headings.used.values() if u.column.kind not in DEFAULT_UNITS)
     body = grid.below(headings.first_row, headings.width, as_typed)
     keep = _data_rows(grid, headings, body.rows, body.columns, notes)
-    table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {})
+    table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {}, notes.accounts[grid.name])
     ask_about_broken_rows(grid, headings, table.rows, notes)
     measured = {u: body.columns[u.index][keep] for u in headings.used.values() if u.column.kind in DEFAULT_UNITS}
     ask_about_commas(measured, table.name, table.rows, notes)
@@ -87,11 +100,14 @@ def _data_rows(
         cells = columns[use.index]
         if cells.dtype == object:
             _drop_summaries(grid, use, (rows, cells, keep), notes)
+    account = notes.accounts[grid.name]
     for position in _repeated_headings(headings, columns):
         keep[position] = False
+        account.set_aside("headings again", rows=rows[position : position + 1])
         if _texts_of(columns, position) != _known_texts(headings):
             notes.add("headings-change", table=grid.name, row=int(rows[position]))
             keep[position:] = False
+            account.set_aside("row not read", rows=rows[position:])
             break
     return keep
 
@@ -104,6 +120,7 @@ def _drop_summaries(
         text = read_text(cells[position])
         if keep[position] and text.casefold().rstrip(":") in SUMMARY_WORDS:
             keep[position] = False
+            notes.accounts[grid.name].set_aside("total row", rows=rows[position : position + 1])
             notes.add("summary-row", table=grid.name, row=int(rows[position]), value=text, column=use.index)
 
 
@@ -136,15 +153,19 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook
     """Return a column of texts; error cells and formulas without a result are written down."""
     if cells.dtype != object:
         cells = np.where(np.isnan(cells), "", cells.astype(object))
-    kinds = set(map(type, cells))
-    if kinds <= {str}:
-        return _tidy_texts(cells)
+    if set(map(type, cells)) <= {str}:
+        texts = _tidy_texts(cells)
+        if texts is not cells:
+            table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[texts == ""])
+        return texts
     for position, cell in enumerate(cells):
         if isinstance(cell, (CellError, Uncalculated)):
             code = "error-cell" if isinstance(cell, CellError) else "formula-not-calculated"
             _write_odd(code, position, cell, use, table, notes)
             cells[position] = ""
-    return np.array([read_text(cell) for cell in cells], dtype=object)
+    texts = np.array([read_text(cell) for cell in cells], dtype=object)
+    table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
+    return texts
 
 
 _UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z")
@@ -186,6 +207,8 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         numbers[position] = read.value
         if read.code is not None:
             _write_odd(read.code, int(position), cell, use, table, notes, **read.words)
+        elif np.isnan(read.value):
+            table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[position : position + 1])
     return numbers
 
 

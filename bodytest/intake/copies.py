@@ -1,6 +1,5 @@
 """Marked copies that are given beside the sheet that they were made of: their bars would count twice."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,10 +7,8 @@ from pathlib import Path
 from bodytest.grids.grid import Grid
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.cells import read_text
+from bodytest.intake.own_tabs import TITLE_OF_FINDINGS
 from bodytest.intake.repeats import reading_prints
-
-_TITLE = re.compile(r"^Findings in (.+): \d+ to mend, \d+ to look at, \d+ to know$", re.DOTALL)
-"""What the first cell of the list in front of a marked copy says."""
 
 
 @dataclass(frozen=True)
@@ -24,14 +21,14 @@ class Given:
     """Hash of its bytes."""
     made_of: tuple[str, ...]
     """File names in the lists of findings in it; blank for a sheet that is no marked copy."""
-    bars: SheetBars | None
-    """Its bars."""
+    bars: Sequence[SheetBars]
+    """Its tables of bars."""
 
 
 def marked_from(grids: Sequence[Grid]) -> tuple[str, ...]:
     """Return the names of the files that a marked copy was made of; none for a sheet that is no marked copy."""
     tops = [read_text(g.rows[0][0]) for g in grids if g.name.startswith("Findings") and g.rows and g.rows[0]]
-    return tuple(found.group(1) for top in tops if (found := _TITLE.match(top)))
+    return tuple(found.group(1) for top in tops if (found := TITLE_OF_FINDINGS.match(top)))
 
 
 def originals(given: Sequence[Given]) -> dict[int, int]:
@@ -49,16 +46,15 @@ def _original(copy: Given, name: str, given: Sequence[Given]) -> int | None:
         if other.path.name != name or len(other.made_of) >= len(copy.made_of):
             continue
         for place, same in enumerate(given):
-            if same.sha256 == other.sha256 and same.bars is not None and _belong_together(copy, other.path, same.bars):
+            if same.sha256 == other.sha256 and same.bars and _belong_together(copy, other.path, same.bars):
                 return place
     return None
 
 
-def _belong_together(copy: Given, path: Path, bars: SheetBars) -> bool:
+def _belong_together(copy: Given, path: Path, bars: Sequence[SheetBars]) -> bool:
     """Tell whether a copy is one of this very file: it lies beside it, or half of its bars stand in it."""
     if copy.path.resolve().parent == path.resolve().parent:
         return True
-    if copy.bars is None:
-        return False
-    mine, theirs = reading_prints(copy.bars), set(reading_prints(bars).values())
-    return bool(mine) and 2 * sum(one in theirs for one in mine.values()) >= len(mine)
+    mine, theirs = ([one for table in tables for one in reading_prints(table).values()] for tables in (copy.bars, bars))
+    known = set(theirs)
+    return bool(mine) and 2 * sum(one in known for one in mine) >= len(mine)

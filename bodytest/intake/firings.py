@@ -1,5 +1,6 @@
 """The Firings table: cones, dates and temperatures of each kiln firing."""
 
+import datetime
 import math
 from typing import TYPE_CHECKING, Any
 
@@ -22,12 +23,10 @@ CONE_DISTANCE_C = 110.0
 """Degrees between a peak temperature and the cone's nominal one above which we ask (soft)."""
 
 
-def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
-    """Return the firings of one workbook."""
+def read_firings(table: ReadTable, sheet: int, notes: Notebook, codes: dict[str, int]) -> "pd.DataFrame":
+    """Return the firings of one table; ``codes`` are those of earlier tables of the workbook with their rows."""
     import pandas as pd
 
-    if table is None:
-        return empty_firings()
     frame = pd.DataFrame({"sheet": np.full(len(table), sheet), "row": table.rows})
     for key in ("firing", "kiln", "programme", "atmosphere", "notes"):
         frame[key] = table.text(key)
@@ -39,8 +38,20 @@ def read_firings(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.Da
     _note_bare_cones(frame, table, notes)
     frame["temperature_expanded_c"] = _temperature_uncertainties(table, notes)
     frame["hold_min"] = table.number("hold")
-    frame = frame[list(FIRING_COLUMNS)]
-    return _once(frame, table, notes)
+    keep = _once(frame["firing"], table, notes, codes)
+    _account_for(frame, keep, table)
+    return frame.loc[keep, list(FIRING_COLUMNS)].reset_index(drop=True)
+
+
+def _account_for(frame: "pd.DataFrame", keep: np.ndarray, table: ReadTable) -> None:
+    """Mark what went into the table of firings, and the rows and dashes that did not."""
+    table.set_aside("row not read", ~keep)
+    for key in table.used:
+        for column in {key, f"{key}_c", f"{key}_min"} & set(frame):
+            table.use(key, (frame[column].notna() & (frame[column] != "")).to_numpy())
+    dashes = [key for key in ("date", "purpose", "cone") if key in table.used]
+    if dashes:
+        table.set_aside("dash for nothing", keep, *dashes)
 
 
 def empty_firings() -> "pd.DataFrame":
@@ -66,6 +77,8 @@ def _date(table: ReadTable, position: int, notes: Notebook) -> str:
     if date is None:
         _write("date-unclear", table, "date", position, notes)
         return ""
+    if date > datetime.date.today().isoformat():
+        _write("date-after-today", table, "date", position, notes)
     return date
 
 
@@ -165,12 +178,11 @@ def _note_bare_cones(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -
         )
 
 
-def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataFrame":
-    """Keep each firing code once; a second row that says something else is written down."""
-    kept: dict[str, int] = {}
-    keep = np.zeros(len(frame), dtype=bool)
+def _once(texts: "pd.Series[str]", table: ReadTable, notes: Notebook, kept: dict[str, int]) -> np.ndarray:
+    """Tell which rows are the first one with their code; a later row is written down."""
+    keep = np.zeros(len(texts), dtype=bool)
     column = table.place("firing")
-    for position, code in enumerate(frame["firing"]):
+    for position, code in enumerate(texts):
         row = int(table.rows[position])
         if not code:
             notes.add("firing-without-code", table=table.name, row=row, column=column)
@@ -180,10 +192,16 @@ def _once(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> "pd.DataF
         else:
             kept[code.casefold()] = row
             keep[position] = True
-    return frame[keep].reset_index(drop=True)
+    return keep
 
 
-def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
+def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
+    """Return the table of its workbook in which a load stands."""
+    mine = (t for t in tables[load.sheet] if any(t.text("firing")[t.rows == load.row] == load.firing))
+    return next(mine, None)
+
+
+def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
     """Write down firing codes that mean different firings in different workbooks."""
     seen: dict[str, Any] = {}
     records: list[Any] = list(firings.itertuples(index=False))
@@ -196,7 +214,7 @@ def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], ta
             if _given(mine) and _given(other) and mine != other:
                 notebooks[record.sheet].add(
                     "firing-contradicts",
-                    table=table.name if (table := tables[record.sheet]) else None,
+                    table=table.name if (table := table_of(record, tables)) else None,
                     row=int(record.row),
                     value=record.firing,
                     what=words,

@@ -13,11 +13,25 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
+FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
+"""Columns of the Bars table that tell of firings."""
+
+
+def pass_over_firings_in_bars(table: ReadTable, notes: Notebook) -> None:
+    """Say that columns of the Bars table which tell of firings are not read beside a Firings table."""
+    for key in FIRING_KEYS:
+        if key in table.used:
+            use = table.used[key]
+            notes.add("firings-told-twice", table=table.name, column=use.index, value=use.column.heading)
+            table.account.set_aside("told on the Firings table", columns=[use.index])
+
+
 def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
     """Return one firing for each code, with what its rows agree on; contradicting rows are written down."""
-    told = [key for key in ("peak_temperature", "cone", "atmosphere") if key in table.used]
+    told = [key for key in FIRING_KEYS if key in table.used]
     codes = table.text("firing")
     if not told or not (codes != "").any():
+        table.set_aside("names no firing", codes == "", *FIRING_KEYS)
         return empty_firings()
     first = group_by([codes]).first
     chosen = first[codes[first] != ""]
@@ -30,8 +44,9 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
         {k: v[chosen] for k, v in table.numbers.items() if k == "peak_temperature"},
         table.used,
         {k: v[chosen] for k, v in table.raw.items() if k == "cone"},
+        table.account,
     )
-    return read_firings(extract, sheet, notes)
+    return read_firings(extract, sheet, notes, {})
 
 
 def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Notebook) -> None:
@@ -44,6 +59,8 @@ def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Not
     codes, _ = pd.factorize(table.text("firing"))
     said = pd.Series(cells.astype(object)).replace("", np.nan)
     agreed = said.groupby(codes).transform("first")
+    table.use(key, (said == agreed).to_numpy() & (table.text("firing") != ""))
+    table.set_aside("names no firing", table.text("firing") == "", key)
     for position in chosen[agreed.notna().to_numpy()[chosen]].tolist():
         cells[position] = agreed[position]
     for position in np.flatnonzero((said.notna() & agreed.notna() & (said != agreed)).to_numpy()):

@@ -1,7 +1,7 @@
 """Where the headings stand: below title rows, in one row or two, and what each column then means."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bodytest.grids.grid import Grid
@@ -34,6 +34,10 @@ class Headings:
     """What stands above each column."""
     used: dict[str, UsedColumn] = field(default_factory=dict)
     """The columns understood, by key."""
+    height: int = 1
+    """Rows that the headings take."""
+    computed: frozenset[int] = frozenset()
+    """Places of columns that a sheet computes for its reader's eye."""
 
     @property
     def width(self) -> int:
@@ -62,7 +66,7 @@ def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
     options = [_better_of_two(grid, head, index, table) for index in range(len(head))]
     most = max((option.score for option in options), default=0)
     best = next((option for option in options if option.score >= max(2, ALMOST * most)), None)
-    return None if best is None else Headings(best.index + best.height, best.texts)
+    return None if best is None else Headings(best.index + best.height, best.texts, height=best.height)
 
 
 def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableName) -> _Candidate:
@@ -135,6 +139,7 @@ def _is_number(text: str) -> bool:
 def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook) -> Headings:
     """Give each heading its meaning and unit; write down what is unknown, doubled or without a unit."""
     used: dict[str, UsedColumn] = {}
+    computed: set[int] = set()
     row = grid.row_number(headings.first_row - 1)
     for index, text in enumerate(headings.texts):
         if not text:
@@ -148,14 +153,14 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
             else:
                 notes.add("heading-misspelt", **place, nearest=near)
         elif column.kind == "computed":
-            continue
+            computed.add(index)
         elif column.key in used:
             notes.add("heading-twice", **place, heading=column.heading)
         else:
             chosen = _unit_of(column, unit, place, notes)
             if chosen is not None:
                 used[column.key] = UsedColumn(column, index, chosen)
-    return Headings(headings.first_row, headings.texts, used)
+    return replace(headings, used=used, computed=frozenset(computed))
 
 
 def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Notebook) -> str | None:

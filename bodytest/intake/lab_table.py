@@ -2,9 +2,11 @@
 
 import difflib
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from bodytest.grids.account import Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_number, read_text
@@ -61,24 +63,19 @@ class Entry:
     """Where the value stands."""
 
 
-def read_lab(grid: Grid | None, notes: Notebook) -> tuple[Lab, dict[str, dict[str, Any]]]:
-    """Return what the Lab table says, blank where it says nothing, and where each value stands."""
-    if grid is None:
-        return Lab(), {}
+def read_lab(grids: Sequence[Grid], notes: Notebook) -> tuple[Lab, dict[str, dict[str, Any]]]:
+    """Return what the Lab table says (several are read like one), and where each value stands."""
     fields: dict[str, Any] = {}
-    entries = _entries(grid, notes)
+    entries = _entries(grids, notes)
     for key, entry in entries.items():
-        heading = LAB_NAMES[key][0]
-        if isinstance(entry.value, CellError):
-            notes.add("error-cell", **entry.place, value=entry.value.shown, heading=heading)
-        elif isinstance(entry.value, Uncalculated):
-            notes.add("formula-not-calculated", **entry.place, value=entry.value.formula, heading=heading)
-        elif key in _CHOICES:
-            fields[key] = _choice(key, read_text(entry.value), entry.place, notes)
-        elif key not in _NUMBERS:
-            fields[key] = read_text(entry.value)
-        elif (number := _number(key, entry, notes)) is not None:
-            fields[_NUMBERS[key][0]] = number / 100 if key == "confidence" else number
+        value = _value(key, entry, notes)
+        row, column = entry.place["row"], entry.place["column"]
+        account = notes.accounts[entry.place["table"]]
+        if value is not None:
+            fields[_NUMBERS[key][0] if key in _NUMBERS else key] = value
+            account.use(column, range(row, row + 1))
+        elif read_text(entry.value).lower() in NO_READING:
+            account.set_aside("dash for nothing", columns=[column], rows=range(row, row + 1))
     for factor in ("batch", "load"):
         _settle_scatter(factor, fields, entries, notes)
     return Lab(**fields), {key: entry.place for key, entry in entries.items()}
@@ -96,23 +93,59 @@ def _settle_scatter(factor: str, fields: dict[str, Any], entries: dict[str, Entr
         del fields[scatter]
 
 
-def _entries(grid: Grid, notes: Notebook) -> dict[str, Entry]:
+def _value(key: str, entry: Entry, notes: Notebook) -> Any:
+    """Return one value of the Lab table, None when it cannot be used."""
+    heading = LAB_NAMES[key][0]
+    if isinstance(entry.value, CellError):
+        notes.add("error-cell", **entry.place, value=entry.value.shown, heading=heading)
+        return None
+    if isinstance(entry.value, Uncalculated):
+        notes.add("formula-not-calculated", **entry.place, value=entry.value.formula, heading=heading)
+        return None
+    if key in _CHOICES:
+        return _choice(key, read_text(entry.value), entry.place, notes)
+    if key not in _NUMBERS:
+        return read_text(entry.value)
+    number = _number(key, entry, notes)
+    return number / 100 if key == "confidence" and number is not None else number
+
+
+def _entries(grids: Sequence[Grid], notes: Notebook) -> dict[str, Entry]:
     """Return the lines with a name that is known and a value; write down what is unknown or doubled."""
     entries: dict[str, Entry] = {}
-    for index, row in enumerate(grid.rows):
-        column = next((c for c, cell in enumerate(row) if read_text(cell)), len(row))
-        if column + 1 >= len(row) or row[column + 1] == "" or plain(read_text(row[column])) in _HEADINGS:
-            continue
-        name, value = read_text(row[column]), row[column + 1]
-        place: dict[str, Any] = {"table": grid.name, "row": grid.row_number(index)}
-        key, unit = lab_key(name)
-        if key is None:
-            notes.add("lab-name-unknown", **place, column=column, value=name, nearest=_nearest(name))
-        elif key in entries:
-            notes.add("lab-name-twice", **place, column=column, value=name, heading=LAB_NAMES[key][0])
-        else:
-            entries[key] = Entry(value, unit, {**place, "column": column + 1})
+    for grid in grids:
+        for number, row in grid.below_headings(0):
+            blanks = {column for column, cell in enumerate(row) if isinstance(cell, str) and read_text(cell) == ""}
+            notes.accounts[grid.name].set_aside("only blanks", columns=blanks, rows=range(number, number + 1))
+            if line := {column: cell for column, cell in enumerate(row) if column not in blanks}:
+                _read_line(line, {"table": grid.name, "row": number}, entries, notes)
     return entries
+
+
+def _read_line(line: dict[int, Any], place: dict[str, Any], entries: dict[str, Entry], notes: Notebook) -> None:
+    """Read one line of the Lab table: a name, the value right of it, and texts that explain."""
+    account, rows = notes.accounts[place["table"]], range(place["row"], place["row"] + 1)
+    left = min(line)
+    name, value = read_text(line[left]), line.get(left + 1, "")
+    key, unit = lab_key(name)
+    reason: Reason = "line left blank" if key else "title"
+    if value != "" and plain(name) not in _HEADINGS:
+        reason = "explanation"
+        if key is None:
+            notes.add("lab-name-unknown", **place, column=left, value=name, nearest=_nearest(name))
+            account.set_aside("row not read", columns=[left + 1], rows=rows)
+        elif key in entries:
+            notes.add("lab-name-twice", **place, column=left, value=name, heading=LAB_NAMES[key][0])
+            account.set_aside("row not read", columns=[left + 1], rows=rows)
+        else:
+            entries[key] = Entry(value, unit, {**place, "column": left + 1})
+            account.use(left, rows)
+        del line[left], line[left + 1]
+    for column, cell in line.items():
+        if isinstance(cell, str):
+            account.set_aside(reason, columns=[column], rows=rows)
+        else:
+            notes.add("cell-not-read", **place, column=column, value=read_text(cell), count=1)
 
 
 _HEADINGS = frozenset({"name", "lab", "what", "item"})

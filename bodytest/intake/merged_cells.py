@@ -1,4 +1,4 @@
-"""Merged cells filled; hidden rows and columns, and cells under no heading, asked about."""
+"""Merged cells filled; hidden rows and columns asked about."""
 
 from collections.abc import Iterator
 
@@ -6,10 +6,8 @@ import numpy as np
 
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings
-from bodytest.units import parse_measure
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
 
@@ -19,6 +17,7 @@ def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
     ranges = list(_merged_columns(table, grid))
     for key, inside, _ in ranges:
         if key in _FILLED:
+            table.set_aside("under a merged cell", inside[1:], key)
             table.texts[key][inside] = table.texts[key][inside[0]]
     for key, inside, bottom in ranges:
         if key not in table.numbers or np.isnan(table.numbers[key][inside[0]]):
@@ -60,30 +59,6 @@ def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid, notes: No
         if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
             row = grid.row_number(headings.first_row - 1)
             notes.add("column-hidden", table=table.name, row=row, column=use.index, heading=use.column.heading)
-
-
-def ask_about_headless(headings: Headings, grid: Grid, notes: Notebook) -> None:
-    """Ask about columns that hold something below the headings but have none themselves."""
-    asked = {index for index, text in enumerate(headings.texts) if text}
-    for number, row in grid.below_headings(headings.first_row):
-        if len(row) <= len(headings.texts) and len(asked) == len(headings.texts):
-            continue
-        for column, cell in enumerate(row):
-            if column not in asked and (text := read_text(cell)) != "":
-                asked.add(column)
-                notes.add("column-without-heading", table=grid.name, row=number, column=column, value=text)
-
-
-def ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> None:
-    """Ask about rows above the headings that look like readings and not like a title."""
-    for index, (number, row) in enumerate(grid.head()):
-        if index >= headings.first_row:
-            return
-        places = [c for c, cell in enumerate(row) if isinstance(cell, float) or parse_measure(read_text(cell))]
-        if len(places) >= 3:
-            value = read_text(row[places[0]])
-            notes.add("rows-above-headings", table=grid.name, row=number, column=places[0], value=value)
-            return
 
 
 def spans(rows: list[int]) -> str:

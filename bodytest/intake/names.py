@@ -18,18 +18,17 @@ MOST_NAMES = 300
 """Names above which none are compared with each other: so many are no slips of the pen."""
 
 
-def settle_names(sheets: list[SheetBars | None], firings: "pd.DataFrame", notebooks: list[Notebook]) -> None:
+def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame", notebooks: list[Notebook]) -> None:
     """Give one spelling to names that differ only in case, and ask about firings and names that look mistyped."""
     for key in ("body", "batch", "direction", "position"):
         _settle(sheets, key, notebooks)
     known = {str(code).casefold(): str(code) for code in firings["firing"]}
     for sheet, notes in zip(sheets, notebooks, strict=True):
-        if sheet is not None and known:
+        if known:
             _settle_firings(sheet, known, notes)
     _ask_about_near(sheets, notebooks)
     for sheet, notes in zip(sheets, notebooks, strict=True):
-        if sheet is not None:
-            _ask_for_missing(sheet, notes)
+        _ask_for_missing(sheet, notes)
 
 
 def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
@@ -49,7 +48,7 @@ def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
 
 
 def ask_about_control_bodies(
-    sheets: list[SheetBars | None], named: list[tuple[str | None, dict[str, Any] | None]], notebooks: list[Notebook]
+    sheets: list[SheetBars], named: list[tuple[str | None, dict[str, Any] | None]], notebooks: list[Notebook]
 ) -> None:
     """Ask about a control body of a Lab table, with the place of its name, of which no workbook has bars."""
     there = {text.casefold() for text in _counts(sheets, "body")}
@@ -62,24 +61,22 @@ def _values(sheet: SheetBars, key: str) -> np.ndarray:
     return np.asarray(sheet.bars[key].to_numpy(dtype=object))
 
 
-def _counts(sheets: list[SheetBars | None], key: str) -> Counter[str]:
+def _counts(sheets: list[SheetBars], key: str) -> Counter[str]:
     """Count the texts of one column over all workbooks."""
     counts: Counter[str] = Counter()
     for sheet in sheets:
-        if sheet is not None:
-            counts.update(_values(sheet, key))
+        counts.update(_values(sheet, key))
     return counts
 
 
-def _settle(sheets: list[SheetBars | None], key: str, notebooks: list[Notebook]) -> None:
+def _settle(sheets: list[SheetBars], key: str, notebooks: list[Notebook]) -> None:
     counts = _counts(sheets, key)
     chosen: dict[str, str] = {}
     for text, _ in counts.most_common():
         chosen.setdefault(text.casefold(), text)
     changed = {text: chosen[text.casefold()] for text in counts if chosen[text.casefold()] != text}
     for sheet, notes in zip(sheets, notebooks, strict=True):
-        if sheet is not None:
-            _respell(sheet, key, changed, notes)
+        _respell(sheet, key, changed, notes)
 
 
 def _respell(sheet: SheetBars, key: str, changed: dict[str, str], notes: Notebook) -> None:
@@ -123,7 +120,7 @@ def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) ->
     sheet.bars["firing"] = values
 
 
-def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
+def _ask_about_near(sheets: list[SheetBars], notebooks: list[Notebook]) -> None:
     """Ask about a body name of few bars that is one slip away from the name of many."""
     counts = _counts(sheets, "body")
     counts.pop("", None)
@@ -134,8 +131,6 @@ def _ask_about_near(sheets: list[SheetBars | None], notebooks: list[Notebook]) -
         if not usual or _digits(usual[0]) != _digits(text):
             continue
         for sheet, notes in zip(sheets, notebooks, strict=True):
-            if sheet is None:
-                continue
             positions = np.flatnonzero(_values(sheet, "body") == text)
             if len(positions):
                 place = _place(sheet, "body", positions[0])

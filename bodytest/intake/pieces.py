@@ -12,17 +12,17 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def read_pieces(table: ReadTable | None, sheet: int, notes: Notebook) -> "pd.DataFrame":
+def read_pieces(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
     """Return the pieces of one workbook; a fired size above the wet one cannot be used."""
     import pandas as pd
 
-    if table is None:
-        return empty_pieces()
     columns: dict[str, np.ndarray] = {"sheet": np.full(len(table), sheet), "row": table.rows}
     for key in ("piece", "body", "batch", "firing", "dimension", "notes"):
         columns[key] = table.text(key)
+        table.use(key, columns[key] != "")
     for key in ("wet_size", "leather_hard_size", "fired_size"):
         columns[f"{key}_mm"] = table.number(key).copy()
+        table.use(key, ~np.isnan(table.number(key)))
     _refuse_growth(columns, table, notes)
     return pd.DataFrame(columns)[list(PIECE_COLUMNS)]
 
@@ -39,6 +39,7 @@ def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Note
             wet=f"{wet[position]:.10g}",
             fired=f"{fired[position]:.10g}",
         )
+        notes.mention(table.name, int(table.rows[position]), table.used["wet_size"].index)
         wet[position] = fired[position] = np.nan
 
 

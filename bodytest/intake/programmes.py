@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
+from bodytest.intake.firings import table_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -13,7 +14,7 @@ _ALIKE = (("cone", "cone"), ("atmosphere", "atmosphere"), ("purpose", "purpose")
 """Column of the Firings table, and its word, in which all loads of one programme agree."""
 
 
-def settle_programmes(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
+def settle_programmes(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
     """Give one spelling to programme names, and ask about loads of one programme that were fired in different ways."""
     first: dict[str, Any] = {}
     records: list[Any] = list(firings.itertuples())
@@ -35,7 +36,7 @@ def is_told_by_heat(load: Any) -> bool:
     return bool(load.cone) or not math.isnan(load.set_temperature_c)
 
 
-def _note_loads_alone(loads: list[Any], notebooks: list[Notebook], tables: list[ReadTable | None]) -> None:
+def _note_loads_alone(loads: list[Any], notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
     """Note once a workbook how loads that say nothing of what is repeated can be joined."""
     alone = [load for load in loads if not load.programme and not is_told_by_heat(load)]
     if len(loads) < 2:
@@ -50,12 +51,12 @@ def _folded(name: str) -> str:
     return "".join(name.casefold().split())
 
 
-def _place(load: Any, key: str, tables: list[ReadTable | None]) -> dict[str, Any]:
-    table = tables[load.sheet]
+def _place(load: Any, key: str, tables: list[list[ReadTable]]) -> dict[str, Any]:
+    table = table_of(load, tables)
     return {"table": table.name, "row": int(load.row), "column": table.place(key)} if table else {}
 
 
-def _compare(usual: Any, load: Any, tables: list[ReadTable | None], notes: Notebook) -> None:
+def _compare(usual: Any, load: Any, tables: list[list[ReadTable]], notes: Notebook) -> None:
     """Ask about the first thing in which a load differs from the first one of its programme."""
     for column, word in _ALIKE:
         mine, theirs = getattr(load, column), getattr(usual, column)

@@ -15,20 +15,23 @@ def same_file(sources: list[SheetSource], content_hash: str) -> SheetSource | No
     return next((s for s in sources if s.sha256 == content_hash), None)
 
 
-def ask_about_shared_bars(sheets: list[SheetBars | None], notebooks: list[Notebook]) -> None:
+def ask_about_shared_bars(sheets: list[SheetBars], notebooks: list[Notebook]) -> None:
     """Ask about bars that stand with the same readings in an earlier workbook too, once for each pair."""
     known: dict[int, int] = {}
     for number, sheet in enumerate(sheets):
-        if sheet is None or len([s for s in sheets if s is not None]) < 2:
-            continue
-        prints = _fingerprints(sheet)
+        prints = _fingerprints(sheet) if len(sheets) > 1 else {}
         shared: dict[int, list[int]] = {}
         for position, fingerprint in prints.items():
             if known.setdefault(fingerprint, number) != number:
                 shared.setdefault(known[fingerprint], []).append(position)
         for other, positions in shared.items():
             if len(positions) >= FEWEST:
-                _ask(sheet, positions, notebooks[number], notebooks[other].sheet)
+                _ask(sheet, positions, notebooks[number], _other(sheets[other], notebooks[other], notebooks[number]))
+
+
+def _other(sheet: SheetBars, its: Notebook, mine: Notebook) -> str:
+    """Return the name of the workbook, or of the table where it is the same workbook."""
+    return f"its table “{sheet.table}”" if its is mine else its.sheet
 
 
 def _ask(sheet: SheetBars, positions: list[int], notes: Notebook, other: str) -> None:

@@ -209,6 +209,12 @@ def _mark_without_code() -> Rows:
     return [*rows[:2], second, *rows[2:]]
 
 
+def _mark_in_another_direction() -> Rows:
+    rows = _mark_without_code()
+    rows[2][0], rows[2][HEADINGS.index("direction")] = "A1", "across"
+    return rows
+
+
 def _dense() -> Rows:
     """Return bars that soak up almost nothing; the third one lost a hundredth of a gram in boiling."""
     rows = good_bars()
@@ -269,6 +275,8 @@ SHEETS: dict[str, bytes] = {
     "column-without-heading.csv": text_of(changed((0, "fired length (mm)", ""))),
     "second-bars-table.xlsx": workbook_of({"Bars": good_bars(), "More bars": good_bars()}),
     "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Firngs": FIRINGS}),
+    "second-table-read.xlsx": workbook_of({"Bars": good_bars(6), "B ars": [HEADINGS, *good_bars()[7:]]}),
+    "cell-not-read.xlsx": book_with(Lab=[*(row[:2] for row in LAB[:6]), ["absorption limit (%)", "", 3]]),
     "rows-above-headings.csv": text_of([*good_bars()[8:], *good_bars()]),
     "unit-missing.csv": text_of(_renamed("fired length (mm)", "fired length")),
     "unit-unknown.csv": text_of(_renamed("fired length (mm)", "fired length (lines)")),
@@ -287,6 +295,7 @@ SHEETS: dict[str, bytes] = {
     "row-short.csv": text_of([row if row[0] != "A3" else [*row[:5], *row[6:]] for row in good_bars()]),
     "reading-merged.xlsx": _shaped(_merge_reading),
     "date-unclear.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "3/4/2026")),
+    "date-after-today.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "2962-02-03")),
     "choice-unknown.xlsx": book_with(Lab=edited(LAB, 2, 1, "boiled for a while")),
     "cone-unknown.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "six or so")),
     "cone-without-zero.xlsx": book_with(Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, ""), 1, 6, "")),
@@ -313,6 +322,7 @@ SHEETS: dict[str, bytes] = {
     ),
     "control-body-absent.xlsx": book_with(Lab=[*LAB, ["control body", "Chalk White"]]),
     "scatter-from-how-many.xlsx": book_with(Lab=[*LAB, ["scatter between loads (points)", 0.2]]),
+    "firings-told-twice.xlsx": book_with(Bars=[[*r, "cone" if r[0] == "bar" else "6"] for r in good_bars()]),
     "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
     "lab-name-twice.xlsx": book_with(Lab=[*LAB, ["confidence (%)", 90]]),
     "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),
@@ -323,6 +333,7 @@ SHEETS: dict[str, bytes] = {
     "bar-taken-from-above.csv": text_of(_mark_without_code()),
     "bar-twice.csv": text_of([*good_bars(), good_bars()[3]]),
     "bar-contradicts.csv": text_of([*good_bars(), [*good_bars()[3][:6], 99.1, *[""] * 11]]),
+    "bar-told-differently.csv": text_of(_mark_in_another_direction()),
     "code-for-several-bars.csv": text_of(
         changed(*(change for b in range(6, 11) for change in ((b, "bar", f"A{b - 5}"), (b, "body", "Drift Buff"))))
     ),

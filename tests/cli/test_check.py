@@ -13,6 +13,7 @@ from bodytest.findings import catalogue
 from tests.broken_sheets import make
 
 BROKEN = Path(make.__file__).parent
+DEMO = BROKEN.parent.parent / "sheets"
 runner = CliRunner()
 
 
@@ -33,13 +34,14 @@ def test_a_clean_sheet_is_told_with_what_to_do_next_and_exit_code_0(good: Path) 
     assert ran.exit_code == 0
     assert ran.stdout == (
         f"good.csv: 10 bars, 1 body, 1 firing\n\nNothing to mend. Next: bodytest report {good} --out report\n"
+        "Filled cells: 168. Used: 168; named in findings: 0; set aside: 0.\n"
     )
 
 
 def test_questions_and_notes_leave_exit_code_0() -> None:
     ran = run(BROKEN / "left-out-without-reason.csv")
     assert ran.exit_code == 0
-    assert ran.stdout.splitlines()[-1].startswith("Found: 0 to mend, 1 to look at, 0 notes. Next: bodytest report ")
+    assert ran.stdout.splitlines()[-2].startswith("Found: 0 to mend, 1 to look at, 0 notes. Next: bodytest report ")
 
 
 def test_a_stop_is_printed_with_its_cell_remedy_and_code_and_gives_exit_code_1() -> None:
@@ -51,11 +53,35 @@ def test_a_stop_is_printed_with_its_cell_remedy_and_code_and_gives_exit_code_1()
     assert lines[0] == "suspended-not-below-fired.csv: 10 bars, 1 body, 1 firing"
     assert lines[1].startswith("STOP The bar A3 weighs 95.02 g hung in water and 59.84 g fired (Bars!P4 and")
     assert lines[2] == f"     → {entry.remedy} [suspended-not-below-fired]"
-    assert lines[-1] == (
+    assert lines[-2] == (
         "Found: 1 to mend, 0 to look at, 0 notes. Next: mend what is marked STOP and check again."
         " What cannot be used is left out, everything else can be computed already:"
         f" bodytest report {sheet} --out report"
     )
+
+
+def test_check_ends_with_a_balance_that_adds_up() -> None:
+    ran = run(DEMO / "demo-mistakes.xlsx")
+    assert ran.stdout.splitlines()[-1] == (
+        "Filled cells: 650. Used: 305; named in findings: 35; set aside: 310 (computed column 120, guide 59,"
+        " names for lists 58, title 20, column not read 20, line left blank 17, explanation 11, heading not read 5)."
+    )
+    assert 305 + 35 + 310 == 650
+    assert 120 + 59 + 58 + 20 + 20 + 17 + 11 + 5 == 310
+
+
+def test_the_balance_of_each_table_stands_in_the_json() -> None:
+    document = json.loads(run(BROKEN / "summary-row.csv", "--json").stdout)
+    assert document["cells"] == [
+        {
+            "sheet": "summary-row.csv",
+            "table": "Bars",
+            "filled": 173,
+            "used": 168,
+            "named": 1,
+            "set_aside": {"total row": 4},
+        }
+    ]
 
 
 def test_findings_stand_below_the_sheet_that_they_are_about(good: Path) -> None:

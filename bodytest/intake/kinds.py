@@ -1,0 +1,109 @@
+"""Which table of a workbook is what: bars, firings, lab, pieces, a tab of ours without readings, or none of them."""
+
+import difflib
+from dataclasses import dataclass
+from typing import Any
+
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text
+from bodytest.intake.heading_row import find_heading_row
+from bodytest.intake.headings import lab_key, match_heading, plain
+from bodytest.intake.own_tabs import is_own_tab, set_own_aside
+from bodytest.intake.vocabulary import TableName
+from bodytest.quantities import LENGTHS, MASSES
+from bodytest.tables import SHEETS_WITHOUT_READINGS
+
+_READ = ("Bars", "Firings", "Lab", "Pieces")
+
+
+@dataclass
+class Kinds:
+    """The tables of one workbook that are read; the first of each kind is the one that has its name."""
+
+    bars: list[Grid]
+    """Tables of bars."""
+    firings: list[Grid]
+    """Tables of firings."""
+    lab: list[Grid]
+    """Tables that say how the bars were measured."""
+    pieces: list[Grid]
+    """Tables of real ware."""
+
+
+def sort_tables(grids: list[Grid], notes: Notebook) -> Kinds:
+    """Say what each table is; of a table that is not read a finding says what is in it."""
+    for grid in grids:
+        notes.open_account(grid)
+    named = Kinds(*(_named_like(name, grids, notes) for name in _READ))
+    if not named.bars:
+        named.bars = _by_headings(grids, notes)
+    read = [grid for kind in vars(named).values() for grid in kind]
+    for grid in grids:
+        if not any(grid is one for one in read):
+            _tell_of_other(grid, named.bars, notes)
+    return named
+
+
+def _named_like(name: str, grids: list[Grid], notes: Notebook) -> list[Grid]:
+    """Return the table of that name, and those named like it that have its headings too."""
+    like = [grid for grid in grids if plain(grid.name) == plain(name)]
+    like.sort(key=lambda grid: (not _is_kind(grid, name), grid.name != name))
+    further = [grid for grid in like[1:] if _is_kind(grid, name)]
+    for grid in further:
+        notes.add("second-table-read", table=grid.name, value=grid.name, first=like[0].name)
+    return like[:1] + further
+
+
+def _is_kind(grid: Grid, name: str) -> bool:
+    """Tell whether a table clearly is of a kind, by its headings."""
+    if name == "Bars":
+        return looks_like_bars(grid)
+    if name == "Lab":
+        return any(lab_key(text)[0] for _, row in grid.head() for text in map(read_text, row) if text)
+    table: TableName = "firings" if name == "Firings" else "pieces"
+    return "firing" in _keys(grid, table)
+
+
+def looks_like_bars(grid: Grid) -> bool:
+    """Tell whether a table has the headings of bars: their codes and a reading."""
+    keys = _keys(grid, "bars")
+    return "bar" in keys and any(reading.key in keys for reading in (*LENGTHS, *MASSES))
+
+
+def _keys(grid: Grid, table: TableName) -> set[str]:
+    headings = find_heading_row(grid, table)
+    texts = headings.texts if headings else ()
+    return {found.key for text in texts if text for found in [match_heading(text, table)[0]] if found}
+
+
+def _by_headings(grids: list[Grid], notes: Notebook) -> list[Grid]:
+    """Return the only table that has the headings of bars, where none has their name."""
+    likely = [grid for grid in grids if looks_like_bars(grid)]
+    if len(likely) == 1:
+        notes.add("bars-sheet-by-headings", table=likely[0].name, value=likely[0].name)
+        return likely
+    notes.add("no-bars-sheet", tables=", ".join(grid.name for grid in grids) or "none")
+    return []
+
+
+def _tell_of_other(grid: Grid, bars: list[Grid], notes: Notebook) -> None:
+    """Say of a table that is not read what it is and what is in it."""
+    account = notes.accounts[grid.name]
+    own = is_own_tab(grid) and set_own_aside(grid, account)
+    rest = account.left()
+    if not rest:
+        return
+    row, column = min(rest)
+    place: dict[str, Any] = {"table": grid.name, "value": grid.name}
+    if bars and looks_like_bars(grid):
+        notes.add("second-bars-table", **place, bars=bars[0].name)
+    elif own:
+        first = read_text(dict(grid.below_headings(0))[row][column])
+        notes.add("cell-not-read", table=grid.name, row=row, column=column, value=first, count=len(rest))
+    elif bars:
+        known = (*_READ, *SHEETS_WITHOUT_READINGS)
+        near = difflib.get_close_matches(grid.name.title(), known, n=1, cutoff=0.7)
+        nearest = f" Its name is like “{near[0]}”." if near else ""
+        notes.add("table-not-read", **place, count=len(rest), nearest=nearest)
+    account.set_aside("where nothing is read" if own else "table not read")

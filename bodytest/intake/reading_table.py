@@ -1,0 +1,90 @@
+"""One grid with headings → one table in columns, with an account of each of its cells."""
+
+from collections.abc import Iterable
+
+from bodytest.grids.grid import Grid
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text
+from bodytest.intake.columns import ReadTable, read_columns
+from bodytest.intake.heading_row import Headings, find_heading_row, understand
+from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
+from bodytest.intake.vocabulary import TableName
+from bodytest.quantities import LENGTHS, MASSES
+from bodytest.units import parse_measure
+
+_EXPECTED: dict[TableName, str] = {
+    "bars": "bar, body, firing, wet length (mm), dry length (mm), fired length (mm)",
+    "firings": "firing, cone, peak temperature (°C)",
+    "pieces": "piece, body, firing, dimension, wet size (mm), fired size (mm)",
+}
+_MEANING = {
+    "bar": "each row is taken as a bar of its own",
+    "body": "all bars are taken as one body without a name",
+    "firing": "all bars are taken as one firing without a code",
+}
+
+
+def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None:
+    """Return a grid as a table of one kind; None without headings, with a finding where it holds anything."""
+    found = find_heading_row(grid, name)
+    if found is None:
+        if name == "bars" or any(any(v != "" for v in row) for row in grid.rows):
+            notes.add("no-headings", table=grid.name, expected=_EXPECTED[name])
+        notes.accounts[grid.name].set_aside("table not read")
+        return None
+    headings = understand(found, grid, name, notes)
+    _ask_about_rows_above(headings, grid, notes)
+    if name == "bars":
+        _ask_for_missing(headings.used.keys(), grid, notes)
+    table = read_columns(grid, headings, notes)
+    _account_for_headings(headings, grid, notes)
+    fill_merged(table, grid, notes)
+    ask_about_hidden(table, headings, grid, notes)
+    return table
+
+
+def _ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> None:
+    """Ask about rows above the headings that look like readings and not like a title."""
+    for number, row in grid.head()[: headings.first_row]:
+        places = [c for c, cell in enumerate(row) if isinstance(cell, float) or parse_measure(read_text(cell))]
+        if len(places) >= 3:
+            value = read_text(row[places[0]])
+            notes.add("rows-above-headings", table=grid.name, row=number, column=places[0], value=value)
+            return
+
+
+def _ask_for_missing(keys: Iterable[str], grid: Grid, notes: Notebook) -> None:
+    known = set(keys)
+    for key in ("bar", "body", "firing"):
+        if key not in known:
+            notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
+    if not known & {r.key for r in (*LENGTHS, *MASSES)}:
+        notes.add("no-reading-columns", table=grid.name)
+
+
+def _account_for_headings(headings: Headings, grid: Grid, notes: Notebook) -> None:
+    """Account for the headings, for what stands above them and for columns that are not read."""
+    account = notes.accounts[grid.name]
+    first, last = (grid.row_number(headings.first_row - back) for back in (headings.height, 1))
+    account.set_aside("title", rows=range(1, first))
+    for use in headings.used.values():
+        account.use(use.index, range(first, last + 1))
+    account.set_aside("heading not read", rows=range(first, last + 1))
+    account.set_aside("computed column", columns=headings.computed)
+    headed = {index for index, text in enumerate(headings.texts) if text}
+    account.set_aside("column not read", columns=headed - {use.index for use in headings.used.values()})
+    headless = [column for column, rows in account.rows.items() if column not in headed and rows[-1] > last]
+    if headless:
+        _ask_about_headless(set(headless), headings, grid, notes)
+        account.set_aside("under no heading", columns=headless)
+
+
+def _ask_about_headless(columns: set[int], headings: Headings, grid: Grid, notes: Notebook) -> None:
+    """Ask, once for each, about columns that hold something below the headings but have none themselves."""
+    for number, row in grid.below_headings(headings.first_row):
+        for column in sorted(columns & set(range(len(row)))):
+            if (text := read_text(row[column])) != "":
+                columns.remove(column)
+                notes.add("column-without-heading", table=grid.name, row=number, column=column, value=text)
+        if not columns:
+            return
