@@ -162,6 +162,8 @@ class Group:
     """Nominal temperature of the cone, where no temperature was read."""
     wet_length_mm: float | None = None
     """Mean wet length between the marks of its bars, mm."""
+    temperature_expanded_c: float | None = None
+    """Expanded (k = 2) uncertainty of its temperature, which all its bars share, °C."""
 
 
 @dataclass(frozen=True)
@@ -207,9 +209,20 @@ class FiringResponse:
     densest: CrossingTemperature | None
     """Where shrinkage peaks and turns."""
     firing_range: tuple[float, float] | None
-    """From tight to overfired, °C; None when either end was not reached."""
+    """Estimates of where it is tight and where it is densest, °C; None when either was not reached. Plan with
+    ``safe_window``."""
     summary: str
-    """The message in one sentence."""
+    """The message, with the safe window or what would show more."""
+    # Additions.
+    safe_window: tuple[float, float] | None = None
+    """From where absorption is surely below the limit to where shrinkage surely has not turned, °C; None where there
+    is no such temperature or it is not known."""
+    test_next_c: float | None = None
+    """A firing there would show more of the safe window, °C."""
+    exact_temperatures_only: bool = False
+    """True where no uncertainty was stated for some temperature, so that the intervals take it to be exact."""
+    shrinkage_quantity: str | None = None
+    """Key of the shrinkage: ``total_shrinkage``, or ``firing_shrinkage`` where wet lengths were not measured."""
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,15 @@ def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
         "atmosphere": row["atmosphere"] or None,
         "date": row["date"] or None,
         "nominal_temperature_c": cones.nominal_celsius(cone) if cone and measured is None else None,
+        "temperature_expanded_c": _temperature_expanded(bench, row),
     }
+
+
+def _temperature_expanded(bench: Bench, row: pd.Series) -> float | None:
+    """Return the stated ± of a firing's temperature, that of its Lab table where it states none."""
+    if pd.notna(row["temperature_expanded_c"]):
+        return float(row["temperature_expanded_c"])
+    return bench.sheets.sheets[int(row["sheet"])].lab.temperature_expanded_c
 
 
 def _rows_by_batch(bench: Bench, rows: Rows) -> dict[str, Rows]:

@@ -1,35 +1,38 @@
 """Groups of one body fired at three or more temperatures → the response of shrinkage and absorption to firing."""
 
-import math
-from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.analysis.response_levels import (
+    celsius_of,
+    level_means,
+    levels_of,
+    pooled_scatter,
+    with_wrong_temperatures,
+)
 from bodytest.analysis.response_words import (
     NO_PLACE,
     NO_READINGS,
+    exact_sentence,
     limit_note,
     missing_sentence,
     peak_note,
     summary_sentence,
+    window_sentence,
 )
-from bodytest.results import CrossingTemperature, FiringResponse, Group, QuantityResult, Results
-from bodytest.stats.firing_response import (
-    LevelMeans,
-    ReadTemperature,
-    ResponseCurve,
-    fit_response,
-    temperature_at,
-    temperature_of_peak,
-)
+from bodytest.analysis.safe_window import SafeWindow, safe_window
+from bodytest.results import CrossingTemperature, FiringResponse, Group, Results
+from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
+from bodytest.stats.response_peak import temperature_of_peak
 
 FloatArray = npt.NDArray[np.float64]
+Levels = list[list[Group]]
 
-_RISES = {"total_shrinkage": True, "absorption": False}
-"""Quantities whose response is shown, and whether they rise up to the densest firing."""
+_SHRINKAGES = ("total_shrinkage", "firing_shrinkage")
+"""The second serves where wet lengths were not measured."""
+_KEYS = (*_SHRINKAGES, "absorption")
 _LEAST_TEMPERATURES = 3
 _DRAWN = 5
 """Every how many-th computed temperature is kept for drawing."""
@@ -45,6 +48,15 @@ class _Fitted:
     """False where no temperature has two bars, so that nothing is known of the scatter."""
 
 
+@dataclass(frozen=True)
+class _Read:
+    """What is read off the curves of one body."""
+
+    at_limit: CrossingTemperature | None
+    densest: CrossingTemperature | None
+    window: SafeWindow | None
+
+
 def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     """Return the response of each body, direction and absorption method that was fired at three temperatures or more.
 
@@ -53,132 +65,89 @@ def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     """
     series: dict[tuple[str, str, str | None], list[Group]] = {}
     for group in results.groups:
-        if group.firing and any(key in group.quantities for key in _RISES):
+        if group.firing and any(key in group.quantities for key in _KEYS):
             series.setdefault((group.body, group.direction, group.absorption_method), []).append(group)
     responses = (_response(groups, results.confidence) for groups in series.values())
     return tuple(response for response in responses if response is not None)
 
 
-def _celsius(group: Group) -> float | None:
-    return group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+def _measured(groups: list[Group], keys: tuple[str, ...]) -> Levels:
+    """Return the levels at which every one of the quantities was measured."""
+    return levels_of(group for group in groups if all(key in group.quantities for key in keys))
 
 
-def _temperatures(groups: Iterable[Group], keys: Iterable[str]) -> list[float]:
-    """Return the temperatures at which every one of the quantities was measured."""
-    measured = [{_celsius(group) for group in groups if key in group.quantities} for key in keys]
-    return sorted(celsius for celsius in set.intersection(*measured) if celsius is not None)
-
-
-def _shown_together(groups: list[Group]) -> list[str]:
+def _shown_together(groups: list[Group]) -> tuple[str, ...]:
     """Return the quantities that share three temperatures, the first of them alone where they do not."""
-    enough = [key for key in _RISES if len(_temperatures(groups, [key])) >= _LEAST_TEMPERATURES]
-    if len(enough) > 1 and len(_temperatures(groups, enough)) < _LEAST_TEMPERATURES:
-        return enough[:1]
-    return enough
+    shrinkage = max(_SHRINKAGES, key=lambda key: len(_measured(groups, (key,))))
+    enough = tuple(key for key in (shrinkage, "absorption") if len(_measured(groups, (key,))) >= _LEAST_TEMPERATURES)
+    return enough if len(_measured(groups, enough)) >= _LEAST_TEMPERATURES else enough[:1]
 
 
 def _response(groups: list[Group], confidence: float) -> FiringResponse | None:
     keys = _shown_together(groups)
     if not keys:
         return None
-    tested = _temperatures(groups, keys)
-    used = [g for g in groups if _celsius(g) in tested and all(key in g.quantities for key in keys)]
-    fitted = {key: _fit(used, tested, key, confidence) for key in keys}
-    at_limit = _at_limit(used, fitted.get("absorption"))
-    densest = _densest(fitted.get("total_shrinkage"), confidence)
-    firing_range = _range_between(at_limit, densest)
+    levels = _measured(groups, keys)
+    used = [group for level in levels for group in level]
+    by_key, exact = with_wrong_temperatures(levels, {key: level_means(levels, key) for key in keys})
+    fitted = {key: _fit(used, one, key, confidence) for key, one in by_key.items()}
+    shrinkage = keys[0] if keys[0] in _SHRINKAGES else None
+    read = _read(used, fitted, shrinkage, confidence)
+    window = read.window or SafeWindow()
     return FiringResponse(
         body=used[0].body,
         direction=used[0].direction,
         absorption_method=used[0].absorption_method,
         firings=tuple(group.firing for group in used),
-        temperatures_c=tuple(float(_celsius(group) or 0.0) for group in used),
+        temperatures_c=tuple(float(celsius_of(group) or 0.0) for group in used),
         nominal=tuple(group.peak_temperature_c is None for group in used),
-        grid_c=tuple(float(t) for t in fitted[keys[0]].curve.temperatures_c[::_DRAWN]),
+        grid_c=_drawn(fitted[keys[0]].curve.temperatures_c),
         curves={key: _drawn(one.curve.fitted) for key, one in fitted.items()},
         bands_low={key: _drawn(one.curve.low) for key, one in fitted.items() if one.has_scatter},
         bands_high={key: _drawn(one.curve.high) for key, one in fitted.items() if one.has_scatter},
-        at_limit=at_limit,
-        densest=densest,
-        firing_range=firing_range,
-        summary=summary_sentence(at_limit, densest, _limit(used), _ends(fitted.get("absorption")))
-        + _missing(groups, used),
+        at_limit=read.at_limit,
+        densest=read.densest,
+        firing_range=_range_between(read.at_limit, read.densest),
+        summary=" ".join(_sentences(groups, used, fitted, read, exact)),
+        safe_window=window.window,
+        test_next_c=window.test_next_c,
+        exact_temperatures_only=exact,
+        shrinkage_quantity=shrinkage,
     )
 
 
-def _missing(groups: list[Group], used: list[Group]) -> str:
-    """Name the firings that are not on the curves, nothing where all are."""
-    unplaced = [group.firing for group in groups if _celsius(group) is None]
-    unread = [group.firing for group in groups if _celsius(group) is not None and group not in used]
-    return "".join(
-        f" {sentence}"
-        for sentence in (missing_sentence(unplaced, NO_PLACE), missing_sentence(unread, NO_READINGS))
-        if sentence
+def _read(used: list[Group], fitted: dict[str, _Fitted], shrinkage: str | None, confidence: float) -> _Read:
+    at_limit = _at_limit(used, fitted.get("absorption"))
+    densest = _densest(fitted[shrinkage], confidence) if shrinkage else None
+    return _Read(at_limit, densest, safe_window(at_limit, densest, next(iter(fitted.values())).levels))
+
+
+def _sentences(
+    groups: list[Group], used: list[Group], fitted: dict[str, _Fitted], read: _Read, exact: bool
+) -> list[str]:
+    """Return what the response says, and which firings are not on its curves."""
+    limit = _limit(used)
+    shrinkage = "firing shrinkage" if "firing_shrinkage" in fitted else "shrinkage"
+    unplaced = [group.firing for group in groups if celsius_of(group) is None]
+    unread = [group.firing for group in groups if celsius_of(group) is not None and group not in used]
+    said = (
+        summary_sentence(read.at_limit, read.densest, limit, _ends(fitted.get("absorption")), shrinkage),
+        window_sentence(read.window, limit),
+        exact_sentence() if exact else "",
+        missing_sentence(unplaced, NO_PLACE),
+        missing_sentence(unread, NO_READINGS),
     )
+    return [sentence for sentence in said if sentence]
 
 
 def _drawn(curve: FloatArray) -> tuple[float, ...]:
     return tuple(float(value) for value in curve[::_DRAWN])
 
 
-def _fit(groups: list[Group], tested: list[float], key: str, confidence: float) -> _Fitted:
-    """Fit one quantity; firings at one temperature are put together."""
-    pooled_sd, pooled_freedom = _pooled_scatter([group.quantities[key] for group in groups])
-    levels = []
-    for celsius in tested:
-        here = [group.quantities[key] for group in groups if _celsius(group) == celsius]
-        levels.append(_put_together(here, pooled_sd, pooled_freedom))
-    means, uncertainties, freedoms, bars = (np.array(column, dtype=np.float64) for column in zip(*levels, strict=True))
-    level_means = LevelMeans(np.array(tested), means, uncertainties, freedoms, bars, _covariances(groups, tested, key))
-    curve = fit_response(level_means, rises=_RISES[key], confidence=confidence)
-    return _Fitted(level_means, curve, has_scatter=pooled_freedom > 0)
-
-
-def _covariances(groups: list[Group], tested: list[float], key: str) -> FloatArray | None:
-    """Return how the means of two temperatures vary together over the batches fired at both, None with one batch."""
-    if all(group.quantities[key].batch_sd is None for group in groups):
-        return None
-    found = np.full((len(tested), len(tested)), np.nan)
-    by_batch = [_batch_means([group for group in groups if _celsius(group) == celsius], key) for celsius in tested]
-    for first, second in combinations(range(len(tested)), 2):
-        one, other = by_batch[first], by_batch[second]
-        if one and one.keys() == other.keys():
-            pairs = np.array([[one[batch], other[batch]] for batch in one])
-            found[first, second] = found[second, first] = np.cov(pairs.T)[0, 1] / len(pairs)
-    return found
-
-
-def _batch_means(groups: list[Group], key: str) -> dict[str, float]:
-    """Return the mean of each batch at one temperature, nothing where several firings or one batch stand there."""
-    if len(groups) != 1 or len(groups[0].by_batch) < 2:
-        return {}
-    measured = {batch.batch: batch.quantities[key].mean for batch in groups[0].by_batch if key in batch.quantities}
-    return {batch: mean for batch, mean in measured.items() if mean is not None}
-
-
-def _pooled_scatter(found: list[QuantityResult]) -> tuple[float, float]:
-    """Return the standard deviation of one bar over all temperatures, for those with one bar alone."""
-    known = [(one.n - 1, one.sd) for one in found if one.sd is not None and one.n > 1]
-    freedom = sum(part for part, _ in known)
-    return (math.sqrt(sum(part * sd**2 for part, sd in known) / freedom), freedom) if freedom else (0.0, 0)
-
-
-def _put_together(
-    found: list[QuantityResult], pooled_sd: float, pooled_freedom: float
-) -> tuple[float, float, float, float]:
-    """Return mean, standard uncertainty, degrees of freedom and number of bars of all firings at one temperature."""
-    bars = sum(one.n for one in found)
-    variance = fourth = 0.0
-    for one in found:
-        uncertainty = one.standard_uncertainty
-        freedom = one.degrees_of_freedom
-        if uncertainty is None or freedom is None:
-            uncertainty, freedom = pooled_sd / math.sqrt(one.n), max(pooled_freedom, 1.0)
-        part = (one.n / bars * uncertainty) ** 2
-        variance += part
-        fourth += part**2 / freedom
-    mean = sum(one.n * (one.mean or 0.0) for one in found) / bars
-    return mean, math.sqrt(variance), variance**2 / fourth if fourth > 0.0 else 1.0, float(bars)
+def _fit(groups: list[Group], levels: LevelMeans, key: str, confidence: float) -> _Fitted:
+    _, freedom = pooled_scatter(group.quantities[key] for group in groups)
+    curve = fit_response(levels, rises=key in _SHRINKAGES, confidence=confidence)
+    return _Fitted(levels, curve, has_scatter=freedom > 0)
 
 
 def _limit(groups: list[Group]) -> float | None:
@@ -194,9 +163,7 @@ def _at_limit(groups: list[Group], absorption: _Fitted | None) -> CrossingTemper
     return _crossing(absorption, temperature_at(absorption.curve, limit), limit_note(absorption.curve, limit))
 
 
-def _densest(shrinkage: _Fitted | None, confidence: float) -> CrossingTemperature | None:
-    if shrinkage is None:
-        return None
+def _densest(shrinkage: _Fitted, confidence: float) -> CrossingTemperature:
     reading = temperature_of_peak(shrinkage.levels, confidence=confidence)
     turns = bool(np.isfinite(reading.high))
     return _crossing(shrinkage, reading, peak_note(shrinkage.levels, surely_turns=turns and shrinkage.has_scatter))

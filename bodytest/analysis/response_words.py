@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from bodytest.rounding import number_text, with_unit
 
 if TYPE_CHECKING:
+    from bodytest.analysis.safe_window import SafeWindow
     from bodytest.results import CrossingTemperature
     from bodytest.stats.firing_response import LevelMeans, ResponseCurve
 
@@ -66,20 +67,50 @@ def summary_sentence(
     densest: "CrossingTemperature | None",
     limit: float | None,
     ends: tuple[Place, Place] | None,
+    shrinkage: str = "shrinkage",
 ) -> str:
-    """Return the whole message, one clause for absorption and one for shrinkage."""
-    clauses = [clause for clause in (_absorption(at_limit, limit, ends), _shrinkage(densest)) if clause]
+    """Return the message, one clause for absorption and one for the kind of shrinkage that was measured."""
+    clauses = [clause for clause in (_absorption(at_limit, limit, ends), _shrinkage(densest, shrinkage)) if clause]
     text = "; ".join(clauses)
-    sentence = f"{text[0].upper()}{text[1:]}."
-    if _overfires_first(at_limit, densest):
-        sentence += " It overfires before it is tight."
-    return sentence
+    return f"{text[0].upper()}{text[1:]}."
 
 
-def _overfires_first(at_limit: "CrossingTemperature | None", densest: "CrossingTemperature | None") -> bool:
-    if at_limit is None or densest is None or at_limit.celsius is None or densest.celsius is None:
-        return False
-    return densest.celsius <= at_limit.celsius
+def window_sentence(window: "SafeWindow | None", limit: float | None) -> str:
+    """Say from where to where firing is safe, or why that is not known and which firing would show more."""
+    if window is None or limit is None:
+        return ""
+    if window.window is not None:
+        low, high = window.window
+        return f"Safe window: {number_text(low, 0)} to {celsius_text(high)}."
+    if window.overfires_first:
+        return "It overfires before it is tight."
+    reasons = f"{_not_tight(window.from_c, limit)}, {_may_overfire(window.to_c)}"
+    return f"No safe window is known yet: {reasons}. {_what_next(window)}"
+
+
+def _not_tight(celsius: float | None, limit: float) -> str:
+    if celsius is None:
+        return f"absorption is not surely below {_percent_text(limit)} anywhere in the tested range"
+    return f"absorption is surely below {_percent_text(limit)} only from {celsius_text(celsius)}"
+
+
+def _may_overfire(celsius: float | None) -> str:
+    if celsius is None:
+        return "and shrinkage may turn anywhere"
+    return f"and shrinkage may turn from {celsius_text(celsius)}"
+
+
+def _what_next(window: "SafeWindow") -> str:
+    if window.test_next_c is None or window.between is None:
+        return "Repeat these firings: another load at the same temperatures would show more."
+    cool, hot = window.between
+    between = f"between {number_text(cool, 0)} and {celsius_text(hot)}"
+    return f"A firing at about {celsius_text(window.test_next_c)}, {between}, would show more."
+
+
+def exact_sentence() -> str:
+    """Say what the intervals leave out where no uncertainty of the temperature was stated."""
+    return "This holds for exact temperatures only: state temperature ± for each firing."
 
 
 def _absorption(
@@ -98,13 +129,13 @@ def _absorption(
     return f"absorption falls to {_percent_text(limit)} at about {celsius_text(at_limit.celsius)}{_interval(at_limit)}"
 
 
-def _shrinkage(densest: "CrossingTemperature | None") -> str | None:
+def _shrinkage(densest: "CrossingTemperature | None", name: str) -> str | None:
     if densest is None:
         return None
     if densest.celsius is None:
-        return f"the peak of shrinkage is {densest.note}"
+        return f"the peak of {name} is {densest.note}"
     doubt = f", {densest.note}" if densest.note else ""
-    return f"shrinkage is largest at about {celsius_text(densest.celsius)}{_interval(densest)}{doubt}"
+    return f"{name} is largest at about {celsius_text(densest.celsius)}{_interval(densest)}{doubt}"
 
 
 def _interval(crossing: "CrossingTemperature") -> str:

@@ -8,7 +8,7 @@ from bodytest.report.fired import firing_dates
 from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_text
 from bodytest.report.sections.audit import finding_table
-from bodytest.report.sections.response import firing_range_text
+from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell, Column, Table, table
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group, Results
@@ -75,7 +75,7 @@ def _row(voice: Voice, one: Compared) -> list[Cell | str]:
     group = one.part.choice.group
     absorbed = group.quantities.get("absorption")
     response = next(iter(one.part.responses), None)
-    low = response.firing_range[0] if response and response.firing_range else None
+    low = response.safe_window[0] if response and response.safe_window else None
     mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     return [
         Cell(one.page.head.body, link=one.page.head.file_name, sort=one.page.head.body),
@@ -84,7 +84,7 @@ def _row(voice: Voice, one: Compared) -> list[Cell | str]:
         Cell(factor_text(voice, group), sort=_sortable(group.wet_size_factor)),
         _mean_cell(voice, group, "absorption"),
         Cell("" if mark else "–", mark=mark, sort=mark.words if mark else ""),
-        Cell(firing_range_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
+        Cell(safe_window_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
         str(batch_count(one.part)),
         str(len(one.part.bars)),
         last_fired(one.part) or "–",

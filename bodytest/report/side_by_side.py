@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from bodytest.report.index_page import Compared, batch_count, last_fired
 from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import factor_text
-from bodytest.report.sections.response import firing_range_text
+from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Group
@@ -47,7 +47,7 @@ def _cells(voice: Voice, one: Compared) -> dict[str, Cell]:
         "verdict": _verdict(voice, group),
         "density": _mean(voice, group, "bulk_density", 2),
         "loi": _mean(voice, group, "loss_on_ignition"),
-        "range": Cell(firing_range_text(voice, response)),
+        "range": Cell(safe_window_text(voice, response)),
         "batches": Cell(str(batch_count(one.part))),
         "bars": Cell(str(len(one.part.bars))),
         "last": Cell(last_fired(one.part) or "–"),

@@ -1,4 +1,4 @@
-"""A quantity against peak temperature: the curve, where it reaches a limit, and where it peaks and turns.
+"""A quantity against peak temperature: the curve with its band, and where it falls to a limit.
 
 Leading axes of the arrays in `LevelMeans` are data sets, the last axis is the temperature.
 """
@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.interpolate import PchipInterpolator
 from scipy.special import stdtrit
 
-from bodytest.stats.inverse import accepted_range
-from bodytest.stats.isotonic import rising_then_falling, smooth_between
+from bodytest.stats.inverse import first_fall
+from bodytest.stats.isotonic import rising_then_falling
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -35,25 +36,63 @@ class LevelMeans:
     covariances: FloatArray | None = None
     """Covariance of the means of each two levels, shape (…, levels, levels), where the same batches were fired at
     several temperatures, NaN where only some of them were; None when all means are independent."""
+    temperature_uncertainties_c: FloatArray | None = None
+    """Standard uncertainty of each level's own temperature, which all its bars share, shape (levels,) [°C]; None when
+    temperatures are taken to be exact."""
+    temperature_freedom: float = 1e6
+    """Degrees of freedom of those uncertainties; as good as endless where they were stated."""
+
+    def temperature_margins_c(self, confidence: float) -> FloatArray:
+        """Return half the interval of each level's temperature [°C] at a confidence [fraction]."""
+        if self.temperature_uncertainties_c is None:
+            return np.zeros_like(self.temperatures_c)
+        factor = stdtrit(self.temperature_freedom, (1.0 + confidence) / 2.0)
+        return np.asarray(factor * self.temperature_uncertainties_c)
 
 
 @dataclass(frozen=True)
 class ResponseCurve:
-    """A curve that rises and falls only where the bars say so, with the band in which the true one lies."""
+    """A curve that rises and falls only where the bars say so, and how far the true one may be from it."""
 
     temperatures_c: FloatArray
     """Where the curve is computed, shape (places,) [°C]."""
     fitted: FloatArray
     """The curve, shape (…, places) [unit of the quantity]."""
-    low: FloatArray
-    """Lower end of its band at each temperature by itself, shape (…, places) [unit of the quantity]."""
-    high: FloatArray
-    """Upper end of it."""
+    lowest: FloatArray
+    """How low a true curve through the level means may run, shape (…, places) [unit of the quantity]."""
+    highest: FloatArray
+    """How high it may run."""
+    margin: FloatArray
+    """Half the interval of the curve at each temperature by itself, shape (…, places) [unit of the quantity]."""
+    margin_c: FloatArray
+    """Half the interval of the temperature at which the curve stands, shape (places,) [°C]."""
+
+    @property
+    def low(self) -> FloatArray:
+        """Lower end of the band at each temperature by itself, shape (…, places) [unit of the quantity]."""
+        return np.asarray(self.lowest - np.hypot(self.margin, self._changes_by()))
+
+    @property
+    def high(self) -> FloatArray:
+        """Upper end of it."""
+        return np.asarray(self.highest + np.hypot(self.margin, self._changes_by()))
+
+    def _changes_by(self) -> FloatArray:
+        """Return by how much the curve changes within the margin of the temperature, beyond the ends by its slope."""
+        step = float(self.temperatures_c[1] - self.temperatures_c[0])
+        reach = np.round(self.margin_c / step).astype(np.int64)
+        places = np.arange(len(reach))
+        sides = (self.fitted[..., np.clip(places + way * reach, 0, len(places) - 1)] for way in (-1, 1))
+        by_slope = np.abs(np.gradient(self.fitted, step, axis=-1)) * self.margin_c
+        return np.asarray(np.maximum.reduce([by_slope, *(np.abs(side - self.fitted) for side in sides)]))
 
 
 @dataclass(frozen=True)
 class ReadTemperature:
-    """A temperature read off a curve; NaN where it lies outside the tested range."""
+    """A temperature read off a curve; NaN where it lies outside the tested range.
+
+    The ends of the interval may lie outside by as much as the coolest or hottest load may have been cooler or hotter.
+    """
 
     celsius: FloatArray
     """Estimate [°C]."""
@@ -77,7 +116,8 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
         left to right, ν by Welch–Satterthwaite; where batches err together 2 w (1 − w) cov more, and the lesser ν.
         Between levels at distance h it may leave the straight line by c h w (1 − w) Δ, Δ the change of slope to the
         next pair of levels on either side, in the first and last pair at least the part ⅔ of the slope itself, but not
-        the range of the two levels
+        the range of the two levels. Wrong temperatures move a place by t √((1 − w)² u²_left + w² u²_right) along the
+        temperature; the two margins are added in squares
 
     Reference: Robertson, Wright, Dykstra 1988 (pooling), Fritsch & Butland 1984 (curve), both from memory; JCGM
         100:2008 (GUM) G.4.1. c = 1.5 (3 in the first and last pair, both ways) was chosen by simulation; a parabola
@@ -94,10 +134,12 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
     sign = 1.0 if rises else -1.0
     pooled = sign * rising_then_falling(sign * levels.means, levels.bars)
     between = _Between.of(levels.temperatures_c, places)
-    smooth = smooth_between(levels.temperatures_c, pooled, places)
+    smooth = PchipInterpolator(levels.temperatures_c, pooled, axis=-1)(places)
     lowest, highest = _room_between(levels.temperatures_c, pooled, between)
+    off_c = levels.temperature_margins_c(confidence)
+    moved = np.hypot((1.0 - between.part) * off_c[between.left], between.part * off_c[between.left + 1])
     margin = _margin(levels, between, confidence)
-    return ResponseCurve(places, smooth, np.minimum(lowest, smooth) - margin, np.maximum(highest, smooth) + margin)
+    return ResponseCurve(places, smooth, np.minimum(lowest, smooth), np.maximum(highest, smooth), margin, moved)
 
 
 @dataclass(frozen=True)
@@ -161,10 +203,13 @@ def temperature_at(curve: ResponseCurve, limit: float) -> ReadTemperature:
         curve: of absorption.
         limit: value looked for [unit of the quantity].
 
-    Equation: smallest T with f(T) ≤ limit; interval {T: low(T) ≤ limit ≤ high(T)}
+    Equation: smallest T with f(T) ≤ limit; low = T_room − √((T_room − T_margin)² + off²), where the lowest curve that
+        runs through the means reaches the limit at T_room, less its margin at T_margin, and off is the margin of the
+        temperature there; high the same with the highest curve, on the other side
 
-    Reference: Fieller 1954, the test of f(T) = limit turned round; worked value by hand: 9, 6, 3 % at 1000, 1100 and
-        1200 °C reach 4.5 % at 1150 °C.
+    Reference: Fieller 1954, the test of f(T) = limit turned round; Zou & Donner 2008, Stat. Med. 27, 1693, for adding
+        one-sided margins in squares (both from memory); worked value by hand: 9, 6, 3 % at 1000, 1100 and 1200 °C
+        reach 4.5 % at 1150 °C.
 
     >>> levels = LevelMeans(np.array([1000.0, 1100.0, 1200.0]), np.array([9.0, 6.0, 3.0]), np.full(3, 0.1),
     ...                     np.full(3, 4.0), np.full(3, 5.0))
@@ -172,81 +217,16 @@ def temperature_at(curve: ResponseCurve, limit: float) -> ReadTemperature:
     >>> print(f"{at.celsius:.1f} {at.low:.1f} {at.high:.1f}")
     1150.0 1115.7 1184.3
     """
-    low, high = accepted_range(curve.temperatures_c, curve.low, curve.high, limit)
-    below = curve.fitted <= limit
-    first = below.argmax(axis=-1)
-    before = np.maximum(first - 1, 0)
-    ahead = np.take_along_axis(curve.fitted, before[..., None], axis=-1)[..., 0]
-    behind = np.take_along_axis(curve.fitted, first[..., None], axis=-1)[..., 0]
-    drop = ahead - behind
-    part = np.where(drop > 0.0, (ahead - limit) / np.where(drop > 0.0, drop, 1.0), 1.0)
-    start = curve.temperatures_c[before]
-    celsius = start + np.clip(part, 0.0, 1.0) * (curve.temperatures_c[first] - start)
-    reached = below.any(axis=-1) & ~below[..., 0]
-    return ReadTemperature(
-        np.asarray(np.where(reached, celsius, np.nan)),
-        np.asarray(np.where(np.isfinite(low), low, np.nan)),
-        np.asarray(np.where(np.isfinite(high), high, np.nan)),
-    )
+    celsius = first_fall(curve.temperatures_c, curve.fitted, limit)
+    low = _moved_out(curve, curve.lowest, -1.0, limit)
+    high = _moved_out(curve, curve.highest, 1.0, limit)
+    return ReadTemperature(*(np.where(np.isfinite(one), one, np.nan) for one in (celsius, low, high)))
 
 
-def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> ReadTemperature:
-    """Return where a quantity peaks and turns.
-
-    Parameters:
-        levels: means at each temperature, of a quantity that rises to one peak and falls after it [unit of the
-            quantity].
-        confidence: of the interval [fraction].
-
-    Equation: top of the parabola through the largest mean and its two neighbours; interval from the neighbour below
-        the coolest to the neighbour above the hottest level that may have the largest true mean, those with
-        m_best − m ≤ t √(u²_best + u² − 2 cov), t one-sided at 1 − α/(levels − 1)
-
-    Reference: comparison with the best, Hsu 1981, Ann. Stat. 9, 1026 (from memory), with Bonferroni's inequality; the
-        peak of a curve with one peak lies next to its best level. Worked value by hand: heights 8, 10, 9 at 1000,
-        1100 and 1200 °C have the top of their parabola at 1116.7 °C.
-
-    >>> levels = LevelMeans(np.array([1000.0, 1100.0, 1200.0]), np.array([8.0, 10.0, 9.0]), np.full(3, 0.1),
-    ...                     np.full(3, 4.0), np.full(3, 5.0))
-    >>> peak = temperature_of_peak(levels)
-    >>> print(f"{peak.celsius:.1f} {peak.low:.1f} {peak.high:.1f}")
-    1116.7 1000.0 1200.0
-    """
-    count = len(levels.temperatures_c)
-    best = levels.means.argmax(axis=-1)
-    may_be_best = _may_be_best(levels, best, confidence)
-    first = may_be_best.argmax(axis=-1)
-    last = count - 1 - may_be_best[..., ::-1].argmax(axis=-1)
-    low = np.where(first > 0, levels.temperatures_c[np.maximum(first - 1, 0)], np.nan)
-    high = np.where(last < count - 1, levels.temperatures_c[np.minimum(last + 1, count - 1)], np.nan)
-    inner = (best > 0) & (best < count - 1)
-    return ReadTemperature(np.where(inner, _parabola_top(levels, np.clip(best, 1, count - 2)), np.nan), low, high)
-
-
-def _at(values: FloatArray, place: npt.NDArray[np.int64]) -> FloatArray:
-    return np.asarray(np.take_along_axis(values, place[..., None], axis=-1))
-
-
-def _may_be_best(levels: LevelMeans, best: npt.NDArray[np.int64], confidence: float) -> npt.NDArray[np.bool_]:
-    count = len(levels.temperatures_c)
-    variances = np.square(levels.standard_uncertainties)
-    best_variance, best_freedom = _at(variances, best), _at(levels.degrees_of_freedom, best)
-    variance = variances + best_variance
-    fourth = variances**2 / levels.degrees_of_freedom + best_variance**2 / best_freedom
-    freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
-    if levels.covariances is not None:
-        with_best = np.take_along_axis(levels.covariances, best[..., None, None], axis=-2)[..., 0, :]
-        variance = np.maximum(variance - 2.0 * np.nan_to_num(with_best), 0.0)
-        freedom = np.minimum(levels.degrees_of_freedom, best_freedom)
-    behind = _at(levels.means, best) - levels.means
-    factor = stdtrit(freedom, 1.0 - (1.0 - confidence) / (count - 1))
-    return np.asarray(behind <= factor * np.sqrt(variance))
-
-
-def _parabola_top(levels: LevelMeans, middle: npt.NDArray[np.int64]) -> FloatArray:
-    x0, x1, x2 = (levels.temperatures_c[middle + step] for step in (-1, 0, 1))
-    y0, y1, y2 = (_at(levels.means, middle + step)[..., 0] for step in (-1, 0, 1))
-    left, right = (x1 - x0) * (y1 - y2), (x1 - x2) * (y1 - y0)
-    bend = left - right
-    shift = ((x1 - x0) * left - (x1 - x2) * right) / (2.0 * np.where(bend == 0.0, 1.0, bend))
-    return np.asarray(x1 - np.where(bend == 0.0, 0.0, shift))
+def _moved_out(curve: ResponseCurve, edge: FloatArray, way: float, limit: float) -> FloatArray:
+    """Return where an edge of the band reaches the limit, moved out down (-1) or up (1) by that of the place."""
+    places = curve.temperatures_c
+    with_margin = first_fall(places, edge + way * curve.margin, limit)
+    inner, outer = (np.clip(one, places[0], places[-1]) for one in (first_fall(places, edge, limit), with_margin))
+    moved = inner + way * np.hypot(outer - inner, np.interp(inner, places, curve.margin_c))
+    return np.where(with_margin == way * np.inf, np.nan, moved)

@@ -1,5 +1,7 @@
 """The response of a body to firing, from tables to sentences."""
 
+from dataclasses import replace
+
 import pytest
 
 from bodytest.analysis.analysing import summarise
@@ -11,6 +13,7 @@ MEANS = {"F1": (1160.0, 10.0, 5.4), "F2": (1190.0, 11.4, 3.0), "F3": (1220.0, 12
 LIMITED = Lab(
     absorption_method="boil 5 h and soak 24 h", length_step_mm=0.001, mass_step_g=0.0001, absorption_limit_percent=2.0
 )
+EXACT = " This holds for exact temperatures only: state temperature ± for each firing."
 
 
 def bars_at(code, shrinkage, absorption, *, each=5, batch="", direction="along"):
@@ -44,8 +47,11 @@ def test_a_body_that_tightens_and_turns_is_told_in_one_sentence():
     found = response_of(fired())
     assert found.summary == (
         "Absorption falls to 2\xa0% at about 1207\xa0°C (1202 to 1210\xa0°C); shrinkage is largest at about"
-        " 1221\xa0°C (1190 to 1240\xa0°C)."
+        " 1221\xa0°C (1197 to 1240\xa0°C). No safe window is known yet: absorption is surely below 2\xa0% only from"
+        " 1210\xa0°C, and shrinkage may turn from 1197\xa0°C. A firing at about 1205\xa0°C, between 1190 and"
+        f" 1220\xa0°C, would show more.{EXACT}"
     )
+    assert (found.safe_window, found.test_next_c) == (None, 1205.0)
     assert found.firing_range == (found.at_limit.celsius, found.densest.celsius)
     assert (found.firings, found.temperatures_c) == (("F1", "F2", "F3", "F4"), (1160.0, 1190.0, 1220.0, 1240.0))
     assert found.nominal == (False,) * 4
@@ -72,7 +78,7 @@ def test_a_limit_that_was_not_reached_is_not_extrapolated():
     assert found.summary == (
         "The absorption limit of 2\xa0% is not reached in the tested range: absorption is lowest, 2.6\xa0%, at"
         " 1200\xa0°C; the peak of shrinkage is not reached in the tested range: shrinkage is largest at the hottest"
-        " firing, 1200\xa0°C."
+        f" firing, 1200\xa0°C.{EXACT}"
     )
 
 
@@ -93,7 +99,7 @@ def test_a_body_that_overfires_before_it_is_tight_is_told_so():
     }
     found = response_of(fired(turned))
     assert found.firing_range is None
-    assert found.summary.endswith(" It overfires before it is tight.")
+    assert found.summary.endswith(f" It overfires before it is tight.{EXACT}")
 
 
 def test_a_turn_that_may_be_chance_is_told_as_such():
@@ -193,8 +199,85 @@ def test_shrinkage_alone_is_enough():
     found = response_of(sheets)
     assert set(found.curves) == {"total_shrinkage"}
     assert found.at_limit is None
-    assert found.summary == "Shrinkage is largest at about 1221\xa0°C (1190 to 1240\xa0°C)."
+    assert found.summary == f"Shrinkage is largest at about 1221\xa0°C (1197 to 1240\xa0°C).{EXACT}"
 
 
 def test_the_same_bars_give_the_same_response():
     assert response_of(fired()) == response_of(fired())
+
+
+CLOSE_TOGETHER = {
+    "F1": (1160.0, 10.0, 5.4),
+    "F2": (1180.0, 11.2, 3.4),
+    "F3": (1200.0, 12.0, 1.6),
+    "F4": (1220.0, 12.5, 0.8),
+    "F5": (1240.0, 12.7, 0.5),
+    "F6": (1260.0, 11.9, 0.4),
+}
+
+
+def stated(means, expanded, **options):
+    rows = [firing(code, celsius=celsius) for code, (celsius, _, _) in means.items()]
+    return fired(means, firings=[{**row, "temperature_expanded_c": expanded} for row in rows], **options)
+
+
+def test_the_safe_window_runs_from_surely_tight_to_surely_not_overfired():
+    found = response_of(stated(CLOSE_TOGETHER, 4.0))
+    low, high = found.safe_window
+    assert (low, high) == (found.at_limit.high, found.densest.low)
+    assert found.at_limit.celsius < low < high < found.densest.celsius
+    assert found.summary == (
+        "Absorption falls to 2\xa0% at about 1194\xa0°C (1189 to 1199\xa0°C); shrinkage is largest at about"
+        " 1234\xa0°C (1217 to 1264\xa0°C). Safe window: 1199 to 1217\xa0°C."
+    )
+    assert not found.exact_temperatures_only
+
+
+def test_a_stated_uncertainty_of_the_temperature_widens_what_is_read_off():
+    exact, stated_10 = response_of(fired()), response_of(stated(MEANS, 10.0))
+    assert (exact.exact_temperatures_only, stated_10.exact_temperatures_only) == (True, False)
+    assert stated_10.at_limit.high - stated_10.at_limit.low > 1.5 * (exact.at_limit.high - exact.at_limit.low)
+    assert EXACT not in stated_10.summary
+
+
+def test_the_lab_sheet_states_it_for_all_firings():
+    by_lab = response_of(fired(lab=replace(LIMITED, temperature_expanded_c=10.0)))
+    assert by_lab.at_limit == response_of(stated(MEANS, 10.0)).at_limit
+
+
+def test_a_firing_without_a_statement_among_others_leaves_the_range_for_exact_temperatures():
+    sheets = stated(MEANS, 10.0)
+    sheets.firings.loc[0, "temperature_expanded_c"] = float("nan")
+    assert response_of(sheets).exact_temperatures_only
+
+
+def test_loads_fired_alike_show_how_far_temperatures_stray():
+    again = {**MEANS, "F5": (1191.0, 11.2, 3.7), "F6": (1222.0, 12.2, 1.9), "F7": (1190.5, 11.5, 2.6)}
+    alike = {**MEANS, "F5": (1191.0, 11.4, 2.95), "F6": (1222.0, 12.4, 1.4), "F7": (1190.5, 11.4, 3.0)}
+    strays, holds = response_of(fired(again)), response_of(fired(alike))
+    assert not strays.exact_temperatures_only
+    assert len(strays.temperatures_c) == 7
+    width, narrow = (one.at_limit.high - one.at_limit.low for one in (strays, holds))
+    assert width > 2.0 * narrow
+
+
+def test_firing_shrinkage_serves_where_wet_lengths_were_not_measured():
+    sheets = fired(CLOSE_TOGETHER)
+    sheets.marks["dry_length_mm"] = sheets.marks["wet_length_mm"]
+    sheets.marks["wet_length_mm"] = float("nan")
+    found = response_of(sheets)
+    assert found.shrinkage_quantity == "firing_shrinkage"
+    assert set(found.curves) == {"firing_shrinkage", "absorption"}
+    assert "; firing shrinkage is largest at about 1234\xa0°C (" in found.summary
+    assert found.safe_window is not None
+
+
+def test_a_body_tight_at_the_coolest_firing_is_safe_from_there():
+    found = response_of(stated({code: (c, s, 0.1 * a) for code, (c, s, a) in CLOSE_TOGETHER.items()}, 4.0))
+    assert found.safe_window == (pytest.approx(1160.0 + 3.92, abs=0.01), found.densest.low)
+
+
+def test_where_a_further_firing_could_not_be_told_apart_the_same_ones_are_to_be_repeated():
+    found = response_of(stated(MEANS, 16.0))
+    assert found.test_next_c is None
+    assert found.summary.endswith(" Repeat these firings: another load at the same temperatures would show more.")

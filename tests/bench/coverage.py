@@ -20,22 +20,18 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench import comparison_coverage
-from tests.bench.simulated_firings import Body, Held, Layout, fired, one_batch, peaked, several_batches
+from tests.bench import comparison_coverage, response_coverage
+from tests.bench.simulated_firings import Held, Layout, one_batch, several_batches
 
 SEED = 20240229
 EQUAL = {2: (5, 5), 3: (5,) * 3, 5: (5,) * 5, 10: (3,) * 10}
 UNEQUAL = {2: (3, 10), 3: (3, 8, 15), 5: (1, 2, 10, 3, 6), 10: (1, 2, 3, 4, 5, 2, 3, 4, 1, 5)}
 CORRELATIONS = (0.0, 0.1, 0.3, 0.6, 0.9)
 STEPS_MM = (0.01, 0.1, 0.5, 1.0)
-CONES_4_TO_7 = (1162.0, 1186.0, 1222.0, 1239.0)
-WIDE = (1100.0, 1150.0, 1200.0, 1250.0)
-CLOSE = (1160.0, 1180.0, 1200.0, 1220.0, 1240.0, 1260.0)
-THREE = (1180.0, 1215.0, 1250.0)
 HELD_HEADINGS = ("mean", "next", "tolerance", "wrong meets", "wrong does not")
 STATEMENTS = {
     *HELD_HEADINGS, "at limit", "band", "percentile bootstrap", "peak",
-    "wrong different", "wrong same",
+    "wrong different", "wrong same", "cool end porous", "hot end overfired",
 }  # fmt: skip
 
 
@@ -46,7 +42,7 @@ def main() -> None:
     chosen = options.parse_args()
     start = time.process_time()
     lines = [_head(chosen.runs)]
-    for section in (_one_batch, _several_batches, _limit_temperature, _peak, _comparison):
+    for section in (_one_batch, _several_batches, _response, _comparison):
         for line in section(chosen.runs):
             print(line, flush=True)
             lines.append(line)
@@ -143,52 +139,10 @@ def _several_batches(runs: int) -> Iterator[str]:
     yield from _table("Several batches (SD of a bar 0.3 %, batches included)", headings, rows())
 
 
-def _limit_temperature(runs: int) -> Iterator[str]:
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (celsius, bars, steepness, middle, batches) in enumerate(
-            (celsius, bars, steepness, middle, batches)
-            for celsius in (CONES_4_TO_7, THREE, WIDE, CLOSE)
-            for steepness in (15.0, 30.0)
-            for middle in (0.3, 0.5, 0.7)
-            for bars, batches in ((3, 1), (5, 1), (10, 1), (5, 3))
-        ):
-            body = Body(celsius, steepness, middle, bars, batches)
-            compare = 300 if batches == 1 and middle == 0.5 else 0
-            found = fired(body, runs, _rng(3, place), resamples=compare)
-            fitted = " ".join(f"{one:.0f}" for one in celsius)
-            yield (
-                fitted, f"{steepness:g}", f"{middle:g}", str(bars), str(batches), found.at_limit, found.band,
-                found.band_least, f"{found.width_c:.0f}", f"{found.bootstrap:.3f}" if compare else "",
-            )  # fmt: skip
-
-    headings = (
-        "firings °C",
-        "steepness °C",
-        "middle",
-        "bars",
-        "batches",
-        "at limit",
-        "band",
-        "band, least",
-        "width °C",
-    )
-    title = "Temperature at the limit of absorption (bootstrap: 300 runs, for comparison only)"
-    yield from _table(title, (*headings, "percentile bootstrap"), rows())
-
-
-def _peak(runs: int) -> Iterator[str]:
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (celsius, share, bars) in enumerate(
-            (celsius, share, bars)
-            for celsius in (CONES_4_TO_7, WIDE, CLOSE)
-            for share in (0.45, 0.7, 0.95)
-            for bars in (3, 5, 10)
-        ):
-            peak = celsius[0] + share * (celsius[-1] - celsius[0])
-            fitted = " ".join(f"{one:.0f}" for one in celsius)
-            yield fitted, f"{peak:.0f}", str(bars), peaked(celsius, peak, bars, runs, _rng(4, place))
-
-    yield from _table("Temperature of the peak of shrinkage", ("firings °C", "peak °C", "bars", "peak"), rows())
+def _response(runs: int) -> Iterator[str]:
+    yield f"\n## {response_coverage.TITLE}\n"
+    for section in response_coverage.SECTIONS:
+        yield from section(runs)
 
 
 def _comparison(runs: int) -> Iterator[str]:

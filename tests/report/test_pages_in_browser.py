@@ -154,7 +154,7 @@ def test_the_index_sorts_by_a_heading_and_back(open_page: Open, pages: Folder) -
     assert heading.get_attribute("aria-sort") == "ascending"
     heading.get_by_role("button").press("Enter")
     assert order() == ["Marl Red", "Drift Buff", "Chalk White"]
-    page.get_by_role("button", name="Firing range, °C").click()
+    page.get_by_role("button", name="Safe window, °C").click()
     assert order()[0] == "Drift Buff"
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from bodytest.stats.inverse import accepted_range, read_line_backwards
+from bodytest.stats.inverse import first_fall, read_line_backwards
 from tests.stats.one_batch_values import published
 
 
@@ -33,13 +33,14 @@ def test_a_line_that_hardly_rises_leaves_its_ends_open():
     assert (found.low, found.high) == (-np.inf, np.inf)
 
 
-def test_a_value_that_the_curve_never_comes_near_has_no_range():
-    x = np.linspace(0.0, 10.0, 11)
-    assert np.isnan(accepted_range(x, x - 1.0, x + 1.0, 20.0)).all()
+@pytest.mark.parametrize(
+    ("heights", "found"), [([9.0, 8.0, 2.0, 1.0], 1.5), ([9.0, 8.0, 7.0, 6.0], np.inf), ([5.0, 4.0, 9.0, 1.0], -np.inf)]
+)
+def test_a_curve_falls_to_a_value_where_it_first_passes_it(heights, found):
+    assert first_fall(np.arange(4.0), np.array(heights), 5.0) == found
 
 
-def test_a_curve_that_jumps_over_the_value_between_two_places_is_still_found():
-    x = np.arange(4.0)
-    curve = np.array([9.0, 8.0, 2.0, 1.0])
-    low, high = accepted_range(x, curve - 1e-6, curve + 1e-6, 5.0)
-    assert 1.0 <= float(low) <= float(high) <= 2.0
+def test_many_curves_at_once_give_what_each_gives_alone():
+    curves = np.random.default_rng(5).normal(5.0, 2.0, (30, 6))
+    alone = [first_fall(np.arange(6.0), one, 4.0) for one in curves]
+    assert first_fall(np.arange(6.0), curves, 4.0) == pytest.approx(np.array(alone))

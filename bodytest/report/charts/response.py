@@ -1,4 +1,4 @@
-"""The response to firing: shrinkage and absorption against temperature, with bands, the limit and the firing range."""
+"""The response to firing: shrinkage and absorption against temperature, with bands, the limit and the safe window."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -32,12 +32,22 @@ if TYPE_CHECKING:
 
 _WIDTH, _LEFT, _RIGHT, _PANEL = 440.0, 38.0, 66.0, 150.0
 _TITLE_ABOVE = 46.0
-_TOPS = {"total_shrinkage": 66.0, "absorption": 252.0}
+_KEYS = ("total_shrinkage", "firing_shrinkage", "absorption")
+_TOP, _NEXT_PANEL = 66.0, 186.0
 _COLOURS = (ACCENT, INK, SOFT, ACCENT, INK, SOFT)
 _LINES: tuple[Any, ...] = ("-", (0, (4, 2)), (0, (1, 1.5)), (0, (6, 1.5, 1, 1.5)), (0, (2, 1)), (0, (8, 2)))
 _MOST_SERIES = 6
 _MARKERS = ("o", "s", "^", "D", "v", "P")
 _SHAPES = ("●", "■", "▲", "◆", "▼", "✚")
+
+
+@dataclass(frozen=True)
+class _Panel:
+    """One quantity."""
+
+    key: str
+    title_above: float
+    limit: float | None
 
 
 @dataclass(frozen=True)
@@ -52,24 +62,22 @@ class _Series:
 def response_chart(
     voice: Voice, responses: "Sequence[FiringResponse]", groups: tuple[Group, ...], bars: pd.DataFrame, message: str
 ) -> Chart:
-    """Draw the responses of one body; the first one's firing range is marked."""
+    """Draw the responses of one body; the first one's safe window is marked."""
     series = [
         _Series(name, r, k)
         for k, (name, r) in enumerate(zip(direction_names(voice, responses), responses, strict=True))
     ]
     series = series[:_MOST_SERIES]
-    keys = [key for key in _TOPS if any(key in r.curves for r in responses)]
+    keys = [key for key in _KEYS if any(key in r.curves for r in responses)]
     points = _points(series, groups, bars)
-    height = _TOPS[keys[-1]] + _PANEL + 44 if len(keys) > 1 else _TOPS["total_shrinkage"] + _PANEL + 44
-    figure = new_figure(_WIDTH, height)
+    figure = new_figure(_WIDTH, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
     celsius = [t for r in responses for t in r.temperatures_c]
     low, high = widened(celsius, 0.05, 10)
     for panel, key in enumerate(keys):
-        top = list(_TOPS.values())[panel]
-        axes = bare_axes(figure, Box(_LEFT, top, _WIDTH - _LEFT - _RIGHT, _PANEL))
+        axes = bare_axes(figure, Box(_LEFT, _TOP + _NEXT_PANEL * panel, _WIDTH - _LEFT - _RIGHT, _PANEL))
         axes.set_xlim(low, high)
         limit = _stated_limit(groups) if key == "absorption" else None
-        _draw_panel(axes, voice, series, points, key, limit)
+        _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
         _mark_range(axes, responses[0])
         if panel == 0:
             _name_firings(axes, voice, responses[0], groups)
@@ -100,17 +108,15 @@ def _stated_limit(groups: tuple[Group, ...]) -> float | None:
     return next((result.limit for result in absorbed if result.limit is not None), None)
 
 
-def _draw_panel(
-    axes: Axes, voice: Voice, series: list[_Series], points: pd.DataFrame, key: str, limit: float | None
-) -> None:
+def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.DataFrame, panel: _Panel) -> None:
+    key, limit = panel.key, panel.limit
     shown = [one for one in series if key in one.response.curves]
     measured = points[points[key].notna()]
     ends = [v for one in shown for c in _bands(one, key) for v in c]
     low, high = widened([*measured[key], *ends, *([limit] if limit is not None else [])], 0.06)
     axes.set_ylim(low, high)
     quantity = QUANTITY_BY_KEY[key]
-    above = _TITLE_ABOVE if key == "total_shrinkage" else 13.0
-    scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=above)
+    scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=panel.title_above)
     for one in shown:
         _draw_curve(axes, one, key)
         own = measured[measured["series"] == one.place]
@@ -158,8 +164,10 @@ def _write_right(axes: Axes, y: float, text: str, colour: str) -> None:
 
 
 def _mark_range(axes: Axes, response: FiringResponse) -> None:
-    if response.firing_range is not None:
-        axes.axvspan(*response.firing_range, color=WASH, zorder=0, linewidth=0)
+    """Tint the safe window, more softly where one of its ends is only likely, and mark the likeliest temperatures."""
+    for strip, strength in ((response.firing_range, 0.45), (response.safe_window, 1.0)):
+        if strip is not None:
+            axes.axvspan(*strip, color=WASH, alpha=strength, zorder=0, linewidth=0)
     for crossing in (response.at_limit, response.densest):
         if crossing is not None and crossing.celsius is not None:
             axes.axvline(crossing.celsius, color=INK, linewidth=0.9, linestyle=":", zorder=2)

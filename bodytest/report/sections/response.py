@@ -21,7 +21,7 @@ class ResponseSection:
     further: tuple[str, ...]
     """The messages of the other directions."""
     temperatures: Table
-    """Where it becomes tight, where it is densest, and the range between."""
+    """Where it becomes tight, where it is densest, and the safe window between."""
 
 
 def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confidence: float) -> ResponseSection | None:
@@ -50,13 +50,13 @@ def response_absent(voice: Voice, groups: tuple[Group, ...]) -> str:
     return voice.say("response.no_temperatures")
 
 
-def firing_range_text(voice: Voice, response: FiringResponse | None) -> str:
-    """Return the firing range, or what is known of it."""
+def safe_window_text(voice: Voice, response: FiringResponse | None) -> str:
+    """Return the safe window, or that none is known."""
     if response is None:
         return "–"
-    if response.firing_range is None:
+    if response.safe_window is None:
         return voice.say("response.range_unknown")
-    return voice.interval(*response.firing_range, "°C", otherwise=0)
+    return voice.interval(*response.safe_window, "°C", otherwise=0)
 
 
 def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str) -> Table:
@@ -71,7 +71,7 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
             name,
             _crossing(voice, response.at_limit),
             _crossing(voice, response.densest),
-            firing_range_text(voice, response),
+            safe_window_text(voice, response),
         ]
         for name, response in zip(direction_names(voice, responses), responses, strict=True)
     ]

@@ -1,0 +1,142 @@
+"""Groups of one body → the mean of a quantity at each temperature, with the uncertainty of mean and temperature."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+
+from bodytest.results import Group, QuantityResult
+from bodytest.stats.firing_response import LevelMeans
+from bodytest.stats.load_temperatures import temperature_scatter
+
+FloatArray = npt.NDArray[np.float64]
+
+LEVEL_C = 5.0
+"""Loads whose temperatures differ by less than this are one level, °C: no kiln thermometer tells them apart."""
+
+
+def celsius_of(group: Group) -> float | None:
+    """Return the temperature at which a group stands, the nominal one of its cone where none was read."""
+    return group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+
+
+def levels_of(groups: Iterable[Group]) -> list[list[Group]]:
+    """Return the groups that have a temperature, those fired alike together, coolest first."""
+    placed = sorted(((celsius_of(group) or 0.0, place, group) for place, group in enumerate(groups)
+                     if celsius_of(group) is not None), key=lambda one: one[:2])  # fmt: skip
+    levels: list[list[Group]] = []
+    start = -math.inf
+    for celsius, _, group in placed:
+        if celsius - start >= LEVEL_C:
+            levels.append([])
+            start = celsius
+        levels[-1].append(group)
+    return levels
+
+
+def pooled_scatter(found: Iterable[QuantityResult]) -> tuple[float, float]:
+    """Return the standard deviation of one bar over all temperatures, for those with one bar alone."""
+    known = [(one.n - 1, one.sd) for one in found if one.sd is not None and one.n > 1]
+    freedom = sum(part for part, _ in known)
+    return (math.sqrt(sum(part * sd**2 for part, sd in known) / freedom), freedom) if freedom else (0.0, 0)
+
+
+def level_means(levels: Sequence[list[Group]], key: str) -> LevelMeans:
+    """Return the mean of a quantity at each level, temperatures taken to be exact."""
+    scatter = pooled_scatter(group.quantities[key] for level in levels for group in level)
+    rows = [_put_together(level, key, *scatter) for level in levels]
+    celsius, means, uncertainties, freedoms, bars = (
+        np.array(column, dtype=np.float64) for column in zip(*rows, strict=True)
+    )
+    return LevelMeans(celsius, means, uncertainties, freedoms, bars, _covariances(levels, key))
+
+
+def _put_together(
+    level: list[Group], key: str, pooled_sd: float, pooled_freedom: float
+) -> tuple[float, float, float, float, float]:
+    """Return temperature, mean, standard uncertainty, degrees of freedom and number of bars of one level."""
+    found = [group.quantities[key] for group in level]
+    bars = sum(one.n for one in found)
+    variance = fourth = 0.0
+    for one in found:
+        uncertainty, freedom = one.standard_uncertainty, one.degrees_of_freedom
+        if uncertainty is None or freedom is None:
+            uncertainty, freedom = pooled_sd / math.sqrt(one.n), max(pooled_freedom, 1.0)
+        part = (one.n / bars * uncertainty) ** 2
+        variance += part
+        fourth += part**2 / freedom
+    mean = sum(one.n * (one.mean or 0.0) for one in found) / bars
+    celsius = sum(one.n * (celsius_of(group) or 0.0) for one, group in zip(found, level, strict=True)) / bars
+    return celsius, mean, math.sqrt(variance), variance**2 / fourth if fourth > 0.0 else 1.0, float(bars)
+
+
+def _covariances(levels: Sequence[list[Group]], key: str) -> FloatArray | None:
+    """Return how the means of two temperatures vary together over the batches fired at both, None with one batch."""
+    if all(group.quantities[key].batch_sd is None for level in levels for group in level):
+        return None
+    found = np.full((len(levels), len(levels)), np.nan)
+    by_batch = [_batch_means(level, key) for level in levels]
+    for first, second in combinations(range(len(levels)), 2):
+        one, other = by_batch[first], by_batch[second]
+        if one and one.keys() == other.keys():
+            pairs = np.array([[one[batch], other[batch]] for batch in one])
+            found[first, second] = found[second, first] = np.cov(pairs.T)[0, 1] / len(pairs)
+    return found
+
+
+def _batch_means(level: list[Group], key: str) -> dict[str, float]:
+    """Return the mean of each batch at one temperature, nothing where several firings or one batch stand there."""
+    if len(level) != 1 or len(level[0].by_batch) < 2:
+        return {}
+    measured = {batch.batch: batch.quantities[key].mean for batch in level[0].by_batch if key in batch.quantities}
+    return {batch: mean for batch, mean in measured.items() if mean is not None}
+
+
+def with_wrong_temperatures(
+    levels: Sequence[list[Group]], by_key: dict[str, LevelMeans]
+) -> tuple[dict[str, LevelMeans], bool]:
+    """Let the uncertainty of temperatures enter; the second value says whether some are still taken to be exact.
+
+    A load's stated ± counts, or the scatter of loads that were fired alike, whichever is larger.
+    """
+    loads = [group for level in levels for group in level]
+    stated = np.array([(group.temperature_expanded_c or math.nan) / 2.0 for group in loads])
+    spread, freedom = _scatter(levels, by_key) or (math.nan, _STATED_FREEDOM)
+    larger = np.fmax(stated, spread)
+    if np.isnan(larger).all():
+        return by_key, True
+    level_of_load = _level_of_load(levels)
+    bars = np.array([group.quantities[next(iter(by_key))].n for group in loads], dtype=np.float64)
+    share = bars / np.bincount(level_of_load, weights=bars)[level_of_load]
+    own = np.sqrt(np.bincount(level_of_load, weights=np.square(share * np.nan_to_num(larger))))
+    if not (larger == spread).any():
+        freedom = _STATED_FREEDOM
+    told = {
+        key: replace(one, temperature_uncertainties_c=own, temperature_freedom=freedom) for key, one in by_key.items()
+    }
+    return told, bool(np.isnan(larger).any())
+
+
+_STATED_FREEDOM = LevelMeans.temperature_freedom
+
+
+def _level_of_load(levels: Sequence[list[Group]]) -> npt.NDArray[np.int64]:
+    return np.repeat(np.arange(len(levels)), [len(level) for level in levels])
+
+
+def _scatter(levels: Sequence[list[Group]], by_key: dict[str, LevelMeans]) -> tuple[float, float] | None:
+    loads = [group for level in levels for group in level]
+    level_of_load = _level_of_load(levels)
+    celsius = np.array([celsius_of(group) for group in loads], dtype=np.float64)
+    count = np.bincount(level_of_load)
+    deviations, slopes, variances = [], [], []
+    for key, one in by_key.items():
+        slope = np.gradient(one.means, one.temperatures_c)[level_of_load]
+        means = np.array([group.quantities[key].mean for group in loads], dtype=np.float64) - slope * celsius
+        deviations.append(means - (np.bincount(level_of_load, weights=means) / count)[level_of_load])
+        slopes.append(slope)
+        variances.append(float(np.square(one.standard_uncertainties).mean()))
+    return temperature_scatter(np.array(deviations), np.array(slopes), np.array(variances), level_of_load)
