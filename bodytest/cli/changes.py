@@ -24,20 +24,17 @@ class Snapshot:
     """Values computed, all quantities together."""
     findings: tuple[Finding, ...] = ()
     """Findings of the sheets and of the analysis."""
-    pages: frozenset[str] = frozenset()
-    """File names of the bodies' pages."""
 
 
 def snapshot(checked: "CheckedSheets", results: "Results | None") -> Snapshot:
     """Return what is to be compared with the next save."""
     from bodytest.quantities import QUANTITIES
-    from bodytest.report.pages import page_names
 
     sheets = {source.name: source.sha256 for source in checked.sheets}
     if results is None:
         return Snapshot(sheets, findings=checked.findings)
     values = int(results.bars[[q.key for q in QUANTITIES]].notna().to_numpy().sum())
-    return Snapshot(sheets, len(checked.bars), values, results.findings, frozenset(page_names(results)))
+    return Snapshot(sheets, len(checked.bars), values, results.findings)
 
 
 def describe(before: Snapshot | None, after: Snapshot) -> str:

@@ -65,17 +65,23 @@ def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int |
         raise UnusableRequest("no-sheet-named")
     if marked is not None and len(paths) > 1:
         raise UnusableRequest("marked-copy-of-several", value=len(paths))
+    if marked is not None:
+        from bodytest.files.outputs import refuse_output
+
+        refuse_output(marked, paths, overwrite=False)
     checked = console.read(paths)
-    if as_json:
-        console.say_json(_document(checked))
-    else:
-        _print_by_sheet(checked, most)
+    with console.beside(marked):
+        if as_json:
+            console.say_json(_document(checked))
+        else:
+            _print_by_sheet(checked, most)
     if marked is not None:
         _write_marked(paths[0], checked.findings, marked)
     if not as_json:
-        console.say(_what_next(checked, paths))
-        if checked.cells:
-            console.say(_balance(checked.cells))
+        with console.beside(marked):
+            console.say(_what_next(checked, paths))
+            if checked.cells:
+                console.say(_balance(checked.cells))
     console.exit_for(checked.findings)
 
 

@@ -5,7 +5,7 @@ import os
 import sys
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -27,6 +27,8 @@ EXIT_FAULT = 3
 """Exit code for a fault of the program itself."""
 EXIT_STOPPED = 130
 """Exit code when the user stopped it with Ctrl-C, as shells count it (128 + SIGINT)."""
+EXIT_UNREAD = 141
+"""Exit code when nobody read the output to its end, as shells count it (128 + SIGPIPE); nothing is said."""
 SHOW_TRACE = "BODYTEST_TRACE"
 """Variable of the environment that shows where in the program an unexpected fault arose."""
 _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
@@ -102,6 +104,15 @@ def count_words(findings: Iterable[Finding]) -> str:
     levels = [f.level for f in findings]
     stop, ask, note = (levels.count(level) for level in ("stop", "ask", "note"))
     return f"{stop} to mend, {ask} to look at, {note} {'note' if note == 1 else 'notes'}"
+
+
+@contextmanager
+def beside(output: Path | None) -> Iterator[None]:
+    """Send what is said to standard error where the output itself goes to standard output."""
+    from bodytest.files.outputs import is_standard_output
+
+    with redirect_stdout(sys.stderr) if output and is_standard_output(output) else nullcontext():
+        yield
 
 
 @contextmanager
@@ -183,7 +194,7 @@ def guarded(run: Callable[[], int | None]) -> None:
 
     _settle_streams()
     try:
-        if code := run():
+        if code := _run_to_end(run):
             raise SystemExit(code)
     except BodytestError as error:
         _leave(error, EXIT_USAGE)
@@ -191,7 +202,7 @@ def guarded(run: Callable[[], int | None]) -> None:
         tell("Stopped.")
         raise SystemExit(EXIT_STOPPED) from None
     except BrokenPipeError:
-        raise SystemExit(0) from None
+        _leave_unread()
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""
         refused = SystemRefused("system-refused", reason=f"{named}{error.strerror or error}")
@@ -226,6 +237,26 @@ def _leave(error: "BodytestError", code: int) -> NoReturn:
     print_findings([error.finding], to_stderr=True)
     _drop_unfinished(error)
     raise SystemExit(code) from None
+
+
+def _run_to_end(run: Callable[[], int | None]) -> int | None:
+    """Run and hand over all that was said; the framework ends a broken pipe with 1, which is ours for a stop."""
+    try:
+        code = run()
+        sys.stdout.flush()
+    except SystemExit as left:
+        if isinstance(left.__context__, BrokenPipeError):
+            raise left.__context__ from None
+        raise
+    return code
+
+
+def _leave_unread() -> NoReturn:
+    """Leave without a word and without what the streams still hold."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for handle in (1, 2):
+        os.dup2(nowhere, handle)
+    raise SystemExit(EXIT_UNREAD) from None
 
 
 def _drop_unfinished(error: BaseException) -> None:

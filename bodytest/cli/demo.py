@@ -19,8 +19,13 @@ def demo(
     Example: bodytest demo --out bodytest-demo
     """
     from bodytest.cli.report import write_all
-    from bodytest.demo.workbooks import write_demo_sheets
+    from bodytest.demo.workbooks import DEMO_SHEETS, write_demo_sheets
+    from bodytest.files.outputs import refuse_all
+    from bodytest.files.report_folder import refuse_report
+    from bodytest.report.file_names import ALWAYS
 
+    refuse_report(out / "report", ALWAYS)
+    refuse_all(out / name for name in DEMO_SHEETS)
     with console.working("writing the demo workbooks"):
         sheets = write_demo_sheets(out)
     checked, results = console.read_and_analyse([sheets[0]])

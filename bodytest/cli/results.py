@@ -36,7 +36,8 @@ def results(
         ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write to a file in place of standard output.")
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE", help="Where to write; - is standard output.", show_default="-"),
     ] = None,
     confidence: Annotated[
         float | None,
@@ -65,7 +66,7 @@ def results(
     chosen = form or _format_of(out)
     if chosen is Format.xlsx and out is None:
         raise UnusableRequest("workbook-without-file")
-    _write(sheets, chosen, out, console.confidence_fraction(confidence))
+    _write(sheets, chosen, out or Path("-"), console.confidence_fraction(confidence))
 
 
 def _format_of(out: Path | None) -> Format:
@@ -73,12 +74,14 @@ def _format_of(out: Path | None) -> Format:
     return endings.get(out.suffix.lower(), Format.json) if out else Format.json
 
 
-def _write(sheets: list[Path], form: Format, out: Path | None, confidence: float | None) -> None:
+def _write(sheets: list[Path], form: Format, out: Path, confidence: float | None) -> None:
+    from bodytest.files.outputs import refuse_output
     from bodytest.files.writing import write_whole
 
+    refuse_output(out, sheets)
     _, found = console.read_and_analyse(sheets, confidence)
     content = _content(found, form)
-    if out is None:
+    if out == Path("-") and form is not Format.xlsx:
         console.say_data(content, is_json=form is Format.json)
     else:
         with console.working("writing the results"):

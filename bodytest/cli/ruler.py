@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from bodytest.plan.drawing import Page
 
 
+_HOW_TO_PRINT = "Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule."
+
+
 class Paper(StrEnum):
     """Size of the paper."""
 
@@ -27,7 +30,12 @@ def ruler(
     ] = None,
     out: Annotated[
         Path,
-        typer.Option("--out", "-o", metavar="FILE", help="FILE.pdf or FILE.svg; without an ending both are written."),
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="FILE",
+            help="FILE.pdf or FILE.svg; without an ending both; - is standard output.",
+        ),
     ] = Path("ruler"),
     body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
     firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
@@ -66,6 +74,7 @@ def ruler(
     """
     from bodytest.cli.sources import read_measured
     from bodytest.errors import UnusableRequest
+    from bodytest.files.outputs import refuse_all
     from bodytest.plan.measured import Wanted
     from bodytest.plan.measures import parse_size
     from bodytest.plan.ruler import LONGEST_MM
@@ -77,6 +86,7 @@ def ruler(
         raise UnusableRequest("ruler-length", value=length, most=f"{LONGEST_MM:.0f}")
     if out.suffix.lower() not in {"", ".pdf", ".svg"}:
         raise UnusableRequest("ruler-ending", value=out.suffix)
+    refuse_all(_names(out), sources or [])
     planned = plan_ruler(
         read_measured(sources or []),
         made_on=dated.date() if dated else date.today(),
@@ -85,28 +95,38 @@ def ruler(
         as_pieces=as_pieces,
     )
     pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value, inches=not no_inches)
-    for path in _write(pages, out):
-        console.say(f"Ruler: {path}")
-    console.say(planned.origin)
-    console.say(planned.factor_text)
-    if planned.why_no_range:
-        console.say(f"No range: {planned.why_no_range}")
-    console.say("Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule.")
+    written = _write(pages, out)
+    with console.beside(out):
+        for path in written:
+            console.say(f"Ruler: {path}")
+        console.say(planned.origin)
+        console.say(planned.factor_text)
+        if planned.why_no_range:
+            console.say(f"No range: {planned.why_no_range}")
+        console.say(_HOW_TO_PRINT)
+
+
+def _names(out: Path, pages: int = 1) -> list[Path]:
+    """Return the files of a ruler of so many pages: one PDF, an SVG for each page."""
+    from bodytest.files.outputs import is_standard_output
+
+    if out.suffix.lower() == ".pdf" or is_standard_output(out):
+        return [out]
+    stem = out.stem if out.suffix else out.name
+    numbers = ["", *(f"-{number}" for number in range(2, pages + 1))]
+    drawings = [out.with_name(f"{stem}{number}.svg") for number in numbers]
+    return drawings if out.suffix else [out.with_name(f"{out.name}.pdf"), *drawings]
 
 
 def _write(pages: "tuple[Page, ...]", out: Path) -> list[Path]:
+    from bodytest.files.outputs import refuse_all
     from bodytest.files.writing import write_whole
     from bodytest.plan.drawing import to_svg
+    from bodytest.plan.drawing_pdf import to_pdf
 
-    written = []
-    if out.suffix.lower() != ".svg":
-        from bodytest.plan.drawing_pdf import to_pdf
-
-        written.append(out if out.suffix else out.with_name(f"{out.name}.pdf"))
-        write_whole(written[-1], to_pdf(pages))
-    if out.suffix.lower() != ".pdf":
-        for number, page in enumerate(pages, start=1):
-            stem = out.stem if out.suffix else out.name
-            written.append(out.with_name(f"{stem}{'' if number == 1 else f'-{number}'}.svg"))
-            write_whole(written[-1], to_svg(page))
-    return written
+    names = _names(out, len(pages))
+    refuse_all(names)
+    drawings = iter(pages)
+    for path in names:
+        write_whole(path, to_svg(next(drawings)) if path.suffix.lower() == ".svg" else to_pdf(pages))
+    return names

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bodytest.cli.console import say, working
+from bodytest.cli.console import beside, say, working
 
 if TYPE_CHECKING:
     from bodytest.sheet.blank import FiringPlan
@@ -42,7 +42,9 @@ class Paper(StrEnum):
 
 
 def sheet(
-    file: Annotated[Path, typer.Argument(help="The workbook to write, e.g. trial.xlsx; never overwritten.")],
+    file: Annotated[
+        Path, typer.Argument(help="The workbook to write, e.g. trial.xlsx; never overwritten; - is standard output.")
+    ],
     *,
     body: Annotated[list[str] | None, typer.Option(help="Name of a clay body; repeat for several.")] = None,
     batch: Annotated[list[str] | None, typer.Option(help="Name of a batch; each body gets bars of each.")] = None,
@@ -98,8 +100,9 @@ def sheet(
                 paper=paper.value,
             ),
         )
-    say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
-    say(f"Then: bodytest check {file}")
+    with beside(file):
+        say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
+        say(f"Then: bodytest check {file}")
 
 
 def _trimmed(names: list[str] | None) -> tuple[str, ...]:

@@ -119,18 +119,11 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
         if before is not None and before.sheets == now.sheets:
             return now
         index = None if results is None else write_all(checked, results, place.out, date.today())
-        _remove_old_pages(place, before, now)
     except BodytestError as error:
         _say_now(f"{error.finding.sentence} {error.finding.remedy}")
         return before
     _say_now(f"{describe(before, now)} → {index or 'no report, there is not one bar to go by'}")
     return now
-
-
-def _remove_old_pages(place: Watched, before: Snapshot | None, now: Snapshot) -> None:
-    """Remove pages that we wrote for bodies that are no longer on any sheet."""
-    for name in (before.pages if before else frozenset()) - now.pages:
-        (place.out / name).unlink(missing_ok=True)
 
 
 def _read_whole(paths: list[Path]) -> "CheckedSheets":

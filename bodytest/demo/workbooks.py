@@ -9,15 +9,18 @@ from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.files.writing import write_whole
 from bodytest.sheet.blank import BlankSheetOptions, planned_content, sheet_bytes
 
+DEMO_SHEETS = ("demo-complete.xlsx", "demo-half-filled.xlsx", "demo-mistakes.xlsx", "blank.xlsx")
+"""Names of the workbooks."""
+
 
 def write_demo_sheets(folder: Path) -> tuple[Path, ...]:
     """Write the complete, the half-filled and the mistaken workbook, and a blank one; return their paths."""
-    workbooks = {
-        "demo-complete.xlsx": sheet_bytes(complete_content()),
-        "demo-half-filled.xlsx": sheet_bytes(half_filled_content()),
-        "demo-mistakes.xlsx": workbook_bytes(mistaken_workbook()),
-        "blank.xlsx": sheet_bytes(planned_content(BlankSheetOptions())),
-    }
-    for name, content in workbooks.items():
+    workbooks = (
+        sheet_bytes(complete_content()),
+        sheet_bytes(half_filled_content()),
+        workbook_bytes(mistaken_workbook()),
+        sheet_bytes(planned_content(BlankSheetOptions())),
+    )
+    for name, content in zip(DEMO_SHEETS, workbooks, strict=True):
         write_whole(folder / name, content)
-    return tuple(folder / name for name in workbooks)
+    return tuple(folder / name for name in DEMO_SHEETS)

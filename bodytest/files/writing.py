@@ -1,64 +1,155 @@
 """Files written whole or not at all, names that stay inside their folder, and hashes."""
 
+import errno
 import hashlib
 import os
 import re
+import shutil
+import sys
 import tempfile
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from bodytest.errors import UnwritableFile
+from bodytest.files.lock import is_free
+from bodytest.files.outputs import is_special, is_standard_output, refuse_output, target_of
+
+Content = bytes | str | Iterable[bytes]
+"""What a file is to hold, whole or in pieces; text is written as UTF-8."""
+_PART = ".part"
+"""Ending of a file that is being written."""
 
 
-def write_whole(path: Path, content: bytes | str | Iterable[bytes], *, overwrite: bool = True) -> None:
+def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None:
     """Write ``content``, whole or in pieces, so that ``path`` holds either all of it or what it held before.
 
+    ``-`` is standard output. A link stays a link, a file keeps its permissions, a pipe or device is written to.
+
     Raises:
-        UnwritableFile: the file exists and ``overwrite`` is false, or the system refuses (no permission, disk full).
+        UnwritableFile: a file is there that is not ours (any, where ``overwrite`` is false), or the system refuses.
 
     """
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    pieces = [data] if isinstance(data, bytes) else data
-    temporary = ""
+    if is_standard_output(path):
+        sys.stdout.flush()
+        sys.stdout.buffer.writelines(_pieces(content))
+        sys.stdout.buffer.flush()
+        return
+    refuse_output(path, overwrite=overwrite)
+    with refusals_told(path):
+        target = target_of(path)
+        if is_special(target):
+            with os.fdopen(os.open(target, os.O_WRONLY), "wb") as special:
+                special.writelines(_pieces(content))
+            return
+        target.parent.mkdir(parents=True, exist_ok=True)
+        _remove_leftovers(target)
+        _write_beside(target, path, content, overwrite)
+
+
+def _write_beside(target: Path, path: Path, content: Content, overwrite: bool) -> None:
+    handle, name = tempfile.mkstemp(prefix=_part_prefix(target), suffix=_PART, dir=target.parent)
+    part = Path(name)
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name[:60]}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as part:
-            part.writelines(pieces)
-            part.flush()
-            os.fsync(part.fileno())
-        _put_in_place(Path(temporary), path, overwrite)
+        with os.fdopen(handle, "wb") as open_part:
+            is_free(open_part.fileno())  # held from here on, so that another run leaves the part alone
+            fill(open_part.fileno(), content)
+            like(target, part)
+            if os.name != "nt":
+                _put_in_place(part, target, path, overwrite)
+        if os.name == "nt":  # a file that is open cannot be moved there
+            _put_in_place(part, target, path, overwrite)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+@contextmanager
+def refusals_told(path: Path) -> Iterator[None]:
+    """Turn what the system refuses into a sentence with the file's name; a pipe that nobody reads stays as it is.
+
+    Raises:
+        UnwritableFile: the system refused.
+
+    """
+    try:
+        yield
+    except BrokenPipeError:
+        raise
     except OSError as error:
         raise UnwritableFile("cannot-write", sheet=str(path), reason=error.strerror or str(error)) from error
-    finally:
-        if temporary:
-            Path(temporary).unlink(missing_ok=True)
 
 
-def _put_in_place(part: Path, path: Path, overwrite: bool) -> None:
-    part.chmod(0o666 & ~_umask())
+def fill(handle: int, content: Content) -> None:
+    """Write the content to an open file and see to it that the disk has it."""
+    with os.fdopen(os.dup(handle), "wb") as file:
+        file.writelines(_pieces(content))
+    os.fsync(handle)
+
+
+def like(old: Path, new: Path) -> None:
+    """Give a new file or folder the permissions, owner and marks of the one it replaces, or else the usual ones."""
+    try:
+        shutil.copystat(old, new)
+        status = old.stat()
+    except FileNotFoundError:
+        new.chmod((0o777 if new.is_dir() else 0o666) & ~_umask())
+        return
+    os.utime(new)
+    if hasattr(os, "chown"):
+        with suppress(PermissionError):
+            os.chown(new, status.st_uid, status.st_gid)
+            new.chmod(status.st_mode & 0o7777)
+
+
+def _pieces(content: Content) -> Iterable[bytes]:
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    return [data] if isinstance(data, bytes) else data
+
+
+def _part_prefix(target: Path) -> str:
+    return f".{target.name[:60]}."
+
+
+def _remove_leftovers(target: Path) -> None:
+    """Remove what a run that was killed left beside the file; what another run is writing is locked and stays."""
+    with os.scandir(target.parent) as entries:
+        names = [e.name for e in entries if e.name.startswith(_part_prefix(target)) and e.name.endswith(_PART)]
+    for name in names:
+        with suppress(OSError):
+            handle = os.open(target.parent / name, os.O_RDWR)
+            try:
+                abandoned = is_free(handle)
+            finally:
+                os.close(handle)
+            if abandoned:
+                (target.parent / name).unlink()
+
+
+def _put_in_place(part: Path, target: Path, path: Path, overwrite: bool) -> None:
     if overwrite:
-        part.replace(path)
+        part.replace(target)
         return
     try:
-        os.link(part, path)
+        os.link(part, target)
     except FileExistsError as error:
         raise UnwritableFile("file-exists", sheet=str(path)) from error
-    except OSError:  # a file system without links, as on most memory sticks
-        _claim_and_replace(part, path)
+    except OSError as error:
+        if error.errno in (errno.ENOSPC, errno.EIO):
+            raise
+        _claim_and_replace(part, target, path)  # a file system without links, as on most memory sticks
 
 
-def _claim_and_replace(part: Path, path: Path) -> None:
+def _claim_and_replace(part: Path, target: Path, path: Path) -> None:
     """Put a file in place where no link can: an empty file of that name is made first, which only one can do."""
     try:
-        path.touch(exist_ok=False)
+        target.touch(exist_ok=False)
     except FileExistsError as error:
         raise UnwritableFile("file-exists", sheet=str(path)) from error
     try:
-        part.replace(path)
+        part.replace(target)
     except OSError:
-        path.unlink()
+        target.unlink()
         raise
 
 

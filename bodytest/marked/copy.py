@@ -5,6 +5,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from bodytest.errors import UnreadableSheet, UnusableRequest
+from bodytest.files.outputs import is_standard_output
 from bodytest.files.writing import write_whole
 from bodytest.findings import Finding
 from bodytest.grids.notebook import Notebook
@@ -40,7 +41,7 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
 
     """
     ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
-    if target.suffix.lower() != ending:
+    if target.suffix.lower() != ending and not is_standard_output(target):
         raise UnusableRequest("marked-copy-name", sheet=str(target), ending=ending)
     notes = Notebook(source.name)
     workbook = open_workbook(source, notes, is_bars_heading)

@@ -1,12 +1,12 @@
 """Results → a folder of pages: one for each body, an index, and one that sets bodies side by side."""
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bodytest.files.writing import safe_file_name, write_whole
+from bodytest.files.writing import safe_file_name
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
+from bodytest.report.file_names import INDEX, SIDE_BY_SIDE
 from bodytest.report.index_page import Compared, index_page
 from bodytest.report.render import css_string, helper_json, render
 from bodytest.report.side_by_side import side_by_side_page
@@ -16,8 +16,6 @@ from bodytest.results import Results
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
-INDEX = "index.html"
-SIDE_BY_SIDE = "side-by-side.html"
 _SECTIONS = (
     "sizes",
     "response",
@@ -31,24 +29,6 @@ _SECTIONS = (
     "method",
     "audit",
 )
-
-
-def write_report(
-    results: Results, sheets: "CheckedSheets", folder: Path, *, today: date, decimal_sign: str = "."
-) -> tuple[Path, ...]:
-    """Write the pages into ``folder`` and return their paths, the index first.
-
-    Parameters:
-        results: what was found.
-        sheets: the checked sheets it was found in, for the firings as written down.
-        folder: where the pages go; made when missing.
-        today: date on the pages.
-        decimal_sign: ``.`` or ``,`` in every number.
-    """
-    pages = {folder / name: text for name, text in report_pages(results, sheets, today, decimal_sign).items()}
-    for path, text in pages.items():
-        write_whole(path, text)
-    return tuple(pages)
 
 
 def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal_sign: str = ".") -> dict[str, str]:

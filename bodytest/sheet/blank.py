@@ -9,6 +9,7 @@ from openpyxl import Workbook
 
 from bodytest.errors import UnusableRequest
 from bodytest.files.fixed_zip import workbook_bytes
+from bodytest.files.outputs import is_standard_output, refuse_output
 from bodytest.files.writing import write_whole
 from bodytest.sheet.bars_sheet import add_bars_sheet
 from bodytest.sheet.chosen_columns import KindsOfTest, Units
@@ -69,8 +70,9 @@ def write_blank_sheet(path: Path, options: BlankSheetOptions) -> None:
         UnwritableFile: the file exists or cannot be written.
 
     """
-    if path.suffix.lower() != ".xlsx":
+    if path.suffix.lower() != ".xlsx" and not is_standard_output(path):
         raise UnusableRequest("not-a-workbook-name", sheet=str(path))
+    refuse_output(path, overwrite=False)
     write_whole(path, sheet_bytes(planned_content(options)), overwrite=False)
 
 

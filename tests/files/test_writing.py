@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 from bodytest.errors import UnwritableFile
 from bodytest.files.writing import safe_file_name, sha256_of, write_whole
 
+OURS = '{"format": "bodytest results"}'
+
 
 def test_a_file_is_written_with_its_folder_and_the_usual_permissions(tmp_path):
     target = tmp_path / "new" / "page.html"
@@ -19,10 +21,10 @@ def test_a_file_is_written_with_its_folder_and_the_usual_permissions(tmp_path):
 
 
 def test_nothing_is_left_behind_beside_the_file(tmp_path):
-    write_whole(tmp_path / "a.txt", "one")
-    write_whole(tmp_path / "a.txt", "two")
-    assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
-    assert (tmp_path / "a.txt").read_text() == "two"
+    write_whole(tmp_path / "a.json", f"{OURS}one")
+    write_whole(tmp_path / "a.json", f"{OURS}two")
+    assert [p.name for p in tmp_path.iterdir()] == ["a.json"]
+    assert (tmp_path / "a.json").read_text() == f"{OURS}two"
 
 
 def test_an_existing_file_is_kept_when_overwriting_is_not_allowed(tmp_path):

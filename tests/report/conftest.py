@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from bodytest.report.pages import write_report
+from bodytest.files.report_folder import replace_report
+from bodytest.report.pages import report_pages
 from tests.report import example_results
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
         if example not in written:
             written[example] = tmp_path_factory.mktemp(example)
             results, sheets = getattr(example_results, example)()
-            write_report(results, sheets, written[example], today=example_results.TODAY)
+            replace_report(written[example], report_pages(results, sheets, example_results.TODAY))
         return written[example]
 
     return folder

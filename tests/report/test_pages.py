@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.report.pages import page_names, report_pages, write_report
+from bodytest.files.report_folder import replace_report
+from bodytest.report.pages import page_names, report_pages
 from bodytest.report.render import css_string, script_json
 from tests.report import example_results
 from tests.report.example_results import TODAY, Trial, example
@@ -45,9 +46,10 @@ def test_pages_are_named_after_their_bodies_and_never_over_each_other(tmp_path: 
     assert page_names(results) == [
         "index-2.html", "etc-passwd.html", "marl-red.html", "marl-red-2.html", "side-by-side-2.html", "body.html",
     ]  # fmt: skip
-    written = write_report(results, sheets, tmp_path / "out", today=TODAY)
-    assert sorted(path.name for path in tmp_path.rglob("*.html")) == sorted(path.name for path in written)
-    assert {path.parent for path in written} == {tmp_path / "out"}
+    made = report_pages(results, sheets, TODAY)
+    replace_report(tmp_path / "out", made)
+    assert sorted(path.name for path in tmp_path.rglob("*.html")) == sorted(made)
+    assert {path.parent for path in tmp_path.rglob("*.html")} == {tmp_path / "out"}
 
 
 def test_every_bar_is_on_its_page_with_flag_and_reason() -> None:

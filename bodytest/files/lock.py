@@ -1,0 +1,91 @@
+"""Locks on open files, which the system releases when a process dies, so that none is ever stale."""
+
+import errno
+import os
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from bodytest.errors import UnwritableFile
+
+_PAUSE_S = 0.05
+_NOT_HERE = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
+"""What a file system says that knows no locks."""
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(handle: int) -> None:
+        os.lseek(handle, 0, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+else:
+    import fcntl
+
+    def _lock(handle: int) -> None:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def is_free(handle: int) -> bool:
+    """Lock an open file and say whether that went; it did not when another holds it or there are no locks here."""
+    try:
+        _lock(handle)
+    except OSError:
+        return False
+    return True
+
+
+@contextmanager
+def held(lock: Path, about: Path, *, patience_s: float = 20.0) -> Iterator[None]:
+    """Hold the lock file while something happens to ``about``, and remove it afterwards.
+
+    Parameters:
+        lock: the lock file; its folder is made when missing.
+        about: what is told to be busy when the lock cannot be had.
+        patience_s: how long to wait for another run [s].
+
+    Raises:
+        UnwritableFile: another run holds it for longer than that.
+
+    """
+    handle = _taken(lock, about, time.monotonic() + patience_s)
+    try:
+        yield
+    finally:
+        if os.name == "nt":  # a file that is open cannot be removed there
+            os.close(handle)
+            lock.unlink(missing_ok=True)
+        else:
+            lock.unlink(missing_ok=True)
+            os.close(handle)
+
+
+def _taken(lock: Path, about: Path, until: float) -> int:
+    while True:
+        lock.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
+        except FileNotFoundError:  # the run before has just tidied up
+            continue
+        try:
+            _lock(handle)
+        except OSError as error:
+            if error.errno in _NOT_HERE:
+                return handle
+            os.close(handle)
+            if time.monotonic() > until:
+                raise UnwritableFile("report-busy", sheet=str(about)) from error
+            time.sleep(_PAUSE_S)
+            continue
+        if _is_still(lock, handle):
+            return handle
+        os.close(handle)
+
+
+def _is_still(lock: Path, handle: int) -> bool:
+    """Say whether the open file is the one that has the name now; the run before may have removed it."""
+    try:
+        return os.path.samestat(lock.stat(), os.fstat(handle))
+    except FileNotFoundError:
+        return False

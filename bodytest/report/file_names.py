@@ -1,0 +1,8 @@
+"""Names of a report's files that are the same whatever the bodies are called."""
+
+INDEX = "index.html"
+SIDE_BY_SIDE = "side-by-side.html"
+RESULTS_JSON = "results.json"
+RESULTS_CSV = "results.csv"
+ALWAYS = (INDEX, SIDE_BY_SIDE, RESULTS_JSON, RESULTS_CSV)
+"""What every report holds, besides a page for each body."""

@@ -1,0 +1,270 @@
+"""No output replaces an input or a file of the user's, whatever the command; what is refused is refused at once."""
+
+import os
+import socket
+import stat
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "sheets" / "demo-complete.xlsx"
+SHEET = """bar,body,firing,peak temperature (°C),wet length (mm),dry length (mm),fired length (mm)
+B1,Grey,F1,1200,100.0,94.1,88.0
+B2,Grey,F1,1200,100.1,94.2,88.2
+B3,Grey,F1,1200,100.2,94.3,88.1
+"""
+MINE = "kept by hand for years\n"
+
+
+def bodytest(folder, *words, **more):
+    return subprocess.run(
+        [sys.executable, "-m", "bodytest", *map(str, words)],
+        cwd=folder, capture_output=True, encoding="utf-8", check=False, timeout=120, **more,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def bench(tmp_path):
+    """Return a folder with a sheet of measurements."""
+    (tmp_path / "m.csv").write_text(SHEET, encoding="utf-8")
+    return tmp_path
+
+
+def files(folder):
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (["results", "m.csv", "--format", "csv", "--out", "m.csv"], "m.csv"),
+        (["results", "m.csv", "--out", "./sub/../m.csv"], "m.csv"),
+        (["results", "m.csv", "--out", "link.csv"], "link.csv"),
+        (["results", "m.csv", "--out", "hard.csv"], "hard.csv"),
+        (["report", "results.csv", "--out", "."], "results.csv"),
+        (["check", "m.csv", "--marked", "m.csv"], "m.csv"),
+        (["ruler", "--from", "m.csv", "--out", "image.svg"], "image.svg"),
+    ],
+)
+def test_an_output_that_is_an_input_is_refused_and_nothing_changes(bench, words, named):
+    (bench / "sub").mkdir()
+    (bench / "link.csv").symlink_to("m.csv")
+    os.link(bench / "m.csv", bench / "hard.csv")
+    (bench / "results.csv").write_text(SHEET, encoding="utf-8")
+    os.link(bench / "m.csv", bench / "image.svg")
+    before = files(bench)
+    said = bodytest(bench, *words)
+    assert said.returncode == 2
+    assert said.stdout == ""
+    source = "results.csv" if words[0] == "report" else "m.csv"
+    assert said.stderr.splitlines() == [
+        f"STOP {Path(named)} is what the results are made from ({source}), so nothing is written there.".replace(
+            "STOP m.csv", f"STOP {Path(words[-1])}"
+        ),
+        "     → Give the output another name or folder. [output-is-input]",
+    ]
+    assert files(bench) == before
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        (["results", "m.csv", "--out", "{}"], "thesis.txt"),
+        (["results", "m.csv", "--out", "{}"], "mine.xlsx"),
+        (["results", "m.csv", "--format", "csv", "--out", "{}"], "other.csv"),
+        (["results", "m.csv", "--out", "{}"], "empty.json"),
+        (["report", "m.csv", "--out", "."], "index.html"),
+        (["report", "m.csv", "--out", "."], "results.csv"),
+        (["report", "m.csv", "--out", "."], "grey.html"),
+        (["report", "m.csv", "--out", "."], "bodytest-files.json"),
+        (["watch", ".", "--out", "."], "results.csv"),
+        (["ruler", "--from", "m.csv", "--out", "{}"], "photo.svg"),
+        (["ruler", "--from", "m.csv", "--out", "ruler"], "ruler.pdf"),
+        (["demo", "--out", "."], "demo-complete.xlsx"),
+        (["demo", "--out", "."], "report/index.html"),
+    ],
+)
+def test_a_file_that_bodytest_did_not_write_is_refused_and_nothing_changes(bench, words, name):
+    (bench / "report").mkdir()
+    mine = {"mine.xlsx": DEMO.read_bytes()[:-5], "empty.json": b"", "other.csv": SHEET.encode()}
+    (bench / name).write_bytes(mine.get(name, MINE.encode()))
+    before = files(bench)
+    said = bodytest(bench, *(word.format(name) for word in words))
+    assert said.returncode == 2
+    assert said.stdout == ""
+    assert said.stderr.splitlines() == [
+        f"STOP {name} is there already and was not written by bodytest, or was saved by another program since;"
+        " it was left as it is.",
+        "     → Give the output another name or folder, or move that file away first. [not-our-file]",
+    ]
+    assert files(bench) == before
+
+
+@pytest.mark.parametrize("name", ["r.json", "r.csv", "r.xlsx"])
+def test_an_earlier_output_is_replaced_with_its_permissions_and_through_its_link(bench, name):
+    (bench / "deep").mkdir()
+    (bench / name).symlink_to(f"deep/{name}")
+    assert bodytest(bench, "results", "m.csv", "--out", name).returncode == 0
+    (bench / "deep" / name).chmod(0o600)
+    (bench / "m.csv").write_text(SHEET.replace("Grey", "Brown"), encoding="utf-8")
+    before = (bench / "deep" / name).read_bytes()
+    said = bodytest(bench, "results", "m.csv", "--out", name)
+    assert (said.returncode, said.stdout) == (0, "")
+    assert (bench / name).is_symlink()
+    assert (bench / "deep" / name).read_bytes() != before
+    assert stat.S_IMODE((bench / "deep" / name).stat().st_mode) == 0o600
+    assert sorted(p.name for p in (bench / "deep").iterdir()) == [name]
+
+
+@pytest.mark.parametrize("name", ["ruler.pdf", "ruler.svg"])
+def test_an_earlier_ruler_is_replaced(bench, name):
+    for _ in range(2):
+        assert bodytest(bench, "ruler", "--from", "m.csv", "--out", name).returncode == 0
+    with (bench / name).open("ab") as drawing:
+        drawing.write(b"\n% a note\n%%EOF\n")
+    expected = 2 if name.endswith("pdf") else 0
+    assert bodytest(bench, "ruler", "--from", "m.csv", "--out", name).returncode == expected
+
+
+def test_a_planner_that_a_spreadsheet_program_saved_is_the_users(bench):
+    from openpyxl import load_workbook
+
+    assert bodytest(bench, "results", "m.csv", "--out", "planner.xlsx").returncode == 0
+    book = load_workbook(bench / "planner.xlsx")
+    book["Planner"]["A30"] = "jar for the fair"
+    book.save(bench / "planner.xlsx")
+    before = files(bench)
+    assert bodytest(bench, "results", "m.csv", "--out", "planner.xlsx").returncode == 2
+    assert files(bench) == before
+
+
+def test_a_pipe_is_written_to_and_stays_a_pipe(bench):
+    os.mkfifo(bench / "pipe")
+    read = []
+    reader = threading.Thread(target=lambda: read.append((bench / "pipe").read_bytes()))
+    reader.start()
+    said = bodytest(bench, "results", "m.csv", "--format", "csv", "--out", "pipe")
+    reader.join(30)
+    assert said.returncode == 0
+    assert read[0].startswith(b"body,firing,")
+    assert stat.S_ISFIFO((bench / "pipe").stat().st_mode)
+
+
+def test_the_null_device_takes_everything_and_stays_a_device(bench):
+    (bench / "null").symlink_to(os.devnull)
+    assert bodytest(bench, "results", "m.csv", "--out", "null").returncode == 0
+    assert bodytest(bench, "results", "m.csv", "--out", os.devnull).returncode == 0
+    assert stat.S_ISCHR(Path(os.devnull).stat().st_mode)
+
+
+def test_a_socket_is_refused(bench):
+    with socket.socket(socket.AF_UNIX) as listening:
+        here = Path.cwd()
+        os.chdir(bench)
+        try:
+            listening.bind("s")
+        finally:
+            os.chdir(here)
+        said = bodytest(bench, "results", "m.csv", "--out", "s")
+    assert said.returncode == 2
+    assert said.stderr.splitlines()[0] == "STOP s is neither a file nor a pipe, so nothing can be written to it."
+    assert stat.S_ISSOCK((bench / "s").stat().st_mode)
+
+
+@pytest.mark.parametrize(
+    ("words", "begins"),
+    [
+        (["results", "m.csv", "--format", "xlsx", "--out", "-"], b"PK"),
+        (["results", "m.csv", "--out", "-"], b'{\n "format":"bodytest results"'),
+        (["results", "m.csv", "--out", "/dev/stdout", "--format", "csv"], b"body,firing,"),
+        (["ruler", "--from", "m.csv", "--out", "-"], b"%PDF"),
+        (["sheet", "-"], b"PK"),
+        (["check", "m.csv", "--marked", "-"], b"PK"),
+    ],
+)
+def test_a_dash_is_standard_output_and_carries_nothing_else(bench, words, begins):
+    with (bench / "taken").open("wb") as taken:
+        done = subprocess.run(
+            [sys.executable, "-m", "bodytest", *words], cwd=bench, stdout=taken, stderr=subprocess.PIPE, check=False
+        )
+    assert done.returncode == 0, done.stderr
+    content = (bench / "taken").read_bytes()
+    assert content.startswith(begins)
+    assert content.rstrip()[-22:-18] == b"PK\x05\x06" or not begins == b"PK"
+    assert sorted(p.name for p in bench.iterdir()) == ["m.csv", "taken"]
+
+
+def test_a_report_cannot_go_to_standard_output(bench):
+    said = bodytest(bench, "report", "m.csv", "--out", "-")
+    assert said.returncode == 2
+    assert said.stderr.splitlines()[0] == "STOP A folder of files cannot go to standard output."
+
+
+def test_results_are_not_appended_to_the_sheet_that_they_are_made_from(bench):
+    with (bench / "m.csv").open("ab") as sheet:
+        done = subprocess.run(
+            [sys.executable, "-m", "bodytest", "results", "m.csv"],
+            cwd=bench, stdout=sheet, stderr=subprocess.PIPE, check=False,
+        )  # fmt: skip
+    assert done.returncode == 2
+    assert (bench / "m.csv").read_text(encoding="utf-8") == SHEET
+
+
+def test_links_that_lead_round_in_a_circle_are_told(bench):
+    (bench / "a.json").symlink_to("b.json")
+    (bench / "b.json").symlink_to("a.json")
+    said = bodytest(bench, "results", "m.csv", "--out", "a.json")
+    assert said.returncode == 2
+    assert said.stderr.startswith("STOP a.json could not be written: ")
+
+
+def test_a_file_in_the_place_of_a_folder_is_told_before_anything_is_read(bench):
+    (bench / "plain").write_text(MINE)
+    for words in (["report", "nowhere.csv", "--out", "plain"], ["results", "nowhere.csv", "--out", "plain/r.json"]):
+        said = bodytest(bench, *words)
+        assert said.returncode == 2
+        assert " could not be written: " in said.stderr
+        assert "nowhere.csv" not in said.stderr
+
+
+@pytest.mark.parametrize("command", [["results", DEMO], ["check", DEMO, "--all"], ["verify", "--all"]])
+def test_output_that_nobody_reads_ends_quietly_as_shells_count_it(tmp_path, command):
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "bodytest", *map(str, command)],
+            stdout=writing, stderr=subprocess.PIPE, check=False, cwd=tmp_path,
+        )  # fmt: skip
+    finally:
+        os.close(writing)
+    assert done.returncode == 141
+    assert b"Traceback" not in done.stderr
+    assert b"BrokenPipe" not in done.stderr
+
+
+def test_a_date_that_is_still_to_come_is_asked_about(bench):
+    from openpyxl import Workbook
+
+    book = Workbook()
+    bars, firings = book.active, book.create_sheet("Firings")
+    bars.title = "Bars"
+    for row in SHEET.splitlines():
+        bars.append(row.split(","))
+    for row in (["firing", "date"], ["F1", "2999-05-01"]):
+        firings.append(row)
+    book.save(bench / "late.xlsx")
+    said = bodytest(bench, "check", "late.xlsx")
+    assert said.returncode == 0
+    assert "Firings!B2 says that the firing was on 2999-05-01, which is still to come." in said.stdout
+
+
+def test_a_report_dated_before_its_firings_says_so(tmp_path):
+    said = bodytest(tmp_path, "report", DEMO, "--out", "out", "--date", "2020-01-01")
+    assert said.returncode == 0
+    assert said.stderr.splitlines()[0].startswith("ASK  The report is dated 2020-01-01, but firing ")
+    assert "report-before-firing" in (tmp_path / "out" / "results.json").read_text(encoding="utf-8")
