@@ -24,6 +24,7 @@ _QUIET_MS = 400
 """Changes that follow each other within this time are one save."""
 _LOOK_MS = 1000
 """How often to look for saves that the system told nothing of, as on some network drives."""
+_AWAY = "cannot be reached; the report is left as it is. Waiting for it to come back."
 _HALF_WRITTEN = {"file-empty", "file-damaged", "file-unreadable", "not-a-spreadsheet", "file-not-found"}
 """Codes of findings that may come of a file that is not written to its end yet."""
 
@@ -43,16 +44,16 @@ def watch(
     Says in one line what changed. Stop it with Ctrl-C.
     """
     from bodytest.errors import UnusableRequest
+    from bodytest.files.report_folder import refuse_report
+    from bodytest.report.file_names import ALWAYS
 
     if not folder.is_dir():
         raise UnusableRequest("no-such-folder", value=str(folder))
     place = Watched(folder, out if out is not None else folder / "report")
+    refuse_report(place.out, ALWAYS, place.sheets())
     console.say(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C.")
     with suppress(KeyboardInterrupt):
-        seen = place.stamps()
-        before = _remake(place, None)
-        for _ in _saves(place, seen):
-            before = _remake(place, before)
+        _follow(place)
     console.say("Stopped watching.")
 
 
@@ -70,13 +71,16 @@ class Watched:
         found = [path for path in self.folder.iterdir() if self.counts(path) and path.is_file()]
         return sorted(found, key=lambda path: path.name)
 
-    def stamps(self) -> dict[str, tuple[int, int]]:
-        """Return time of the last change and size of each sheet."""
+    def stamps(self) -> dict[str, tuple[int, int]] | None:
+        """Return time of the last change and size of each sheet; None while the folder cannot be reached."""
         found = {}
-        for path in self.sheets():
-            with suppress(FileNotFoundError):  # deleted since it was listed
-                status = path.stat()
-                found[path.name] = (status.st_mtime_ns, status.st_size)
+        try:
+            for path in self.sheets():
+                with suppress(FileNotFoundError):  # deleted since it was listed
+                    status = path.stat()
+                    found[path.name] = (status.st_mtime_ns, status.st_size)
+        except OSError:
+            return None
         return found
 
     def counts(self, path: Path) -> bool:
@@ -85,35 +89,61 @@ class Watched:
         return is_sheet(path.name) and not path.name.startswith((".", "~")) and not own
 
 
-def _saves(place: Watched, seen: dict[str, tuple[int, int]]) -> Iterator[None]:
-    """Yield after each save, deletion or renaming of a sheet; look each second for those told of by nobody."""
+def _follow(place: Watched) -> None:
+    """Remake the report at the start and after each save, deletion or renaming; wait while the folder is away."""
+    before: Snapshot | None = None
+    seen: dict[str, tuple[int, int]] | None = None
+    away = False
+    for _ in _looks(place):
+        there = place.stamps()
+        if away != (there is None):
+            away = there is None
+            _say_now(f"{place.folder} {_AWAY if away else 'is there again.'}")
+        if there is None or there != seen:
+            seen = None
+        if there is not None and seen is None:
+            with suppress(OSError):  # it went away meanwhile: once more when it is back
+                before = _remake(place, before)
+                seen = there
+
+
+def _looks(place: Watched) -> Iterator[None]:
+    """Yield when the system tells of a change, and each second for those told of by nobody."""
     from watchfiles import watch as watch_files
 
-    for _ in watch_files(
-        place.folder,
-        watch_filter=lambda _, path: place.counts(Path(path)),
-        debounce=_QUIET_MS,
-        rust_timeout=_LOOK_MS,
-        yield_on_timeout=True,
-        recursive=False,
-    ):
-        there = place.stamps()
-        if there != seen:
-            seen = there
-            yield
+    yield
+    while True:
+        with suppress(OSError):  # the folder is away
+            for _ in watch_files(
+                place.folder,
+                watch_filter=lambda _, path: place.counts(Path(path)),
+                debounce=_QUIET_MS,
+                rust_timeout=_LOOK_MS,
+                yield_on_timeout=True,
+                recursive=False,
+            ):
+                yield
+        time.sleep(_LOOK_MS / 1000)
+        yield
 
 
 def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
-    """Check, report and say what changed; return what is there now."""
+    """Check, report and say what changed; return what is there now.
+
+    Raises:
+        OSError: the folder went away.
+
+    """
     from bodytest.analysis.analysing import analyse
     from bodytest.errors import BodytestError
 
-    paths = place.sheets()
-    if not paths:
-        _say_now("No sheet in the folder; the report is left as it is." if before else "No sheet in the folder yet.")
-        return before and Snapshot()
-    checked = _read_whole(paths)
     try:
+        if not place.sheets():
+            _say_now(
+                "No sheet in the folder; the report is left as it is." if before else "No sheet in the folder yet."
+            )
+            return before and Snapshot()
+        checked = _read_whole(place)
         results = None if checked.bars.empty else analyse(checked)
         now = snapshot(checked, results)
         if before is not None and before.sheets == now.sheets:
@@ -126,16 +156,24 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
     return now
 
 
-def _read_whole(paths: list[Path]) -> "CheckedSheets":
-    """Read the sheets, again and again while one of them looks half written."""
+def _read_whole(place: Watched) -> "CheckedSheets":
+    """Read the sheets, again while one looks half written or is saved meanwhile.
+
+    Raises:
+        OSError: the folder went away.
+
+    """
     from bodytest.reading import read_sheets
 
-    checked = read_sheets(paths)
-    for _ in range(_TRIES - 1):
-        if not any(found.code in _HALF_WRITTEN for found in checked.findings):
+    for _ in range(_TRIES):
+        before = place.stamps()
+        checked = read_sheets(place.sheets())
+        after = place.stamps()
+        if before == after and not any(found.code in _HALF_WRITTEN for found in checked.findings):
             break
         time.sleep(_PAUSE_S)
-        checked = read_sheets([path for path in paths if path.exists()])
+    if after is None:
+        raise FileNotFoundError(place.folder)
     return checked
 
 

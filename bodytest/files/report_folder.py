@@ -31,7 +31,7 @@ def refuse_report(folder: Path, names: Iterable[str], inputs: Iterable[Path] = (
     """
     names, inputs = [*names, MANIFEST], list(inputs)
     if folder == STANDARD:
-        raise UnwritableFile("folder-to-standard-output", sheet=str(folder))
+        raise UnwritableFile("folder-to-standard-output")
     for name in names:
         refuse_input(folder / name, inputs)
     with refusals_told(folder):

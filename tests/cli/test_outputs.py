@@ -1,14 +1,20 @@
 """No output replaces an input or a file of the user's, whatever the command; what is refused is refused at once."""
 
+import io
 import os
 import socket
 import stat
 import subprocess
 import sys
 import threading
+from contextlib import chdir, redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+
+from bodytest.cli.app import app
+from bodytest.cli.console import guarded
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sheets" / "demo-complete.xlsx"
@@ -20,11 +26,27 @@ B3,Grey,F1,1200,100.2,94.3,88.1
 MINE = "kept by hand for years\n"
 
 
-def bodytest(folder, *words, **more):
-    return subprocess.run(
-        [sys.executable, "-m", "bodytest", *map(str, words)],
-        cwd=folder, capture_output=True, encoding="utf-8", check=False, timeout=120, **more,
-    )  # fmt: skip
+@dataclass
+class Said:
+    """How a command ended and what it said."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def bodytest(folder, *words):
+    """Run a command within this process, which is far quicker than one of its own."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
+    with chdir(folder), redirect_stdout(out), redirect_stderr(err):
+        try:
+            guarded(lambda: app([str(word) for word in words], standalone_mode=False))
+            code = 0
+        except SystemExit as left:
+            code = left.code
+        out.flush()
+        err.flush()
+    return Said(code, *(stream.buffer.getvalue().decode() for stream in (out, err)))
 
 
 @pytest.fixture
@@ -163,12 +185,8 @@ def test_the_null_device_takes_everything_and_stays_a_device(bench):
 
 def test_a_socket_is_refused(bench):
     with socket.socket(socket.AF_UNIX) as listening:
-        here = Path.cwd()
-        os.chdir(bench)
-        try:
+        with chdir(bench):
             listening.bind("s")
-        finally:
-            os.chdir(here)
         said = bodytest(bench, "results", "m.csv", "--out", "s")
     assert said.returncode == 2
     assert said.stderr.splitlines()[0] == "STOP s is neither a file nor a pipe, so nothing can be written to it."
@@ -179,7 +197,7 @@ def test_a_socket_is_refused(bench):
     ("words", "begins"),
     [
         (["results", "m.csv", "--format", "xlsx", "--out", "-"], b"PK"),
-        (["results", "m.csv", "--out", "-"], b'{\n "format":"bodytest results"'),
+        (["results", "m.csv", "--out", "-"], b'{\n "format": "bodytest results"'),
         (["results", "m.csv", "--out", "/dev/stdout", "--format", "csv"], b"body,firing,"),
         (["ruler", "--from", "m.csv", "--out", "-"], b"%PDF"),
         (["sheet", "-"], b"PK"),

@@ -109,6 +109,30 @@ def test_ctrl_c_stops_cleanly_and_the_report_did_not_trigger_itself(watcher: Wat
     assert list(watcher.lines.queue) == ["Stopped watching."]
 
 
+def test_a_folder_that_vanishes_for_a_moment_is_waited_for(watcher: Watcher, tmp_path: Path) -> None:
+    watcher.line_with("trial.csv new")
+    pages = tmp_path.with_name(f"{tmp_path.name}-away")
+    tmp_path.rename(pages)
+    watcher.line_with(f"{tmp_path} cannot be reached; the report is left as it is. Waiting for it to come back.")
+    write_sheet(pages / "trial.csv", 5)
+    pages.rename(tmp_path)
+    watcher.line_with(f"{tmp_path} is there again.")
+    assert "5 bars (2 more)" in watcher.line_with("trial.csv saved")
+    write_sheet(tmp_path / "trial.csv", 6)
+    assert "6 bars (1 more)" in watcher.line_with("trial.csv saved")
+    assert watcher.stop() == 0
+
+
+def test_a_sheet_saved_half_way_is_read_again_when_it_is_whole(watcher: Watcher, tmp_path: Path) -> None:
+    watcher.line_with("trial.csv new")
+    (tmp_path / "trial.csv").write_bytes(b"")
+    time.sleep(0.7)
+    write_sheet(tmp_path / "trial.csv", 5)
+    line = watcher.line_with("trial.csv saved")
+    assert "5 bars (2 more)" in line
+    assert "0 to mend" in line
+
+
 def test_watching_a_folder_that_is_not_there_is_told_in_a_sentence(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "bodytest", "watch", str(tmp_path / "nowhere")]
     done = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
