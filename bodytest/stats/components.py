@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from bodytest.stats.design import CellLayout, FloatArray
 from bodytest.stats.mean_squares import MeanSquares
@@ -11,11 +12,11 @@ from bodytest.stats.restricted_likelihood import Cells, Factors, Solved, restric
 
 _PLACES = np.array([0.0, 0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 6.0, 8.0, 11.0, 15.0, 20.0, 27.0])
 """ln(1 + n θ) of the grid on which the search starts; n is the usual number of bars of a level."""
-_WINDOW = np.arange(-3.0, 4.0)
-_FIRST_STEP = 0.5
-_NARROWER = 0.25
-_PRECISION = 4e-6
-_MOST_ROUNDS = 60
+_CORNERS = np.array([[0, 0], [1, 0], [-1, 0], [0, 1], [0, -1], [1, 1], [1, -1], [-1, 1], [-1, -1]])
+_SPACING = 2e-3
+"""Of the places whose differences give slopes."""
+_PRECISION = 1e-6
+_MOST_ROUNDS = 40
 _ALIKE = 1e-9
 """Criteria that differ by less are equal but for rounding."""
 _FARTHEST = 32.0
@@ -47,8 +48,8 @@ def reml_components(cells: Cells) -> Components:
     Parameters:
         cells: the data; some scatter within cells, or beyond what batches and loads add up to, must be there.
 
-    Equation: arg min of the criterion of `solve` over both variance ratios, from the best place of a grid on by a
-        window that moves and narrows
+    Equation: arg min of the criterion of `solve` over both variance ratios, from the best place of a grid on by
+        Newton's steps
 
     Reference: as `bodytest.stats.restricted_likelihood.solve`; published estimates of the dyestuff data (Davies &
         Goldsmith 1972, 6.4) 1764.05 and 2451.25.
@@ -164,30 +165,53 @@ def _best_place(cells: Cells, units: tuple[float, float]) -> FloatArray:
         ratios = np.expm1(places) / units
         return restricted_criterion(cells, ratios[..., 0], ratios[..., 1])
 
-    place = _least(criterion, _grid(cells.factors, _PLACES), shape)
-    offsets, step = _grid(cells.factors, _WINDOW), np.full((*shape, 1), _FIRST_STEP)
+    grid = _grid(cells.factors)
+    starts = np.broadcast_to(grid.reshape(-1, *(1,) * len(shape), 2), (len(grid), *shape, 2))
+    best = np.take_along_axis(starts, criterion(starts).argmin(axis=0)[None, ..., None], axis=0)[0]
+    free = np.array([len(cells.factors.outer_sizes) > 1, cells.factors.inner is not None])
+    least, step = np.full(shape, np.inf), np.zeros((*shape, 2))
     for _ in range(_MOST_ROUNDS):
-        moves = offsets.reshape(-1, *(1,) * len(shape), 2) * step
-        best = _least(criterion, np.clip(place + moves, 0.0, _FARTHEST), shape)
-        at_edge = np.abs(best - place).max(axis=-1, keepdims=True) > 2.5 * step
-        place, step = best, np.where(at_edge, step, _NARROWER * step)
-        if step.max() < _PRECISION:
+        place = np.clip(best + step, 0.0, _FARTHEST)
+        at_place, slope, bend = _around(criterion, place, free)
+        better = (at_place <= least)[..., None]
+        best, least = np.where(better, place, best), np.minimum(at_place, least)
+        step = np.where(better, _newton_step(place, slope, bend, free), step / 4.0)
+        if np.abs(np.clip(best + step, 0.0, _FARTHEST) - best).max() < _PRECISION:
             break
-    at_zero = np.where(place < 100.0 * _PRECISION, 0.0, place)
-    return np.asarray(np.where((criterion(at_zero) <= criterion(place) + _ALIKE)[..., None], at_zero, place))
+    at_zero = np.where(best < 100.0 * _PRECISION, 0.0, best)
+    return np.asarray(np.where((criterion(at_zero) <= criterion(best) + _ALIKE)[..., None], at_zero, best))
 
 
-def _grid(factors: Factors, places: FloatArray) -> FloatArray:
+def _grid(factors: Factors) -> FloatArray:
     """Return every pair of places, shape (pairs, 2); a factor that is not there stays at 0."""
-    outer = places if len(factors.outer_sizes) > 1 else np.zeros(1)
-    inner = places if factors.inner is not None else np.zeros(1)
+    outer = _PLACES if len(factors.outer_sizes) > 1 else np.zeros(1)
+    inner = _PLACES if factors.inner is not None else np.zeros(1)
     return np.stack(np.meshgrid(outer, inner, indexing="ij"), axis=-1).reshape(-1, 2)
 
 
-def _least(criterion: Callable[[FloatArray], FloatArray], places: FloatArray, shape: tuple[int, ...]) -> FloatArray:
-    """Return for each data set the place, of those along the first axis, where the criterion is least."""
-    every = np.broadcast_to(
-        places.reshape(len(places), *(1,) * (len(shape) - places.ndim + 2), *places.shape[1:]), (len(places), *shape, 2)
-    )
-    best = criterion(every).argmin(axis=0)
-    return np.asarray(np.take_along_axis(every, best[None, ..., None], axis=0)[0])
+def _around(
+    criterion: Callable[[FloatArray], FloatArray], place: FloatArray, free: npt.NDArray[np.bool_]
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the criterion, its slopes (…, 2) and second derivatives (…, 2, 2) by central differences."""
+    steps = _CORNERS * free
+    found = criterion(place + _SPACING * steps.reshape(-1, *(1,) * (place.ndim - 1), 2))
+    middle = found[0]
+    slope = np.stack([found[1] - found[2], found[3] - found[4]], axis=-1) / (2.0 * _SPACING)
+    bend = np.empty((*middle.shape, 2, 2))
+    bend[..., 0, 0] = found[1] - 2.0 * middle + found[2]
+    bend[..., 1, 1] = found[3] - 2.0 * middle + found[4]
+    bend[..., 0, 1] = bend[..., 1, 0] = (found[5] - found[6] - found[7] + found[8]) / 4.0
+    return middle, slope, bend / _SPACING**2
+
+
+def _newton_step(place: FloatArray, slope: FloatArray, bend: FloatArray, free: npt.NDArray[np.bool_]) -> FloatArray:
+    """Return where to go from here: Newton's step, downhill where there is no bowl; what is held at 0 stays there."""
+    moves = free & ~((place <= 0.0) & (slope > 0.0))
+    slope = np.where(moves, slope, 0.0)
+    across = np.where(moves.all(axis=-1), bend[..., 0, 1], 0.0)
+    own = np.where(moves, np.diagonal(bend, axis1=-2, axis2=-1), 1.0)
+    determinant = own.prod(axis=-1) - across**2
+    bowl = ((determinant > 0.0) & (own > 0.0).all(axis=-1))[..., None]
+    towards = own[..., ::-1] * slope - across[..., None] * slope[..., ::-1]
+    newton = np.divide(-towards, determinant[..., None], out=-np.sign(slope), where=bowl)
+    return np.asarray(np.clip(newton, -1.0, 1.0))

@@ -1,6 +1,7 @@
 """Which batches stood in which loads: the design that tells whether both kinds of scatter can be told apart."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -26,7 +27,7 @@ class CellLayout:
     load_piece: IntArray
     """Piece of each load."""
 
-    @property
+    @cached_property
     def bars(self) -> float:
         """Number of bars in all."""
         return float(self.sizes.sum())
@@ -41,12 +42,12 @@ class CellLayout:
         """Number of loads."""
         return len(self.load_piece)
 
-    @property
+    @cached_property
     def pieces(self) -> int:
         """Number of pieces; only between pieces do batch and load change together."""
         return int(self.batch_piece.max()) + 1
 
-    @property
+    @cached_property
     def design(self) -> Design:
         """The design in one word, as `classify` has it."""
         batches, loads, pieces = self.batches, self.loads, self.pieces

@@ -26,12 +26,12 @@ class Factors:
         """Whether loads are the outer factor."""
         return self.layout.loads >= self.layout.batches
 
-    @property
+    @cached_property
     def outer(self) -> IntArray:
         """Level of the outer factor of each cell."""
         return self.layout.load if self.load_outside else self.layout.batch
 
-    @property
+    @cached_property
     def inner(self) -> IntArray | None:
         """Level of the inner factor of each cell, None where there is one factor or none."""
         if self.layout.design not in ("crossed", "nested"):

@@ -51,24 +51,30 @@ class Readings:
 
 def measure(layout: Layout, runs: int, rng: np.random.Generator) -> Readings:
     """Make bars, read their wet and fired lengths to the step, and work out what the instruments add."""
-    bars, step = sum(layout.sizes), layout.step_mm
+    bars = sum(layout.sizes)
     batch_of_bar = np.repeat(np.arange(len(layout.sizes)), layout.sizes)
     true_mean = 12.0 + rng.random((runs, 1))
     of_batch = layout.sd * np.sqrt(layout.correlation) * rng.standard_normal((runs, len(layout.sizes)))
     of_bar = layout.sd * np.sqrt(1.0 - layout.correlation) * rng.standard_normal((runs, bars))
     shrinkage = true_mean + of_batch[:, batch_of_bar] + of_bar
-    wet = 100.0 + step * rng.random((runs, 1)) + layout.wet_sd_mm * rng.standard_normal((runs, bars))
-    offset = layout.calibration_mm / 2.0 * rng.standard_normal((runs, 1))
+    return read_off(shrinkage, true_mean[:, 0], layout, rng)
+
+
+def read_off(shrinkage, true_mean, instruments, rng: np.random.Generator) -> Readings:
+    """Read wet and fired lengths of bars of known shrinkage with a reading step and a calibration error."""
+    (runs, bars), step = shrinkage.shape, instruments.step_mm
+    wet = 100.0 + step * rng.random((runs, 1)) + instruments.wet_sd_mm * rng.standard_normal((runs, bars))
+    offset = instruments.calibration_mm / 2.0 * rng.standard_normal((runs, 1))
     fired = np.round((wet * (1.0 - shrinkage / 100.0) + offset) / step) * step
     wet = np.round((wet + offset) / step) * step
     one = step / np.sqrt(12.0)
     part = np.vectorize(lambda sd: shared_step_uncertainty(float(sd), float(one)))
     return Readings(
         100.0 * (wet - fired) / wet,
-        true_mean[:, 0],
+        true_mean,
         np.hypot(FIRED_SHARE * part(wet.std(axis=1, ddof=1)), part(fired.std(axis=1, ddof=1))),
         float(one * np.hypot(1.0, FIRED_SHARE)),
-        (1.0 - FIRED_SHARE) * layout.calibration_mm / 2.0,
+        (1.0 - FIRED_SHARE) * instruments.calibration_mm / 2.0,
     )
 
 

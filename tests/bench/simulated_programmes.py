@@ -1,0 +1,162 @@
+"""Bars of several batches and loads made up with known true values, and how often what is said of them holds."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from bodytest.stats.borrowed import KnownScatter, borrow_scatter
+from bodytest.stats.design import cell_layout
+from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.effects import Instruments, summarise_effects
+from bodytest.stats.limits import decide
+from bodytest.stats.restricted_likelihood import Cells
+from bodytest.stats.skew import Positive, with_room_for_skew
+from bodytest.stats.summary import summarise_bars
+from bodytest.stats.variance_parts import matching_freedom, total_variance
+from tests.bench.simulated_firings import CONFIDENCE, Held, held, read_off
+
+AT_ONCE = 500
+
+
+@dataclass(frozen=True)
+class Programme:
+    """How bars were spread over batches and loads, what scatters, and how they were measured."""
+
+    bars: tuple[tuple[int, ...], ...]
+    """Bars of each batch (rows) in each load (columns)."""
+    batch_sd: float = 0.0
+    """Scatter between batches, % shrinkage; of batch and load together where each load holds a batch of its own."""
+    load_sd: float = 0.0
+    """Scatter between loads, % shrinkage."""
+    bar_sd: float = 0.15
+    """Scatter between bars of one batch in one load, % shrinkage."""
+    any_batch: bool = True
+    """Whether the answer is to hold for any batch (else for the first batch only)."""
+    any_load: bool = True
+    """Whether the answer is to hold for any load (else for the first load only)."""
+    step_mm: float = 0.01
+    """Reading step."""
+    wet_sd_mm: float = 0.3
+    """Scatter of true wet lengths; 0 where a template sets the marks."""
+    calibration_mm: float = 0.0
+    """Expanded uncertainty (k = 2) of the length instrument."""
+
+    @property
+    def target(self) -> Target:
+        """What the intervals are for."""
+        table = np.array(self.bars)
+        several_batches, several_loads = table.shape[0] > 1, table.shape[1] > 1
+        return Target(
+            self.any_batch and several_batches,
+            self.any_load and several_loads,
+            None if self.any_batch or not several_batches else 0,
+            None if self.any_load or not several_loads else 0,
+        )
+
+
+def programme(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
+    """Try every statement about the bars of a programme."""
+    parts = [_some(tried, min(AT_ONCE, runs - done), rng) for done in range(0, runs, AT_ONCE)]
+    sizes = [min(AT_ONCE, runs - done) for done in range(0, runs, AT_ONCE)]
+    figures = np.average([list(vars(part).values()) for part in parts], axis=0, weights=sizes)
+    return Held(*(float(figure) for figure in figures))
+
+
+def _some(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
+    table, target = np.array(tried.bars), tried.target
+    batch, load = np.nonzero(table)
+    sizes = table[batch, load]
+    batch_of_bar, load_of_bar = np.repeat(batch, sizes), np.repeat(load, sizes)
+    of_batch = tried.batch_sd * rng.standard_normal((runs, table.shape[0]))
+    of_load = tried.load_sd * rng.standard_normal((runs, table.shape[1]))
+    mean = 12.0 + rng.random(runs)
+    of_bar = tried.bar_sd * rng.standard_normal((runs, len(batch_of_bar)))
+    shrinkage = mean[:, None] + of_batch[:, batch_of_bar] + of_load[:, load_of_bar] + of_bar
+    known = mean + of_batch[:, 0] * (not target.any_batch) + of_load[:, 0] * (not target.any_load)
+    read = read_off(shrinkage, known, tried, rng)
+    shared = np.hypot(read.shared, read.calibration)
+    found = effect_intervals(_cells(batch_of_bar, load_of_bar, read.values), target, CONFIDENCE, read.step, shared)
+    sd = float(np.sqrt(tried.bar_sd**2 + tried.batch_sd**2 * target.any_batch + tried.load_sd**2 * target.any_load))
+    widths = found.half_width, found.next_half_width, found.tolerance_half_width
+    return held(known, sd, found.mean, _certainty(found), widths)
+
+
+def _cells(batch_of_bar, load_of_bar, values) -> Cells:
+    layout, cell = cell_layout(batch_of_bar, load_of_bar)
+    means = np.stack([values[:, cell == one].mean(axis=1) for one in range(len(layout.sizes))], axis=1)
+    return Cells(layout, means, np.square(values - means[:, cell]).sum(axis=1))
+
+
+def _certainty(found: EffectIntervals):
+    uncertainty = np.sqrt(total_variance(found.parts))
+    return uncertainty, matching_freedom(found.half_width, uncertainty, CONFIDENCE)
+
+
+def borrowed(bars: int, load_sd: float, bar_sd: float, number: int, runs: int, rng: np.random.Generator) -> Held:
+    """Try what one load and a scatter seen on other loads say of any load (or one batch of any batch)."""
+    values = load_sd * rng.standard_normal((runs, 1)) + bar_sd * rng.standard_normal((runs, bars))
+    elsewhere = load_sd * np.sqrt(rng.chisquare(number - 1, runs) / (number - 1))
+    one_load = [0] * bars
+    found = [
+        borrow_scatter(
+            summarise_effects(own, one_load, one_load), between_loads=KnownScatter(float(seen), number), confidence=0.95
+        )
+        for own, seen in zip(values, elsewhere, strict=True)
+    ]
+    mean, uncertainty, freedom, half, next_half = np.array(
+        [(f.mean, f.standard_uncertainty, f.degrees_of_freedom, f.high - f.mean, f.next_high - f.mean) for f in found]
+    ).T
+    widths = half, next_half, np.full(runs, np.nan)
+    return held(np.zeros(runs), float(np.hypot(load_sd, bar_sd)), mean, (uncertainty, freedom), widths)
+
+
+@dataclass(frozen=True)
+class Body:
+    """A body whose absorption cannot be negative: bars, and loads where there are several, differ by factors."""
+
+    bars: int
+    """Bars of each load."""
+    loads: int = 1
+    """Loads, all of one programme."""
+    sigma: float = 0.5
+    """Scatter of the logarithm of a bar's absorption."""
+    load_sigma: float = 0.0
+    """Scatter of the logarithm of the factor that a load has."""
+    noise: float = 0.0
+    """Standard deviation of the readings beside a true mean of 1."""
+
+
+def skewed(body: Body, runs: int, rng: np.random.Generator) -> Held:
+    """Try every statement about absorptions that are lognormal with mean 1."""
+    load_of_bar = np.repeat(np.arange(body.loads), body.bars)
+    logs = body.sigma * rng.standard_normal((runs, len(load_of_bar)))
+    logs += body.load_sigma * rng.standard_normal((runs, body.loads))[:, load_of_bar]
+    whole = np.hypot(body.sigma, body.load_sigma if body.loads > 1 else 0.0)
+    values = np.exp(logs - whole**2 / 2.0) + body.noise * rng.standard_normal(logs.shape)
+    found = [with_room_for_skew(_summary(own, load_of_bar, body.noise), body.noise) for own in values]
+    low, high, next_low, next_high, around_low, around_high = np.array(
+        [(f.low, f.high, f.next_low, f.next_high, f.tolerance_low, f.tolerance_high) for f in found]
+    ).T
+
+    def below(value):
+        return np.where(value > 0.0, ndtr((np.log(np.maximum(value, 1e-300)) + whole**2 / 2.0) / whole), 0.0)
+
+    def verdict(f, limit):
+        values = Positive(f.sd, body.noise)
+        return decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, limit, values=values)
+
+    return Held(
+        float(np.mean((low <= 1.0) & (high >= 1.0))),
+        float(np.mean(below(next_high) - below(next_low))),
+        float(np.mean(below(around_high) - below(around_low) >= 0.95)),
+        float(np.mean([verdict(f, 1.0 - 1e-9) == "meets" for f in found])),
+        float(np.mean([verdict(f, 1.0) == "does not meet" for f in found])),
+    )
+
+
+def _summary(values, load_of_bar, noise: float):
+    if load_of_bar[-1] == 0:
+        return summarise_bars(values, step_uncertainty=noise)
+    batch = np.zeros(len(values), dtype=int)
+    return summarise_effects(values, batch, load_of_bar, instruments=Instruments(noise))
