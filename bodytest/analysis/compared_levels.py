@@ -6,10 +6,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.batch_intervals import mean_variance
+from bodytest.stats.batches import summarise_batches
 from bodytest.stats.comparison import LevelMean
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
-from bodytest.stats.variance_components import batch_moments
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -131,7 +130,7 @@ def pooled_scatter(cells: Cells) -> tuple[float, float]:
 
 
 def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) -> ComparedLevel | None:
-    """Return the mean of batch means of one level, None where nothing shows its scatter.
+    """Return the mean of one level over its batches, None where nothing shows its scatter.
 
     Parameters:
         name: of the level.
@@ -142,8 +141,9 @@ def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) ->
     cells = [_values(cell) for cell in batches.values()]
     everything = np.concatenate(cells)
     step = float(np.sqrt(np.mean([one.step**2 for cell in batches.values() for one in cell])))
+    mean = float(np.mean([cell.mean() for cell in cells]))
     if pooled is None:
-        scatter, freedom = _between_batches(cells, step)
+        mean, scatter, freedom = _between_batches(cells, step)
     else:
         within, freedom = _within(cells, pooled)
         scatter = max(within, step**2) * float(np.mean([1.0 / len(cell) for cell in cells])) / len(cells)
@@ -151,16 +151,18 @@ def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) ->
         return None
     spread = float(everything.std(ddof=1)) if len(everything) > 1 else 0.0
     variance = scatter + shared_step_uncertainty(spread, step) ** 2
-    mean = float(np.mean([cell.mean() for cell in cells]))
     known_mean = LevelMean(mean, variance, effective_freedom(variance, scatter, freedom))
     return ComparedLevel(name, len(everything), len(cells), known_mean)
 
 
-def _between_batches(cells: list[FloatArray], step: float) -> tuple[float, float]:
-    """Return variance and degrees of freedom of the mean over the batches of one level."""
+def _between_batches(cells: list[FloatArray], step: float) -> tuple[float, float, float]:
+    """Return the mean over the batches of one level, its variance and degrees of freedom."""
     index = np.repeat(np.arange(len(cells)), [len(cell) for cell in cells])
-    variance, freedom = mean_variance(batch_moments(np.concatenate(cells), index), _AGREEMENT, step)
-    return float(variance), float(freedom)
+    values = np.concatenate(cells)
+    found = summarise_batches(values, index, confidence=_AGREEMENT, step_uncertainty=step, shared_uncertainty=0.0)
+    if found.standard_uncertainty is None or found.degrees_of_freedom is None:
+        return found.mean, 0.0, 0.0
+    return found.mean, found.standard_uncertainty**2, found.degrees_of_freedom
 
 
 def _within(cells: list[FloatArray], pooled: tuple[float, float]) -> tuple[float, float]:

@@ -1,6 +1,6 @@
 """The intervals over batches and loads, from cells; many data sets of one layout at once."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import ndtri
@@ -76,6 +76,7 @@ def effect_intervals(
     """
     squares = mean_squares(cells, step_uncertainty)
     components = components_of(cells, squares)
+    components = replace(components, bar_variance=np.maximum(components.bar_variance, step_uncertainty**2))
     weights = _weights(cells.layout, components, target)
     of_mean = _shares(cells.layout, weights, target)
     of_bar = Shares(np.asarray(float(target.any_batch)), np.asarray(float(target.any_load)), np.ones(()))

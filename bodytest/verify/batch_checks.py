@@ -6,26 +6,25 @@ from typing import Any
 import numpy as np
 
 from bodytest.stats.batches import summarise_batches
+from bodytest.stats.components import reml_components
 from bodytest.stats.control_chart import ewma_chart, individuals_chart
-from bodytest.stats.variance_components import anova_components, batch_moments, reml_components
+from bodytest.stats.mean_squares import mean_squares
+from bodytest.stats.restricted_likelihood import Cells, cells_of
 
 Inputs = dict[str, Any]
 Ours = dict[str, Any]
 
 
 def anova(inputs: Inputs) -> Ours:
-    """Compute the table of a balanced one-way analysis of variance from its variance components."""
-    values, index = _stacked(inputs["groups"])
-    moments = batch_moments(values, index)
-    components = anova_components(moments)
-    within = float(components.bar_variance)
-    between = within + float(moments.sizes[0]) * float(components.batch_variance)
-    batches, bars = moments.batches, int(moments.bars)
+    """Compute the table of a balanced one-way analysis of variance from its mean squares."""
+    cells = _cells(inputs["groups"])
+    squares, bars = mean_squares(cells), int(cells.layout.sizes[0])
+    within, between = float(squares.bar_variance), bars * float(squares.batch.value)
     return {
-        "ss_between": between * (batches - 1),
-        "ss_within": float(moments.within_squares),
-        "df_between": batches - 1,
-        "df_within": bars - batches,
+        "ss_between": between * squares.batch.freedom,
+        "ss_within": float(squares.residual_squares),
+        "df_between": squares.batch.freedom,
+        "df_within": squares.bar_freedom,
         "ms_between": between,
         "ms_within": within,
         "F": between / within,
@@ -45,7 +44,7 @@ def dyestuff(inputs: Inputs) -> Ours:
     return {
         "sd_batch": summary.batch_sd,
         "sd_resid": summary.bar_sd,
-        "reml_criterion": float(reml_components(batch_moments(values, index)).criterion),
+        "reml_criterion": float(reml_components(_cells(inputs["groups"])).fit.criterion),
         "mean": summary.mean,
     }
 
@@ -66,6 +65,12 @@ def ewma(inputs: Inputs) -> Ours:
     """Compute the exponentially weighted moving average and its limits after many values."""
     chart = ewma_chart(inputs["x"], centre=inputs["target"], sd=inputs["s"], weight=inputs["lam"])
     return {"ewma": chart.averages, "ucl": chart.high[-1], "lcl": chart.low[-1]}
+
+
+def _cells(groups: list[list[float]]) -> Cells:
+    """Return the values as cells of as many batches in one load."""
+    values, index = _stacked(groups)
+    return cells_of(values, index, np.zeros_like(index))
 
 
 def _stacked(groups: list[list[float]]) -> tuple[np.ndarray, np.ndarray]:

@@ -1,14 +1,15 @@
 """Test firings made up with known true values, and how often what the program says of them holds."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from scipy.special import ndtr, stdtrit
 
-from bodytest.stats.batch_intervals import batch_intervals
+from bodytest.stats.design import cell_layout
+from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.restricted_likelihood import Cells
 from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
-from bodytest.stats.variance_components import BatchMoments
+from bodytest.stats.variance_parts import matching_freedom, total_variance
 
 FIRED_SHARE = 0.88
 """Fired over wet length, about: the slope of shrinkage against the wet length, in % for each mm of 100 mm."""
@@ -120,23 +121,30 @@ def one_batch(layout: Layout, runs: int, rng: np.random.Generator) -> Held:
 def several_batches(layout: Layout, runs: int, rng: np.random.Generator) -> Held:
     """Try every statement about the bars of several batches."""
     read = measure(layout, runs, rng)
-    ends = np.cumsum((0, *layout.sizes))
-    cells = [read.values[:, low:high] for low, high in pairwise(ends)]
-    moments = BatchMoments(
-        np.array(layout.sizes, dtype=float),
-        np.stack([cell.mean(axis=1) for cell in cells], axis=1),
-        sum(np.square(cell - cell.mean(axis=1, keepdims=True)).sum(axis=1) for cell in cells),
-    )
-    found = batch_intervals(moments, CONFIDENCE, read.step, np.hypot(read.shared, read.calibration))
-    certainty = found.standard_uncertainty, found.degrees_of_freedom
+    batch_of_bar = np.repeat(np.arange(len(layout.sizes)), layout.sizes)
+    cells = cells_of_many(read.values, batch_of_bar, np.zeros_like(batch_of_bar))
+    found = effect_intervals(cells, Target(True, False), CONFIDENCE, read.step, np.hypot(read.shared, read.calibration))
     widths = found.half_width, found.next_half_width, found.tolerance_half_width
-    return held(read.true_mean, layout.sd, found.mean, certainty, widths)
+    return held(read.true_mean, layout.sd, found.mean, certainty(found), widths)
 
 
-def held(true_mean, sd, mean, certainty, widths) -> Held:
+def cells_of_many(values, batch_of_bar, load_of_bar) -> Cells:
+    """Return many data sets of one layout, one a row of the values, as cells."""
+    layout, cell = cell_layout(batch_of_bar, load_of_bar)
+    means = np.stack([values[:, cell == one].mean(axis=1) for one in range(len(layout.sizes))], axis=1)
+    return Cells(layout, means, np.square(values - means[:, cell]).sum(axis=1))
+
+
+def certainty(found: EffectIntervals):
+    """Return standard uncertainty of the mean and its degrees of freedom."""
+    uncertainty = np.sqrt(total_variance(found.parts))
+    return uncertainty, matching_freedom(found.half_width, uncertainty, CONFIDENCE)
+
+
+def held(true_mean, sd, mean, known, widths) -> Held:
     """Compare what was said with what is true."""
     half, next_half, around = widths
-    uncertainty, freedom = certainty
+    uncertainty, freedom = known
     off = mean - true_mean
     margin = stdtrit(freedom, CONFIDENCE) * uncertainty
 

@@ -6,15 +6,12 @@ import numpy as np
 from scipy.special import ndtr
 
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
-from bodytest.stats.design import cell_layout
-from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.effect_intervals import Target, effect_intervals
 from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.limits import decide
-from bodytest.stats.restricted_likelihood import Cells
 from bodytest.stats.skew import Positive, with_room_for_skew
 from bodytest.stats.summary import summarise_bars
-from bodytest.stats.variance_parts import matching_freedom, total_variance
-from tests.bench.simulated_firings import CONFIDENCE, Held, held, read_off
+from tests.bench.simulated_firings import CONFIDENCE, Held, cells_of_many, certainty, held, read_off
 
 AT_ONCE = 500
 
@@ -76,21 +73,12 @@ def _some(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
     known = mean + of_batch[:, 0] * (not target.any_batch) + of_load[:, 0] * (not target.any_load)
     read = read_off(shrinkage, known, tried, rng)
     shared = np.hypot(read.shared, read.calibration)
-    found = effect_intervals(_cells(batch_of_bar, load_of_bar, read.values), target, CONFIDENCE, read.step, shared)
+    found = effect_intervals(
+        cells_of_many(read.values, batch_of_bar, load_of_bar), target, CONFIDENCE, read.step, shared
+    )
     sd = float(np.sqrt(tried.bar_sd**2 + tried.batch_sd**2 * target.any_batch + tried.load_sd**2 * target.any_load))
     widths = found.half_width, found.next_half_width, found.tolerance_half_width
-    return held(known, sd, found.mean, _certainty(found), widths)
-
-
-def _cells(batch_of_bar, load_of_bar, values) -> Cells:
-    layout, cell = cell_layout(batch_of_bar, load_of_bar)
-    means = np.stack([values[:, cell == one].mean(axis=1) for one in range(len(layout.sizes))], axis=1)
-    return Cells(layout, means, np.square(values - means[:, cell]).sum(axis=1))
-
-
-def _certainty(found: EffectIntervals):
-    uncertainty = np.sqrt(total_variance(found.parts))
-    return uncertainty, matching_freedom(found.half_width, uncertainty, CONFIDENCE)
+    return held(known, sd, found.mean, certainty(found), widths)
 
 
 def borrowed(bars: int, load_sd: float, bar_sd: float, number: int, runs: int, rng: np.random.Generator) -> Held:
