@@ -1,4 +1,4 @@
-"""How many bars or batches: what it takes to know the mean of a group to within a wanted half-width."""
+"""How many bars, batches or loads: what it takes to know the mean of a group to within a wanted half-width."""
 
 import math
 from dataclasses import dataclass, replace
@@ -9,14 +9,13 @@ import numpy as np
 from bodytest.analysis.bar_needs_words import notes_for, summary_for
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, QuantityResult, Results
-from bodytest.stats.bar_count import (
-    MOST_BARS,
-    bars_each_for_half_width,
-    bars_for_half_width,
-    bars_to_notice,
-    batches_for_half_width,
-    half_width_of,
-    safe_sd,
+from bodytest.stats.bar_count import bars_each_for_half_width, bars_to_notice, half_width_of
+from bodytest.stats.replication import (
+    Components,
+    Replicates,
+    Unit,
+    fewest_for_half_width,
+    what_limits,
 )
 
 if TYPE_CHECKING:
@@ -55,10 +54,16 @@ class BarNeed:
     """Bars seen; 0 where a scatter was given."""
     batches: int
     """Batches seen."""
+    loads: int
+    """Loads seen."""
     bar_sd: float
     """Standard deviation between bars of a batch."""
     batch_sd: float | None
     """Standard deviation between batches, where several were seen or it was given."""
+    load_sd: float | None
+    """Standard deviation between loads, where several were seen or it was given."""
+    limited_by: Unit
+    """What it helps to have more of: ``bars``, ``batches`` or ``loads``."""
     half_width_now: float | None
     """Half-width of the confidence interval now."""
     wanted_half_width: float | None
@@ -67,18 +72,16 @@ class BarNeed:
     """Of the interval, as a fraction."""
     marks: Marks | None
     """Marks against bars; None where bars carry one mark."""
-    bars_needed: int | None = None
-    """Bars of one batch for it, in all; None where no sensible number is enough, or with several batches."""
-    bars_to_be_safe: int | None = None
-    """The same when the scatter is as large as it may well be (one-sided 80 % limit)."""
-    batches_needed: int | None = None
-    """Batches for it, in all; None where no sensible number is enough, or with one batch."""
+    about_even: int | None = None
+    """How many of them, in all, reach it in about half of all cases; None where no sensible number does."""
+    nine_in_ten: int | None = None
+    """How many reach it in nine cases of ten."""
     bars_each: float | None = None
-    """Bars of each batch that this supposes."""
+    """Bars of each batch or load that this supposes; None where bars limit."""
     bars_each_needed: int | None = None
-    """Bars of each of the same batches that would do as well, where any number would."""
+    """Bars of each of the same batches that would about as often do, where any number would."""
     least_half_width: float | None = None
-    """Half-width that further bars of the same batch or batches cannot go below."""
+    """Half-width that is left however many bars the same batches or loads get."""
     difference: float | None = None
     """Difference between two batches that is to be noticed, where one was asked for."""
     bars_to_notice: int | None = None
@@ -87,26 +90,6 @@ class BarNeed:
     """The message in one or two sentences, with what to do."""
     notes: tuple[str, ...] = ()
     """What to bear in mind."""
-
-
-@dataclass(frozen=True)
-class Scatter:
-    """What is known of the scatter, seen in sheets or given."""
-
-    bar_sd: float
-    """Standard deviation between bars of a batch."""
-    batch_sd: float | None = None
-    """Standard deviation between batches."""
-    bars: int = 0
-    """Bars that it was seen in; 0 when given."""
-    batches: int = 1
-    """Batches that it was seen in."""
-    bars_each: float = 5.0
-    """Bars of each batch."""
-    shared: float = 0.0
-    """Standard uncertainty that is the same in all bars."""
-    half_width_now: float | None = None
-    """Half-width of the confidence interval now."""
 
 
 @dataclass(frozen=True)
@@ -126,36 +109,36 @@ def needs_of_sheets(results: Results, quantity_key: str, wish: Wish) -> tuple[Ba
     found = []
     for at, group in enumerate(results.groups):
         quantity = group.quantities.get(quantity_key)
-        if quantity is None or quantity.sd is None or quantity.low is None:
+        if quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
             continue
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)
-        found.append(_need(group, quantity_key, seen, wish, marks))
+        need = _need(group, quantity_key, seen, wish, (quantity.high - quantity.low) / 2.0)
+        found.append(_in_words(replace(need, marks=marks)))
     return tuple(found)
 
 
-def need_of_scatter(quantity_key: str, scatter: Scatter, wish: Wish) -> BarNeed:
+def need_of_scatter(quantity_key: str, scatter: Components, wish: Wish) -> BarNeed:
     """Return the need for a scatter that was given in place of sheets."""
-    return _need(None, quantity_key, scatter, wish, None)
+    return _in_words(_need(None, quantity_key, scatter, wish, None))
 
 
-def _scatter_seen(group: Group, quantity: QuantityResult, key: str) -> Scatter:
+def _scatter_seen(group: Group, quantity: QuantityResult, key: str) -> Components:
     counted = [batch.quantities[key].n for batch in group.by_batch if key in batch.quantities]
-    low, high, sd = quantity.low or 0.0, quantity.high or 0.0, quantity.sd or 0.0
-    uncertainty = quantity.standard_uncertainty or 0.0
+    sd, uncertainty = quantity.sd or 0.0, quantity.standard_uncertainty or 0.0
     several = len(counted) > 1
-    return Scatter(
-        bar_sd=(quantity.bar_sd if several and quantity.bar_sd is not None else sd),
-        batch_sd=quantity.batch_sd if several else None,
+    return Components(
+        bar_sd=quantity.bar_sd if several and quantity.bar_sd is not None else sd,
         bars=quantity.n,
+        batch_sd=(quantity.batch_sd if quantity.batch_sd is not None else sd) if several else None,
         batches=len(counted),
-        bars_each=quantity.n / max(len(counted), 1),
         shared=0.0 if several else math.sqrt(max(uncertainty**2 - sd**2 / quantity.n, 0.0)),
-        half_width_now=(high - low) / 2.0,
     )
 
 
-def _marks(bars: "pd.DataFrame", key: str, quantity: QuantityResult, seen: Scatter, confidence: float) -> Marks | None:
+def _marks(
+    bars: "pd.DataFrame", key: str, quantity: QuantityResult, seen: Components, confidence: float
+) -> Marks | None:
     if quantity.mark_sd is None or seen.batches > 1:
         return None
     marks_each = float(np.mean(bars.loc[bars[key].notna(), "marks"]))
@@ -167,7 +150,8 @@ def _marks(bars: "pd.DataFrame", key: str, quantity: QuantityResult, seen: Scatt
     )
 
 
-def _need(group: Group | None, key: str, seen: Scatter, wish: Wish, marks: Marks | None) -> BarNeed:
+def _need(group: Group | None, key: str, seen: Components, wish: Wish, now: float | None) -> BarNeed:
+    limit = what_limits(seen, confidence=wish.confidence)
     need = BarNeed(
         body=group.body if group else "",
         firing=group.firing if group else "",
@@ -176,42 +160,41 @@ def _need(group: Group | None, key: str, seen: Scatter, wish: Wish, marks: Marks
         unit=QUANTITY_BY_KEY[key].unit,
         bars=seen.bars,
         batches=seen.batches,
+        loads=seen.loads,
         bar_sd=seen.bar_sd,
         batch_sd=seen.batch_sd,
-        half_width_now=seen.half_width_now,
+        load_sd=seen.load_sd,
+        limited_by=limit.unit,
+        half_width_now=now,
         wanted_half_width=wish.half_width,
         confidence=wish.confidence,
-        marks=marks,
+        marks=None,
     )
     if wish.half_width is not None:
-        need = replace(need, **_counts(seen, wish.half_width, wish.confidence))
+        need = replace(need, **_counts(seen, limit, wish.half_width, wish.confidence))
     if wish.difference is not None:
-        notice = bars_to_notice(wish.difference, seen.bar_sd, significance=1.0 - wish.confidence)
+        freedom = max(seen.bars - seen.batches * seen.loads, 1.0) if seen.bars else None
+        notice = bars_to_notice(wish.difference, seen.bar_sd, seen_freedom=freedom, significance=1.0 - wish.confidence)
         need = replace(need, difference=wish.difference, bars_to_notice=notice)
+    return need
+
+
+def _in_words(need: BarNeed) -> BarNeed:
     return replace(need, summary=summary_for(need), notes=notes_for(need))
 
 
-def _counts(seen: Scatter, half_width: float, confidence: float) -> dict[str, Any]:
-    if seen.batch_sd is not None:
-        return _by_batches(seen, seen.batch_sd, half_width, confidence)
-
-    def bars(sd: float) -> int | None:
-        return bars_for_half_width(sd, half_width, confidence=confidence, shared_uncertainty=seen.shared)
-
-    return {
-        "bars_needed": bars(seen.bar_sd),
-        "bars_to_be_safe": bars(safe_sd(seen.bar_sd, seen.bars - 1.0)) if seen.bars > 1 else None,
-        "least_half_width": half_width_of(MOST_BARS, seen.bar_sd, confidence, seen.shared),
+def _counts(seen: Components, limit: Replicates, half_width: float, confidence: float) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        name: fewest_for_half_width(limit, half_width, chance, confidence=confidence)
+        for name, chance in (("about_even", 0.5), ("nine_in_ten", 0.9))
     }
-
-
-def _by_batches(seen: Scatter, batch_sd: float, half_width: float, confidence: float) -> dict[str, Any]:
-    needed = batches_for_half_width(batch_sd, seen.bar_sd, seen.bars_each, half_width, confidence=confidence)
-    more_than_seen = None if needed is None else max(needed, seen.batches + 1 if seen.bars else 2)
-    same = bars_each_for_half_width(batch_sd, seen.bar_sd, seen.batches, half_width, confidence=confidence)
-    return {
-        "batches_needed": more_than_seen,
-        "bars_each": seen.bars_each,
-        "bars_each_needed": same,
-        "least_half_width": half_width_of(seen.batches, batch_sd, confidence) if seen.batches > 1 else None,
-    }
+    if limit.unit == "bars":
+        return {**found, "least_half_width": limit.rest}
+    between = {"batches": seen.batch_sd, "loads": seen.load_sd}[limit.unit] or 0.0
+    others = limit.rest
+    same = None
+    if limit.seen > 1 and not others:
+        same = bars_each_for_half_width(between, seen.bar_sd, limit.seen, half_width, confidence=confidence)
+    least = math.hypot(half_width_of(limit.seen, between, confidence), others) if limit.seen > 1 else None
+    each = seen.bars / limit.seen if limit.seen > 1 else seen.bars_each
+    return {**found, "bars_each": each, "bars_each_needed": same, "least_half_width": least}

@@ -21,62 +21,102 @@ def within(half_width: float, unit: str) -> str:
     return f"± {amount(half_width, unit)}"
 
 
+def asked(value: float, unit: str) -> str:
+    """Return a number that the user gave as it was given, with its unit in words."""
+    return f"{value:g} {'percentage points' if unit == '%' else unit}".rstrip()
+
+
 def amount(value: float, unit: str) -> str:
     """Return a difference or standard deviation with its unit in words; percentages differ by percentage points."""
     words = "percentage points" if unit == "%" else unit
     return f"{number_text(value, max(decimals_for(value), 0))} {words}".rstrip()
 
 
+def is_enough(need: "BarNeed") -> bool:
+    """Tell whether the mean is known well enough already."""
+    now, wanted = need.half_width_now, need.wanted_half_width
+    return now is not None and wanted is not None and now <= wanted
+
+
 def summary_for(need: "BarNeed") -> str:
     """Return the message in one or two sentences, with what to do; empty where no half-width was asked for."""
     if need.wanted_half_width is None:
         return ""
-    wanted = within(need.wanted_half_width, need.unit)
-    if need.half_width_now is not None and need.half_width_now <= need.wanted_half_width:
+    wanted = f"± {asked(need.wanted_half_width, need.unit)}"
+    if is_enough(need):
         bars = f"The {need.bars} bars" if need.batches < 2 else f"The {need.bars} bars of {need.batches} batches"
-        return f"{bars} give {within(need.half_width_now, need.unit)} already; {wanted} needs no more."
-    return _for_bars(need, wanted) if need.batch_sd is None else _for_batches(need, wanted, need.wanted_half_width)
+        return f"{bars} give {within(need.half_width_now or 0.0, need.unit)} already; {wanted} needs no more."
+    return " ".join(filter(None, (_bars_do_not_help(need, wanted), _to_do(need, wanted), _or_bars(need))))
 
 
-def _for_bars(need: "BarNeed", wanted: str) -> str:
-    if need.bars_needed is None:
-        least = within(need.least_half_width or 0.0, need.unit)
-        return (
-            f"No sensible number of bars gives {wanted}: even a thousand leave {least}, by their scatter and by what"
-            " the instruments leave open. Read to a finer step, check the instruments, make longer bars, or settle for"
-            " less."
-        )
+def to_do(need: "BarNeed") -> str:
+    """Return how many more in few words, for a line among many."""
+    if need.about_even is None:
+        return f"no sensible number of {need.limited_by} does it"
+    even, sure = _more(need, need.about_even), _more(need, need.nine_in_ten)
+    each = "" if need.bars_each is None else f" of {need.bars_each:.0f} bars"
+    in_nine = f"{sure} for nine in ten" if need.nine_in_ten is not None else "over a thousand for nine in ten"
+    return f"{even} more {_unit(need, even)}{each} for an even chance, {in_nine}"
+
+
+def _seen(need: "BarNeed") -> int:
+    return {"bars": need.bars, "batches": need.batches, "loads": need.loads}[need.limited_by] if need.bars else 0
+
+
+def _more(need: "BarNeed", number: int | None) -> int:
+    return (number or 0) - _seen(need)
+
+
+def _unit(need: "BarNeed", number: int) -> str:
+    one = {"bars": "bar", "batches": "batch", "loads": "load"}[need.limited_by]
+    return one if number == 1 else need.limited_by
+
+
+def _to_do(need: "BarNeed", wanted: str) -> str:
+    each = "" if need.bars_each is None else f" of {need.bars_each:.0f} bars"
+    which_batch = " of this batch" if need.bars else " of one batch"
+    of_batch = which_batch if need.limited_by == "bars" else ""
+    if need.about_even is None:
+        return _no_number(need, wanted, each)
     now = "" if need.half_width_now is None else f" (now {within(need.half_width_now, need.unit)})"
-    more = f", {need.bars_needed - need.bars} more than now," if need.bars else ""
-    sentence = f"{need.bars_needed} bars of one batch{more} give {wanted}{now} if they scatter as so far."
     if not need.bars:
-        return f"{need.bars_needed} bars of one batch give {wanted}."
-    if need.bars_to_be_safe is None or need.bars_to_be_safe == need.bars_needed:
-        return sentence
-    return (
-        f"{sentence} {need.bars} bars show their scatter only roughly: to be on the safe side make"
-        f" {need.bars_to_be_safe}."
+        sure = "" if need.nine_in_ten is None else f", {need.nine_in_ten} in nine cases of ten"
+        which = f"{need.about_even} {_unit(need, need.about_even)}{of_batch}{each}"
+        own = ", each with another batch," if need.load_sd is not None and need.batch_sd is not None else ""
+        return f"{which}{own} give {wanted} in about half of all cases{sure}."
+    even = _more(need, need.about_even)
+    make = {"bars": "Make", "batches": "Test", "loads": "Fire"}[need.limited_by]
+    sure = (
+        " To be sure in nine cases of ten takes more than a thousand."
+        if need.nine_in_ten is None
+        else f" To reach it in nine cases of ten {make.lower()} {_more(need, need.nine_in_ten)} more."
     )
+    return f"{make} {even} more {_unit(need, even)}{each}{of_batch} for an even chance of {wanted}{now}.{sure}"
 
 
-def _for_batches(need: "BarNeed", wanted: str, half_width: float) -> str:
-    bars_each = f"{number_text(need.bars_each, 0)} bars each"
-    if need.batches_needed is None:
-        batches = f"No sensible number of batches with {bars_each} gives {wanted}; settle for less."
-    else:
-        batches = f"Test {need.batches_needed} batches in all with {bars_each} for {wanted}."
-    least = need.least_half_width
-    if least is None or least <= half_width:
-        more = (
-            f" Or make {need.bars_each_needed} bars of each of the same {need.batches}."
-            if need.bars_each_needed
-            else ""
+def _no_number(need: "BarNeed", wanted: str, each: str) -> str:
+    if need.limited_by == "bars":
+        return (
+            f"No sensible number of bars gives {wanted}, by their scatter and by what the instruments leave open. Read"
+            " to a finer step, check the instruments, make longer bars, or settle for less."
         )
-        return batches + more
+    return f"No sensible number of {need.limited_by}{each} gives {wanted}; settle for less."
+
+
+def _bars_do_not_help(need: "BarNeed", wanted: str) -> str:
+    least = need.least_half_width
+    if need.limited_by == "bars" or least is None or least <= (need.wanted_half_width or 0.0):
+        return ""
     return (
-        f"More bars of these {need.batches} batches cannot give {wanted}: the batches differ, which leaves"
-        f" {within(least, need.unit)} however many bars are made. {batches}"
+        f"More bars of these {_seen(need)} {need.limited_by} cannot give {wanted}: the {need.limited_by} differ, which"
+        f" leaves {within(least, need.unit)} however many bars are made."
     )
+
+
+def _or_bars(need: "BarNeed") -> str:
+    if need.bars_each_needed is None:
+        return ""
+    return f"Or make {need.bars_each_needed} bars of each of the same {_seen(need)}, for about the same chance."
 
 
 def notes_for(need: "BarNeed") -> tuple[str, ...]:
@@ -87,7 +127,7 @@ def notes_for(need: "BarNeed") -> tuple[str, ...]:
 def _noticing(need: "BarNeed") -> str:
     if need.difference is None:
         return ""
-    difference = amount(need.difference, need.unit)
+    difference = asked(need.difference, need.unit)
     if need.bars_to_notice is None:
         return f"No sensible number of bars shows a difference of {difference} between two batches."
     return (
@@ -106,14 +146,14 @@ def _marks(need: "BarNeed") -> str:
     )
     if need.marks.half_width_twice_the_marks < _WORTH_IT * need.half_width_now:
         return f"{scatter} Twice the marks on each bar would give {twice} with the same number of bars."
-    return f"{scatter} More marks on each bar would change little ({twice} with twice as many): make more bars."
+    return f"{scatter} More marks on each bar would change little ({twice} with twice as many)."
 
 
 def _on_a_piece(need: "BarNeed") -> str:
-    quantity, asked = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
+    quantity, points = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
     linear = quantity.key != "total_volume_shrinkage" and READING_BY_KEY[quantity.needs[0]].dimension == "length"
-    if not linear or asked is None:
+    if not linear or points is None:
         return ""
     sign = "± " if need.wanted_half_width else ""
-    points, on_piece = amount(asked, need.unit), amount(2.0 * asked, "mm")
-    return f"{sign}{points} of shrinkage is {sign}{on_piece} on a length of 200 mm."
+    on_piece = asked(2.0 * points, "mm")
+    return f"{sign}{asked(points, need.unit)} of shrinkage is {sign}{on_piece} on a length of 200 mm."

@@ -1,4 +1,4 @@
-"""``bodytest howmany``: how many bars, or batches, it takes to know a figure well enough."""
+"""``bodytest howmany``: how many bars, batches or loads it takes to know a figure well enough."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -48,16 +48,21 @@ def howmany(
         float | None,
         typer.Option("--batch-sd", help="Standard deviation between batches, with --sd.", show_default="one batch"),
     ] = None,
+    load_sd: Annotated[
+        float | None,
+        typer.Option("--load-sd", help="Standard deviation between kiln loads, with --sd.", show_default="one load"),
+    ] = None,
     bars_each: Annotated[
-        int, typer.Option("--bars-each", min=1, max=_MOST, help="Bars of each batch, with --batch-sd.")
+        int, typer.Option("--bars-each", min=1, help="Bars of each batch or load, with --batch-sd or --load-sd.")
     ] = 5,
     confidence: Annotated[
         float | None,
         typer.Option(help="Confidence of the interval in %.", show_default="that of the Lab sheet, or 95"),
     ] = None,
+    details: Annotated[bool, typer.Option("--details", help="Say all about each group, not one line.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
 ) -> None:
-    """Say how many bars give a mean that is known closely enough, and when only further batches help.
+    """Say how many bars, batches or loads it takes to know a mean closely enough, and with what chance.
 
     Example: bodytest howmany trial.xlsx --half-width 0.2
 
@@ -65,21 +70,23 @@ def howmany(
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
-    from bodytest.analysis.bar_needs import Scatter, Wish, need_of_scatter
+    from bodytest.analysis.bar_needs import Wish, need_of_scatter
     from bodytest.cli.choices import known_quantity
+    from bodytest.stats.replication import Components
 
     key, level = known_quantity(quantity), console.confidence_fraction(confidence)
-    _check_choice(sheets, sd, batch_sd)
-    _check_above_zero({"--half-width": half_width, "--difference": difference, "--sd": sd, "--batch-sd": batch_sd})
+    _check_choice(sheets, sd, {"--batch-sd": batch_sd, "--load-sd": load_sd})
+    _check_above_zero({"--half-width": half_width, "--difference": difference, "--sd": sd})
+    _check_above_zero({"--batch-sd": batch_sd, "--load-sd": load_sd})
     if sd is not None:
         wish = Wish(_wanted(half_width, None, difference), difference, level or _USUAL_CONFIDENCE)
-        scatter = Scatter(sd, batch_sd, bars_each=float(bars_each))
-        _show([need_of_scatter(key, scatter, wish)], as_json=as_json)
+        scatter = Components(sd, batch_sd=batch_sd, load_sd=load_sd, bars_each=float(bars_each))
+        _show([need_of_scatter(key, scatter, wish)], as_json=as_json, details=True)
         return
     results = _summarised(sheets or [], level)
     wish = Wish(_wanted(half_width, _tolerance(results, key), difference), difference, results.confidence)
     needs = _needs(results, key, wish, (body, firing))
-    _show(needs, as_json=as_json)
+    _show(needs, as_json=as_json, details=details)
     console.exit_for(results.findings, computed=bool(needs))
 
 
@@ -91,13 +98,14 @@ def _check_above_zero(numbers: dict[str, float | None]) -> None:
             raise typer.BadParameter(f"it has to be between 0.000001 and {_MOST}.", param_hint=option)
 
 
-def _check_choice(sheets: list[Path] | None, sd: float | None, batch_sd: float | None) -> None:
+def _check_choice(sheets: list[Path] | None, sd: float | None, others: dict[str, float | None]) -> None:
     if not sheets and sd is None:
         raise typer.BadParameter("give the sheets that show how bars scatter, or a standard deviation with --sd.")
     if sheets and sd is not None:
         raise typer.BadParameter("give either sheets or --sd, not both.")
-    if sd is None and batch_sd is not None:
-        raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint="--batch-sd")
+    for option, value in others.items():
+        if sd is None and value is not None:
+            raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint=option)
 
 
 def _wanted(half_width: float | None, otherwise: float | None, difference: float | None) -> float | None:
@@ -141,7 +149,7 @@ def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, s
     ]
 
 
-def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
+def _show(needs: "list[BarNeed]", *, as_json: bool, details: bool) -> None:
     if as_json:
         from dataclasses import asdict
 
@@ -149,10 +157,46 @@ def _show(needs: "list[BarNeed]", *, as_json: bool) -> None:
         console.say_json(document)
         return
     none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
-    console.say_blocks([_lines(need) for need in needs] or [[none_yet]])
+    if details or len(needs) == 1 or any(need.wanted_half_width is None for need in needs):
+        console.say_blocks(_as_lines(need) for need in needs)
+    else:
+        console.say(*(_in_short(needs) if needs else [none_yet]))
 
 
-def _lines(need: "BarNeed") -> list[str]:
+_MOST_LINES = 10
+
+
+def _in_short(needs: "list[BarNeed]") -> list[str]:
+    """Return a line for each group that is not known well enough, and one for all that are."""
+    from bodytest.analysis.bar_needs_words import asked, is_enough, to_do, within
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    first = needs[0]
+    wanted = asked(first.wanted_half_width or 0.0, first.unit)
+    head = (
+        f"{QUANTITY_BY_KEY[first.quantity].name}, to be known to ± {wanted} ({100.0 * first.confidence:g} % intervals):"
+    )
+    known = [f"{_where(need)} ({within(need.half_width_now or 0.0, '')})" for need in needs if is_enough(need)]
+    still_open = [need for need in needs if not is_enough(need)]
+    lines = [
+        f"{_where(need)} (now {within(need.half_width_now or 0.0, '')}): {to_do(need)}."
+        for need in still_open[:_MOST_LINES]
+    ]
+    more = len(still_open) - _MOST_LINES
+    return [
+        head,
+        *lines,
+        *([f"… and {more} more."] if more > 0 else []),
+        *([f"Known already: {', '.join(known)}."] if known else []),
+        "For the batches and loads tested; see all about each group with --details.",
+    ]
+
+
+def _where(need: "BarNeed") -> str:
+    return " · ".join(part for part in (need.body, need.firing, need.direction) if part)
+
+
+def _as_lines(need: "BarNeed") -> list[str]:
     from bodytest.analysis.bar_needs_words import amount
     from bodytest.quantities import QUANTITY_BY_KEY
 
@@ -160,7 +204,8 @@ def _lines(need: "BarNeed") -> list[str]:
     firing = f"firing {need.firing}" if need.firing else ""
     about = " · ".join(part for part in (need.body, firing, need.direction, quantity.name) if part)
     scatter = f"Standard deviation between bars: {amount(need.bar_sd, need.unit)}"
-    if need.batch_sd is not None:
-        scatter += f", between batches: {amount(need.batch_sd, need.unit)}"
+    for between, known in (("batches", need.batch_sd), ("loads", need.load_sd)):
+        if known is not None:
+            scatter += f", between {between}: {amount(known, need.unit)}"
     percent = f"{100.0 * need.confidence:g} % intervals."
     return [about, f"{scatter}; {percent}", *filter(None, [need.summary]), *need.notes]

@@ -2,9 +2,13 @@
 
 import math
 
+import numpy as np
+import numpy.typing as npt
 from scipy.special import chdtri, nctdtr, stdtrit
 
 from bodytest.stats.summary import effective_freedom, student_factor
+
+FloatArray = npt.NDArray[np.float64]
 
 MOST_BARS = 1000
 """More bars than this are no advice: nobody makes them."""
@@ -68,32 +72,6 @@ def half_width_of(n: int, sd: float, confidence: float = 0.95, shared_uncertaint
     return student_factor(effective_freedom(total, scatter, n - 1.0), confidence) * math.sqrt(total)
 
 
-def batches_for_half_width(
-    batch_sd: float, bar_sd: float, bars_each: float, half_width: float, *, confidence: float = 0.95
-) -> int | None:
-    """Return the fewest batches for which the mean of a body is known to within a half-width.
-
-    Parameters:
-        batch_sd: standard deviation between batches [unit of the quantity].
-        bar_sd: standard deviation between bars of a batch [unit of the quantity].
-        bars_each: bars of each batch [count].
-        half_width: wanted half-width of the confidence interval, above zero [unit of the quantity].
-        confidence: of that interval [fraction].
-
-    Returns:
-        batches, at least 2; None when more than `MOST_BARS` would be needed.
-
-    Equation: smallest k with t(k − 1) √((s_batch² + s_bar²/m)/k) ≤ half-width
-
-    Reference: mean of a balanced one-way random effects model, Davies & Goldsmith 1972, 6.4: six batches of five with
-        42.00 and 49.51 have a standard error of 19.383, so ± 49.83, which the worked value turns round.
-
-    >>> batches_for_half_width(42.00, 49.51, 5, 49.83)
-    6
-    """
-    return bars_for_half_width(math.hypot(batch_sd, bar_sd / math.sqrt(bars_each)), half_width, confidence=confidence)
-
-
 def bars_each_for_half_width(
     batch_sd: float, bar_sd: float, batches: int, half_width: float, *, confidence: float = 0.95
 ) -> int | None:
@@ -111,7 +89,8 @@ def bars_each_for_half_width(
 
     Equation: m = s_bar²/(k h²/t² − s_batch²), t = t(k − 1), rounded up
 
-    Reference: `batches_for_half_width` solved for the bars; the worked value turns the same example round.
+    Reference: mean of a balanced one-way random effects model, Davies & Goldsmith 1972, 6.4: six batches of five with
+        42.00 and 49.51 have a standard error of 19.383, so ± 49.83, which the worked value turns round.
 
     >>> bars_each_for_half_width(42.00, 49.51, 6, 49.84), bars_each_for_half_width(42.00, 49.51, 6, 44.0)
     (5, None)
@@ -122,25 +101,6 @@ def bars_each_for_half_width(
     if left <= 0.0 or bar_sd**2 > MOST_BARS * left:
         return None
     return max(math.ceil(bar_sd**2 / left), 1)
-
-
-def safe_sd(sd: float, degrees_of_freedom: float, *, confidence: float = 0.8) -> float:
-    """Return the upper limit of a standard deviation that was estimated from few bars.
-
-    Parameters:
-        sd: as estimated [unit of the quantity].
-        degrees_of_freedom: of the estimate [count].
-        confidence: that the true one is no larger [fraction].
-
-    Equation: s √(ν/χ²(1 − confidence; ν))
-
-    Reference: NIST/SEMATECH e-Handbook 7.2.3.1 (χ² limits of a standard deviation). Worked value: χ²(0.05; 9) = 3.325,
-        so 1 × √(9/3.325) = 1.645.
-
-    >>> round(safe_sd(1.0, 9, confidence=0.95), 3)
-    1.645
-    """
-    return sd * math.sqrt(degrees_of_freedom / float(chdtri(degrees_of_freedom, confidence)))
 
 
 def bars_to_tell_side(distance: float, sd: float, *, confidence: float = 0.95, power: float = 0.8) -> int | None:
@@ -191,19 +151,23 @@ def power_of_one_mean(n: int, distance: float, confidence: float = 0.95) -> floa
     return 1.0 - float(nctdtr(n - 1.0, math.sqrt(n) * distance, factor))
 
 
-def bars_to_notice(difference: float, sd: float, *, significance: float = 0.05, power: float = 0.8) -> int | None:
+def bars_to_notice(
+    difference: float, sd: float, *, seen_freedom: float | None = None, significance: float = 0.05, power: float = 0.8
+) -> int | None:
     """Return the fewest bars of each of two batches with which a difference between them would probably be noticed.
 
     Parameters:
         difference: smallest difference that matters [unit of the quantity].
         sd: standard deviation of one bar, the same in both [unit of the quantity].
+        seen_freedom: degrees of freedom of the scatter that it was seen in; None where it is given [count].
         significance: chance of noticing a difference that is not there, two-sided [fraction].
-        power: chance of noticing one that is [fraction].
+        power: chance of noticing one that is, over all that the scatter seen allows [fraction].
 
     Returns:
         bars of each batch; None when more than `MOST_BARS` would be needed.
 
-    Equation: smallest n with P(|T| > t(1 − α/2; 2n − 2)) ≥ power, T noncentral t, noncentrality difference/(s √(2/n))
+    Equation: smallest n with P(|T| > t(1 − α/2; 2n − 2)) ≥ power, T noncentral t, noncentrality difference/(s √(2/n)),
+        averaged over σ = s √(ν/χ²_ν) where s was seen
 
     Reference: power of the two-sample t test; R's power.t.test(delta = 1, sd = 1, power = 0.8) gives n = 16.71.
 
@@ -212,14 +176,34 @@ def bars_to_notice(difference: float, sd: float, *, significance: float = 0.05, 
     """
     if difference <= 0.0:
         return None
-    for n in range(2, MOST_BARS + 1):
-        if sd <= 0.0 or _noticing_probability(n, difference / sd, significance) >= power:
-            return n
-    return None
+    if sd <= 0.0:
+        return 2
+    distances = difference / sd / _true_over_seen(seen_freedom)
+    low, high = 1, 2
+    while _noticing_probability(high, distances, significance) < power:
+        low, high = high, 2 * high
+        if low > MOST_BARS:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        enough = _noticing_probability(middle, distances, significance) >= power
+        low, high = (low, middle) if enough else (middle, high)
+    return high if high <= MOST_BARS else None
 
 
-def _noticing_probability(n: int, distance: float, significance: float) -> float:
+def _true_over_seen(freedom: float | None) -> FloatArray:
+    """Return what the true standard deviation may be, over the one seen, each as probable as the others."""
+    if freedom is None:
+        return np.ones(1)
+    return np.asarray(np.sqrt(freedom / chdtri(freedom, (np.arange(_STEPS) + 0.5) / _STEPS)))
+
+
+_STEPS = 100
+
+
+def _noticing_probability(n: int, distances: FloatArray, significance: float) -> float:
     freedom = 2.0 * n - 2.0
     factor = float(stdtrit(freedom, 1.0 - significance / 2.0))
-    noncentrality = distance * math.sqrt(n / 2.0)
-    return float(1.0 - nctdtr(freedom, noncentrality, factor) + nctdtr(freedom, noncentrality, -factor))
+    noncentrality = distances * math.sqrt(n / 2.0)
+    noticed = 1.0 - nctdtr(freedom, noncentrality, factor) + nctdtr(freedom, noncentrality, -factor)
+    return float(np.mean(noticed))

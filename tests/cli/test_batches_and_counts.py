@@ -75,16 +75,26 @@ def test_howmany_counts_bars_for_each_group(run):
     assert said.stdout.splitlines() == [
         "Grey · firing F0 · Total linear shrinkage",
         "Standard deviation between bars: 0.10 percentage points; 95 % intervals.",
-        "7 bars of one batch, 4 more than now, give ± 0.10 percentage points (now ± 0.25 percentage points) if they"
-        " scatter as so far. 3 bars show their scatter only roughly: to be on the safe side make 21.",
-        "± 0.10 percentage points of shrinkage is ± 0.20 mm on a length of 200 mm.",
+        "Make 5 more bars of this batch for an even chance of ± 0.1 percentage points (now ± 0.25 percentage points)."
+        " To reach it in nine cases of ten make 37 more.",
+        "± 0.1 percentage points of shrinkage is ± 0.2 mm on a length of 200 mm.",
     ]
+
+
+def test_howmany_tells_many_groups_in_a_line_each(run):
+    said = run("howmany", "trial.csv", "--half-width", "0.25")
+    lines = said.stdout.splitlines()
+    assert lines[0] == "Total linear shrinkage, to be known to ± 0.25 percentage points (95 % intervals):"
+    assert lines[-1] == "For the batches and loads tested; see all about each group with --details."
+    assert len(lines) <= 15
+    whole = run("howmany", "trial.csv", "--half-width", "0.25", "--details").stdout
+    assert whole.count("Standard deviation between bars") == 7
 
 
 def test_howmany_from_a_scatter_as_json(run):
     said = run("howmany", "--sd", "0.15", "-w", "0.1", "--confidence", "90", "--json")
     (need,) = json.loads(said.stdout)["needs"]
-    assert (need["bars_needed"], need["confidence"]) == (9, 0.9)  # t(0.95; 8) × 0.15/3 = 0.093, t(0.95; 7): 0.1005
+    assert (need["about_even"], need["nine_in_ten"], need["confidence"]) == (8, 12, 0.9)
 
 
 def test_howmany_takes_a_difference_alone(run):
