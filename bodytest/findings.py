@@ -10,12 +10,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal
 
-from bodytest.shown import clipped
+from bodytest.shown import for_blanks
 
 Level = Literal["stop", "ask", "note"]
 """``stop``: the value cannot be used; ``ask``: plausible but odd, used and shown; ``note``: worth knowing."""
-_LONGEST_BLANK = 400
-"""Signs of one blank that stand in a sentence."""
 
 
 @dataclass(frozen=True)
@@ -81,8 +79,7 @@ def finding(
     """
     entry = catalogue()[code]
     shown = None if value is None else str(value)
-    given = {"sheet": sheet, "cell": cell, "value": shown, **words}
-    blanks = {name: clipped(word, _LONGEST_BLANK) if isinstance(word, str) else word for name, word in given.items()}
+    blanks = for_blanks({"sheet": sheet, "cell": cell, "value": shown, **words})
     return Finding(
         code, entry.level, sheet, cell, shown, entry.sentence.format(**blanks), entry.remedy.format(**blanks)
     )

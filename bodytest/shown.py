@@ -8,6 +8,7 @@ Console and pages make it themselves from every text that they are handed, so no
 
 import os
 import re
+from collections.abc import Mapping
 
 _STEERING = re.compile(
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff0-\ufffb"
@@ -16,8 +17,8 @@ _STEERING = re.compile(
 )
 """Signs that steer a terminal, turn text round or cannot be seen; all but the line feed."""
 _LONG_WORD = re.compile(r"\S{301,}")
-_LONGEST_WORD, _LONGEST_LINE = 160, 1200
-"""Signs that are left of a word of more than 300, and of a line."""
+_LONGEST_WORD, _LONGEST_BLANK, _LONGEST_LINE = 160, 400, 1200
+"""Signs that are left of a word of more than 300, of a blank in a sentence, and of a line."""
 
 
 class Shown(str):
@@ -34,8 +35,7 @@ def shown(line: str) -> Shown:
     """
     if isinstance(line, Shown):
         return line
-    seen = visible(line).replace("\n", r"\n")
-    return Shown(clipped(_LONG_WORD.sub(lambda word: clipped(word.group(), _LONGEST_WORD), seen), _LONGEST_LINE))
+    return Shown(_abridged(visible(line).replace("\n", r"\n"), _LONGEST_LINE))
 
 
 def visible(text: str) -> str:
@@ -47,6 +47,11 @@ def visible(text: str) -> str:
     ('safe\\u202egpj.exe', 'caf\\xe9')
     """
     return text if text.isascii() and text.isprintable() else _STEERING.sub(_written_out, text)
+
+
+def for_blanks(words: Mapping[str, object]) -> dict[str, object]:
+    """Return what fills the blanks of a sentence: texts that are too long are clipped, numbers stay numbers."""
+    return {name: _abridged(word, _LONGEST_BLANK) if isinstance(word, str) else word for name, word in words.items()}
 
 
 def clipped(text: str, most: int) -> str:
@@ -79,6 +84,11 @@ def visible_json(text: str) -> str:
     import json
 
     return _STEERING.sub(lambda sign: json.dumps(sign.group())[1:-1], text)
+
+
+def _abridged(text: str, most: int) -> str:
+    """Clip each word that is too long, then the whole, so that of several long names each is still told."""
+    return clipped(_LONG_WORD.sub(lambda word: clipped(word.group(), _LONGEST_WORD), text), most)
 
 
 def _written_out(sign: re.Match[str]) -> str:

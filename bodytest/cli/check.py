@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.sources import as_typed
 
 if TYPE_CHECKING:
     from bodytest.findings import CatalogueEntry, Finding
@@ -144,7 +145,7 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
     """Return the closing line: how much was found and what to do now."""
     from bodytest.findings import worst_level
 
-    names = " ".join(f'"{p}"' if " " in str(p) else str(p) for p in paths)
+    names = " ".join(map(as_typed, paths))
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
     if not _measured(checked):
         return f"{count} Nothing is measured yet: fill in readings and check again."

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli.console import beside, say, working
+from bodytest.cli.sources import as_typed
 
 if TYPE_CHECKING:
     from bodytest.sheet.blank import FiringPlan
@@ -102,7 +103,7 @@ def sheet(
         )
     with beside(file):
         say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
-        say(f"Then: bodytest check {file}")
+        say(f"Then: bodytest check {as_typed(file)}")
 
 
 def _trimmed(names: list[str] | None) -> tuple[str, ...]:

@@ -1,5 +1,7 @@
 """Where planning commands take their figures from: a results file, or sheets analysed on the spot."""
 
+import re
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,18 @@ SHEET_ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
 def is_sheet(name: str | Path) -> bool:
     """Say whether a file is a sheet by its ending."""
     return str(name).lower().endswith(SHEET_ENDINGS)
+
+
+def as_typed(path: Path) -> str:
+    """Return a path as it is typed in a command; a name that a shell would take for more than a name is quoted.
+
+    >>> as_typed(Path("my trial.csv")), as_typed(Path("$(reboot).csv"))
+    ('"my trial.csv"', "'$(reboot).csv'")
+    """
+    text = str(path)
+    if re.fullmatch(r"[\w .,:+=@%/\\-]+", text):
+        return f'"{text}"' if " " in text else text
+    return shlex.quote(text)
 
 
 def is_source(name: str | Path) -> bool:

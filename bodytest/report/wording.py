@@ -12,10 +12,7 @@ from importlib.resources import files
 
 from bodytest import rounding
 from bodytest.results import Decision, QuantityResult, Verdict
-from bodytest.shown import clipped
-
-_LONGEST_BLANK = 400
-"""Signs of one blank that stand in a sentence; headings and tables hold names whole."""
+from bodytest.shown import for_blanks
 
 
 @cache
@@ -40,10 +37,7 @@ class Voice:
 
     def say(self, key: str, **blanks: object) -> str:
         """Return a sentence with its blanks filled; a missing key or blank is a fault of the program."""
-        filled = {
-            name: clipped(word, _LONGEST_BLANK) if isinstance(word, str) else word for name, word in blanks.items()
-        }
-        return self.wording[key].format(**filled)
+        return self.wording[key].format(**for_blanks(blanks))
 
     def count(self, key: str, number: int) -> str:
         """Return ``1 bar`` or ``3 bars``; what stands for none, where there are words for it."""
