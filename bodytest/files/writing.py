@@ -15,6 +15,7 @@ from pathlib import Path
 from bodytest.errors import UnwritableFile
 from bodytest.files.lock import is_free
 from bodytest.files.outputs import is_special, is_standard_output, refuse_output, target_of
+from bodytest.shown import visible
 
 Content = bytes | str | Iterable[bytes]
 """What a file is to hold, whole or in pieces; text is written as UTF-8."""
@@ -34,7 +35,7 @@ def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None
     if is_standard_output(path):
         stream = sys.stdout  # noqa: TID251 (a document of ours, not a sentence)
         stream.flush()
-        stream.buffer.writelines(_pieces(content))
+        stream.buffer.writelines(map(_seen, _pieces(content)) if stream.isatty() else _pieces(content))
         stream.buffer.flush()
         return
     refuse_output(path, overwrite=overwrite)
@@ -47,6 +48,11 @@ def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None
         target.parent.mkdir(parents=True, exist_ok=True)
         _remove_leftovers(target)
         _write_beside(target, path, content, overwrite)
+
+
+def _seen(piece: bytes) -> bytes:
+    """Return part of a document for a terminal, which must not take names in it for commands."""
+    return visible(piece.decode("utf-8", errors="backslashreplace")).encode("utf-8")
 
 
 def _write_beside(target: Path, path: Path, content: Content, overwrite: bool) -> None:

@@ -139,9 +139,10 @@ def test_csv_keeps_names_as_they_are_in_a_file_or_pipe(run, tmp_path):
 
 def test_csv_on_a_terminal_is_shown(tmp_path):
     sheet = write_csv(tmp_path / "s.csv", (NASTY,) * 6)
-    said = on_a_terminal("results", sheet, "--format", "csv")
-    assert harmful(said.replace("\r\n", "\n")) == []
-    assert f"Body0 {SHOWN}" in said
+    for out in ((), ("--out", "-")):
+        said = on_a_terminal("results", sheet, "--format", "csv", *out)
+        assert harmful(said.replace("\r\n", "\n")) == []
+        assert f"Body0 {SHOWN}" in said
 
 
 def test_a_terminal_gets_our_own_colours_and_no_others(tmp_path):
