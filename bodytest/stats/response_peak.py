@@ -12,6 +12,10 @@ Places = npt.NDArray[np.int64]
 _STEEPER = 2.5
 """How many times steeper than in the stretch before a curve may rise towards its peak (and fall after it)."""
 
+_ASIDE = 1.0 / 3.0
+"""Part of the stretch beside the best level in which the peak does not lie: nearer to its other end than that, and the
+other end would be the best level. A margin of the temperature uses it up first."""
+
 
 def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> ReadTemperature:
     """Return where a quantity peaks and turns.
@@ -25,8 +29,8 @@ def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Read
         below the coolest to below the neighbour above the hottest level that may have the largest true mean, those
         with m_best − m ≤ t √(u²_best + u² − 2 cov), t one-sided at 1 − α/(levels − 1). From the neighbour the curve
         must rise by r to the level that may be best, no more than 2.5 times as steeply as by b over h before:
-        above by r h/(2.5 b) less its margin, where the rise slackens (r/h₀ < b/h). Then out by the margin of the
-        temperature there
+        above by r h/(2.5 b) less its margin, where the rise slackens (r/h₀ < b/h). Then out by
+        √(off² + (h₀/3)²) − h₀/3, off the margin of the temperature there
 
     Reference: comparison with the best, Hsu 1981, Ann. Stat. 9, 1026 (from memory), with Bonferroni's inequality; the
         peak of a curve with one peak lies next to its best level. The factor 2.5 was chosen by simulation. Worked value
@@ -53,21 +57,29 @@ def _beyond_neighbour(levels: LevelMeans, outermost: Places, way: int, confidenc
     """Return how far below (-1) or above (1) the outermost level that may be best the peak may lie."""
     count, celsius = len(levels.temperatures_c), levels.temperatures_c
     beside, beyond = (np.clip(outermost + step * way, 0, count - 1) for step in (1, 2))
-    width, width_before = np.abs(celsius[outermost] - celsius[beside]), np.abs(celsius[beside] - celsius[beyond])
-    factor: FloatArray = np.asarray(
-        stdtrit(_at(levels.degrees_of_freedom, outermost), (1.0 + confidence) / 2.0), np.float64
-    )
+    off_c = levels.temperature_margins_c(confidence)
+    width = np.abs(celsius[outermost] - celsius[beside])
+    inward = _advance(levels, (outermost, beside, beyond), off_c, confidence)
+    part = inward / np.where(width > 0.0, width, 1.0)
+    off, aside = np.hypot((1.0 - part) * off_c[beside], part * off_c[outermost]), _ASIDE * width
+    return np.where(beside == outermost, np.nan, celsius[beside] + way * (np.hypot(off, aside) - aside - inward))
+
+
+def _advance(levels: LevelMeans, three: tuple[Places, ...], off_c: FloatArray, confidence: float) -> FloatArray:
+    """Return how far from the level beside it the curve must run before it is as high as the outermost."""
+    outermost, beside, beyond = three
+    factor = np.asarray(stdtrit(_at(levels.degrees_of_freedom, outermost), (1.0 + confidence) / 2.0), np.float64)
     rise, rise_margin = _difference(levels, outermost, beside, factor)
     before, before_margin = _difference(levels, beside, beyond, factor)
+    width, width_before = (
+        np.abs(levels.temperatures_c[one] - levels.temperatures_c[beside]) for one in (outermost, beyond)
+    )
     known = (beyond != beside) & (before > before_margin) & (rise * width_before < before * width)
-    slope = _STEEPER * np.where(known, before, 1.0) / np.where(known, width_before, 1.0)
+    before, width_before = np.where(known, before, 1.0), np.where(known, width_before, 1.0)
+    slope = _STEEPER * before / width_before
     advance = np.maximum(rise, 0.0) / slope
-    margin = np.hypot(rise_margin / slope, advance * before_margin / np.where(known, before, 1.0))
-    inward = np.where(known, np.maximum(advance - margin, 0.0), 0.0)
-    off_c = levels.temperature_margins_c(confidence)
-    part = inward / np.where(width > 0.0, width, 1.0)
-    off = np.hypot((1.0 - part) * off_c[beside], part * off_c[outermost])
-    return np.where(beside == outermost, np.nan, celsius[beside] + way * (off - inward))
+    relative = np.hypot(before_margin / before, np.hypot(off_c[beside], off_c[beyond]) / width_before)
+    return np.where(known, np.maximum(advance - np.hypot(rise_margin / slope, advance * relative), 0.0), 0.0)
 
 
 def _difference(levels: LevelMeans, one: Places, other: Places, factor: FloatArray) -> tuple[FloatArray, FloatArray]:

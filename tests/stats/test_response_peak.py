@@ -53,8 +53,9 @@ def test_a_rise_that_steepens_may_peak_at_once():
 def test_wrong_temperatures_move_the_ends_out():
     exact = levels([10.0, 10.2, 12.0, 9.0])
     wrong = replace(exact, temperature_uncertainties_c=np.array([2.0, 3.0, 4.0, 2.0]))
-    assert float(temperature_of_peak(wrong).low) == pytest.approx(1186.0 - 1.96 * 3.0, abs=0.01)
-    assert float(temperature_of_peak(wrong).high) == pytest.approx(1239.0 + 1.96 * 2.0, abs=0.01)
+    found = temperature_of_peak(wrong)
+    assert float(found.low) == pytest.approx(1186.0 - (np.hypot(1.96 * 3.0, 36.0 / 3.0) - 36.0 / 3.0), abs=0.01)
+    assert float(found.high) == pytest.approx(1239.0 + (np.hypot(1.96 * 2.0, 17.0 / 3.0) - 17.0 / 3.0), abs=0.01)
 
 
 def test_batches_that_err_together_do_not_hide_a_turn():
