@@ -1,6 +1,7 @@
 """Text tables (.csv, .tsv, .txt): encoding, delimiter and decimal sign found out, then read in columns."""
 
 import csv
+import dataclasses
 import io
 import re
 from collections.abc import Callable, Iterator
@@ -9,16 +10,20 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.grids.grid import HEAD_ROWS, Body, Grid
+from bodytest.grids.filling import MOST_NAMED
+from bodytest.grids.grid import HEAD_ROWS, LAST_COLUMN, Body, Grid, Oddity
 from bodytest.grids.quoting import Records, cells, records
 
 TABLE = "Bars"
 """What the one table of a text file is called in addresses."""
 HEAD_TEXT = 1_000_000
 """Characters from the start among which headings are looked for."""
+MOST_ASKED = 1000
+"""Columns whose headings tell the sign between cells."""
 DECIMAL = r"[+-]?(?:\d*,(?:\d{1,2}|\d{4,})|(?:0\d*|\d{4,}),\d{3})(?![\d.,])"
 """A comma that can only be a decimal one: 45,12 and 0,123 and 1234,567."""
 _DELIMITERS = (";", "\t", ",", "|")
+_AND_BELOW = " So do more cells of this row and of rows below it."
 _COMMA_NUMBER = re.compile(r"^\s*[+-]?\d+,\d+\s*$")
 _POINT_NUMBER = re.compile(r"^\s*[+-]?\d*\.\d+\s*$")
 
@@ -35,6 +40,8 @@ class TextGrid(Grid):
     """The whole text."""
     delimiter: str = ","
     """Sign between cells."""
+    wide: bool = False
+    """Has it a row with more cells than a sheet is wide?"""
     first_cells: list[tuple[int, list[Any]]] | None = None
     """Once read in columns: the first filled cell of each column, as a row of its own."""
     filled_rows: dict[int, np.ndarray] | None = None
@@ -45,9 +52,9 @@ class TextGrid(Grid):
         if len(self.content) > HEAD_TEXT and self.first_cells is not None:
             yield from self.first_cells
             return
-        for i, row in enumerate(cells(self.content, self.delimiter)):
+        for i, row in enumerate(_rows(self.content, self.delimiter)):
             if i >= index:
-                yield i + 1, list(row)
+                yield i + 1, row
 
     def filled(self) -> dict[int, np.ndarray]:
         """Return the rows of the filled cells of each column."""
@@ -56,7 +63,7 @@ class TextGrid(Grid):
         return self.filled_rows
 
     def _cell_by_cell(self) -> Grid:
-        return Grid(self.name, [list(row) for row in cells(self.content, self.delimiter)])
+        return Grid(self.name, list(_rows(self.content, self.delimiter)))
 
     def records(self) -> Records:
         """Return how the text falls into cells."""
@@ -76,6 +83,8 @@ class TextGrid(Grid):
 
         import pandas as pd
 
+        if self.wide:
+            raise ValueError("more cells in a row than a table of columns should have")
         widest = max([width, *(len(row) for row in self.rows)])
         text = self.content[_end_of_record(self.content, self.delimiter, index) :]
         blanks: Any = {c: [""] for c in range(widest) if c not in texts}
@@ -122,6 +131,40 @@ def _filled(values: Any) -> np.ndarray:
     """Tell which cells of a column hold something."""
     there = values.notna().to_numpy()
     return np.asarray(there & (values != "").to_numpy(dtype=bool) if values.dtype == object else there)
+
+
+def _rows(text: str, delimiter: str) -> Iterator[list[Any]]:
+    """Yield the cells of each row as far as a sheet is wide, without blank ones at its end when it is wider."""
+    for row in cells(text, delimiter):
+        yield row if len(row) <= LAST_COLUMN else _without_blank_end(row[: LAST_COLUMN + 1])
+
+
+def _without_blank_end(row: list[Any]) -> list[Any]:
+    while row and row[-1] == "":
+        row.pop()
+    return row
+
+
+def _outside(text: str, delimiter: str) -> tuple[Oddity, ...]:
+    """Return the cells further to the right than any sheet is wide: the first of each row, and how many more."""
+    found: list[Oddity] = []
+    for number, row in enumerate(cells(text, delimiter), start=1):
+        beyond = [column for column in range(LAST_COLUMN + 1, len(row)) if row[column].strip()]
+        if beyond and len(found) < MOST_NAMED:
+            more = f" So do {len(beyond) - 1} more cells of this row." if len(beyond) > 1 else ""
+            place = f"row {number}, column {beyond[0] + 1}"
+            found.append(Oddity("cell-outside", row[beyond[0]], words={"place": place, "more": more}))
+        elif beyond:
+            return (*found[:-1], dataclasses.replace(found[-1], words={**found[-1].words, "more": _AND_BELOW}))
+    return tuple(found)
+
+
+def _may_be_too_wide(text: str, delimiter: str) -> bool:
+    """Tell whether a row may have more cells than a sheet is wide; it is a long line then, unless marks quote."""
+    if text.count(delimiter) <= LAST_COLUMN or '"' in text:
+        return text.count(delimiter) > LAST_COLUMN
+    half = LAST_COLUMN // 2
+    return any("\n" not in text[place : place + half] for place in range(0, len(text), half))
 
 
 def _first_cell(values: Any, filled: np.ndarray, index: int) -> tuple[int, list[Any]]:
@@ -192,13 +235,16 @@ def read_delimited(content: bytes, is_heading: Callable[[str], bool]) -> tuple[G
     for sign, plain_sign in (("\r\n", "\n"), ("\r", "\n"), ("\0", "")):
         text = text.replace(sign, plain_sign) if sign in text else text
     delimiter, text = _delimiter(text, is_heading)
-    return TextGrid(TABLE, _head(text, delimiter), content=text, delimiter=delimiter), encoding
+    wide = _may_be_too_wide(text, delimiter) and any(len(row) > LAST_COLUMN + 1 for row in cells(text, delimiter))
+    outside = _outside(text, delimiter) if wide else ()
+    grid = TextGrid(TABLE, _head(text, delimiter), oddities=outside, content=text, delimiter=delimiter, wide=wide)
+    return grid, encoding
 
 
 def _head(text: str, delimiter: str) -> list[list[Any]]:
     rows: list[list[Any]] = []
-    for row in cells(text[:HEAD_TEXT], delimiter):
-        rows.append(list(row))
+    for row in _rows(text[:HEAD_TEXT], delimiter):
+        rows.append(row)
         if len(rows) == HEAD_ROWS:
             break
     return rows
@@ -212,6 +258,6 @@ def _delimiter(text: str, is_heading: Callable[[str], bool]) -> tuple[str, str]:
     scores = {}
     for delimiter in _DELIMITERS:
         rows = _head(text[:200_000], delimiter)
-        known = max((sum(map(is_heading, row)) for row in rows), default=0)
+        known = max((sum(map(is_heading, row[:MOST_ASKED])) for row in rows), default=0)
         scores[delimiter] = (known, max((len(row) for row in rows), default=0))
     return max(_DELIMITERS, key=lambda d: scores[d]), text

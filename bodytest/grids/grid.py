@@ -1,9 +1,10 @@
 """One table of a workbook as raw cells that know their address, before anything is understood."""
 
+import bisect
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
@@ -12,6 +13,8 @@ if TYPE_CHECKING:
 
 HEAD_ROWS = 60
 """How many rows from the top are searched for headings."""
+LAST_ROW, LAST_COLUMN = 1_048_576, 16_383
+"""Where a sheet of every spreadsheet program ends: its last row (from 1) and last column (from 0, XFD)."""
 
 
 @dataclass(frozen=True)
@@ -20,6 +23,26 @@ class CellError:
 
     shown: str
     """What it shows, e.g. ``#DIV/0!``."""
+    code: ClassVar[str] = "error-cell"
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """Further words of its finding."""
+        return {}
+
+
+@dataclass(frozen=True)
+class Unreadable(CellError):
+    """A cell that holds something, of which the file does not say what."""
+
+    why: str = ""
+    """What is wrong, in a few words."""
+    code: ClassVar[str] = "cell-unreadable"
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """Further words of its finding."""
+        return {"why": self.why}
 
 
 @dataclass(frozen=True)
@@ -28,6 +51,29 @@ class Uncalculated:
 
     formula: str
     """The formula, ``=…``."""
+
+
+@dataclass(frozen=True)
+class Oddity:
+    """Something that a file holds and its table cannot, to be written down as a finding."""
+
+    code: str
+    """Code of the finding."""
+    value: object
+    """What the file holds."""
+    row: int | None = None
+    """Row, from 1; None for what stands nowhere."""
+    column: int | None = None
+    """Column, from 0."""
+    words: dict[str, object] = field(default_factory=dict)
+    """Further words of the finding."""
+    others: tuple[tuple[int, int], ...] = ()
+    """Rows and columns of further cells of which the finding speaks."""
+
+    @property
+    def places(self) -> tuple[tuple[int, int], ...]:
+        """Rows and columns of all cells of which the finding speaks."""
+        return self.others if self.row is None or self.column is None else ((self.row, self.column), *self.others)
 
 
 @dataclass(frozen=True)
@@ -47,7 +93,7 @@ class Grid:
     name: str
     """Name of the table in the workbook."""
     rows: list[list[Any]]
-    """Cells by row from the spreadsheet's first row and column on; ``""`` is blank."""
+    """Cells by row, from the spreadsheet's first column on; ``""`` is blank, `numbers` says which rows these are."""
     hidden: bool = False
     """Is the whole table hidden?"""
     hidden_rows: frozenset[int] = frozenset()
@@ -57,7 +103,9 @@ class Grid:
     merged: tuple[tuple[int, int, int, int], ...] = ()
     """Merged ranges: first row, first column, last row, last column (rows from 1, columns from 0)."""
     numbers: tuple[int, ...] = field(default=())
-    """Spreadsheet rows of ``rows``; blank means 1, 2, 3 …"""
+    """Spreadsheet rows of ``rows``, upwards: those of a workbook that hold something; blank means 1, 2, 3 …"""
+    oddities: tuple[Oddity, ...] = ()
+    """What the file holds besides and no cell of ``rows`` does."""
 
     def head(self) -> list[tuple[int, list[Any]]]:
         """Return the top rows with their numbers."""
@@ -80,7 +128,17 @@ class Grid:
             for column, cell in enumerate(cells):
                 if cell != "":
                     rows.setdefault(column, []).append(number)
-        return {column: np.array(numbers, dtype=np.int64) for column, numbers in rows.items()}
+        for row, column in (place for odd in self.oddities for place in odd.places):
+            if self.cell(row, column) == "":
+                rows.setdefault(column, []).append(row)
+        return {column: np.unique(np.array(numbers, dtype=np.int64)) for column, numbers in rows.items()}
+
+    def cell(self, row: int, column: int) -> Any:
+        """Return what stands in a spreadsheet row (from 1) and column (from 0); ``""`` where nothing does."""
+        index = bisect.bisect_left(self.numbers, row) if self.numbers else row - 1
+        if not 0 <= index < len(self.rows) or self.row_number(index) != row:
+            return ""
+        return self.rows[index][column] if 0 <= column < len(self.rows[index]) else ""
 
     def records(self) -> "Records | None":
         """Return how a text table falls into cells; None for a workbook, whose cells are apart anyway."""
@@ -123,7 +181,7 @@ def column_index(letters: str) -> int:
     return number - 1
 
 
-_ADDRESS = re.compile(r"^\$?([A-Z]{1,3})\$?(\d{1,7})$")
+_ADDRESS = re.compile(r"\s*\$?([A-Za-z]{1,3})\$?([0-9]{1,7})\s*")
 
 
 def address(table: str, row: int, column: int) -> str:
@@ -135,24 +193,25 @@ def address(table: str, row: int, column: int) -> str:
     return f"{table}!{column_letters(column)}{row}"
 
 
+def parse_address(text: str) -> tuple[int, int] | None:
+    """Read ``B2`` as row and column; None when no sheet has such a cell.
+
+    >>> parse_address("b2"), parse_address("XFD1048576"), parse_address("ZZZZZZZZ4")
+    ((2, 1), (1048576, 16383), None)
+    """
+    found = _ADDRESS.fullmatch(text)
+    if found is None:
+        return None
+    row, column = int(found[2]), column_index(found[1].upper())
+    return (row, column) if 1 <= row <= LAST_ROW and column <= LAST_COLUMN else None
+
+
 def parse_range(text: str) -> tuple[int, int, int, int] | None:
     """Read ``B2:C5`` as first row, first column, last row, last column; None when it is none.
 
     >>> parse_range("B2:C5")
     (2, 1, 5, 2)
     """
-    ends = [_ADDRESS.match(part) for part in text.split(":")]
-    if len(ends) not in (1, 2) or not all(ends):
-        return None
-    corners = [(int(e.group(2)), column_index(e.group(1))) for e in ends if e]
-    return (*corners[0], *corners[-1])
-
-
-def blank_rows(rows: Sequence[Sequence[Any]]) -> int:
-    """Return how many rows at the end hold nothing."""
-    count = 0
-    for row in reversed(rows):
-        if any(v != "" for v in row):
-            break
-        count += 1
-    return count
+    ends = [parse_address(part) for part in text.split(":", 2)]
+    corners = [end for end in ends if end is not None]
+    return (*corners[0], *corners[-1]) if len(corners) == len(ends) <= 2 else None

@@ -1,20 +1,32 @@
-"""Workbooks of OpenDocument's kind, read as a stream; python-calamine is the independent check in the tests.
+"""Workbooks of OpenDocument's kind, read as a stream, in every form that the format allows."""
 
-Read by ourselves because error cells and never-calculated formulas come back from calamine as blanks, and because a
-few bytes of ``number-rows-repeated`` can ask for more cells than any machine holds.
-"""
-
-import datetime
 import io
+import re
 import zipfile
 from collections.abc import Callable
 from typing import Any
 
-from bodytest.grids.grid import CellError, Grid, Uncalculated
-from bodytest.grids.xml_parts import HarmfulPart, check_archive, chunks, feed, plain_parser
+from bodytest.grids.cell_values import iso_date_of, number_of, truth_of
+from bodytest.grids.filling import Filling
+from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, CellError, Grid, Uncalculated
+from bodytest.grids.package import Package
+from bodytest.grids.xml_parts import check_archive, chunks, feed, plain_parser
 
-LARGEST_AREA = 30_000_000
-"""Cells that a table may hold."""
+_OASIS = "urn:oasis:names:tc:opendocument:xmlns:"
+_PREFIXES = {
+    f"{_OASIS}office:1.0": "office",
+    f"{_OASIS}table:1.0": "table",
+    f"{_OASIS}text:1.0": "text",
+    "urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0": "calcext",
+}
+_AROUND_CELLS = frozenset(
+    {"office:document-content", "office:document", "office:body", "office:spreadsheet", "table:table-columns"}
+    | {f"table:table-{name}" for name in ("column-group", "header-columns", "row-group", "header-rows", "rows")}
+)
+"""What tables, columns and rows may stand in."""
+_CELLS = frozenset({"table:table-cell", "table:covered-table-cell"})
+_NOT_TEXT = frozenset({"text:ruby-text", "text:note", "text:tracked-changes"})
+_MOST = 1 << 40
 
 
 def read_ods(content: bytes) -> list[Grid]:
@@ -22,123 +34,149 @@ def read_ods(content: bytes) -> list[Grid]:
 
     Raises:
         HarmfulPart: the file is made to do harm or cannot be held.
-        Exception: zipfile's and expat's own, when the file is damaged.
+        Exception: zipfile's and expat's own, or KeyError, when the file is damaged.
 
     """
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        check_archive(archive, frozenset({"content.xml"}))
+        part = Package(archive).the_member("content.xml")
+        check_archive(archive, len(content), frozenset({part.filename}))
         reader = _TableReader()
-        parser = plain_parser()
+        parser = plain_parser(" ")
         parser.StartElementHandler = reader.start
         parser.EndElementHandler = reader.end
         parser.CharacterDataHandler = reader.text
-        feed(parser, chunks(archive, "content.xml"))
+        feed(parser, chunks(archive, part))
     return reader.grids
 
 
 class _TableReader:
-    """Builds grids while the XML passes by."""
+    """Builds grids while the XML passes by; elements that are no part of a table are passed over with all in them."""
 
     def __init__(self) -> None:
         self.grids: list[Grid] = []
-        self.rows: list[list[Any]] = []
-        self.cells: list[Any] = []
+        self.filling: Filling | None = None
+        self.cells: list[tuple[int, int, Any]] = []
         self.cell: dict[str, str] = {}
-        self.row: dict[str, str] = {}
-        self.lines: list[str] | None = None
-        self.skipped = 0
-        self.pending = 0
-        self.area = 0
-        self.table = ""
-        self.hidden: set[int] = set()
-        self.merged: list[tuple[int, int, int, int]] = []
-        self.styles: dict[str, str] = {}
+        self.lines: list[list[str]] | None = None
+        self._row = self._rows = self._column = self._columns = 0
+        self._paragraphs = 0
+        self._passed_over = 0
+        self._names: dict[str, str] = {}
         self._starts: dict[str, Callable[[dict[str, str]], None]] = {
             "table:table": self._start_table,
+            "table:table-column": self._start_column,
             "table:table-row": self._start_row,
-            "table:table-cell": self._start_cell,
-            "table:covered-table-cell": self._start_cell,
+            **dict.fromkeys(_CELLS, self._start_cell),
             "text:p": self._start_paragraph,
             "text:s": self._spaces,
+            "text:tab": lambda _: self._add("\t"),
+            "text:line-break": lambda _: self._add("\n"),
         }
         self._ends: dict[str, Callable[[], None]] = {
             "table:table": self._end_table,
             "table:table-row": self._end_row,
-            "table:table-cell": self._end_cell,
-            "table:covered-table-cell": self._end_cell,
+            **dict.fromkeys(_CELLS, self._end_cell),
+            "text:p": self._end_paragraph,
         }
 
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        if name == "office:annotation":
-            self.skipped += 1
-        elif self.skipped == 0 and name in self._starts:
-            self._starts[name](attributes)
+    def start(self, full: str, attributes: dict[str, str]) -> None:
+        name = self._names.get(full) or self._short(full)
+        if self._passed_over or not self._belongs(name):
+            self._passed_over += 1
+        elif name in self._starts:
+            self._starts[name]({self._short(key): value for key, value in attributes.items()})
 
-    def end(self, name: str) -> None:
-        if name == "office:annotation":
-            self.skipped -= 1
-        elif self.skipped == 0 and name in self._ends:
+    def end(self, full: str) -> None:
+        if self._passed_over:
+            self._passed_over -= 1
+        elif (name := self._short(full)) in self._ends:
             self._ends[name]()
 
     def text(self, text: str) -> None:
-        if self.lines and self.skipped == 0:
-            self.lines[-1] += text
+        if self._paragraphs and not self._passed_over:
+            self._add(text)
+
+    def _short(self, full: str) -> str:
+        """Return a name with the prefix that is usual, whatever the file's own is."""
+        if full not in self._names:
+            space, _, local = full.rpartition(" ")
+            self._names[full] = f"{_PREFIXES.get(space, '?')}:{local}"
+        return self._names[full]
+
+    def _belongs(self, name: str) -> bool:
+        if self.lines is not None:
+            return name.startswith("text:") and name not in _NOT_TEXT
+        if self.filling is None:
+            return name in _AROUND_CELLS or name == "table:table"
+        return name in _AROUND_CELLS or name in _CELLS or name in ("table:table-column", "table:table-row")
 
     def _start_table(self, attributes: dict[str, str]) -> None:
-        self.table = attributes.get("table:name", "")
-        self.rows, self.hidden, self.merged = [], set(), []
+        self.filling = Filling(attributes.get("table:name", ""))
+        self._row, self._columns = 1, 0
 
     def _end_table(self) -> None:
-        self.grids.append(Grid(self.table, self.rows, hidden_rows=frozenset(self.hidden), merged=tuple(self.merged)))
-        self.pending = 0
+        if self.filling is not None:
+            self.grids.append(self.filling.finish())
+        self.filling = None
+
+    def _start_column(self, attributes: dict[str, str]) -> None:
+        first, self._columns = self._columns, self._columns + _count(attributes.get("table:number-columns-repeated"))
+        if self.filling is not None and attributes.get("table:visibility") in ("collapse", "filter"):
+            self.filling.hidden_columns.update(range(first, min(self._columns, LAST_COLUMN + 1)))
 
     def _start_row(self, attributes: dict[str, str]) -> None:
-        self.row = attributes
-        self.cells = []
+        self.cells, self._column = [], 0
+        self._rows = _count(attributes.get("table:number-rows-repeated"))
+        last = min(self._row + self._rows, LAST_ROW + 1)
+        if self.filling is not None and attributes.get("table:visibility") in ("collapse", "filter"):
+            self.filling.hidden_rows.update(range(self._row, last))
 
     def _end_row(self) -> None:
-        repeated = _count(self.row.get("table:number-rows-repeated"))
-        while self.cells and self.cells[-1] == "":
-            self.cells.pop()
-        if not self.cells:
-            self.pending += repeated
-            return
-        self.area += (repeated + self.pending) * len(self.cells)
-        if self.area > LARGEST_AREA:
-            raise HarmfulPart(f"the table {self.table} repeats a row {repeated} times")
-        self.rows.extend([] for _ in range(self.pending))
-        self.pending = 0
-        if self.row.get("table:visibility") in ("collapse", "filter"):
-            self.hidden.update(range(len(self.rows) + 1, len(self.rows) + 1 + repeated))
-        self.rows.extend(list(self.cells) for _ in range(repeated))
+        if self.filling is not None and self.cells:
+            self.filling.repeat(self._row, self.cells, self._rows)
+        self._row += self._rows
 
     def _start_cell(self, attributes: dict[str, str]) -> None:
-        self.cell = attributes
-        self.lines = []
+        self.cell, self.lines = attributes, []
 
     def _start_paragraph(self, _: dict[str, str]) -> None:
+        self._paragraphs += 1
         if self.lines is not None:
-            self.lines.append("")
+            self.lines.append([])
+
+    def _end_paragraph(self) -> None:
+        self._paragraphs -= 1
 
     def _spaces(self, attributes: dict[str, str]) -> None:
+        self._add(" " * min(_count(attributes.get("text:c")), 1000))
+
+    def _add(self, text: str) -> None:
         if self.lines:
-            self.lines[-1] += " " * min(_count(attributes.get("text:c")), 1000)
+            self.lines[-1].append(text)
 
     def _end_cell(self) -> None:
-        value = _value(self.cell, "\n".join(self.lines or ()))
-        repeated = _count(self.cell.get("table:number-columns-repeated"))
-        if value != "" and repeated > 20_000:
-            raise HarmfulPart(f"the table {self.table} repeats a cell {repeated} times")
-        tall, wide = (_count(self.cell.get(f"table:number-{n}-spanned")) for n in ("rows", "columns"))
-        if (tall, wide) != (1, 1):
-            row, column = len(self.rows) + self.pending + 1, len(self.cells)
-            self.merged.append((row, column, row + tall - 1, column + wide - 1))
-        self.cells.extend([value] * min(repeated, 20_000))
+        value = _value(self.cell, "\n".join("".join(pieces) for pieces in self.lines or ()))
+        wide = _count(self.cell.get("table:number-columns-repeated"))
         self.lines = None
+        if self.filling is not None:
+            self.filling.count(1)
+            tall, over = (_count(self.cell.get(f"table:number-{n}-spanned")) for n in ("rows", "columns"))
+            if (tall, over) != (1, 1):
+                self.filling.merged.append((self._row, self._column, self._row + tall - 1, self._column + over - 1))
+            if value != "":
+                self.cells.append((self._column, wide, value))
+        self._column += wide
 
 
 def _count(text: str | None) -> int:
-    return max(int(text), 1) if text and text.isdigit() else 1
+    """Return how often something is repeated.
+
+    >>> _count(None), _count("3"), _count("9" * 5000) == _MOST
+    (1, 3, True)
+    """
+    if text is None or not re.fullmatch(r"\s*[0-9]+\s*", text):
+        return 1
+    return max(int(text), 1) if len(text) <= 12 else _MOST
 
 
 def _value(cell: dict[str, str], shown: str) -> Any:
@@ -147,20 +185,18 @@ def _value(cell: dict[str, str], shown: str) -> Any:
     formula = cell.get("table:formula")
     if cell.get("calcext:value-type") == "error" or (formula and shown.startswith(("#", "Err:"))):
         return CellError(shown or "#N/A")
-    if kind in ("float", "percentage", "currency"):
-        return float(cell.get("office:value", "nan"))
-    if kind == "date":
-        return _date(cell.get("office:date-value", ""), shown)
-    if kind == "boolean":
-        return cell.get("office:boolean-value") == "true"
-    if formula and kind is None and not shown:
+    if formula and not shown and _has_no_value(cell):
         return Uncalculated("=" + formula.partition("=")[2])
+    if kind in ("float", "percentage", "currency"):
+        return number_of(cell.get("office:value", shown))
+    if kind == "date":
+        return iso_date_of(cell.get("office:date-value", ""))
+    if kind == "boolean":
+        return truth_of(cell.get("office:boolean-value", shown))
     return cell.get("office:string-value") or shown
 
 
-def _date(text: str, shown: str) -> Any:
-    try:
-        moment = datetime.datetime.fromisoformat(text)
-    except ValueError:
-        return shown
-    return moment if moment.time() != datetime.time() else moment.date()
+def _has_no_value(cell: dict[str, str]) -> bool:
+    return not any(f"office:{name}value" in cell for name in ("", "string-", "date-", "time-", "boolean-")) and (
+        cell.get("office:value-type") != "string"
+    )

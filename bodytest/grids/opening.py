@@ -1,12 +1,13 @@
 """A file becomes grids of raw cells, or a finding that says why it cannot."""
 
+import re
 import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from xml.parsers import expat
 
-from bodytest.grids.grid import Grid
+from bodytest.grids.grid import Grid, Oddity
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.xml_parts import HarmfulPart
 
@@ -37,7 +38,19 @@ def open_workbook(path: Path, notes: Notebook, is_heading: Callable[[str], bool]
     if content is None:
         return Workbook()
     grids = _read_grids(path, content, notes, is_heading)
+    seen: dict[str, int] = {}
+    for grid in grids or []:
+        seen[grid.name] = seen.get(grid.name, 0) + 1
+        grid.name += f" ({seen[grid.name]})" if seen[grid.name] > 1 else ""
+        for odd in grid.oddities:
+            _write_down(odd, grid.name, notes)
     return Workbook(content, grids or [], readable=grids is not None)
+
+
+def _write_down(odd: Oddity, table: str, notes: Notebook) -> None:
+    notes.add(odd.code, table=table, row=odd.row, column=odd.column, value=odd.value, **odd.words)
+    for row, column in odd.others:
+        notes.mention(table, row, column)
 
 
 def _content(path: Path, notes: Notebook) -> bytes | None:
@@ -84,7 +97,7 @@ def _read_grids(path: Path, content: bytes, notes: Notebook, is_heading: Callabl
     except (expat.ExpatError, KeyError, ValueError, IndexError, OSError, NotImplementedError, RuntimeError):
         notes.add("file-damaged")
     except Exception as error:
-        if type(error).__module__.partition(".")[0] not in ("python_calamine", "zlib", "_csv"):
+        if type(error).__module__.partition(".")[0] not in ("zlib", "_csv"):
             raise
         notes.add("file-damaged")
     return None
@@ -112,20 +125,20 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
 
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            names = set(archive.namelist())
+            names = {name.lower() for name in archive.namelist()}
             encrypted = any(info.flag_bits & 1 for info in archive.infolist())
-            manifest = archive.read("META-INF/manifest.xml")[:100_000] if "META-INF/manifest.xml" in names else b""
+            manifest = _manifest(archive)
     except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, ValueError, KeyError):
         notes.add("file-damaged")
         return None
     if encrypted or b"encryption-data" in manifest:
         notes.add("file-protected")
         return None
-    if "xl/vbaProject.bin" in names or any(name.startswith("Basic/") for name in names):
+    if "xl/vbaproject.bin" in names or any(name.startswith("basic/") for name in names):
         notes.add("macros-not-run")
-    if any(name.startswith("xl/externalLinks/") for name in names):
+    if any(name.startswith("xl/externallinks/") for name in names):
         notes.add("links-not-followed")
-    if "xl/workbook.xml" in names:
+    if any(re.fullmatch(r"(?:xl/)?workbook[^/]*\.xml", name) for name in names):
         from bodytest.grids.xlsx import read_xlsx
 
         return read_xlsx
@@ -135,6 +148,14 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
         return read_ods
     notes.add("not-a-spreadsheet", reason="it is a zip archive without a table in it")
     return None
+
+
+def _manifest(archive: zipfile.ZipFile) -> bytes:
+    try:
+        with archive.open("META-INF/manifest.xml") as part:
+            return part.read(100_000)
+    except KeyError:
+        return b""
 
 
 def _read_text(path: Path, content: bytes, notes: Notebook, is_heading: Callable[[str], bool]) -> list[Grid] | None:

@@ -1,16 +1,18 @@
 """The XML parts of a zipped workbook, read in bounded memory, and refused when they are made to do harm."""
 
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from xml.parsers import expat
 
-CHUNK = 1 << 20
-LARGEST_PART = 1 << 30
-"""Bytes that one part may hold when unpacked; a million bars take about 0.4 × this."""
-LARGEST_RATIO = 250
-"""Times that a large part may shrink by packing; sheets of real readings shrink 5 to 30 times."""
-RATIO_FROM = 64 << 20
+CHUNK = 1 << 18
+LARGEST_TOTAL = 1 << 30
+"""Bytes that all parts together may hold when unpacked; a million bars take about 0.4 × this."""
+LARGEST_RATIO = 100
+"""Times that a large file may shrink by packing; sheets of real readings shrink 5 to 30 times."""
+RATIO_FROM = 16 << 20
 """Size from which the ratio is looked at."""
+LARGEST_PIECE = 16 << 20
+"""Bytes of one tag, comment or the like."""
 _DECLARATIONS = (b"<!DOCTYPE", b"<!ENTITY")
 
 
@@ -18,36 +20,66 @@ class HarmfulPart(Exception):
     """A part that unpacks without end or declares entities; the message says which, in a few words."""
 
 
-def chunks(archive: zipfile.ZipFile, name: str) -> Iterator[bytes]:
-    """Yield a part piece by piece.
+def chunks(archive: zipfile.ZipFile, part: str | zipfile.ZipInfo) -> Iterator[bytes]:
+    """Yield a part piece by piece, never more of it than the archive's list says.
 
     Raises:
-        HarmfulPart: it grows beyond all measure or declares entities.
+        HarmfulPart: it declares entities.
 
     """
-    packed = max(archive.getinfo(name).compress_size, 1)
-    size, tail = 0, b""
-    with archive.open(name) as part:
-        for chunk in iter(lambda: part.read(CHUNK), b""):
-            size += len(chunk)
-            if size > LARGEST_PART or (size > RATIO_FROM and size / packed > LARGEST_RATIO):
-                raise HarmfulPart("it unpacks to far more than a sheet of readings can hold")
+    tail = b""
+    with archive.open(part) as stream:
+        for chunk in iter(lambda: stream.read(CHUNK), b""):
             if any(mark in tail + chunk for mark in _DECLARATIONS):
                 raise HarmfulPart("it declares entities, which no spreadsheet program does")
             tail = chunk[-16:]
             yield chunk
 
 
-def feed(parser: expat.XMLParserType, part: Iterator[bytes]) -> None:
+class Feeder:
+    """Hands XML to a parser piece by piece and refuses single tags without end."""
+
+    def __init__(self, parser: expat.XMLParserType) -> None:
+        self.parser = parser
+        self.given = 0
+        """Bytes handed over."""
+
+    def feed(self, text: bytes) -> None:
+        """Hand over the next piece.
+
+        Raises:
+            HarmfulPart: a tag or comment is so long that it would fill the memory.
+
+        """
+        self.parser.Parse(text, False)
+        self.given += len(text)
+        if self.given - max(self.parser.CurrentByteIndex, 0) > LARGEST_PIECE + len(text):
+            raise HarmfulPart(f"one tag or comment in it is longer than {LARGEST_PIECE >> 20} MB")
+
+    @property
+    def between_tags(self) -> bool:
+        """Whether all that was handed over is understood, so that no tag or comment is half read."""
+        return self.parser.CurrentByteIndex == self.given
+
+    def close(self) -> None:
+        """Say that nothing follows."""
+        self.parser.Parse(b"", True)
+
+
+def feed(parser: expat.XMLParserType, part: Iterable[bytes]) -> None:
     """Parse a part piece by piece."""
+    feeder = Feeder(parser)
     for chunk in part:
-        parser.Parse(chunk, False)
-    parser.Parse(b"", True)
+        feeder.feed(chunk)
+    feeder.close()
 
 
-def plain_parser() -> expat.XMLParserType:
-    """Return an XML parser that joins text and refuses declarations."""
-    parser = expat.ParserCreate()
+def plain_parser(separator: str | None = None) -> expat.XMLParserType:
+    """Return an XML parser that joins text and refuses declarations.
+
+    ``separator`` stands between namespace and name of what it finds; None leaves prefixes as they are.
+    """
+    parser = expat.ParserCreate(namespace_separator=separator)
     parser.buffer_text = True
 
     def refuse(*_: object) -> None:
@@ -58,16 +90,20 @@ def plain_parser() -> expat.XMLParserType:
     return parser
 
 
-def check_archive(archive: zipfile.ZipFile, already_read: frozenset[str] = frozenset()) -> None:
-    """Unpack every XML part once without keeping it.
+def check_archive(archive: zipfile.ZipFile, packed: int, read_later: frozenset[str]) -> None:
+    """Look at the sizes of all XML parts and unpack those once that are not ``read_later``, without keeping them.
 
     Raises:
-        HarmfulPart: see `chunks`.
+        HarmfulPart: they hold far more than ``packed`` bytes can, or see `chunks`.
 
     """
-    for info in archive.infolist():
-        if info.filename.lower().endswith((".xml", ".rels")) and info.filename not in already_read:
-            for _ in chunks(archive, info.filename):
+    parts = [info for info in archive.infolist() if info.filename.lower().endswith((".xml", ".rels"))]
+    size = sum(info.file_size for info in parts)
+    if size > LARGEST_TOTAL or (size > RATIO_FROM and size / max(packed, 1) > LARGEST_RATIO):
+        raise HarmfulPart("it unpacks to far more than a sheet of readings can hold")
+    for info in parts:
+        if info.filename not in read_later:
+            for _ in chunks(archive, info):
                 pass
 
 

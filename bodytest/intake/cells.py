@@ -17,6 +17,8 @@ NO_READING = frozenset(
 """What people write where there is nothing to read."""
 MEASURABLE = (1e-6, 1e9)
 """Between a nanometre or microgram and a thousand kilometres or tonnes: beyond it nothing was ever measured here."""
+_LONGEST_NUMBER = 200
+"""Characters above which a text is no number."""
 _FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
@@ -62,7 +64,7 @@ def read_number(cell: Any, unit: str, kind: Kind) -> NumberCell:
     (125.0, 'reading-in-doubt')
     """
     if isinstance(cell, CellError):
-        return NumberCell(code="error-cell")
+        return NumberCell(code=cell.code, words=cell.words)
     if isinstance(cell, Uncalculated):
         return NumberCell(code="formula-not-calculated")
     if isinstance(cell, (datetime.date, datetime.time, datetime.timedelta)):
@@ -82,6 +84,8 @@ def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
         return NumberCell()
     if tidy.lower() in NO_READING:
         return NumberCell(code="no-reading")
+    if len(tidy) > _LONGEST_NUMBER:
+        return NumberCell(code="not-a-number")
     doubted = _QUESTION.match(tidy)
     if doubted is None:
         return _read_measure(tidy, unit, kind)

@@ -160,8 +160,8 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook
         return texts
     for position, cell in enumerate(cells):
         if isinstance(cell, (CellError, Uncalculated)):
-            code = "error-cell" if isinstance(cell, CellError) else "formula-not-calculated"
-            _write_odd(code, position, cell, use, table, notes)
+            code, words = (cell.code, cell.words) if isinstance(cell, CellError) else ("formula-not-calculated", {})
+            _write_odd(code, position, cell, use, table, notes, **words)
             cells[position] = ""
     texts = np.array([read_text(cell) for cell in cells], dtype=object)
     table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])

@@ -45,6 +45,8 @@ class Headings:
         return max((use.index for use in self.used.values()), default=-1) + 1
 
 
+MOST_SCORED, MOST_COMPARED = 1000, 200
+"""Columns by which a row is told to be headings; unknown headings for which the nearest known one is looked up."""
 ALMOST = 0.7
 """Share of the most headings in a row that an earlier row needs to be taken for the headings."""
 
@@ -72,7 +74,7 @@ def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
 def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableName) -> _Candidate:
     """Return a row as headings, joined with the row below it where that makes more of them."""
     alone = _Candidate(_score(head[index], table), index, 1, tuple(head[index]))
-    if index + 1 == len(head) or not any(head[index]):
+    if index + 1 == len(head) or grid.row_number(index + 1) != grid.row_number(index) + 1 or not any(head[index]):
         return alone
     joined = _joined(_spread(grid, index, head[index]), head[index + 1])
     if joined is None:
@@ -91,8 +93,8 @@ def _adds_units(option: _Candidate, best: _Candidate) -> bool:
 
 
 def _score(row: Sequence[str], table: TableName) -> int:
-    keys = {found.key for text in row if text for found in [match_heading(text, table)[0]] if found}
-    return len(keys)
+    texts = row[:MOST_SCORED]
+    return len({found.key for text in texts if text for found in [match_heading(text, table)[0]] if found})
 
 
 def _spread(grid: Grid, index: int, row: list[str]) -> list[str]:
@@ -140,6 +142,7 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
     """Give each heading its meaning and unit; write down what is unknown, doubled or without a unit."""
     used: dict[str, UsedColumn] = {}
     computed: set[int] = set()
+    unknown = 0
     row = grid.row_number(headings.first_row - 1)
     for index, text in enumerate(headings.texts):
         if not text:
@@ -147,7 +150,8 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
         place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": text}
         column, unit = match_heading(text, table)
         if column is None:
-            near = nearest_heading(text, table)
+            near = nearest_heading(text, table) if unknown < MOST_COMPARED else None
+            unknown += 1
             if near is None:
                 notes.add("heading-unknown", **place)
             else:

@@ -14,6 +14,8 @@ from bodytest.quantities import READINGS
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G, TEMPERATURE_UNITS, canonical_unit
 
 DEFAULT_UNITS: dict[str, str] = {"length": "mm", "mass": "g", "temperature": "°C", "degrees": "°C", "minutes": "min"}
+LONGEST_HEADING = 400
+"""Characters above which a text is no heading; the patterns below would take long over a text without end."""
 _UNIT_AT_END = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
 _LAST_WORD = re.compile(r"^(.+)\s(\S+)$", re.DOTALL)
 
@@ -34,6 +36,8 @@ def split_unit(text: str) -> tuple[str, str | None]:
     >>> split_unit("wet length (mm)"), split_unit("dry_mass_g"), split_unit("bar")
     (('wet length', 'mm'), ('dry mass', 'g'), ('bar', None))
     """
+    if len(text) > LONGEST_HEADING:
+        return text.strip(), None
     bracketed = _UNIT_AT_END.match(text.strip())
     if bracketed and bracketed.group(1).strip():
         return bracketed.group(1).strip(), bracketed.group(2).strip()
@@ -82,6 +86,8 @@ def match_heading(text: str, table: TableName) -> tuple[Column | None, str | Non
     >>> match_heading("Weight wet [g]", "bars")[0].key, match_heading("wet (mm)", "bars")[0].key
     ('wet_mass', 'wet_length')
     """
+    if len(text) > LONGEST_HEADING:
+        return None, None
     name, unit = split_unit(text)
     found = spellings(table).get(plain(name))
     if found is None and unit is not None:
@@ -104,6 +110,8 @@ def nearest_heading(text: str, table: TableName) -> str | None:
     >>> nearest_heading("wet lenght (mm)", "bars"), nearest_heading("Dry", "bars")
     ('wet length', 'dry length (mm)” or “dry mass (g)')
     """
+    if len(text) > LONGEST_HEADING:
+        return None
     name, _ = split_unit(text)
     stage = stage_words().get(plain(name)) if table == "bars" else None
     if stage is not None:

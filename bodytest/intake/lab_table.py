@@ -97,7 +97,7 @@ def _value(key: str, entry: Entry, notes: Notebook) -> Any:
     """Return one value of the Lab table, None when it cannot be used."""
     heading = LAB_NAMES[key][0]
     if isinstance(entry.value, CellError):
-        notes.add("error-cell", **entry.place, value=entry.value.shown, heading=heading)
+        notes.add(entry.value.code, **entry.place, value=entry.value.shown, heading=heading, **entry.value.words)
         return None
     if isinstance(entry.value, Uncalculated):
         notes.add("formula-not-calculated", **entry.place, value=entry.value.formula, heading=heading)

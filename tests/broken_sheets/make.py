@@ -16,6 +16,8 @@ from xml.etree import ElementTree
 
 import openpyxl
 
+from tests.grids.crafted import crafted_ods, ods_bar, ods_bars
+
 HERE = Path(__file__).parent
 HEADINGS = [
     "bar",
@@ -108,6 +110,31 @@ def _undated(content: bytes) -> bytes:
             info = zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0))
             again.writestr(info, part, zipfile.ZIP_DEFLATED)
     return stream.getvalue()
+
+
+def rewritten(content: bytes, *changes: tuple[bytes, bytes]) -> bytes:
+    """Return a workbook with texts of its XML replaced, as a program at fault may write them."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as packed, zipfile.ZipFile(stream, "w") as again:
+        for name in packed.namelist():
+            part = packed.read(name)
+            for old, new in changes:
+                part = part.replace(old, new)
+            again.writestr(name, part)
+    return _undated(stream.getvalue())
+
+
+def _far_cells() -> bytes:
+    """Return a workbook in which 300 blank rows below the bars hold a cell in the last column of all."""
+    far = "".join(f'<row r="{row}"><c r="XFD{row}"><v>1</v></c></row>' for row in range(20, 320))
+    bars = workbook_of({"Bars": good_bars()})
+    return rewritten(bars, (b"</row></sheetData>", f"</row>{far}</sheetData>".encode()))
+
+
+def _repeated_row() -> bytes:
+    """Return an OpenDocument sheet whose last bar is repeated to the end of the sheet."""
+    again = ' table:number-rows-repeated="1048574"'
+    return _undated(crafted_ods(ods_bars(ods_bar("A1"), ods_bar("A2").replace("-row>", f"-row{again}>", 1))))
 
 
 FIRINGS: Rows = [
@@ -284,6 +311,12 @@ SHEETS: dict[str, bytes] = {
     "date-for-number.xlsx": book_with(Bars=changed((3, "dry length (mm)", datetime.date(2026, 5, 12)))),
     "zero-or-negative.csv": text_of(changed((3, "fired mass (g)", 0), (4, "dry mass (g)", -64.1))),
     "error-cell.xlsx": book_with(Bars=changed((3, "fired mass (g)", "#DIV/0!"))),
+    "cell-unreadable.xlsx": rewritten(
+        book_with(), (b'<c r="M4" t="n"><v>', b'<c r="M4" t="n"><v>6_')
+    ),
+    "cell-outside.xlsx": rewritten(book_with(), (b'<c r="M4" ', b'<c r="ZZZZZZZZ4" ')),
+    "cell-far-out.xlsx": _far_cells(),
+    "cell-repeated.ods": _repeated_row(),
     "formula-not-calculated.xlsx": book_with(Bars=changed((3, "fired mass (g)", "=60.1+0.2"))),
     "unit-of-another-kind.csv": text_of(_mass_as_length()),
     "no-reading.csv": text_of(changed((3, "fired mass (g)", "n/a"), (4, "fired mass (g)", "-"))),

@@ -43,9 +43,10 @@ def the_finding(sheets: CheckedSheets, code: str) -> Finding:
 
 @contextmanager
 def at_most(seconds: float) -> Iterator[None]:
-    start = time.perf_counter()
+    """Hold the processor's time: the wall's grows with whatever else the machine does."""
+    start = time.process_time()
     yield
-    assert time.perf_counter() - start < seconds
+    assert time.process_time() - start < seconds
 
 
 def test_the_crafted_workbooks_are_read_when_nothing_is_wrong(tmp_path: Path) -> None:
@@ -163,10 +164,9 @@ def test_a_file_that_declares_entities_is_left_closed(tmp_path: Path, name: str,
 def test_a_cell_far_out_does_not_fill_the_memory(tmp_path: Path) -> None:
     far = GOOD + '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'
     with at_most(5):
-        found = the_finding(read_one(tmp_path, "far.xlsx", crafted_xlsx(far)), "file-harmful")
-    assert found.sentence == (
-        "far.xlsx was not opened, because the table Bars reaches to row 1048576 and 16384 columns to the right."
-    )
+        sheets = read_one(tmp_path, "far.xlsx", crafted_xlsx(far))
+    assert the_finding(sheets, "column-without-heading").cell == "Bars!XFD1048576"
+    assert len(sheets.bars) == 10
 
 
 def test_a_cell_at_the_last_row_is_read_like_any_other(tmp_path: Path) -> None:
@@ -180,9 +180,10 @@ def test_repeated_cells_and_rows_do_not_fill_the_memory(tmp_path: Path) -> None:
     )
     deep = ods_bars(ods_bar("A1"), ods_row(ods_text("x"), more=' table:number-rows-repeated="99999999"'))
     endless = ods_bars(ods_row(ods_text("x", ' table:number-columns-repeated="999999999"')))
-    for content in (wide, deep, endless):
+    for content, times in ((wide, 16384 * 1048576), (deep, 99999999), (endless, 999999999)):
         with at_most(5):
-            the_finding(read_one(tmp_path, "wide.ods", crafted_ods(content)), "file-harmful")
+            found = the_finding(read_one(tmp_path, "wide.ods", crafted_ods(content)), "cell-repeated")
+        assert f" is repeated {times} times over rows or columns; it was read once." in found.sentence
 
 
 def test_blank_repeated_rows_cost_nothing(tmp_path: Path) -> None:
@@ -274,21 +275,21 @@ def test_reading_leaves_the_file_as_it_was(tmp_path: Path) -> None:
 MEMORY = """
 import resource, sys
 from bodytest.reading import read_sheets
-limit = 1500 << 20
+limit = 1000 << 20
 resource.setrlimit(resource.RLIMIT_AS, (limit, limit))
 print([f.code for f in read_sheets([sys.argv[1]]).findings])
 """
 
 
-def test_hostile_files_stay_within_a_gigabyte_and_a_half_of_memory(tmp_path: Path) -> None:
+def test_hostile_files_stay_within_a_gigabyte_of_memory(tmp_path: Path) -> None:
     far = crafted_xlsx(GOOD + '<row r="1048576"><c r="AZ1048576"><v>1</v></c></row>')
     (tmp_path / "far.xlsx").write_bytes(far)
     (tmp_path / "bomb.xlsx").write_bytes(crafted_xlsx(GOOD, extra={"xl/sharedStrings.xml": b" " * (200 << 20)}))
-    for name in ("far.xlsx", "bomb.xlsx"):
+    for name, codes in (("far.xlsx", "['column-without-heading']"), ("bomb.xlsx", "['file-harmful']")):
         ran = subprocess.run(
             [sys.executable, "-c", MEMORY, str(tmp_path / name)], capture_output=True, text=True, check=True, timeout=60
         )
-        assert ran.stdout.strip() == "['file-harmful']"
+        assert ran.stdout.strip() == codes
 
 
 def test_a_workbook_that_names_a_part_outside_itself_reads_nothing_there(tmp_path: Path) -> None:
@@ -316,4 +317,5 @@ def test_the_lock_of_an_open_workbook_is_passed_over(tmp_path: Path, name: str) 
 @pytest.mark.parametrize("quote", ['"', "'"])
 def test_a_far_cell_is_seen_in_either_kind_of_quotes(tmp_path: Path, quote: str) -> None:
     far = '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'.replace('"', quote)
-    the_finding(read_one(tmp_path, "far.xlsx", crafted_xlsx(GOOD + far)), "file-harmful")
+    found = the_finding(read_one(tmp_path, "far.xlsx", crafted_xlsx(GOOD + far)), "column-without-heading")
+    assert found.cell == "Bars!XFD1048576"
