@@ -3,8 +3,8 @@
 Percentages are in per cent. None means not measured or not computable. Later versions only add fields.
 """
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from dataclasses import Field, dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
 
 from bodytest.findings import Finding
 from bodytest.tables import CellBalance, Lab, SheetSource
@@ -14,13 +14,25 @@ if TYPE_CHECKING:
 
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
 Verdict = Literal["same within tolerance", "different", "cannot tell yet"]
+Source = Literal["bars", "batches", "loads", "batches and loads", "marks", "reading step", "calibration"]
+Which = Literal["this", "any"]
+Design = Literal["one load", "loads", "batches", "crossed", "nested", "confounded"]
+
+
+def document_name(field: "Field[Any]") -> str:
+    """Return what a field is called in the document: its name, without the line that keeps it off a keyword.
+
+    >>> [document_name(field) for field in fields(SpeaksOf)]
+    ['batch', 'load']
+    """
+    return field.name.rstrip("_")
 
 
 @dataclass(frozen=True)
 class CertaintyShare:
     """One source of uncertainty of a group mean."""
 
-    source: Literal["bars", "batches", "marks", "reading step", "calibration"]
+    source: Source
     """Where it comes from."""
     standard_uncertainty: float
     """Its part of the standard uncertainty of the mean, in the quantity's unit."""
@@ -57,8 +69,28 @@ class FlaggedBar:
 
 
 @dataclass(frozen=True)
+class Borrowed:
+    """A second interval, for batches or loads that were not tested, from a scatter known from elsewhere."""
+
+    from_: str
+    """Where the scatter is known from: ``Lab sheet`` or ``other programmes``; ``from`` in the document."""
+    batches: int | None
+    """Batches that the scatter between batches rests on; None where it was not borrowed."""
+    loads: int | None
+    """Loads that the scatter between loads rests on; None where it was not borrowed."""
+    low: float
+    """Lower end of the confidence interval of the mean."""
+    high: float
+    """Upper end of it."""
+    next_low: float
+    """Lower end of the prediction interval for one further bar."""
+    next_high: float
+    """Upper end of it."""
+
+
+@dataclass(frozen=True)
 class QuantityResult:
-    """One quantity of one group or batch."""
+    """One quantity of one group, programme or batch."""
 
     unit: str
     """``%``, ``g/cm³`` or ``""``."""
@@ -97,6 +129,8 @@ class QuantityResult:
     """Further bars that would probably settle an open decision, where one batch was seen."""
     further_batches: int | None = None
     """Further batches that would probably settle an open decision, where several were seen."""
+    further_loads: int | None = None
+    """Further loads that would probably settle an open decision, where it rests on loads."""
     why_no_interval: str | None = None
     """A sentence, when there is no interval."""
     certainty: Certainty | None = None
@@ -107,6 +141,16 @@ class QuantityResult:
     """Mean of the others, when bars are flagged."""
     mark_sd: float | None = None
     """Standard deviation between the marks of one bar, where bars carry several."""
+    load_sd: float | None = None
+    """Standard deviation between loads of a programme; None with one load."""
+    estimator: str | None = None
+    """How the standard deviations of bars, batches and loads were estimated."""
+    next_standard_deviation: float | None = None
+    """Standard deviation of one further bar about the mean."""
+    next_degrees_of_freedom: float | None = None
+    """Effective degrees of freedom of that."""
+    borrowed: Borrowed | None = None
+    """A second interval from a scatter that is known from elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -164,6 +208,112 @@ class Group:
     """Mean wet length between the marks of its bars, mm."""
     temperature_expanded_c: float | None = None
     """Expanded (k = 2) uncertainty of its temperature, which all its bars share, °C."""
+
+
+@dataclass(frozen=True)
+class SpeaksOf:
+    """Whom the intervals of a programme speak of."""
+
+    batch: Which
+    """``this``: the batches tested; ``any``: any batch of which they are a sample."""
+    load: Which
+    """``this``: the loads tested; ``any``: any load of which they are a sample."""
+
+
+@dataclass(frozen=True)
+class Programme:
+    """All bars of one body, one firing programme, one direction and one absorption method, over loads and batches."""
+
+    id: str
+    """The same from run to run as long as the names are."""
+    body: str
+    """Name of the body."""
+    programme: str
+    """Its name, or the kiln, heat, atmosphere and purpose that its loads share."""
+    called: str
+    """The shortest name that tells it from the body's other programmes, e.g. ``cone 6``."""
+    purpose: str | None
+    """bisque, final or test."""
+    kiln: str | None
+    """Name of the kiln."""
+    cone: str | None
+    """Cone of its loads."""
+    temperature_c: float | None
+    """Mean peak temperature of its loads, °C (the set one where no peak was read)."""
+    nominal_temperature_c: float | None
+    """Nominal temperature of the cone, where no temperature was read."""
+    atmosphere: str | None
+    """Atmosphere of its loads."""
+    direction: str
+    """Direction of the measured length, ``""`` where none was given."""
+    absorption_method: str | None
+    """As on the Lab table."""
+    loads: tuple[str, ...]
+    """Codes of its loads, in the order of the sheets."""
+    batches: tuple[str, ...]
+    """Names of the batches."""
+    bars: int
+    """Bars that count."""
+    left_out: int
+    """Bars left out by the user."""
+    design: Design
+    """How batches and loads lie to each other."""
+    speaks_of: SpeaksOf
+    """Whom its intervals speak of."""
+    wet_size_factor: float | None
+    """Wet size = fired size × this."""
+    wet_size_factor_low: float | None
+    """Lower end of the confidence interval of the factor."""
+    wet_size_factor_high: float | None
+    """Upper end of it."""
+    quantities: dict[str, QuantityResult]
+    """By key of `bodytest.quantities.QUANTITIES`; only those that some bar has readings for."""
+    by_batch: tuple[BatchResult, ...]
+    """Each batch on its own, over the loads."""
+    wet_length_mm: float | None = None
+    """Mean wet length between the marks of its bars, mm."""
+
+    @property
+    def firing(self) -> str:
+        """What its firing is called."""
+        return self.called
+
+    @property
+    def peak_temperature_c(self) -> float | None:
+        """Mean peak temperature of its loads, °C."""
+        return self.temperature_c
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The programme that answers for a body."""
+
+    body: str
+    """Name of the body."""
+    programme: str | None
+    """Id of the programme; None where no bar was measured fired."""
+    known: bool
+    """Whether it is known well enough to plan a size with."""
+    reason: str
+    """only, final, coolest_tight, least_absorption, densest or unfired; further words may come."""
+    sentence: str
+    """Why this programme, or why no size can be given and what to do."""
+
+
+@dataclass(frozen=True)
+class BeforeFiring:
+    """What firing cannot change, told once for a body and direction over all its bars."""
+
+    body: str
+    """Name of the body."""
+    direction: str
+    """Direction of the measured length."""
+    bars: int
+    """Bars that count; one that was fired again counts once."""
+    batches: tuple[str, ...]
+    """Names of the batches."""
+    quantities: dict[str, QuantityResult]
+    """Drying shrinkage, moisture and whatever else is read before the firing, by key."""
 
 
 @dataclass(frozen=True)
@@ -289,6 +439,12 @@ class Results:
     (position in ``groups``) and one column for each quantity key, NaN where not computable."""
     findings: tuple[Finding, ...]
     """Findings of the sheets and of the analysis."""
+    programmes: tuple[Programme, ...] = ()
+    """What is planned with; ordered as the groups."""
+    answers: tuple[Answer, ...] = ()
+    """The programme that answers for each body."""
+    before_firing: tuple[BeforeFiring, ...] = ()
+    """What firing cannot change, for each body and direction."""
     responses: tuple[FiringResponse, ...] = ()
     """Response to firing, where at least three temperatures were tested."""
     pieces: tuple[PieceComparison, ...] = ()

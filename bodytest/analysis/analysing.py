@@ -6,8 +6,10 @@ import numpy as np
 import pandas as pd
 
 from bodytest import __version__
+from bodytest.analysis.answers import answers
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
+from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
 from bodytest.quantities import LENGTHS, MASSES
@@ -43,6 +45,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Resu
     rows_of = group_rows(sheets)
     unordered = [(summarise_group(bench, key, rows), rows) for key, rows in rows_of.items()]
     ordered = sorted(unordered, key=lambda pair: _order(pair[0]))
+    programmes, before_firing = summarise_programmes(bench, ordered)
     return Results(
         software=f"bodytest {__version__}",
         sheets=sheets.sheets,
@@ -51,6 +54,9 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Resu
         groups=tuple(group for group, _ in ordered),
         bars=_bar_table(sheets, bench.values, [rows for _, rows in ordered]),
         findings=(*sheets.findings, *_lab_findings(differing)),
+        programmes=programmes,
+        answers=answers(programmes, lab.shrinkage_tolerance_points),
+        before_firing=before_firing,
         cells=sheets.cells,
         marks=sheets.marks,
     )

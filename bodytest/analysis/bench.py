@@ -1,6 +1,6 @@
 """What the statistics of a group look up: tables, values of the bars, firings, confidence."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -48,6 +48,18 @@ class Bench:
         """Position of each bar's batch in ``batch_names``."""
         codes, _ = pd.factorize(self.sheets.bars["batch"].to_numpy(dtype=object))
         return codes.astype(np.int64)
+
+    @cached_property
+    def load_of_bar(self) -> Rows:
+        """Number of each bar's load."""
+        codes, _ = pd.factorize(self.sheets.bars["firing"].to_numpy(dtype=object))
+        return codes.astype(np.int64)
+
+    def unfired(self) -> "Bench":
+        """Return the bench as it is before the kiln, where all bars are in one place."""
+        before = replace(self)
+        before.__dict__["load_of_bar"] = np.zeros(len(self.sheets.bars), dtype=np.int64)
+        return before
 
     @cached_property
     def reading_steps(self) -> dict[Dimension, npt.NDArray[np.float64]]:

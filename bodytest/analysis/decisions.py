@@ -9,12 +9,13 @@ from bodytest.analysis.instruments import instrument_errors
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
+from bodytest.stats.effects import EffectsSummary
 
 LIMITED_QUANTITY = "absorption"
 """The quantity that the Lab table's limit is for."""
 
 
-def decide_on_limit(bench: Bench, rows: Rows, batches: int, result: QuantityResult) -> QuantityResult:
+def decide_on_limit(bench: Bench, rows: Rows, summary: EffectsSummary, result: QuantityResult) -> QuantityResult:
     """Add the stated limit and the decision on it; the lowest limit where sheets differ."""
     sources = np.unique(bench.sheet_of_bar[rows])
     stated = [bench.sheets.sheets[int(s)].lab.absorption_limit_percent for s in sources]
@@ -28,23 +29,27 @@ def decide_on_limit(bench: Bench, rows: Rows, batches: int, result: QuantityResu
         result.mean, result.standard_uncertainty, result.degrees_of_freedom, limit, confidence=bench.confidence
     )
     decided = replace(result, limit=limit, decision=decision)
-    return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, rows, batches, decided)
+    return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, rows, summary, decided)
 
 
-def _with_what_would_settle(bench: Bench, rows: Rows, batches: int, undecided: QuantityResult) -> QuantityResult:
-    """Say how many further bars, or batches where several were seen, would probably settle the decision."""
+def _with_what_would_settle(
+    bench: Bench, rows: Rows, summary: EffectsSummary, undecided: QuantityResult
+) -> QuantityResult:
+    """Say how many further bars would probably settle the decision; batches or loads where it rests on several."""
     mean, limit, sd, uncertainty = undecided.mean, undecided.limit, undecided.sd, undecided.standard_uncertainty
     if mean is None or limit is None or sd is None or uncertainty is None:
         return undecided
     errors = instrument_errors(bench, QUANTITY_BY_KEY[LIMITED_QUANTITY], rows)
     shared = float(np.hypot(errors.calibration, errors.shared_step))
-    if batches < 2:
+    if summary.batches * summary.loads < 2:
         further = limits.further_bars(
             mean, sd, undecided.n, limit, confidence=bench.confidence, shared_uncertainty=shared
         )
         return replace(undecided, further_bars=further)
-    of_batch_means = float(np.sqrt(batches * max(uncertainty**2 - shared**2, 0.0)))
+    by_batch = (summary.batch_sd or 0.0) >= (summary.load_sd or 0.0) if summary.batches > 1 else False
+    levels = summary.batches if by_batch else summary.loads
+    of_level_means = float(np.sqrt(levels * max(uncertainty**2 - shared**2, 0.0)))
     further = limits.further_bars(
-        mean, of_batch_means, batches, limit, confidence=bench.confidence, shared_uncertainty=shared
+        mean, of_level_means, levels, limit, confidence=bench.confidence, shared_uncertainty=shared
     )
-    return replace(undecided, further_batches=further)
+    return replace(undecided, further_batches=further) if by_batch else replace(undecided, further_loads=further)

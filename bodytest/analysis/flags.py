@@ -1,5 +1,7 @@
 """Bars that stand apart from their batch and firing: flagged with the reading that is odd, never dropped."""
 
+from collections.abc import Iterable
+
 import numpy as np
 import numpy.typing as npt
 
@@ -20,11 +22,11 @@ _ENOUGH_OTHERS = 2
 
 
 def flag_bars(
-    sheets: CheckedSheets, values: BarValues, quantity: Quantity, batches: dict[str, npt.NDArray[np.int64]]
+    sheets: CheckedSheets, values: BarValues, quantity: Quantity, cells: Iterable[npt.NDArray[np.int64]]
 ) -> dict[int, FlaggedBar]:
-    """Return the bars of a group that generalised ESD flags within their batch, by row of the bars table."""
+    """Return the bars that generalised ESD flags within their cell, a batch in a load, by row of the bars table."""
     flagged: dict[int, FlaggedBar] = {}
-    for rows in batches.values():
+    for rows in cells:
         of_batch = values.values[quantity.key][rows]
         step = float(np.sqrt(np.mean(np.square(values.step[quantity.key][rows]))))
         found = generalised_esd(of_batch, significance=FALSE_FLAG_CHANCE, step_uncertainty=step)

@@ -7,20 +7,19 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from bodytest import cones
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.certainty import certainty_of
 from bodytest.analysis.decisions import LIMITED_QUANTITY, decide_on_limit
 from bodytest.analysis.estimate import as_result
 from bodytest.analysis.flags import flag_bars
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
+from bodytest.analysis.loads import temperatures
 from bodytest.analysis.values import Array
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.quantities import QUANTITIES, Quantity
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
-from bodytest.stats.batches import BatchesSummary, summarise_batches
+from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.nested import mark_spread
-from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import CheckedSheets
 
 
@@ -62,8 +61,8 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     """Return the statistics of one group."""
     left_out = bench.left_out[rows]
     counted = rows[~left_out]
-    batches = _rows_by_batch(bench, counted)
-    quantities = dict(_quantities(bench, counted))
+    batches = rows_by_batch(bench, counted)
+    quantities = dict(quantities_of(bench, counted))
     total = quantities.get("total_shrinkage")
     return Group(
         body=key.body,
@@ -73,103 +72,106 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         bars=len(counted),
         left_out=int(left_out.sum()),
         batches=tuple(batches),
-        wet_size_factor=_factor(total.mean if total else None),
-        wet_size_factor_low=_factor(total.low if total else None),
-        wet_size_factor_high=_factor(total.high if total else None),
+        wet_size_factor=factor(total.mean if total else None),
+        wet_size_factor_low=factor(total.low if total else None),
+        wet_size_factor_high=factor(total.high if total else None),
         quantities=quantities,
-        by_batch=_by_batch(bench, batches, quantities),
-        wet_length_mm=_mean_or_none(bench.values.readings["wet_length"][counted]),
+        by_batch=by_batch(bench, batches, quantities),
+        wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
         **_firing_fields(bench, key.firing),
     )
 
 
 def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
-    row = bench.firings.get(firing)
-    if row is None:
-        return {"cone": None, "peak_temperature_c": None, "atmosphere": None}
-    peak = row["peak_temperature_c"] if pd.notna(row["peak_temperature_c"]) else row["set_temperature_c"]
-    cone = row["cone"] or None
-    measured = None if pd.isna(peak) else float(peak)
-    return {
-        "cone": cone,
-        "peak_temperature_c": measured,
-        "atmosphere": row["atmosphere"] or None,
-        "date": row["date"] or None,
-        "nominal_temperature_c": cones.nominal_celsius(cone) if cone and measured is None else None,
-        "temperature_expanded_c": _temperature_expanded(bench, row),
-    }
+    load = bench.firings.get(firing)
+    read, nominal = temperatures(load)
+    given = {name: None if load is None else load[name] or None for name in ("cone", "atmosphere", "date")}
+    celsius = {"peak_temperature_c": read, "nominal_temperature_c": nominal}
+    return {**given, **celsius, "temperature_expanded_c": _temperature_expanded(bench, load)}
 
 
-def _temperature_expanded(bench: Bench, row: pd.Series) -> float | None:
-    """Return the stated ± of a firing's temperature, that of its Lab table where it states none."""
-    if pd.notna(row["temperature_expanded_c"]):
-        return float(row["temperature_expanded_c"])
-    return bench.sheets.sheets[int(row["sheet"])].lab.temperature_expanded_c
+def _temperature_expanded(bench: Bench, load: "pd.Series[Any] | None") -> float | None:
+    """Return the stated ± of a load's temperature, that of its Lab table where it states none."""
+    if load is None:
+        return None
+    if pd.notna(load["temperature_expanded_c"]):
+        return float(load["temperature_expanded_c"])
+    return bench.sheets.sheets[int(load["sheet"])].lab.temperature_expanded_c
 
 
-def _rows_by_batch(bench: Bench, rows: Rows) -> dict[str, Rows]:
+def rows_by_batch(bench: Bench, rows: Rows) -> dict[str, Rows]:
+    """Return the rows of each batch by its name."""
     if len(bench.batch_names) == 1 and len(rows):
         return {bench.batch_names[0]: rows}
     codes = bench.batch_of_bar[rows]
     return {bench.batch_names[code]: rows[codes == code] for code in pd.unique(codes)}
 
 
-def _by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityResult]) -> tuple[BatchResult, ...]:
+def by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityResult]) -> tuple[BatchResult, ...]:
+    """Return each batch on its own; with one batch that is all of them together."""
     if len(batches) == 1:
         ((name, rows),) = batches.items()
         return (BatchResult(name, len(rows), pooled),)
-    return tuple(BatchResult(name, len(rows), dict(_quantities(bench, rows))) for name, rows in batches.items())
+    return tuple(BatchResult(name, len(rows), dict(quantities_of(bench, rows))) for name, rows in batches.items())
 
 
-def _factor(shrinkage_percent: float | None) -> float | None:
+def factor(shrinkage_percent: float | None) -> float | None:
+    """Return the wet size over the fired size, None where the shrinkage is not known."""
     return None if shrinkage_percent is None else float(wet_size_factor(shrinkage_percent))
 
 
-def _mean_or_none(lengths: Array) -> float | None:
+def mean_or_none(lengths: Array) -> float | None:
+    """Return the mean of what was measured, None where nothing was."""
     measured = lengths[~np.isnan(lengths)]
     return float(measured.mean()) if len(measured) else None
 
 
-def _quantities(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]]:
+def quantities_of(bench: Bench, rows: Rows) -> Iterator[tuple[str, QuantityResult]]:
+    """Yield each quantity that some of the bars have readings for, by key."""
     for quantity in QUANTITIES:
-        measured = rows[~np.isnan(bench.values.values[quantity.key][rows])]
-        if len(measured):
-            yield quantity.key, _summarise(bench, quantity, measured)
+        if (found := quantity_of(bench, quantity, rows)) is not None:
+            yield quantity.key, found
+
+
+def quantity_of(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult | None:
+    """Return one quantity over bars of any batches and loads, None where no bar has the readings for it."""
+    measured = rows[~np.isnan(bench.values.values[quantity.key][rows])]
+    return _summarise(bench, quantity, measured) if len(measured) else None
 
 
 def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
-    values = bench.values.values[quantity.key][rows]
-    batches = _rows_by_batch(bench, rows)
+    cells = _rows_by_cell(bench, rows)
     errors = instrument_errors(bench, quantity, rows)
-    summary = _summary(bench, values, batches, rows, errors)
-    flagged = flag_bars(bench.sheets, bench.values, quantity, batches)
+    summary = _summary(bench, quantity, rows, errors)
+    flagged = flag_bars(bench.sheets, bench.values, quantity, cells)
     spread = _mark_spread(bench, quantity.key, rows)
     result = replace(
         as_result(summary, unit=quantity.unit, why_no_interval=_ONE_BAR),
-        certainty=certainty_of(summary, [len(b) for b in batches.values()], errors, spread),
+        certainty=certainty_of(summary, errors, spread),
         flagged=tuple(flagged.values()),
-        mean_without_flagged=_mean_without(values, rows, flagged),
+        mean_without_flagged=_mean_without(bench.values.values[quantity.key][rows], rows, flagged),
         mark_sd=spread[0] if spread else None,
     )
-    return decide_on_limit(bench, rows, len(batches), result) if quantity.key == LIMITED_QUANTITY else result
+    return decide_on_limit(bench, rows, summary, result) if quantity.key == LIMITED_QUANTITY else result
 
 
 _ONE_BAR = "One bar alone shows no scatter, so no interval can be given; measure at least two more."
 
 
-def _summary(
-    bench: Bench, values: Array, batches: dict[str, Rows], rows: Rows, errors: InstrumentErrors
-) -> MeanSummary | BatchesSummary:
-    options = {
-        "confidence": bench.confidence,
-        "step_uncertainty": errors.step,
-        "shared_uncertainty": errors.shared_step,
-        "calibration_uncertainty": errors.calibration,
-    }
-    if len(batches) < 2:
-        return summarise_bars(values, **options)
-    codes, _ = pd.factorize(bench.batch_of_bar[rows])
-    return summarise_batches(values, codes, **options)
+def _summary(bench: Bench, quantity: Quantity, rows: Rows, errors: InstrumentErrors) -> EffectsSummary:
+    return summarise_effects(
+        bench.values.values[quantity.key][rows],
+        bench.batch_of_bar[rows],
+        bench.load_of_bar[rows],
+        confidence=bench.confidence,
+        instruments=Instruments(errors.step, errors.calibration, errors.shared_step),
+    )
+
+
+def _rows_by_cell(bench: Bench, rows: Rows) -> list[Rows]:
+    """Return the rows of each batch in each load."""
+    _, cell = np.unique(np.stack([bench.batch_of_bar[rows], bench.load_of_bar[rows]]), axis=1, return_inverse=True)
+    return [rows[cell == number] for number in range(int(cell.max()) + 1)]
 
 
 def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | None:

@@ -12,8 +12,8 @@ from bodytest.analysis.piece_wording import PieceDifference, piece_sentence
 from bodytest.lab.shrinkage import linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
-from bodytest.stats.batches import BatchesSummary, summarise_batches
 from bodytest.stats.comparison import LevelMean, compare_means
+from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import Lab
 
@@ -110,13 +110,13 @@ def _shrinkage(one_each: pd.DataFrame, calibration: float, confidence: float) ->
 
 def _summary(
     values: npt.NDArray[np.float64], batch: "pd.Series", instrument: tuple[float, float], confidence: float
-) -> MeanSummary | BatchesSummary:
+) -> MeanSummary | EffectsSummary:
     step, calibration = instrument
     codes, names = pd.factorize(batch)
     if 1 < len(names) < len(values):
-        return summarise_batches(
-            values, codes, confidence=confidence, step_uncertainty=step, calibration_uncertainty=calibration
-        )
+        one_load = np.zeros(len(values), dtype=np.int64)
+        errors = Instruments(step, calibration)
+        return summarise_effects(values, codes, one_load, confidence=confidence, instruments=errors)
     return summarise_bars(values, confidence=confidence, step_uncertainty=step, calibration_uncertainty=calibration)
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import MISSING, fields
 
-from bodytest.results import QuantityResult
+from bodytest.results import QuantityResult, document_name
 
 FORMAT = "bodytest results"
 """What ``format`` says in each of our documents."""
@@ -19,7 +19,7 @@ _LAST_QUANTITY_FIELD = "decision"
 def required_fields(cls: type) -> tuple[str, ...]:
     """Return the fields that every document of version 1 holds; the others were added later and may be missing."""
     if cls is QuantityResult:
-        names = [field.name for field in fields(QuantityResult)]
+        names = [document_name(field) for field in fields(QuantityResult)]
         return tuple(names[: names.index(_LAST_QUANTITY_FIELD) + 1])
     always = [f for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING]
-    return tuple(field.name for field in always)
+    return tuple(document_name(field) for field in always)

@@ -15,7 +15,7 @@ from pydantic_core import to_json as encode
 
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION
 from bodytest.quantities import QUANTITIES
-from bodytest.results import Results
+from bodytest.results import Results, document_name
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -63,6 +63,9 @@ def _before_bars(results: Results) -> dict[str, Any]:
 def _after_bars(results: Results) -> dict[str, Any]:
     return {
         "findings": plain(results.findings),
+        "programmes": plain(results.programmes),
+        "answers": plain(results.answers),
+        "before_firing": plain(results.before_firing),
         "responses": plain(results.responses),
         "pieces": plain(results.pieces),
         "cells": plain(results.cells),
@@ -78,7 +81,7 @@ def plain(value: Any) -> Any:
     if value is None or isinstance(value, str | bool):
         return value
     if is_dataclass(value):
-        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+        return {document_name(field): plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, dict):
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

@@ -12,7 +12,16 @@ from bodytest.errors import UnreadableResults
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding, finding
 from bodytest.quantities import QUANTITIES
-from bodytest.results import FiringResponse, Group, PieceComparison, Results
+from bodytest.results import (
+    Answer,
+    BeforeFiring,
+    FiringResponse,
+    Group,
+    PieceComparison,
+    Programme,
+    Results,
+    document_name,
+)
 from bodytest.tables import CellBalance, Lab, SheetSource
 
 if TYPE_CHECKING:
@@ -43,8 +52,22 @@ class Summary:
     """Response to firing."""
     pieces: tuple[PieceComparison, ...]
     """Pieces really made."""
+    programmes: tuple[Programme, ...]
+    """What is planned with."""
+    answers: tuple[Answer, ...]
+    """The programme that answers for each body."""
+    before_firing: tuple[BeforeFiring, ...]
+    """What firing cannot change."""
 
 
+_ADDED = {
+    "programmes": Programme,
+    "answers": Answer,
+    "before_firing": BeforeFiring,
+    "responses": FiringResponse,
+    "pieces": PieceComparison,
+}
+"""Lists that a document of an earlier version may lack."""
 _LARGEST = 1e15
 """No number of a results document is larger."""
 
@@ -127,8 +150,7 @@ def _head(document: dict[str, Any]) -> dict[str, Any]:
         "lab": _of_type(Lab, _member(document, "lab"), "lab"),
         "groups": _many(document, "groups", Group),
         "findings": findings,
-        "responses": _many({"responses": [], **document}, "responses", FiringResponse),
-        "pieces": _many({"pieces": [], **document}, "pieces", PieceComparison),
+        **{name: _many({name: [], **document}, name, cls) for name, cls in _ADDED.items()},
     }
 
 
@@ -164,9 +186,7 @@ def _of_type(hint: Any, value: Any, place: str) -> Any:
     if origin in {Union, types.UnionType}:
         return None if value is None else _of_type(arguments[0], value, place)
     if origin is Literal:
-        if value not in arguments:
-            raise _Misfit(f"{place} holds {json.dumps(value)}, which is none of {', '.join(map(str, arguments))}")
-        return value
+        return _simple(str, value, place)  # every list of words is open: later versions add some
     if origin is dict:
         return {key: _of_type(arguments[1], item, f"{place}.{key}") for key, item in _object(value, place).items()}
     if origin is tuple:
@@ -196,19 +216,19 @@ def _tuple(arguments: tuple[Any, ...], value: Any, place: str) -> tuple[Any, ...
 
 
 @cache
-def _plan(cls: type) -> tuple[tuple[str, Any, bool], ...]:
-    """Return name, type and whether it has to be there for each field of a dataclass."""
+def _plan(cls: type) -> tuple[tuple[str, str, Any, bool], ...]:
+    """Return name, name in the document, type and whether it has to be there for each field of a dataclass."""
     hints, required = get_type_hints(cls), required_fields(cls)
-    return tuple((field.name, hints[field.name], field.name in required) for field in fields(cls))
+    return tuple((f.name, document_name(f), hints[f.name], document_name(f) in required) for f in fields(cls))
 
 
 def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
     arguments = {}
-    for name, hint, required in _plan(cls):
-        if name in value:
-            arguments[name] = _of_type(hint, value[name], f"{place}.{name}")
+    for name, key, hint, required in _plan(cls):
+        if key in value:
+            arguments[name] = _of_type(hint, value[key], f"{place}.{key}")
         elif required:
-            raise _Misfit(f"{place}.{name} is missing")
+            raise _Misfit(f"{place}.{key} is missing")
     return cls(**arguments)
 
 

@@ -9,6 +9,7 @@ import inspect
 import json
 import sys
 import types
+from dataclasses import fields
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -16,7 +17,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES
-from bodytest.results import FiringResponse, Group, PieceComparison
+from bodytest.results import Answer, BeforeFiring, FiringResponse, Group, PieceComparison, Programme, document_name
 from bodytest.tables import CellBalance, Lab, SheetSource
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
@@ -27,7 +28,10 @@ _UNIT_ENDINGS = {
     "confidence": "fraction 0 to 1", "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
     "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
 }  # fmt: skip
-_COUNTS = {"n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces", "filled", "used", "named", "set_aside"}
+_COUNTS = {
+    "n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces", "batches", "loads", "filled", "used", "named",
+    "set_aside",
+}  # fmt: skip
 _UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C"}
 
 
@@ -40,7 +44,7 @@ def build_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of the results document."""
     definitions: dict[str, Any] = {}
     properties = _properties(definitions)
-    added = {"responses", "pieces", "cells"}
+    added = {"programmes", "answers", "before_firing", "responses", "pieces", "cells"}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "bodytest results, version 1",
@@ -72,6 +76,9 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         "groups": many(Group, "Bars of one body, firing, direction and absorption method, summarised."),
         "bars": {"description": "Each bar and firing.", "type": "array", "items": {"$ref": "#/$defs/Bar"}},
         "findings": many(Finding, "What was found wrong or odd in the sheets."),
+        "programmes": many(Programme, "What is planned with: bars of one body, programme, direction and method."),
+        "answers": many(Answer, "The programme that answers for each body."),
+        "before_firing": many(BeforeFiring, "What firing cannot change, for each body and direction."),
         "responses": many(FiringResponse, "Response of a body to firing temperature."),
         "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
         "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
@@ -157,8 +164,12 @@ def _reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
     definitions[cls.__name__] = {}
     hints, texts = get_type_hints(cls), field_descriptions(cls)
     properties = {
-        name: {"description": texts[name], **_of_type(hint, definitions), **_with_unit(cls, name, hint)}
-        for name, hint in hints.items()
+        document_name(field): {
+            "description": texts[field.name],
+            **_of_type(hints[field.name], definitions),
+            **_with_unit(cls, field.name, hints[field.name]),
+        }
+        for field in fields(cls)
     }
     definitions[cls.__name__] = {
         "description": (cls.__doc__ or "").splitlines()[0],

@@ -1,0 +1,133 @@
+"""Which firing programme answers for a body, and whether it is known well enough to plan with."""
+
+from collections.abc import Sequence
+
+from bodytest.results import Answer, Programme, QuantityResult
+
+WIDEST_POINTS = 1.0
+"""Half-width of the total shrinkage, percentage points, beyond which nobody can plan with it (our own bound)."""
+WIDEST_TOLERANCES = 3.0
+"""The same, in stated shrinkage tolerances."""
+_SIZES = ("total_shrinkage", "firing_shrinkage")
+
+
+def answers(programmes: Sequence[Programme], tolerance_points: float | None) -> tuple[Answer, ...]:
+    """Return the answer of each body, in the order of the programmes.
+
+    Parameters:
+        programmes: of all bodies.
+        tolerance_points: what difference in shrinkage matters here, percentage points; None where not stated.
+    """
+    bodies = dict.fromkeys(one.body for one in programmes)
+    return tuple(_answer(body, [one for one in programmes if one.body == body], tolerance_points) for body in bodies)
+
+
+def _answer(body: str, programmes: list[Programme], tolerance_points: float | None) -> Answer:
+    sized = [one for one in programmes if any(_usable(one.quantities.get(key)) for key in _SIZES)]
+    if not sized:
+        return Answer(
+            body, None, False, "unfired", f"No bar of {body} was measured fired, so no size can be given yet."
+        )
+    chosen, reason = _choose(sized)
+    doubt = _doubt(chosen, tolerance_points)
+    known = doubt is None
+    return Answer(body, chosen.id, known, reason, doubt or _WHY[reason].format(body=body, programme=chosen.called))
+
+
+def _usable(quantity: QuantityResult | None) -> bool:
+    return quantity is not None and quantity.mean is not None
+
+
+_WHY = {
+    "only": "{body} was fired to {programme} only.",
+    "final": "{programme} is marked as the final firing of {body}.",
+    "coolest_tight": "{programme} is the coolest firing at which {body} meets its limit.",
+    "densest": "{programme} left {body} densest of the firings at which it still shrank.",
+    "least_absorption": "No firing of {body} meets its limit; {programme} came nearest.",
+}
+
+
+def _choose(sized: list[Programme]) -> tuple[Programme, str]:
+    """Return the programme that answers, of its directions the one with most bars, and the reason."""
+    known = [one for one in sized if _is_known(one)] or sized
+    if len({one.programme for one in sized}) == 1:
+        return _most_bars(sized), "only"
+    if final := [one for one in known if one.purpose == "final"]:
+        chosen, _ = _by_behaviour(final)
+        return chosen, "final"
+    tried = [one for one in known if one.purpose != "bisque"] or known
+    return _by_behaviour(tried)
+
+
+def _is_known(one: Programme) -> bool:
+    """Say whether anything is known of how hot it was."""
+    return one.temperature_c is not None or one.nominal_temperature_c is not None
+
+
+def _by_behaviour(programmes: list[Programme]) -> tuple[Programme, str]:
+    sound = _not_past_the_peak(_with_enough_bars(programmes))
+    tight = [one for one in sound if _decision(one) == "meets"]
+    if tight:
+        return _of(tight, min(tight, key=_celsius)), "coolest_tight"
+    limited = any(_decision(one) is not None for one in sound)
+    densest = min(sound, key=_openness)
+    return _of(sound, densest), "least_absorption" if limited else "densest"
+
+
+def _with_enough_bars(programmes: list[Programme]) -> list[Programme]:
+    """Leave out single bars while there are programmes with more."""
+    return [one for one in programmes if one.bars > 1] or programmes
+
+
+def _not_past_the_peak(programmes: list[Programme]) -> list[Programme]:
+    """Leave out firings hotter than that of the greatest shrinkage: there the body has begun to swell."""
+    kept: list[Programme] = []
+    for direction in dict.fromkeys(one.direction for one in programmes):
+        mine = [one for one in programmes if one.direction == direction]
+        key = next(key for key in _SIZES if any(_usable(one.quantities.get(key)) for one in mine))
+        measured = [one for one in mine if _usable(one.quantities.get(key))]
+        peak = max(measured, key=lambda one: one.quantities[key].mean or 0.0)
+        kept += [one for one in mine if _celsius(one) <= _celsius(peak)]
+    return kept
+
+
+def _celsius(one: Programme) -> float:
+    found = one.temperature_c if one.temperature_c is not None else one.nominal_temperature_c
+    return float("inf") if found is None else found
+
+
+def _openness(one: Programme) -> tuple[float, float]:
+    """Sort the densest first: by absorption, without it by shrinkage."""
+    absorbed = one.quantities.get("absorption")
+    shrinkage = next((found.mean for key in _SIZES if (found := one.quantities.get(key))), None)
+    return (absorbed.mean if absorbed and absorbed.mean is not None else 0.0, -(shrinkage or 0.0))
+
+
+def _decision(one: Programme) -> str | None:
+    absorbed = one.quantities.get("absorption")
+    return absorbed.decision if absorbed else None
+
+
+def _of(programmes: list[Programme], chosen: Programme) -> Programme:
+    return _most_bars([one for one in programmes if one.programme == chosen.programme])
+
+
+def _most_bars(programmes: list[Programme]) -> Programme:
+    """Return the one with the most bars whose shrinkage was measured; the first of equals."""
+    return max(programmes, key=lambda one: max(one.quantities[key].n for key in _SIZES if key in one.quantities))
+
+
+def _doubt(one: Programme, tolerance_points: float | None) -> str | None:
+    """Return why the size factor is not known well enough to plan with and what to do, None where it is."""
+    total = one.quantities.get("total_shrinkage")
+    if total is None or total.low is None or total.high is None:
+        return None
+    allowed = min(WIDEST_POINTS, WIDEST_TOLERANCES * tolerance_points) if tolerance_points else WIDEST_POINTS
+    half = (total.high - total.low) / 2.0
+    if half <= allowed:
+        return None
+    more = "bars" if len(one.loads) * len(one.batches) == 1 else "loads or batches"
+    return (
+        f"How much {one.body} shrinks at {one.called} is known to ± {half:.1f} percentage points only, too little to"
+        f" plan with (at most ± {allowed:.1f}). Look at the readings that stand apart, or test more {more}."
+    )

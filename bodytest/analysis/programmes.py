@@ -1,0 +1,131 @@
+"""Bars → programmes: what is planned with, over all loads and batches; and what firing cannot change, told once."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodytest.analysis.bench import Bench, Rows
+from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
+from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.quantities import QUANTITIES, READING_BY_KEY, Quantity
+from bodytest.results import BeforeFiring, Group, Programme, QuantityResult, SpeaksOf
+from bodytest.stats.design import classify
+
+_BEFORE = ("wet", "leather-hard", "dry")
+BEFORE_FIRING: tuple[Quantity, ...] = tuple(
+    q for q in QUANTITIES if all(READING_BY_KEY[need].stage in _BEFORE for need in q.needs)
+)
+"""Quantities whose readings are all taken before the kiln."""
+
+
+@dataclass(frozen=True)
+class _Key:
+    """What makes bars one programme group."""
+
+    body: str
+    programme: FiringProgramme
+    direction: str
+    method: str
+
+
+def summarise_programmes(
+    bench: Bench, groups: list[tuple[Group, Rows]]
+) -> tuple[tuple[Programme, ...], tuple[BeforeFiring, ...]]:
+    """Return the programmes of all bodies, in the order of their coolest load, and what firing cannot change."""
+    members: dict[_Key, list[tuple[Group, Rows]]] = {}
+    for group, rows in groups:
+        if group.firing:
+            of = _programme(bench, group.firing)
+            key = _Key(group.body, of, group.direction, group.absorption_method or "")
+            members.setdefault(key, []).append((group, rows))
+    called = _called(members)
+    before = {(one.body, one.direction): one for one in _before_firing(bench, groups)}
+    programmes = tuple(
+        _programme_result(bench, key, parts, called[key.body][key.programme], before[key.body, key.direction])
+        for key, parts in members.items()
+    )
+    return programmes, tuple(before.values())
+
+
+def _programme(bench: Bench, code: str) -> FiringProgramme:
+    load = bench.firings.get(code)
+    return load_alone(code) if load is None else programme_of(load)
+
+
+def _called(members: dict[_Key, list[tuple[Group, Rows]]]) -> dict[str, dict[FiringProgramme, str]]:
+    of_body: dict[str, list[FiringProgramme]] = {}
+    for key in members:
+        if key.programme not in of_body.setdefault(key.body, []):
+            of_body[key.body].append(key.programme)
+    return {body: shortest_names(programmes) for body, programmes in of_body.items()}
+
+
+def _programme_result(
+    bench: Bench, key: _Key, parts: list[tuple[Group, Rows]], called: str, before: BeforeFiring
+) -> Programme:
+    rows = np.sort(np.concatenate([rows for _, rows in parts]))
+    counted = rows[~bench.left_out[rows]]
+    quantities = _quantities(bench, parts, counted) | before.quantities
+    total = quantities.get("total_shrinkage")
+    loads = tuple(group.firing for group, _ in parts)
+    batches = rows_by_batch(bench, counted)
+    design = classify(bench.batch_of_bar[counted], bench.load_of_bar[counted]) if len(counted) else "one load"
+    heats = [temperatures(bench.firings.get(code)) for code in loads]
+    return Programme(
+        id=" | ".join((key.body, key.programme.name, key.direction, key.method)),
+        body=key.body,
+        programme=key.programme.name,
+        called=called,
+        purpose=key.programme.purpose or None,
+        kiln=key.programme.kiln or None,
+        cone=key.programme.cone or None,
+        temperature_c=_mean([read for read, _ in heats]),
+        nominal_temperature_c=_mean([nominal for _, nominal in heats]),
+        atmosphere=key.programme.atmosphere or None,
+        direction=key.direction,
+        absorption_method=key.method or None,
+        loads=loads,
+        batches=tuple(batches),
+        bars=len(counted),
+        left_out=len(rows) - len(counted),
+        design=design,
+        speaks_of=SpeaksOf("any" if len(batches) > 1 else "this", "any" if len(loads) > 1 else "this"),
+        wet_size_factor=factor(total.mean if total else None),
+        wet_size_factor_low=factor(total.low if total else None),
+        wet_size_factor_high=factor(total.high if total else None),
+        quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
+        by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
+        wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
+    )
+
+
+def _quantities(bench: Bench, parts: list[tuple[Group, Rows]], counted: Rows) -> dict[str, QuantityResult]:
+    """Return the quantities of a programme; with one load they are that load's own."""
+    return parts[0][0].quantities if len(parts) == 1 else dict(quantities_of(bench, counted))
+
+
+def _mean(celsius: list[float | None]) -> float | None:
+    known = [one for one in celsius if one is not None]
+    return sum(known) / len(known) if known else None
+
+
+def _before_firing(bench: Bench, groups: list[tuple[Group, Rows]]) -> Iterator[BeforeFiring]:
+    """Yield what firing cannot change for each body and direction, each bar counted once however often it was fired."""
+    of: dict[tuple[str, str], list[Rows]] = {}
+    for group, rows in groups:
+        of.setdefault((group.body, group.direction), []).append(rows)
+    for (body, direction), parts in of.items():
+        rows = _once(bench, np.sort(np.concatenate(parts)))
+        one_load = bench.unfired()
+        found = {q.key: result for q in BEFORE_FIRING if (result := quantity_of(one_load, q, rows)) is not None}
+        yield BeforeFiring(body, direction, len(rows), tuple(rows_by_batch(bench, rows)), found)
+
+
+def _once(bench: Bench, rows: Rows) -> Rows:
+    """Return the rows that count, the first of each bar."""
+    kept = rows[~bench.left_out[rows]]
+    codes = bench.sheets.bars["bar"].to_numpy(dtype=object)[kept]
+    own = [code or f"row {row}" for code, row in zip(codes, kept, strict=True)]
+    again = bench.sheets.bars.iloc[kept].assign(own=own).duplicated(["sheet", "own"])
+    return np.asarray(kept[~again.to_numpy(dtype=bool)])
