@@ -22,7 +22,8 @@ def advice_for(
         finer_step: half of it.
 
     >>> shares = (CertaintyShare("reading step", 0.03, 0.9), CertaintyShare("bars", 0.01, 0.1))
-    >>> advice = advice_for(shares, levels={"batches": 1, "loads": 1}, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm")
+    >>> one = {"batches": 1, "loads": 1}
+    >>> advice = advice_for(shares, levels=one, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm")
     >>> print(advice.replace("\\u00a0", " "))
     Much of it is the reading step (90 % of the variance). Reading to 0.05 mm instead of 0.1 mm would narrow the \
 interval to about 57 % of its width; longer bars help as well.

@@ -39,11 +39,11 @@ def _usable(quantity: QuantityResult | None) -> bool:
 
 
 _WHY = {
-    "only": "{body} was fired to {programme} only.",
-    "final": "{programme} is marked as the final firing of {body}.",
-    "coolest_tight": "{programme} is the coolest firing at which {body} meets its limit.",
-    "densest": "{programme} left {body} densest of the firings at which it still shrank.",
-    "least_absorption": "No firing of {body} meets its limit; {programme} came nearest.",
+    "only": "Planned with {programme}, the only firing of {body} so far.",
+    "final": "Planned with {programme}, marked as the final firing of {body}.",
+    "coolest_tight": "Planned with {programme}, the coolest firing at which {body} meets its limit.",
+    "densest": "Planned with {programme}, at which {body} was densest without swelling.",
+    "least_absorption": "Planned with {programme}, which came nearest to the limit of {body}; no firing met it.",
 }
 
 

@@ -10,7 +10,7 @@ import typer
 from bodytest.cli import console
 
 
-class Batches(StrEnum):
+class Alike(StrEnum):
     """Where the pieces come from."""
 
     same = "same"
@@ -41,11 +41,18 @@ def match(
             show_default="exact",
         ),
     ] = None,
-    batches: Annotated[Batches, typer.Option(help="All pieces of one batch, or each of another one.")] = Batches.same,
+    batches: Annotated[Alike, typer.Option(help="All pieces of one batch, or each of another one.")] = Alike.same,
+    loads: Annotated[Alike, typer.Option(help="All pieces fired in one load, or each in another one.")] = Alike.same,
     chance: Annotated[float, typer.Option(help="Chance wanted, in %.")] = 95.0,
     body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
+    programme: Annotated[
+        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
+    ] = None,
+    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
     direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
+    load: Annotated[
+        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
+    ] = None,
     batch: Annotated[str | None, typer.Option(help="Take the scatter of one tested batch.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON: mm, unrounded.")] = False,
 ) -> None:
@@ -61,8 +68,10 @@ def match(
     from bodytest.plan.matching import match as plan_match
     from bodytest.plan.measured import Wanted
 
-    wish = Match(size, pieces, within, clearance, made_within, batches.value, chance / 100.0)
-    plan = plan_match(read_measured(sources or []), wish, wanted=Wanted(body, firing, direction, batch))
+    wish = Match(size, pieces, within, clearance, made_within, batches.value, loads.value, chance / 100.0)
+    plan = plan_match(
+        read_measured(sources or []), wish, wanted=Wanted(body, firing, direction, batch, programme, load)
+    )
     if as_json:
         console.say_json(asdict(plan))
     else:

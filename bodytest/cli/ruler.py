@@ -38,8 +38,14 @@ def ruler(
         ),
     ] = Path("ruler"),
     body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
+    programme: Annotated[
+        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
+    ] = None,
+    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
     direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
+    load: Annotated[
+        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
+    ] = None,
     batch: Annotated[
         str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")
     ] = None,
@@ -66,7 +72,7 @@ def ruler(
 ) -> None:
     """Draw a shrinkage ruler: measure the wet clay with it and read what the piece will be when finished.
 
-    Example: bodytest ruler --from results.json --body "Drift Buff" --firing F4 --direction along --out ruler.pdf
+    Example: bodytest ruler --from results.json --body "Drift Buff" --direction along --out ruler.pdf
 
     Print it at 100 %, not fitted to the page, and check the 100 mm line on it with a steel rule.
 
@@ -90,7 +96,7 @@ def ruler(
     planned = plan_ruler(
         read_measured(sources or []),
         made_on=dated.date() if dated else date.today(),
-        wanted=Wanted(body, firing, direction, batch),
+        wanted=Wanted(body, firing, direction, batch, programme, load),
         stage=stage,
         as_pieces=as_pieces,
     )

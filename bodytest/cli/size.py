@@ -27,10 +27,16 @@ def size(
         typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
     ] = None,
     body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    firing: Annotated[str | None, typer.Option(help="Firing; needed where several were measured.")] = None,
+    programme: Annotated[
+        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
+    ] = None,
+    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
     direction: Annotated[
         list[str] | None,
         typer.Option(help="Direction of the bars; height=along for the sizes named height only. Can be repeated."),
+    ] = None,
+    load: Annotated[
+        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
     ] = None,
     batch: Annotated[
         str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")
@@ -64,12 +70,13 @@ def size(
 ) -> None:
     """Tell the size to make wet (and leather-hard, dry) for finished sizes, and the range they will finish in.
 
-    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --firing F4 --direction along
-    --within 1mm
+    Example: bodytest size 200mm height=7.5in --from results.json --body "Drift Buff" --direction along --within 1mm
 
     The other way round: bodytest size 213mm --now dry --from results.json
 
-    Options that only one body, firing or direction leaves open can be left out. The range in brackets behind a size
+    The answer is for the firing programme that answers for the body (see its report), over all its loads and batches,
+    unless --programme, --firing or --batch names another. Options that only one body or direction leaves open can be
+    left out. The range in brackets behind a size
     comes from the uncertainty of the body's mean; the range of one piece holds its own scatter too.
 
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
@@ -85,7 +92,7 @@ def size(
         raise UnusableRequest("no-size")
     measured = read_measured(named)
     directions = _directions(direction or [])
-    wanted = Wanted(body, firing, directions.get(""), batch)
+    wanted = Wanted(body, firing, directions.get(""), batch, programme, load)
     planned = _planned(measured, asked, wanted, directions, (now, within, as_pieces))
     if parts is not None:
         planned += _planned_parts(measured, parts, wanted, within)

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bodytest.errors import NotMeasured
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
@@ -23,7 +23,7 @@ class MassPlan:
     body: str
     """Name of the body."""
     firing: str
-    """Code of the firing."""
+    """The programme or the one load, in words."""
     fired_g: float
     """Finished mass, g."""
     dry_g: float
@@ -49,7 +49,7 @@ class CapacityPlan:
     body: str
     """Name of the body."""
     firing: str
-    """Code of the firing."""
+    """The programme or the one load, in words."""
     directions: tuple[str, str]
     """Directions of the bars taken for height and for width."""
     fired_ml: float
@@ -99,7 +99,7 @@ def wet_capacities(
     width = choose(measured, wanted)
     height = width
     if height_direction is not None:
-        height = choose(measured, Wanted(width.group.body, width.group.firing, height_direction, wanted.batch))
+        height = choose(measured, replace(wanted, body=width.group.body, direction=height_direction))
     return tuple(_capacity_plan(height, width, parse_capacity(text), measured.confidence) for text in fired_capacities)
 
 
@@ -107,7 +107,7 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
     lost = basis.quantities.get("loss_on_ignition")
     group = basis.group
     if lost is None or lost.mean is None:
-        raise NotMeasured("not-weighed", of=f"{group.body} fired in {group.firing}")
+        raise NotMeasured("not-weighed", of=basis.of)
     water = basis.quantities.get("water_of_plasticity")
     dry_g = asked.value / (1.0 - lost.mean / 100.0)
     known = water is not None and water.mean is not None
@@ -117,7 +117,7 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
         asked=asked.text,
         unit=asked.unit,
         body=group.body,
-        firing=group.firing,
+        firing=basis.firing,
         fired_g=asked.value,
         dry_g=dry_g,
         wet_g=wet_g,
@@ -160,7 +160,7 @@ def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float)
         asked=asked.text,
         unit=asked.unit,
         body=width.group.body,
-        firing=width.group.firing,
+        firing=width.firing,
         directions=directions,
         fired_ml=asked.value,
         wet_ml=asked.value * of_height.ratio * of_width.ratio**2,
@@ -177,5 +177,5 @@ def _wet_factor(basis: Basis, confidence: float) -> Change:
     found = change(basis.quantities, "fired", "wet", confidence)
     if found is None:
         group = basis.group
-        raise NotMeasured("stage-not-measured", value="wet", of=f"{group.body} fired in {group.firing}", there="dry")
+        raise NotMeasured("stage-not-measured", value="wet", of=basis.of, there="dry")
     return found

@@ -12,8 +12,9 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
     """Yield the lines of the answer."""
     direction = f", {plan.direction}" if plan.direction else ""
     batches = "all of one batch" if plan.batches == "same" else "each of another batch"
-    yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches}"
-    bars = f"{plan.body}, firing {plan.firing or '(blank)'}{direction} ({plan.bars} bars)"
+    loads = "in one load" if plan.loads == "same" else "each in another load"
+    yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches} and {loads}"
+    bars = f"{plan.body}, {plan.firing}{direction} ({plan.bars} bars)"
     yield f"  {bars}; make {_size(plan, plan.wet_mm)} wet"
     made = f"made within {_size(plan, plan.made_within_mm)} wet" if plan.made_within_mm else "made exactly"
     yield f"  One piece varies by {_size(plan, plan.piece_sd_mm)} (standard deviation, {made})."
@@ -38,10 +39,18 @@ def _needs(plan: MatchPlan) -> Iterator[str]:
     if plan.within_mm is None and plan.clearance_mm is None:
         return
     if plan.made_within_needed_mm is None:
-        varies = "the firing itself varies" if plan.batches == "same" else "the batches differ"
+        varies = _VARIES[plan.batches, plan.loads]
         yield f"  For {chance}: no accuracy of making is enough, {varies} too much."
     else:
         yield f"  For {chance}: make them within {_size(plan, plan.made_within_needed_mm)} wet."
+
+
+_VARIES = {
+    ("same", "same"): "the firing itself varies",
+    ("different", "same"): "the batches differ",
+    ("same", "different"): "the loads differ",
+    ("different", "different"): "batches and loads differ",
+}
 
 
 def _size(plan: MatchPlan, value_mm: float) -> str:

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
+from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, loads_of
 from bodytest.plan.measures import parse_size
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.plan.stages import usable
 from bodytest.results import QuantityResult
 
-Batches = Literal["same", "different"]
+Alike = Literal["same", "different"]
 _MADE_SIGMAS = 1.96
 """95 % of pieces are made within the stated accuracy: normal, so the accuracy is this many standard deviations."""
 MOST_PIECES = 1000
@@ -33,8 +33,10 @@ class Match:
     """How much smaller one of two is planned, so that it fits into the other, with its unit."""
     made_within: str | None = None
     """Accuracy of making: 95 % of wet sizes are within this of what was meant; exact when None."""
-    batches: Batches = "same"
+    batches: Alike = "same"
     """Whether all pieces are of one batch, or each of its own."""
+    loads: Alike = "same"
+    """Whether all pieces are fired in one load, or each in its own."""
     chance: float = 0.95
     """Chance that is wanted, as a fraction."""
 
@@ -46,7 +48,7 @@ class MatchPlan:
     body: str
     """Name of the body."""
     firing: str
-    """Code of the firing."""
+    """The programme or the one load, in words."""
     direction: str
     """Direction of the bars."""
     unit: str
@@ -57,8 +59,10 @@ class MatchPlan:
     """Wet size, mm."""
     pieces: int
     """How many are to agree."""
-    batches: Batches
+    batches: Alike
     """Whether all pieces are of one batch, or each of its own."""
+    loads: Alike
+    """Whether all pieces are fired in one load, or each in its own."""
     bars: int
     """Bars that the scatter was seen on."""
     made_within_mm: float
@@ -90,8 +94,8 @@ class MatchPlan:
 def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> MatchPlan:
     """Return the chance that pieces agree, from the scatter of bars and the accuracy of making.
 
-    The mean shrinkage is the same for all pieces, so its uncertainty does not count; pieces of one batch differ as its
-    bars do, pieces of different batches by the scatter of batches as well.
+    The mean shrinkage is the same for all pieces, so its uncertainty does not count; pieces of one batch in one load
+    differ as its bars do, pieces of different batches or loads by the scatter of these as well.
 
     Raises:
         NotMeasured: nobody measured that, or the scatter of bars or batches is not known.
@@ -104,17 +108,18 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
     size = parse_size(wish.size)
     left = 1.0 - (total.mean or 0.0) / 100.0
     within, clearance, made = (_millimetres(text) for text in (wish.within, wish.clearance, wish.made_within))
-    scatter = _scatter(basis, total, wish.batches, size.value / left)
+    scatter = _scatter(basis, total, wish, size.value / left)
     whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made or 0.0, left))
     return MatchPlan(
         body=basis.group.body,
-        firing=basis.group.firing,
+        firing=basis.firing,
         direction=basis.group.direction,
         unit=size.unit,
         size_mm=size.value,
         wet_mm=size.value / left,
         pieces=wish.pieces,
         batches=wish.batches,
+        loads=wish.loads,
         bars=total.n,
         made_within_mm=made or 0.0,
         piece_sd_mm=whole.known(),
@@ -133,11 +138,10 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
 
 def _total(basis: Basis) -> QuantityResult:
     total = basis.quantities.get("total_shrinkage")
-    of = f"{basis.group.body} fired in {basis.group.firing}"
     if total is None or not usable(total):
-        raise NotMeasured("stage-not-measured", value="wet", of=of, there="dry")
+        raise NotMeasured("stage-not-measured", value="wet", of=basis.of, there="dry")
     if total.sd is None:
-        raise NotMeasured("scatter-not-measured", of=of)
+        raise NotMeasured("scatter-not-measured", of=basis.of)
     return total
 
 
@@ -154,24 +158,24 @@ def _check(wish: Match) -> None:
         raise UnusableRequest("clearance-of-two", value=wish.pieces)
 
 
-def _scatter(basis: Basis, total: QuantityResult, batches: Batches, wet_mm: float) -> Scatter:
+def _scatter(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:
     """Return the scatter of finished sizes from shrinkage alone."""
-    scale = (wet_mm / 100.0) ** 2
-    count = (
-        sum(1 for batch in basis.group.by_batch if "total_shrinkage" in batch.quantities)
-        if total.batch_sd is not None
-        else 1
-    )
+    batches = sum(1 for batch in basis.group.by_batch if "total_shrinkage" in batch.quantities)
+    loads = len(loads_of(basis.group))
     within = (total.bar_sd if total.bar_sd is not None else total.sd or 0.0) ** 2
-    freedom = float(max(total.n - count, 1))
-    if batches == "same":
-        return Scatter(within * scale, freedom, 0.0)
-    if total.batch_sd is None:
-        raise NotMeasured("batches-not-measured", of=f"{basis.group.body} fired in {basis.group.firing}")
-    between = total.batch_sd**2
-    variance = between + within
-    parts = between**2 / max(count - 1, 1) + within**2 / freedom
-    return Scatter(variance * scale, variance**2 / parts if parts > 0 else freedom, 0.0)
+    parts = [(within, max(total.n - max(batches * (total.batch_sd is not None), loads, 1), 1))]
+    for kind, wanted, sd, count in (
+        ("batches", wish.batches, total.batch_sd, batches),
+        ("loads", wish.loads, total.load_sd, loads),
+    ):
+        if wanted == "different":
+            if sd is None:
+                raise NotMeasured(f"{kind}-not-measured", of=basis.of)
+            parts.append((sd**2, max(count - 1, 1)))
+    variance = math.fsum(part for part, _ in parts)
+    weight = math.fsum(part**2 / freedom for part, freedom in parts)
+    freedom = variance**2 / weight if weight > 0 else float(parts[0][1])
+    return Scatter(variance * (wet_mm / 100.0) ** 2, freedom, 0.0)
 
 
 def _making_variance(made_mm: float, left: float) -> float:

@@ -1,15 +1,23 @@
-"""Picks what was measured of a body, firing, direction and batch; never goes beyond it."""
+"""Picks what was measured of a body, programme, direction and batch; never goes beyond it.
 
-from collections.abc import Callable, Iterable
+What is planned with is the programme that answers for the body, over all its loads and batches, unless another
+programme, one load or one batch is named.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
+from bodytest.cones import parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.plan.stages import usable
-from bodytest.results import Group, PieceComparison, QuantityResult
+from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
 
-NEW_BATCH = "new"
-"""Stands for a batch that nobody has tested yet."""
+NEW = "new"
+"""Stands for a batch or a load that nobody has tested yet."""
+Bars = Group | Programme
+"""Bars of one load, or of all loads of a programme."""
+_Some = TypeVar("_Some", bound=Bars)
 
 
 class Measured(Protocol):
@@ -21,7 +29,15 @@ class Measured(Protocol):
 
     @property
     def groups(self) -> tuple[Group, ...]:
-        """Groups of bars."""
+        """Groups of bars, each of one load."""
+
+    @property
+    def programmes(self) -> tuple[Programme, ...]:
+        """Programmes; none in a results file of an early version."""
+
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """The programme that answers for each body."""
 
     @property
     def pieces(self) -> tuple[PieceComparison, ...]:
@@ -35,29 +51,54 @@ class Wanted:
     body: str | None = None
     """Name of the body."""
     firing: str | None = None
-    """Code of the firing."""
+    """Code of one load, or a programme by the shorter word; None: the programme that answers."""
     direction: str | None = None
     """Direction of the measured length."""
     batch: str | None = None
     """Name of a batch, or ``new`` for one not tested yet; None: the only one tested, or a new one after several."""
+    programme: str | None = None
+    """Name or cone of a programme; None: the one that answers for the body."""
+    load: str | None = None
+    """Code of one load, or ``new`` for one not fired yet; None: a new one after several, else the one there is."""
 
 
 ONLY_ONE = Wanted()
-"""Nothing named: the only body, firing and direction there is."""
+"""Nothing named: the only body and direction there is, in the programme that answers for it."""
 
 
 @dataclass(frozen=True)
 class Basis:
     """The bars on which an answer rests."""
 
-    group: Group
-    """Their group."""
+    group: Bars
+    """Their load or programme."""
     batch: str | None
     """Name of their batch, ``""`` where it has none; None for a new batch."""
     quantities: dict[str, QuantityResult]
     """Their figures."""
     notes: tuple[str, ...]
     """What has to be known about them, in sentences."""
+
+    @property
+    def firing(self) -> str:
+        """The programme, or the one load, in words."""
+        code = self.group.firing or "(blank)"
+        return code if isinstance(self.group, Programme) else f"firing {code}"
+
+    @property
+    def of(self) -> str:
+        """Body and firing in words."""
+        return f"{self.group.body} fired {'to' if isinstance(self.group, Programme) else 'in'} {self.group.firing}"
+
+    @property
+    def speaks_of(self) -> str:
+        """Which batches and loads the ranges hold for, in words."""
+        batch = "any batch" if self.batch is None and len(self.group.batches) > 1 else "this batch only"
+        if self.batch:
+            batch = f"batch {self.batch} only"
+        if isinstance(self.group, Programme) and len(self.group.loads) > 1:
+            return f"{batch}, any load"
+        return f"{batch}, this load only"
 
 
 def choose(measured: Measured, wanted: Wanted) -> Basis:
@@ -71,13 +112,54 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
     if not fired:
         named = [group.body for group in measured.groups if group.body]
         raise NotMeasured("no-fired-bars", bodies=listed(named) or "any body")
-    groups = _narrow(fired, "body", wanted.body, lambda group: group.body)
-    where = groups[0].body
-    groups = _narrow(groups, "firing", wanted.firing, lambda group: group.firing, where)
-    where += f" fired in {groups[0].firing}" if groups[0].firing else ""
-    groups = _narrow(groups, "direction", wanted.direction, lambda group: group.direction, where)
-    group = max(groups, key=lambda one: one.bars)
-    return _of_batch(group, wanted.batch, _method_notes(groups, group))
+    of_body: Sequence[Group] = _narrow(fired, "body", wanted.body, lambda group: group.body)
+    found = _in_kiln(measured, of_body, wanted)
+    where = f"{found[0].body} fired in {found[0].firing}" if found[0].firing else found[0].body
+    found = _narrow(found, "direction", wanted.direction, lambda one: one.direction, where)
+    chosen = max(found, key=lambda one: one.bars)
+    notes = (*_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
+    return _of_batch(chosen, wanted.batch, notes)
+
+
+def _in_kiln(measured: Measured, of_body: Sequence[Group], wanted: Wanted) -> Sequence[Bars]:
+    """Return the bars of one load where one is named, else those of one programme."""
+    body = of_body[0].body
+    programmes = [one for one in measured.programmes if one.body == body and reaches_fired(one.quantities)]
+    code = wanted.firing if wanted.firing is not None else wanted.load
+    if code is not None and not same_name(code, NEW):
+        loads = [group for group in of_body if same_name(group.firing, code)]
+        if loads or not (of_cone := [one for one in programmes if is_called(one, code)]):
+            return loads or _narrow(of_body, "firing", code, lambda group: group.firing, body)
+        return _only_programme(of_cone, code)
+    if not programmes:  # a results file of an early version, or bars without a firing
+        return _narrow(of_body, "firing", None, lambda group: group.firing, body)
+    if wanted.programme is not None:
+        called = [one for one in programmes if is_called(one, wanted.programme)]
+        return _only_programme(called or programmes, wanted.programme, known=bool(called))
+    answering = {answer.programme for answer in measured.answers}
+    names = [one.programme for one in programmes if one.id in answering] or [programmes[0].programme]
+    return [one for one in programmes if one.programme == names[0]]
+
+
+def loads_of(bars: Bars) -> tuple[str, ...]:
+    """Return the codes of the loads in which bars were fired."""
+    return bars.loads if isinstance(bars, Programme) else (bars.firing,)
+
+
+def is_called(one: Programme, name: str) -> bool:
+    """Say whether a programme is meant by a name, the shortest one that tells it apart, or a spelling of its cone."""
+    return any(same_name(known, name) for known in (one.programme, one.called)) or (
+        one.cone is not None and parse_cone(name) == one.cone
+    )
+
+
+def _only_programme(found: list[Programme], asked: str, *, known: bool = True) -> list[Programme]:
+    there = listed(one.called for one in found)
+    if not known:
+        raise NotMeasured("programme-not-measured", value=asked, there=there, of=f" of {found[0].body}")
+    if len({one.programme for one in found}) > 1:
+        raise NotMeasured("choose-programme", value=asked, there=listed(one.programme for one in found))
+    return found
 
 
 def direction_for(measured: Measured, name: str | None, given: dict[str, str]) -> str | None:
@@ -114,8 +196,8 @@ def same_name(one: str, other: str) -> bool:
 
 
 def _narrow(
-    groups: list[Group], what: str, wanted: str | None, name_of: Callable[[Group], str], where: str | None = None
-) -> list[Group]:
+    groups: Sequence[_Some], what: str, wanted: str | None, name_of: Callable[[_Some], str], where: str | None = None
+) -> Sequence[_Some]:
     there = listed(name_of(group) for group in groups)
     of = f" of {where}" if where else ""
     if wanted is None:
@@ -128,7 +210,7 @@ def _narrow(
     return found
 
 
-def _method_notes(groups: list[Group], chosen: Group) -> tuple[str, ...]:
+def _method_notes(groups: Sequence[Bars], chosen: Bars) -> tuple[str, ...]:
     if len(groups) == 1:
         return ()
     methods = listed(group.absorption_method or "" for group in groups)
@@ -136,9 +218,9 @@ def _method_notes(groups: list[Group], chosen: Group) -> tuple[str, ...]:
     return (f"Bars of different absorption methods ({methods}) are apart; the larger group ({used}) is used.",)
 
 
-def _of_batch(group: Group, wanted: str | None, notes: tuple[str, ...]) -> Basis:
+def _of_batch(group: Bars, wanted: str | None, notes: tuple[str, ...]) -> Basis:
     named = [batch for batch in group.batches if batch]
-    if wanted is not None and not same_name(wanted, NEW_BATCH):
+    if wanted is not None and not same_name(wanted, NEW):
         for batch in group.by_batch:
             if same_name(batch.batch, wanted) and reaches_fired(batch.quantities):
                 return Basis(group, batch.batch, batch.quantities, notes)
@@ -154,3 +236,16 @@ def _of_batch(group: Group, wanted: str | None, notes: tuple[str, ...]) -> Basis
 _ONE_BATCH = (
     "Only one batch was tested, so how far a new batch may lie from it is not known and the range leaves it out."
 )
+
+
+def _scope_notes(measured: Measured, chosen: Bars, wanted: Wanted) -> Iterator[str]:
+    """Yield whom the answer speaks of where that is less than a reader would take it for."""
+    if not isinstance(chosen, Programme):
+        several = any(len(one.loads) > 1 and chosen.firing in one.loads for one in measured.programmes)
+        if several:
+            yield f"The load {chosen.firing} only; without --firing the answer is for any load of its programme."
+        return
+    if len(chosen.loads) == 1:
+        yield f"Only one load to {chosen.called} was tested, so how far the next may lie from it is not known."
+    doubt = [one.sentence for one in measured.answers if one.programme == chosen.id and not one.known]
+    yield from doubt

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Measured, Wanted, choose, listed
+from bodytest.plan.measured import ONLY_ONE, Bars, Measured, Wanted, choose, listed
 from bodytest.plan.stages import STAGES, change
 from bodytest.plan.trial_pieces import with_pieces
-from bodytest.results import Group
+from bodytest.results import Programme
 from bodytest.rounding import number_text
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
@@ -106,7 +106,7 @@ def ruler(
     group = basis.group
     if found is None:
         there = listed(s for s in STAGES[:-1] if change(basis.quantities, "fired", s, measured.confidence))
-        raise NotMeasured("stage-not-measured", value=stage, there=there, of=f"{group.body} fired in {group.firing}")
+        raise NotMeasured("stage-not-measured", value=stage, there=there, of=basis.of)
     noun = "pieces" if as_pieces is not None else "bars"
     return Ruler(
         body=group.body,
@@ -123,7 +123,9 @@ def ruler(
     )
 
 
-def _firing(group: Group) -> str:
+def _firing(group: Bars) -> str:
+    if isinstance(group, Programme):
+        return group.called
     heat = f"cone {group.cone}" if group.cone else ""
     if not heat and group.peak_temperature_c is not None:
         heat = f"{number_text(group.peak_temperature_c, 0)} °C"

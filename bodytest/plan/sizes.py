@@ -8,6 +8,7 @@ from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, li
 from bodytest.plan.measures import Asked, parse_size
 from bodytest.plan.stages import STAGES, Change, change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
+from bodytest.results import Programme
 
 _FAR = 3.0
 """Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
@@ -44,7 +45,11 @@ class SizePlan:
     body: str
     """Name of the body."""
     firing: str
-    """Code of the firing."""
+    """The programme by its shortest name, or the code of the one load."""
+    programme: str | None
+    """Id of the programme; None for one load."""
+    speaks_of: str
+    """Which batches and loads the ranges hold for, in words."""
     direction: str
     """Direction of the bars that it rests on, or the dimension of the pieces."""
     batch: str | None
@@ -134,9 +139,7 @@ def _way_to_fired(basis: Basis, now: str, confidence: float) -> _Way:
     to_fired = change(basis.quantities, made_at, "fired", confidence)
     if to_fired is None:
         group = basis.group
-        raise NotMeasured(
-            "stage-not-measured", value=stage, there=listed(there), of=f"{group.body} fired in {group.firing}"
-        )
+        raise NotMeasured("stage-not-measured", value=stage, there=listed(there), of=basis.of)
     return _Way(stage, made_at, to_fired)
 
 
@@ -153,6 +156,8 @@ def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float) -> SizePlan:
         made_at=way.made_at,
         body=group.body,
         firing=group.firing,
+        programme=group.id if isinstance(group, Programme) else None,
+        speaks_of=basis.speaks_of,
         direction=group.direction,
         batch=basis.batch,
         rests_on="bars",

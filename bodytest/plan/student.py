@@ -49,10 +49,13 @@ def two_sided_factor(degrees_of_freedom: float, confidence: float) -> float:
 def of_next(quantity: QuantityResult, confidence: float) -> Student | None:
     """Return the distribution of one further bar's value, None where no interval was given.
 
-    Scale is √(s² + u²); the degrees of freedom are those with which the interval of the results comes out.
+    A results file of an early version states no scale; then it is √(s² + u²), with the degrees of freedom with which
+    the interval of the results comes out.
     """
     if quantity.mean is None or quantity.next_low is None or quantity.next_high is None:
         return None
+    if quantity.next_standard_deviation is not None and quantity.next_degrees_of_freedom:
+        return Student(quantity.mean, quantity.next_standard_deviation, min(quantity.next_degrees_of_freedom, _MANY))
     half = abs(quantity.next_high - quantity.next_low) / 2.0
     scale = math.hypot(quantity.sd or 0.0, quantity.standard_uncertainty or 0.0)
     normal = float(ndtri((1.0 + confidence) / 2.0))

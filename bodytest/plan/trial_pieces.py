@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from bodytest.errors import NotMeasured
-from bodytest.plan.measured import Basis, Measured, listed, same_name
+from bodytest.plan.measured import Bars, Basis, Measured, listed, loads_of, same_name
 from bodytest.plan.stages import usable
 
 _FROM_BARS = "The finished size rests on pieces, the stages between on how bars of the same body dried."
@@ -16,7 +16,7 @@ def piece_notes(measured: Measured, basis: Basis) -> tuple[str, ...]:
     return tuple(
         f"{one.sentence} To plan by these pieces, say --as-pieces {one.dimension}."
         for one in measured.pieces
-        if (one.body, one.firing) == (group.body, group.firing) and one.differs
+        if one.body == group.body and one.firing in loads_of(group) and one.differs
     )
 
 
@@ -31,15 +31,16 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
     """
     group = basis.group
     there = [
-        one for one in measured.pieces if (one.body, one.firing) == (group.body, group.firing) and usable(one.shrinkage)
+        one
+        for one in measured.pieces
+        if one.body == group.body and one.firing in loads_of(group) and usable(one.shrinkage)
     ]
     found = next((one for one in there if same_name(one.dimension, dimension)), None)
     if found is None or found.shrinkage is None:
         names = listed(one.dimension for one in there)
         known = f" There are: {names}." if names else ""
-        of = f"{group.body} fired in {group.firing}"
-        raise NotMeasured("pieces-not-measured", value=dimension, of=of, there=known)
+        raise NotMeasured("pieces-not-measured", value=dimension, of=basis.of, there=known)
     kept = {key: basis.quantities[key] for key in _UNTIL_DRY if key in basis.quantities}
     notes = (*basis.notes, _FROM_BARS) if kept else basis.notes
-    of_pieces = replace(group, direction=found.dimension, wet_length_mm=None)
+    of_pieces: Bars = replace(group, direction=found.dimension, wet_length_mm=None)
     return Basis(of_pieces, "", {**kept, "total_shrinkage": found.shrinkage}, notes)
