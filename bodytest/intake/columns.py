@@ -20,6 +20,8 @@ SUMMARY_WORDS = frozenset(
     | {"minimum", "maximum", "median", "range", "mean of all", "count", "cv", "mw", "n"}
 )
 """What a row at the bottom of a table is called when it is no bar."""
+MAYBE_A_CODE = frozenset({"n", "mw", "cv", "sd", "sum"})
+"""Of these, what can be somebody's code too: a row of totals only below another one."""
 
 
 @dataclass
@@ -116,9 +118,12 @@ def _drop_summaries(
     grid: Grid, use: UsedColumn, block: tuple[np.ndarray, np.ndarray, np.ndarray], notes: Notebook
 ) -> None:
     rows, cells, keep = block
+    below_another = False
     for position in range(max(0, len(cells) - 40), len(cells)):
         text = read_text(cells[position])
-        if keep[position] and text.casefold().rstrip(":") in SUMMARY_WORDS:
+        word = text.casefold().rstrip(":")
+        below_another = word in SUMMARY_WORDS and (below_another or word not in MAYBE_A_CODE)
+        if keep[position] and below_another:
             keep[position] = False
             notes.accounts[grid.name].set_aside("total row", rows=rows[position : position + 1])
             notes.add("summary-row", table=grid.name, row=int(rows[position]), value=text, column=use.index)

@@ -176,6 +176,5 @@ _ONE_DIRECTION = "Height and width are taken to shrink alike; say --height-direc
 def _wet_factor(basis: Basis, confidence: float) -> Change:
     found = change(basis.quantities, "fired", "wet", confidence)
     if found is None:
-        group = basis.group
         raise NotMeasured("stage-not-measured", value="wet", of=basis.of, there="dry")
     return found

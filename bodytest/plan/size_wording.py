@@ -63,7 +63,8 @@ def rests_on(plan: SizePlan) -> str:
     direction = f", {plan.direction}" if plan.direction else ""
     noun = plan.rests_on[:-1] if plan.bars == 1 else plan.rests_on
     firing = plan.firing if plan.programme else f"firing {plan.firing or '(blank)'}"
-    return f"{plan.body}, {firing}{direction}; {plan.speaks_of} ({plan.bars} {noun})"
+    whom = f"; {plan.speaks_of}" if plan.rests_on == "bars" else ""
+    return f"{plan.body}, {firing}{direction}{whom} ({plan.bars} {noun})"
 
 
 def outcome_sentences(plan: SizePlan) -> Iterator[str]:

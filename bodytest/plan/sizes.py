@@ -138,7 +138,6 @@ def _way_to_fired(basis: Basis, now: str, confidence: float) -> _Way:
     made_at = there[0] if stage == "fired" else stage
     to_fired = change(basis.quantities, made_at, "fired", confidence)
     if to_fired is None:
-        group = basis.group
         raise NotMeasured("stage-not-measured", value=stage, there=listed(there), of=basis.of)
     return _Way(stage, made_at, to_fired)
 

@@ -11,7 +11,7 @@ SOURCES = ("bars", "batches", "marks", "reading step", "calibration")
 def advice(source, share, **changes):
     rest = next(s for s in SOURCES if s != source)
     shares = (CertaintyShare(source, 1.0, share), CertaintyShare(rest, 0.5, 1.0 - share))
-    known = {"batches": 1, "bars_to_halve": None, "step": "0.1 mm", "finer_step": "0.05 mm"}
+    known = {"levels": {"batches": 1, "loads": 1}, "bars_to_halve": None, "step": "0.1 mm", "finer_step": "0.05 mm"}
     return advice_for(shares, **(known | changes))
 
 
@@ -28,15 +28,21 @@ def advice(source, share, **changes):
         ),
         (
             # the bars' and the batches' share together: √(1 − 1/2) · t(3; 0.975)/t(1; 0.975) = 0.707 · 3.182/12.706
-            "bars", 0.96, {"batches": 2},
+            "bars", 0.96, {"levels": {"batches": 2, "loads": 1}},
             "The bars differ among themselves (96 % of the variance). The interval rests on 2 batches all the same."
             " Testing 2 further batches would probably narrow the interval to about 18 % of its width.",
         ),
         (
             # √(1 − 0.94/2) · t(5; 0.975)/t(2; 0.975) = 0.728 · 2.571/4.303 = 0.435
-            "batches", 0.94, {"batches": 3},
+            "batches", 0.94, {"levels": {"batches": 3, "loads": 1}},
             "The batches differ from each other (94 % of the variance): more bars of the same batches hardly help."
             " Testing 3 further batches would probably narrow the interval to about 43 % of its width.",
+        ),
+        (
+            # √(1 − 0.97/2) · t(11; 0.975)/t(5; 0.975) = 0.718 · 2.201/2.571 = 0.614
+            "loads", 0.97, {"levels": {"batches": 1, "loads": 6}},
+            "The loads differ from each other (97 % of the variance): more bars in the same loads hardly help."
+            " Testing 6 further loads would probably narrow the interval to about 61 % of its width.",
         ),
         (
             # √(1 − 0.5/2) = 0.866

@@ -64,7 +64,7 @@ def test_a_size_is_told_stage_by_stage_with_its_ranges(run, one_body):
     code, out, err = run("size", "200mm", "--from", one_body, "--within", "1mm")
     assert (code, err) == (0, "")
     assert out.splitlines() == [
-        "200mm finished: Drift Buff, firing C6, along, batch A (10 bars)",
+        "200mm finished: Drift Buff, firing C6, along; batch A only, this load only (10 bars)",
         "  wet            227.3 mm   (226.8 to 227.7 mm)",
         "  leather-hard   220.5 mm   (219.9 to 221.0 mm)",
         "  dry            213.6 mm   (213.1 to 214.1 mm)",
@@ -88,7 +88,9 @@ def test_what_a_dry_piece_will_finish_at(run, one_body):
     _, out, _ = run("size", "213.6mm", "--now", "dry", "--from", one_body)
     # 213.6 × 88/94 = 199.97
     assert "  dry            213.6 mm\n  fired          200.0 mm   (199.5 to 200.4 mm)" in out
-    assert out.splitlines()[0] == "213.6mm dry now: Drift Buff, firing C6, along, batch A (10 bars)"
+    assert (
+        out.splitlines()[0] == "213.6mm dry now: Drift Buff, firing C6, along; batch A only, this load only (10 bars)"
+    )
 
 
 def test_named_sizes_take_their_own_direction(run, two_directions):
@@ -106,7 +108,7 @@ def test_many_sizes_come_as_a_table(run, one_body):
     assert lines[0].split("  ")[0] == "size"
     assert lines[3] == (
         "200mm  227.3 mm  220.5 mm      213.6 mm  200.0 mm  198.7 to 201.3 mm            87 %"
-        "    Drift Buff, firing C6, along, batch A (10 bars)"
+        "    Drift Buff, firing C6, along; batch A only, this load only (10 bars)"
     )
 
 
@@ -204,7 +206,7 @@ def test_a_match_is_told(run, one_body):
     code, out, err = run("match", "200mm", "--within", "1mm", "--made-within", "0.5mm", "--from", one_body)
     assert (code, err) == (0, "")
     assert out.splitlines() == [
-        "2 pieces of 200.0 mm finished, all of one batch",
+        "2 pieces of 200.0 mm finished, all of one batch and in one load",
         "  Drift Buff, firing C6, along (10 bars); make 227.3 mm wet",
         "  One piece varies by 0.61 mm (standard deviation, made within 0.50 mm wet).",
         "  Chance that both agree within 1.00 mm: 72 %.",

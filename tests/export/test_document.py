@@ -70,8 +70,8 @@ def test_the_schema_refuses_a_wrong_value(path, value):
 def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
     document = to_document(example.full())
     assert list(document) == [
-        "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings", "responses",
-        "pieces", "cells",
+        "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings",
+        "programmes", "answers", "before_firing", "responses", "pieces", "cells",
     ]  # fmt: skip
     assert list(document["groups"][0]) == [
         "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",

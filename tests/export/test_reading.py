@@ -134,9 +134,8 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path):
         (("groups", 0, "bars"), True, "groups[0].bars is not a whole number"),
         (("groups", 0, "quantities", "total_shrinkage", "mean"), "12",
          "groups[0].quantities.total_shrinkage.mean is not a number"),
-        (("groups", 0, "quantities", "total_shrinkage", "decision"), "perhaps",
-         'groups[0].quantities.total_shrinkage.decision holds "perhaps", which is none of meets, does not meet,'
-         " cannot tell yet"),
+        (("groups", 0, "quantities", "total_shrinkage", "decision"), 3,
+         "groups[0].quantities.total_shrinkage.decision is not a text"),
         (("groups", 0, "quantities"), [], "groups[0].quantities is not an object"),
         (("groups", 0), None, "groups[0] is not an object"),
         (("groups",), {}, "groups is not a list"),

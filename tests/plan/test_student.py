@@ -2,7 +2,7 @@ import pytest
 from scipy import stats
 
 from bodytest.plan.student import Student, of_next
-from bodytest.stats.batches import summarise_batches
+from bodytest.stats.effects import summarise_effects
 from bodytest.stats.summary import summarise_bars
 from tests.export.example_results import quantity
 
@@ -24,7 +24,7 @@ def test_the_interval_of_the_results_comes_back(confidence):
 
 
 def test_the_interval_over_batches_comes_back():
-    summary = summarise_batches([11.7, 12.1, 12.9, 13.2, 11.0, 11.4], [0, 0, 1, 1, 2, 2])
+    summary = summarise_effects([11.7, 12.1, 12.9, 13.2, 11.0, 11.4], [0, 0, 1, 1, 2, 2], [0] * 6)
     assert of_next(summary, 0.95).half_width(0.95) == pytest.approx(summary.next_high - summary.mean, rel=1e-9)
 
 

@@ -1,0 +1,133 @@
+"""Programmes over loads and batches, through sheets and the analysis; expected values by hand or from lme4."""
+
+import json
+from collections import defaultdict
+from importlib.resources import files
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+import bodytest
+from bodytest.analysis.loads import FiringProgramme, shortest_names
+
+MEANS = (12.02, 12.50, 11.62, 12.26, 11.34, 12.22)
+PATTERN = (-1.2649, -0.6325, 0.0, 0.6325, 1.2649)
+"""Five numbers of mean 0 and standard deviation 1."""
+LOADS = json.loads(files("bodytest.published").joinpath("loads.json").read_text(encoding="utf-8"))["sets"]
+
+
+def analysed(folder: Path, bars: list[tuple], firings: list[list[object]], lab: list[list[object]] | None = None):
+    """Write bars of (batch, load, total shrinkage) and firings into a workbook and analyse it."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Bars"
+    sheet.append(["bar", "body", "batch", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"])
+    for number, (batch, load, shrinkage) in enumerate(bars, start=1):
+        sheet.append([f"A{number}", "Marl", batch, load, 100.0, 94.0 + 0.01 * (number % 5), 100.0 - shrinkage])
+    for name, rows in {"Firings": firings, "Lab": lab or []}.items():
+        table = book.create_sheet(name)
+        for row in rows:
+            table.append(row)
+    book.save(folder / "bars.xlsx")
+    return bodytest.analyse(bodytest.read_sheets([folder / "bars.xlsx"]))
+
+
+def six_loads(folder: Path):
+    bars = [("D1", f"L{load}", mean + 0.16 * off) for load, mean in enumerate(MEANS, 1) for off in PATTERN]
+    firings = [["firing", "kiln", "cone"], *([f"L{load}", "small", "6"] for load in range(1, 7))]
+    return analysed(folder, bars, firings, [["length reading step (mm)", 0.001]])
+
+
+def test_six_loads_of_one_programme_answer_for_the_next_load(tmp_path: Path) -> None:
+    results = six_loads(tmp_path)
+    (programme,) = results.programmes
+    total = programme.quantities["total_shrinkage"]
+
+    assert (programme.design, programme.called) == ("loads", "cone 6")
+    assert (programme.speaks_of.batch, programme.speaks_of.load) == ("this", "any")
+    # by hand: the means scatter by 0.435, t(5) 2.571: 2.571 · 0.435 / √6 = 0.456; next: 2.571 · √(0.241)
+    assert total.mean == pytest.approx(11.993, abs=0.001)
+    assert total.high - total.mean == pytest.approx(0.456, abs=0.002)
+    assert total.next_high - total.mean == pytest.approx(1.26, abs=0.01)
+    factors = (programme.wet_size_factor_low, programme.wet_size_factor, programme.wet_size_factor_high)
+    assert [round(one, 3) for one in factors] == [1.130, 1.136, 1.142]
+    (plan,) = bodytest.sizes(results, "200mm")
+    assert (round(plan.at("wet").size_mm, 1), plan.speaks_of) == (227.3, "batch D1 only, any load")
+    assert (round(plan.next_low_mm), round(plan.next_high_mm)) == (197, 203)
+
+
+def test_one_load_is_answered_for_where_it_is_named(tmp_path: Path) -> None:
+    (plan,) = bodytest.sizes(six_loads(tmp_path), "200mm", wanted=bodytest.Wanted(firing="L3"))
+
+    assert plan.speaks_of == "batch D1 only, this load only"
+    assert plan.at("wet").size_mm == pytest.approx(200 / (1 - 0.1162), abs=0.01)
+    assert plan.notes == ("The load L3 only; without --firing the answer is for any load of its programme.",)
+
+
+@pytest.mark.parametrize("known", LOADS, ids=[one["name"] for one in LOADS])
+def test_every_published_set_through_a_sheet_agrees_with_lme4(known: dict, tmp_path: Path) -> None:
+    bars = [(one["batch"], one["load"], one["value"]) for one in known["data"]]
+    firings = [["firing", "programme"], *([load, "P"] for load in dict.fromkeys(bar[1] for bar in bars))]
+    results = analysed(tmp_path, bars, firings, [["length reading step (mm)", 0.0005]])
+    (programme,) = results.programmes
+    total = programme.quantities["total_shrinkage"]
+
+    assert programme.design == known["design"]
+    assert total.mean == pytest.approx(known["fit"]["mean"], abs=0.01 * known["fit"]["sds"]["Residual"])
+    fitted = known["fit"]["sds"]
+    ours = defaultdict(lambda: None, {"batch": total.batch_sd, "load": total.load_sd, "Residual": total.bar_sd})
+    for factor, sd in fitted.items():
+        own = factor.partition(":")[0]  # load:batch are loads within batches
+        assert (ours[own] or 0.0) == pytest.approx(sd, rel=0.01, abs=0.002), factor
+
+
+def test_drying_is_told_once_for_a_body_however_often_its_bars_were_fired(tmp_path: Path) -> None:
+    bars = [("D1", load, 12.0 + off / 10) for load in ("L1", "L2") for off in PATTERN]
+    results = analysed(tmp_path, bars, [["firing", "cone"], ["L1", "6"], ["L2", "7"]])
+    (before,) = results.before_firing
+
+    assert (before.bars, before.quantities["drying_shrinkage"].n) == (10, 10)
+    of_programmes = [one.quantities["drying_shrinkage"] for one in results.programmes]
+    assert of_programmes == [before.quantities["drying_shrinkage"]] * 2
+
+
+def test_loads_without_a_heat_stay_alone_and_named_ones_are_joined(tmp_path: Path) -> None:
+    bars = [("D1", load, 12.0 + off / 10) for load in ("L1", "L2", "L3") for off in PATTERN]
+    firings = [["firing", "programme"], ["L1", ""], ["L2", "slow"], ["L3", "slow"]]
+    results = analysed(tmp_path, bars, firings)
+
+    assert {one.called: one.loads for one in results.programmes} == {"L1": ("L1",), "slow": ("L2", "L3")}
+
+
+def test_names_are_as_short_as_tells_programmes_apart() -> None:
+    parts = [("cone 6", "oxidation", "small"), ("cone 6", "oxidation", "large"), ("cone 7", "oxidation", "small")]
+    programmes = [FiringProgramme(one, "", "", "", "") for one in parts]
+
+    names = list(shortest_names(programmes).values())
+    assert names == ["cone 6, oxidation, small", "cone 6, oxidation, large", "cone 7"]
+
+
+def test_the_answer_is_the_final_programme_and_never_past_the_peak(tmp_path: Path) -> None:
+    bars = [
+        ("D1", load, mean + off / 10) for load, mean in (("L5", 11.0), ("L6", 12.4), ("L9", 8.4)) for off in PATTERN
+    ]
+    heats = [["firing", "cone", "purpose"], ["L5", "5", "{}"], ["L6", "6", ""], ["L9", "9", ""]]
+    final = [[cell.format("final") for cell in row] for row in heats]
+    marked = analysed(tmp_path, bars, final)
+    unmarked = analysed(tmp_path, bars, [[cell.format("") for cell in row] for row in heats])
+
+    assert [(one.reason, one.programme.split(" | ")[1]) for one in marked.answers] == [("final", "cone 5")]
+    assert [(one.reason, one.programme.split(" | ")[1]) for one in unmarked.answers] == [("densest", "cone 6")]
+    assert unmarked.answers[0].sentence == "Planned with cone 6, at which Marl was densest without swelling."
+
+
+def test_a_size_known_too_vaguely_is_no_answer(tmp_path: Path) -> None:
+    results = analysed(tmp_path, [("D1", "L1", 9.0), ("D1", "L1", 15.0)], [["firing", "cone"], ["L1", "6"]])
+
+    (answer,) = results.answers
+    assert not answer.known
+    assert answer.sentence == (
+        "How much Marl shrinks at cone 6 is known to ± 38.1 percentage points only, too little to plan with (at most"
+        " ± 1.0). Look at the readings that stand apart, or test more bars."
+    )
