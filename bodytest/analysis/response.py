@@ -23,7 +23,8 @@ from bodytest.analysis.response_words import (
     window_sentence,
 )
 from bodytest.analysis.safe_window import SafeWindow, safe_window
-from bodytest.results import CrossingTemperature, FiringResponse, Group, Results
+from bodytest.responses import CrossingTemperature, FiringResponse
+from bodytest.results import Group, Results
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
 from bodytest.stats.response_peak import temperature_of_peak
 

@@ -6,7 +6,7 @@ from bodytest.rounding import number_text, with_unit
 
 if TYPE_CHECKING:
     from bodytest.analysis.safe_window import SafeWindow
-    from bodytest.results import CrossingTemperature
+    from bodytest.responses import CrossingTemperature
     from bodytest.stats.firing_response import LevelMeans, ResponseCurve
 
 Place = tuple[float, float]

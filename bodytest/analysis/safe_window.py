@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from bodytest.results import CrossingTemperature
+from bodytest.responses import CrossingTemperature
 from bodytest.stats.firing_response import LevelMeans
 
 

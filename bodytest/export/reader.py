@@ -12,16 +12,8 @@ from bodytest.errors import UnreadableResults
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding, finding
 from bodytest.quantities import QUANTITIES
-from bodytest.results import (
-    Answer,
-    BeforeFiring,
-    FiringResponse,
-    Group,
-    PieceComparison,
-    Programme,
-    Results,
-    document_name,
-)
+from bodytest.responses import FiringResponse
+from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results, document_name
 from bodytest.tables import CellBalance, Lab, SheetSource
 
 if TYPE_CHECKING:

@@ -17,7 +17,8 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES
-from bodytest.results import Answer, BeforeFiring, FiringResponse, Group, PieceComparison, Programme, document_name
+from bodytest.responses import FiringResponse
+from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, document_name
 from bodytest.tables import CellBalance, Lab, SheetSource
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bodytest.report.choice import Choice, answer_group
-from bodytest.results import FiringResponse, Group, Results
+from bodytest.responses import FiringResponse
+from bodytest.results import Group, Results
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from bodytest.report.wording import Voice
-from bodytest.results import FiringResponse, Group
+from bodytest.responses import FiringResponse
+from bodytest.results import Group
 from bodytest.rounding import NO_BREAK
 
 

@@ -8,12 +8,11 @@ from scipy.special import stdtrit
 
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY
+from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import (
     BatchResult,
     Certainty,
     CertaintyShare,
-    CrossingTemperature,
-    FiringResponse,
     FlaggedBar,
     Group,
     PieceComparison,

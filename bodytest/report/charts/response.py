@@ -25,7 +25,8 @@ from bodytest.report.charts.canvas import (
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
 from bodytest.report.naming import cone_name, direction_names
 from bodytest.report.wording import Voice
-from bodytest.results import FiringResponse, Group
+from bodytest.responses import FiringResponse
+from bodytest.results import Group
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

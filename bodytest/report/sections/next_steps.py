@@ -9,7 +9,8 @@ from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import all_left_out, further_words
 from bodytest.report.sections.response import FEWEST_FIRINGS
 from bodytest.report.wording import Voice
-from bodytest.results import FiringResponse, Group
+from bodytest.responses import FiringResponse
+from bodytest.results import Group
 
 _FEW_BARS = 5
 _MOST = 6

@@ -6,7 +6,8 @@ from bodytest.report.naming import direction_names
 from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import CrossingTemperature, FiringResponse, Group
+from bodytest.responses import CrossingTemperature, FiringResponse
+from bodytest.results import Group
 
 FEWEST_FIRINGS = 3
 """Fewer temperatures show no response."""
