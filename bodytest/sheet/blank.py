@@ -15,8 +15,9 @@ from bodytest.sheet.bars_sheet import add_bars_sheet
 from bodytest.sheet.chosen_columns import KindsOfTest, Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.guide import add_guide_sheet
+from bodytest.sheet.lab_sheet import add_lab_sheet
 from bodytest.sheet.lists_sheet import add_lists_sheet
-from bodytest.sheet.other_sheets import add_firings_sheet, add_lab_sheet, add_pieces_sheet
+from bodytest.sheet.other_sheets import add_firings_sheet, add_pieces_sheet
 
 MOST_ROWS = 5000
 """Rows that a blank workbook may have; beyond that nobody fills it in by hand."""

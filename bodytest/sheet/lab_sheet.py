@@ -1,0 +1,112 @@
+"""The Lab sheet of a workbook of ours: how and with what the bars are measured."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from openpyxl.styles import Alignment, Font
+
+from bodytest.sheet import style
+from bodytest.sheet.bars_sheet import put_entry
+from bodytest.sheet.chosen_columns import Units
+from bodytest.sheet.content import Row, SheetContent
+from bodytest.sheet.lists_sheet import LIST_RANGES
+from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish, offer
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
+
+_LAB_LINES = (
+    ("workshop", "", "Your name for it; it stands on the report."),
+    ("measured by", "", "Who held the rule and read the balance."),
+    (
+        "absorption method",
+        "boil 5 h and soak 24 h",
+        "How the bars were filled with water. Methods give different absorptions and are never pooled.",
+    ),
+    ("water temperature (°C)", "", "Of the water in which bars hang; 20 °C is taken when blank. Only for density."),
+    ("length reading step (mm)", "", "The smallest step you read, e.g. {length_steps}."),
+    (
+        "length calibration ± (mm)",
+        "",
+        "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown.",
+    ),
+    ("mass reading step (g)", "", "The last digit of the balance, e.g. {mass_step}."),
+    (
+        "mass calibration ± (g)",
+        "",
+        "How wrong the balance itself may be, from its certificate (k = 2). Blank if unknown.",
+    ),
+    ("absorption limit (%)", "", "The highest absorption that is good enough for your ware. Blank: no verdict."),
+    (
+        "shrinkage tolerance (%)",
+        "",
+        "What difference in shrinkage matters to you, in percentage points; 0.5 is 1 mm on 200 mm.",
+    ),
+    ("confidence (%)", "", "95 is taken when blank."),
+    ("control body", "", "A clay of which bars stand in every load, to tell kiln from clay. Blank: none."),
+    (
+        "length errors",
+        "",
+        "“alike at every stage” if wet and fired lengths are read with one instrument whose error is the same.",
+    ),
+    (
+        "temperature ± (°C)",
+        "",
+        "How far kiln temperatures may be off (k = 2), where the firing does not say. Blank: unknown.",
+    ),
+    ("scatter between batches (points)", "", "Of shrinkage, in percentage points, known from earlier tests (one SD)."),
+    ("scatter between batches, from how many", "", "Batches that it is known from."),
+    ("scatter between loads (points)", "", "Of shrinkage between loads of one programme, from earlier tests (one SD)."),
+    ("scatter between loads, from how many", "", "Loads that it is known from."),
+)
+"""Name, value in a blank workbook, what to put there."""
+_LENGTH_STEPS = {
+    "mm": "0.5 for a rule, 0.1 or 0.02 for a caliper",
+    "cm": "0.05 for a rule, 0.01 or 0.002 for a caliper",
+    "in": "0.02 for a rule, 0.001 for a caliper",
+}
+
+
+def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet that says how and with what the bars are measured."""
+    sheet = workbook.create_sheet("Lab")
+    style.put_title(sheet, content.notice or "Lab", "fill in once")
+    for letter, heading, width in (("A", "name", 38), ("B", "value", 28), ("C", "what to put there", 96)):
+        style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
+        sheet.column_dimensions[letter].width = width
+    for row, line in enumerate(_lab_lines(content.units), start=FIRST_ROW):
+        _write_lab_line(sheet, row, line, content.lab)
+    question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
+    offer(sheet, LIST_RANGES["absorption methods"], "B6", "Another method?", question, error_style="stop")
+    ask_for_number(sheet, "B7", (0, 40), "a water temperature in °C, from 0 to 40")
+    ask_for_number(sheet, "B8:B12", (0, 100), "a number, in the unit beside its name")
+    ask_for_number(sheet, "B13", (0.01, 20), "a difference in percentage points")
+    ask_for_number(sheet, "B14", (50, 99.9), "a confidence in per cent, e.g. 95")
+    offer(sheet, LIST_RANGES["length errors"], "B16", "Other words?", "Choose one of the two.", error_style="stop")
+    ask_for_number(sheet, "B17", (0.5, 100), "how far a kiln temperature may be off, in °C")
+    for scatter, rests_on in (("B18", "B19"), ("B20", "B21")):
+        ask_for_number(sheet, scatter, (0.01, 5), "a standard deviation in percentage points")
+        ask_for_number(sheet, rests_on, (2, 1000), "a whole number from 2 on")
+    finish(sheet, content)
+
+
+def _write_lab_line(sheet: "Worksheet", row: int, line: tuple[str, str, str], values: Row) -> None:
+    name, value, meaning = line
+    label, entry, hint = (style.cell_at(sheet, row, place) for place in (1, 2, 3))
+    style.put_text(label, name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
+    entry.protection, entry.font = style.UNLOCKED, ENTRY_FONT
+    put_entry(entry, values.get(name, value or None))
+    style.put_text(hint, meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
+    sheet.row_dimensions[row].height = 21
+    for cell in (label, entry, hint):
+        cell.border = style.GRID
+        cell.alignment = Alignment(horizontal="left", vertical="center")
+
+
+def _lab_lines(units: Units) -> Iterator[tuple[str, str, str]]:
+    """Yield the lines with the units of the workbook."""
+    for name, value, meaning in _LAB_LINES:
+        examples = {"length_steps": _LENGTH_STEPS[units.length], "mass_step": "0.01" if units.mass == "g" else "0.001"}
+        in_units = name.replace("(mm)", f"({units.length})").replace("(g)", f"({units.mass})")
+        yield in_units, value, meaning.format(**examples)
