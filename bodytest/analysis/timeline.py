@@ -1,4 +1,4 @@
-"""Batches over time: the mean of each batch in its order, with limits, and the first batch that left them."""
+"""Batches over time: the mean of each batch in its order, with limits, and what is new. Loads, for control bars."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -6,43 +6,18 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
+from bodytest.analysis.timeline_chart import FEWEST_POINTS, ChartPoint, ShiftedLevel, chart_of
 from bodytest.analysis.timeline_words import RULES, notes_for, summary_for
 from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY, Quantity
 from bodytest.results import Group, Results
-from bodytest.stats.control_chart import ewma_chart, individuals_chart
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Order = Literal["date", "listed"]
-FEWEST_BATCHES = 3
+FEWEST_BATCHES = FEWEST_POINTS
 """Fewer batches have no limits."""
-WEIGHT = 0.3
-"""Weight of the newest batch in the running average."""
-
-
-@dataclass(frozen=True)
-class BatchPoint:
-    """One batch on the chart."""
-
-    batch: str
-    """Its name."""
-    firings: tuple[str, ...]
-    """Codes of the firings that its bars stood in."""
-    date: str | None
-    """ISO date of the first of them."""
-    bars: int
-    """Bars that count."""
-    mean: float
-    """Their mean, in the quantity's unit."""
-    average: float | None = None
-    """Running average after this batch; None without limits."""
-    average_low: float | None = None
-    """Lower limit of the running average."""
-    average_high: float | None = None
-    """Upper limit of it."""
-    signals: tuple[str, ...] = ()
-    """Keys of `bodytest.analysis.timeline_words.RULES` that this batch breaks."""
 
 
 @dataclass(frozen=True)
@@ -63,8 +38,10 @@ class Timeline:
     """``%``, ``g/cm³`` or ``""``."""
     order: Order
     """By date of firing, or as listed in the sheets."""
-    reference: int
-    """How many of the first batches set the limits."""
+    kind: Literal["clay", "kiln"]
+    """Batches of a body; or loads, as the control body shows them."""
+    reference: tuple[str, ...]
+    """The batches that set the limits."""
     centre: float | None
     """Their mean; None with fewer than three batches, and so are the next three."""
     batch_sd: float | None
@@ -73,10 +50,14 @@ class Timeline:
     """Lower limit of a batch mean."""
     high: float | None
     """Upper limit of it."""
-    points: tuple[BatchPoint, ...]
+    points: tuple[ChartPoint, ...]
     """The batches in their order."""
-    first_left: str | None
-    """The first batch that broke a rule."""
+    shift: ShiftedLevel | None
+    """The newest shift; None where the level is steady."""
+    newest_signal: str | None
+    """The newest batch that broke a rule."""
+    load_sd: float | None
+    """Standard deviation between loads, from control bars; None without them."""
     rules: tuple[str, ...]
     """The rules with their sources."""
     summary: str
@@ -94,6 +75,11 @@ class _Series:
     direction: str
     absorption_method: str | None
 
+    @property
+    def alike(self) -> tuple[str, str, str | None]:
+        """What bars of other bodies must have in common with these to be fired and measured alike."""
+        return self.fired, self.direction, self.absorption_method
+
 
 def timelines(
     results: Results, quantity_key: str, *, order: Order = "date", reference: int | None = None
@@ -104,7 +90,8 @@ def timelines(
         results: what the analysis found.
         quantity_key: key of `bodytest.quantities.QUANTITIES`.
         order: by date of firing, or as listed; without a date for each batch always as listed.
-        reference: how many of the first batches set the limits, at least three; all when None.
+        reference: how many of the first batches set the limits, at least three; when None those before the newest
+            shift, or all.
     """
     quantity = QUANTITY_BY_KEY[quantity_key]
     bars = results.bars
@@ -112,12 +99,17 @@ def timelines(
     if not _is_fired(quantity):
         counted = counted.drop_duplicates(["sheet", "bar"])
     series = [_series(group, quantity) for group in results.groups]
-    found = []
-    for one in dict.fromkeys(series):
-        rows = counted[counted["group"].map(lambda at, one=one: series[int(at)] == one).astype(bool)]
-        if len(rows):
-            found.append(_timeline(results, quantity, one, rows, (order, reference)))
-    return tuple(found)
+    rows = {
+        one: counted[counted["group"].map(lambda at, one=one: series[int(at)] == one).astype(bool)]
+        for one in dict.fromkeys(series)
+    }
+    control = results.lab.control_body if _is_fired(quantity) else None
+    loads = {one.alike: known_loads(bars, quantity_key) for one, bars in rows.items() if one.body == control}
+    return tuple(
+        _timeline(results, quantity, one, bars, (order, reference, control, loads.get(one.alike)))
+        for one, bars in rows.items()
+        if len(bars)
+    )
 
 
 def _stages(quantity: Quantity) -> set[str]:
@@ -150,19 +142,24 @@ def _fired(group: Group) -> str:
     return f"{heat}, {group.atmosphere}" if group.atmosphere else heat
 
 
-def _timeline(
-    results: Results, quantity: Quantity, series: _Series, rows: "pd.DataFrame", wanted: tuple[Order, int | None]
-) -> Timeline:
-    order, reference = wanted
-    named = rows[rows["batch"] != ""]
-    points = list(_points(results, quantity, named))
+_Wanted = tuple[Order, int | None, str | None, KnownLoads | None]
+"""Order, number of first batches that set the limits, control body, and what control bars say of loads."""
+
+
+def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.DataFrame", wanted: _Wanted) -> Timeline:
+    order, reference, control, loads = wanted
+    kind: Literal["clay", "kiln"] = "kiln" if control and series.body == control else "clay"
+    column = "firing" if kind == "kiln" else "batch"
+    named = rows[rows[column] != ""]
+    points = list(_points(results, quantity, named, column))
     dated = all(point.date for point in points)
     used: Order = "date" if order == "date" and dated else "listed"
     if used == "date":
         points.sort(key=lambda point: point.date or "")
-    setting = len(points) if reference is None else min(reference, len(points))
-    chart = _charted(points, setting)
-    first = next((point for point in chart.points if point.signals), None)
+    if kind == "clay" and loads:
+        points = list(corrected_points(points, named, quantity.key, loads))
+    chart = chart_of(points, reference)
+    newest = next((point for point in reversed(chart.points) if point.signals), None)
     return Timeline(
         body=series.body,
         fired=series.fired,
@@ -171,62 +168,33 @@ def _timeline(
         quantity=quantity.key,
         unit=quantity.unit,
         order=used,
-        reference=setting,
+        kind=kind,
+        reference=chart.reference,
         centre=chart.centre,
-        batch_sd=chart.batch_sd,
+        batch_sd=chart.sd,
         low=chart.low,
         high=chart.high,
         points=chart.points,
-        first_left=first.batch if first else None,
+        shift=chart.shift,
+        newest_signal=newest.batch if newest else None,
+        load_sd=loads.history.load_sd if loads else None,
         rules=tuple(RULES.values()),
-        summary=summary_for(quantity, chart, setting, first),
-        notes=notes_for(chart, setting, undated=order == "date" and not dated, nameless=len(rows) - len(named)),
+        summary=summary_for(quantity, chart, kind),
+        notes=notes_for(
+            chart, kind, undated=order == "date" and not dated, nameless=len(rows) - len(named), corrected=bool(loads)
+        ),
     )
 
 
-def _points(results: Results, quantity: Quantity, rows: "pd.DataFrame") -> Iterator[BatchPoint]:
-    for name, of_batch in rows.groupby("batch", sort=False):
+def _points(results: Results, quantity: Quantity, rows: "pd.DataFrame", column: str) -> Iterator[ChartPoint]:
+    for name, of_batch in rows.groupby(column, sort=False):
         groups = [results.groups[int(at)] for at in dict.fromkeys(of_batch["group"])]
         dates = [group.date for group in groups if group.date]
         values = of_batch[quantity.key].to_numpy(dtype=np.float64)
-        yield BatchPoint(
+        yield ChartPoint(
             batch=str(name),
             firings=tuple(dict.fromkeys(group.firing for group in groups if group.firing)),
             date=min(dates, default=None),
             bars=len(values),
             mean=float(values.mean()),
         )
-
-
-@dataclass(frozen=True)
-class Chart:
-    """Points with their limits."""
-
-    points: tuple[BatchPoint, ...]
-    """The batches with what was found of each."""
-    centre: float | None = None
-    """As in `Timeline`."""
-    batch_sd: float | None = None
-    """As in `Timeline`."""
-    low: float | None = None
-    """As in `Timeline`."""
-    high: float | None = None
-    """As in `Timeline`."""
-
-
-def _charted(points: list[BatchPoint], reference: int) -> Chart:
-    if len(points) < FEWEST_BATCHES:
-        return Chart(tuple(points))
-    means = np.array([point.mean for point in points], dtype=np.float64)
-    single = individuals_chart(means, reference=reference)
-    running = ewma_chart(means, centre=single.centre, sd=single.sd, weight=WEIGHT)
-    broken = {"outside": set(single.outside), "drift": set(running.outside), "run": set(single.runs)}
-    charted = tuple(
-        BatchPoint(
-            point.batch, point.firings, point.date, point.bars, point.mean,
-            running.averages[at], running.low[at], running.high[at],
-            tuple(rule for rule, where in broken.items() if at in where),
-        )
-        for at, point in enumerate(points)
-    )  # fmt: skip
-    return Chart(charted, single.centre, single.sd, single.low, single.high)

@@ -6,9 +6,13 @@ from bodytest.quantities import Quantity
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
 
 if TYPE_CHECKING:
-    from bodytest.analysis.timeline import BatchPoint, Chart
+    from bodytest.analysis.timeline_chart import Chart, ChartPoint, ShiftedLevel
 
 RULES = {
+    "shift": (
+        "two levels more than 3.5 standard errors apart where the batches are split best"
+        " (cumulative sums, NIST/SEMATECH e-Handbook 6.3.2.3; 2 % of steady charts by chance, by simulation)"
+    ),
     "outside": (
         "one batch more than three standard deviations from the middle"
         " (individuals chart, NIST/SEMATECH e-Handbook 6.3.2.2)"
@@ -28,79 +32,127 @@ _CANNOT_STAND_OUT = 6
 _FIRM = 20
 _THIN = 3
 """A batch with bars fewer than the most by this factor is named."""
-_MEASURE_AGAIN = (
-    "Measure its bars again. If that stands, work from this batch's own figures, and look for what changed:"
-    " the clay, the water in it, or the firing."
-)
+_UNITS = {"clay": ("batch", "batches"), "kiln": ("load", "loads")}
+_CAUSES = {
+    "clay": "the clay, the water in it, or the firing",
+    "kiln": "where the cone or the couple sits, the hold, how full it is",
+}
 
 
-def summary_for(quantity: Quantity, chart: "Chart", reference: int, first: "BatchPoint | None") -> str:
-    """Return the message in one or two sentences, with what to do."""
+def summary_for(quantity: Quantity, chart: "Chart", kind: str) -> str:
+    """Return the message in one or two sentences, the newest first, with what to do."""
     count = len(chart.points)
+    one, many = _UNITS[kind]
     if chart.low is None or chart.high is None or chart.centre is None:
-        return _too_few(count)
-    if first is not None:
-        return _first_left(quantity, chart, first)
+        return _too_few(count, kind)
+    if chart.shift is not None:
+        return _shifted(quantity, chart, chart.shift, kind)
+    newest = next((at for at in reversed(range(count)) if chart.points[at].signals), None)
+    if newest is not None:
+        return _newest_signal(quantity, chart, newest, kind)
     limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
-    if reference == count and count < _CANNOT_STAND_OUT:
+    if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
+        instead = " Compare them with each other: bodytest compare --by batch." if kind == "clay" else ""
+        return f"{count} {many} are too few to show an odd one.{instead} A next {one} may be expected within {limits}."
+    changes = "the body changes" if kind == "clay" else "the kiln changes"
+    return f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}."
+
+
+def _shifted(quantity: Quantity, chart: "Chart", shift: "ShiftedLevel", kind: str) -> str:
+    one, many = _UNITS[kind]
+    before, after = (_text(quantity, chart.sd, value) for value in (shift.before, shift.after))
+    first = next(point for point in chart.points if point.batch == shift.since)
+    side = "higher" if shift.after > shift.before else "lower"
+    since = f"{shift.batches} {many}"
+    do = f"Work from the {many} since, and look for what changed: {_CAUSES[kind]}."
+    return f"Since {one} {_dated(first)} {quantity.name.lower()} lies {side}: {after} ({since}), before {before}. {do}"
+
+
+def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> str:
+    one, many = _UNITS[kind]
+    point, after = chart.points[at], len(chart.points) - 1 - at
+    low, high, centre = chart.low or 0.0, chart.high or 0.0, chart.centre or 0.0
+    if "outside" in point.signals:
+        side, edge = ("above", high) if point.charted > centre else ("below", low)
+        mean, limit = (_text(quantity, (high - low) / 2.0, value) for value in (point.charted, edge))
+        if after:
+            lie = f"the {one} since lies" if after == 1 else f"the {after} {many} since lie"
+            return (
+                f"{one.capitalize()} {_dated(point)} left the limits: {quantity.name.lower()} {mean}, {side} {limit};"
+                f" {lie} within them."
+            )
         return (
-            f"{count} batches are too few to show an odd one: limits drawn from all of them hold each of them."
-            f" Compare them with each other instead: bodytest compare --by batch. A next batch may be expected within"
-            f" {limits}."
+            f"{one.capitalize()} {_dated(point)}, the newest, left the limits: {quantity.name.lower()} {mean}, {side}"
+            f" {limit}. Measure its bars again; if that stands, look for what changed: {_CAUSES[kind]}."
         )
-    return f"None of the {count} batches left the limits, {limits}: nothing here says that the body changes."
+    rule = "drift" if "drift" in point.signals else "run"
+    began = _first_of_row(chart, at, rule)
+    since = "" if not after else f" The {many} since lie within the limits."
+    do = f"Work from the newest {many}, and look for what changed: {_CAUSES[kind]}."
+    if rule == "run":
+        row = at - began + _RUN
+        side = "above" if point.charted > centre else "below"
+        first = chart.points[at - row + 1].batch
+        return f"{many.capitalize()} {first} to {point.batch}, {row} in a row, lie {side} the middle.{since} {do}"
+    side = "up" if (point.average or 0.0) > centre else "down"
+    first = _dated(chart.points[began])
+    drifts = "drifts" if not after else "drifted"
+    until = "" if not after else f" to {_dated(point)}"
+    return f"{quantity.name} {drifts} {side} from {one} {first}{until or ' on'}.{since} {do}"
 
 
-def _too_few(count: int) -> str:
+def _first_of_row(chart: "Chart", at: int, rule: str) -> int:
+    """Return the place of the first of the unbroken row of batches up to this one that break a rule."""
+    while at > 0 and rule in chart.points[at - 1].signals:
+        at -= 1
+    return at
+
+
+def _dated(point: "ChartPoint") -> str:
+    return f"{point.batch} ({point.date})" if point.date else point.batch
+
+
+def _text(quantity: Quantity, certain_to: float | None, value: float) -> str:
+    return with_unit(number_text(value, decimals_for(certain_to, otherwise=quantity.digits)), quantity.unit)
+
+
+def _too_few(count: int, kind: str) -> str:
     if count == 0:
         return "No bar names its batch, so nothing can be said about change; fill in the batch column."
-    batches = "One batch shows" if count == 1 else "Two batches show"
-    return f"{batches} nothing about change over time; test the next ones in the same way."
+    one, many = _UNITS[kind]
+    shown = f"One {one} shows" if count == 1 else f"Two {many} show"
+    return f"{shown} nothing about change over time; test the next ones in the same way."
 
 
-def _first_left(quantity: Quantity, chart: "Chart", first: "BatchPoint") -> str:
-    low, high, centre = chart.low or 0.0, chart.high or 0.0, chart.centre or 0.0
-    dated = f" ({first.date})" if first.date else ""
-    side = "above" if first.mean > centre else "below"
-    if "outside" in first.signals:
-        limit = high if side == "above" else low
-        decimals = decimals_for((high - low) / 2.0, otherwise=quantity.digits)
-        mean, edge = (with_unit(number_text(value, decimals), quantity.unit) for value in (first.mean, limit))
-        return (
-            f"Batch {first.batch}{dated} is the first that left the limits: {quantity.name.lower()} {mean},"
-            f" {side} {edge}. {_MEASURE_AGAIN}"
-        )
-    if "drift" in first.signals:
-        side = "up" if (first.average or 0.0) > centre else "down"
-        return (
-            f"The running average left its limits at batch {first.batch}{dated}: {quantity.name.lower()} is drifting"
-            f" {side}. Work from the newest batches, not from the mean of all, and look for what changed."
-        )
-    at = chart.points.index(first)
-    return (
-        f"Batches {chart.points[at - _RUN + 1].batch} to {first.batch}, eight in a row, lie {side} the middle:"
-        f" {quantity.name.lower()} has shifted. Work from these batches, not from the mean of all."
-    )
-
-
-def notes_for(chart: "Chart", reference: int, *, undated: bool, nameless: int) -> tuple[str, ...]:
+def notes_for(chart: "Chart", kind: str, *, undated: bool, nameless: int, corrected: bool) -> tuple[str, ...]:
     """Return what to bear in mind."""
+    many = _UNITS[kind][1]
     notes = []
     if undated and len(chart.points) > 1:
-        notes.append("Not every batch has a firing with a date, so the batches stand as listed in the sheets.")
+        notes.append(
+            f"Not every {_UNITS[kind][0]} has a firing with a date, so the {many} stand as listed in the sheets."
+        )
     if nameless:
         bars = "1 bar names no batch and is" if nameless == 1 else f"{nameless} bars name no batch and are"
         notes.append(f"{bars} not in the chart.")
-    if chart.centre is not None and reference < _FIRM:
-        notes.append(f"Limits drawn from {reference} batches are rough; 20 or more make them firm (common practice).")
-    if chart.centre is not None and reference < _CANNOT_STAND_OUT:
-        notes.append(
-            "With so few batches behind the limits up to one sound new batch in ten lies outside them by chance"
-            " (by simulation)."
-        )
+    if corrected and kind == "clay":
+        notes.append(_on_correction(chart))
+    limits = len(chart.reference)
+    if chart.centre is not None and limits < _CANNOT_STAND_OUT:
+        notes.append(f"Limits from {limits} {many} are rough: one sound {_UNITS[kind][0]} in ten may lie outside.")
+    elif chart.centre is not None and limits < _FIRM:
+        notes.append(f"Limits drawn from {limits} {many} are rough; 20 or more make them firm (common practice).")
     if chart.centre is not None:
         notes += _thin_batches(chart)
     return tuple(notes)
+
+
+def _on_correction(chart: "Chart") -> str:
+    left = [point.batch for point in chart.points if point.corrected is None]
+    if not left:
+        return "Means are corrected for their loads by the control bars, as far as this body answers to the kiln alike."
+    names = ", ".join(left)
+    return f"Corrected for their loads by the control bars; not {names}, whose loads have no control bars."
 
 
 def _thin_batches(chart: "Chart") -> list[str]:

@@ -1,4 +1,4 @@
-"""``bodytest timeline``: the batches of a body in their order, with limits, and the first that left them."""
+"""``bodytest timeline``: the batches of a body in their order, with limits, the newest change first."""
 
 import enum
 from pathlib import Path
@@ -9,7 +9,8 @@ import typer
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.analysis.timeline import BatchPoint, Timeline
+    from bodytest.analysis.timeline import Timeline
+    from bodytest.analysis.timeline_chart import ChartPoint
 
 _USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 _FEWEST_REFERENCE = 3
@@ -39,13 +40,19 @@ def timeline(
     order: Annotated[Order, typer.Option(help="By date of firing, or as listed in the sheets.")] = Order.date,
     reference: Annotated[
         int | None,
-        typer.Option(min=_FEWEST_REFERENCE, help="How many of the first batches set the limits.", show_default="all"),
+        typer.Option(
+            min=_FEWEST_REFERENCE,
+            help="How many of the first batches set the limits.",
+            show_default="those before the newest shift, or all",
+        ),
     ] = None,
+    details: Annotated[bool, typer.Option("--details", help="Show each chart as a table, not in one line.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
 ) -> None:
-    """Show whether a body stays the same from batch to batch, and which batch was the first that did not.
+    """Show whether a body stays the same from batch to batch, and since which batch it does not.
 
-    Firings with the same cone (or the same peak temperature) and atmosphere are followed together.
+    Firings with the same cone (or the same peak temperature) and atmosphere are followed together. Where the Lab sheet
+    names a control body, its bars show the kiln load by load, and batches of other bodies are corrected for it.
 
     Example: bodytest timeline 2024.xlsx 2025.xlsx --quantity absorption --reference 10
 
@@ -70,7 +77,9 @@ def timeline(
     if as_json:
         _print_json(found)
     else:
-        console.say_blocks([_lines(one) for one in found] or [["No bar has the readings for this yet."]])
+        none_yet = [["No bar has the readings for this yet."]]
+        whole = details or len(found) < 2
+        console.say_blocks(([_lines(one) for one in found] if whole else [_in_short(found)]) or none_yet)
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -89,46 +98,84 @@ def _print_json(found: "list[Timeline]") -> None:
     console.say_json(document)
 
 
+_MOST_LINES = 11
+_ENOUGH = 6
+"""With fewer batches none can stand out from limits drawn from all of them."""
+
+
+def _in_short(found: "list[Timeline]") -> list[str]:
+    """Return a line for each chart, what changed first; one for those with too few batches."""
+    told = [one for one in found if one.shift or one.newest_signal or len(one.points) >= _ENOUGH]
+    told.sort(key=lambda one: (one.shift is None, one.newest_signal is None))
+    lines = [f"{_about(one)}: {one.summary}" for one in told[:_MOST_LINES]]
+    if len(told) > _MOST_LINES:
+        lines.append(f"… and {len(told) - _MOST_LINES} more.")
+    few: dict[str, int] = {}
+    for one in found:
+        if one not in told:
+            few[one.body] = max(few.get(one.body, 0), len(one.points))
+    if few:
+        bodies = ", ".join(f"{body or '(body not named)'} ({batches})" for body, batches in few.items())
+        lines.append(
+            f"Too few batches fired alike to show an odd one: {bodies}. Compare them: bodytest compare --by batch."
+        )
+    return [*lines, "Tables, limits and rules: --details."]
+
+
+def _about(one: "Timeline") -> str:
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    name = f"kiln, by {one.body}" if one.kind == "kiln" else one.body or "(body not named)"
+    parts = (name, one.fired, one.direction, QUANTITY_BY_KEY[one.quantity].name.lower())
+    return " · ".join(part for part in parts if part)
+
+
 def _lines(one: "Timeline") -> list[str]:
+    from bodytest.analysis.timeline_words import RULES
     from bodytest.quantities import QUANTITY_BY_KEY
     from bodytest.rounding import interval_text
 
     quantity = QUANTITY_BY_KEY[one.quantity]
-    about = [one.body or "(body not named)", one.fired, one.direction, one.absorption_method]
+    name = one.body or "(body not named)"
+    about = [f"kiln, by {name}" if one.kind == "kiln" else name, one.fired, one.direction, one.absorption_method]
     unit = f" ({one.unit})" if one.unit else ""
     lines = [" · ".join(part for part in about if part), f"{quantity.name}{unit}", "", one.summary]
     if one.low is not None:
         limits = interval_text(one.low, one.high, one.unit, otherwise=quantity.digits)
-        lines += ["", f"Limits of a batch mean: {limits}, from the first {one.reference} batches."]
+        lines += ["", f"Limits of a mean: {limits}, from {_reference(one)}."]
     lines += ["", *_table(one), *(f"Note: {note}" for note in one.notes)]
-    if one.first_left is not None:
-        broken = [rule for point in one.points for rule in point.signals]
-        lines += [f"Rule {key}: {text}." for key, text in _rules().items() if key in broken]
-    return lines
+    broken = {rule for point in one.points for rule in point.signals}
+    return lines + [f"Rule {key}: {text}." for key, text in RULES.items() if key in broken]
 
 
-def _rules() -> dict[str, str]:
-    from bodytest.analysis.timeline_words import RULES
-
-    return RULES
+def _reference(one: "Timeline") -> str:
+    many = "loads" if one.kind == "kiln" else "batches"
+    if len(one.reference) == len(one.points):
+        return f"all {len(one.points)} {many}"
+    return f"{one.reference[0]} to {one.reference[-1]}, {len(one.reference)} {many}"
 
 
 def _table(one: "Timeline") -> list[str]:
-    headings = ("batch", "date", "firing", "bars", "mean", "running average", "rules broken")
-    return console.aligned([headings, *(_cells(one, point) for point in one.points)])
+    corrected = any(point.measured_uncertainty is not None for point in one.points)
+    more = ("u", "corrected", "u corrected") if corrected else ()
+    unit = "load" if one.kind == "kiln" else "batch"
+    headings = (unit, "date", "firing", "bars", "mean", *more, "running average", "rules broken")
+    return console.aligned([headings, *(_cells(one, point, corrected=corrected) for point in one.points)])
 
 
-def _cells(one: "Timeline", point: "BatchPoint") -> tuple[str, ...]:
+def _cells(one: "Timeline", point: "ChartPoint", *, corrected: bool) -> tuple[str, ...]:
     from bodytest.quantities import QUANTITY_BY_KEY
     from bodytest.rounding import decimals_for, number_text
 
     decimals = decimals_for(one.batch_sd, otherwise=QUANTITY_BY_KEY[one.quantity].digits)
+    numbers = (point.measured_uncertainty, point.corrected, point.corrected_uncertainty) if corrected else ()
     return (
         point.batch,
         point.date or "",
         ", ".join(point.firings),
         str(point.bars),
         number_text(point.mean, decimals),
+        *(number_text(number, decimals) for number in numbers),
         number_text(point.average, decimals),
         ", ".join(point.signals),
     )

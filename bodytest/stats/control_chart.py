@@ -52,12 +52,13 @@ class EwmaChart:
     """Positions at which it is outside."""
 
 
-def individuals_chart(values: npt.ArrayLike, *, reference: int | None = None) -> IndividualsChart:
+def individuals_chart(values: npt.ArrayLike, *, reference: int | None = None, since: int = 0) -> IndividualsChart:
     """Return the individuals chart of values in the order of time.
 
     Parameters:
         values: one value for each batch, at least two [unit of the quantity].
         reference: how many of the first values set centre and limits [count]; all when None.
+        since: how many of these do not [count].
 
     Equation: centre ± 3 MR/1.128, MR = mean |x_i − x_(i−1)|; upper limit of a range 3.267 MR
 
@@ -69,7 +70,7 @@ def individuals_chart(values: npt.ArrayLike, *, reference: int | None = None) ->
     50.81 45.8159 55.8041 6.1347
     """
     means = np.asarray(values, dtype=np.float64)
-    first = means[: means.size if reference is None else reference]
+    first = means[since : means.size if reference is None else reference]
     if first.size < 2:
         raise ValueError("limits need at least two reference values")
     centre, mean_range = float(first.mean()), float(np.abs(np.diff(first)).mean())

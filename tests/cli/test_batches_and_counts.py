@@ -26,12 +26,12 @@ def run(tmp_path, monkeypatch):
     return lambda *arguments: CliRunner().invoke(app, list(arguments))
 
 
-def test_the_timeline_names_the_first_batch_that_left(run):
+def test_the_timeline_names_the_newest_batch_that_left(run):
     said = run("timeline", "trial.csv", "--quantity", "total shrinkage", "--reference", "6")
     assert said.exit_code == 0
     lines = said.stdout.splitlines()
     assert lines[:2] == ["Grey · cone 6", "Total linear shrinkage (%)"]
-    assert lines[3].startswith("Batch H is the first that left the limits: total linear shrinkage 13.0\xa0%, above")
+    assert lines[3].startswith("Batch H, the newest, left the limits: total linear shrinkage 13.0\xa0%, above 12.3")
     (row,) = [line.split() for line in lines if line.startswith("H ")]
     assert row == ["H", "F6", "3", "13.00", "12.30", "outside,", "drift"]
     assert lines[-2].startswith("Rule outside: one batch more than three standard deviations from the middle")
@@ -41,7 +41,7 @@ def test_the_timeline_as_json_holds_numbers(run):
     said = run("timeline", "trial.csv", "--json", "--reference", "6")
     document = json.loads(said.stdout)
     (timeline,) = document["timelines"]
-    assert (document["format"], timeline["first_left"], timeline["quantity"]) == (
+    assert (document["format"], timeline["newest_signal"], timeline["quantity"]) == (
         "bodytest timeline", "H", "total_shrinkage",
     )  # fmt: skip
     assert timeline["centre"] == pytest.approx(12.0)
@@ -126,7 +126,7 @@ def test_the_flow_rates_of_the_handbook_come_through_a_sheet_as_printed(run, tmp
     (timeline,) = json.loads(said.stdout)["timelines"]
     for field, figure in (("centre", "xbar"), ("high", "ucl"), ("low", "lcl")):
         assert timeline[field] == pytest.approx(example.expected[figure], abs=max(example.tolerance[figure], 1e-9))
-    assert timeline["first_left"] is None
+    assert timeline["newest_signal"] is None
 
 
 @pytest.mark.parametrize("command", ["compare", "timeline", "howmany"])

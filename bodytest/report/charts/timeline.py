@@ -33,7 +33,7 @@ def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
     axes = bare_axes(figure, Box(_LEFT, _TOP, _WIDTH - _LEFT - _RIGHT, _HEIGHT))
     count = len(shown.points)
     axes.set_xlim(-0.5, count - 0.5)
-    low, high = widened([p.mean for p in shown.points] + [v for v in (shown.low, shown.high) if v is not None])
+    low, high = widened([p.charted for p in shown.points] + [v for v in (shown.low, shown.high) if v is not None])
     axes.set_ylim(low, high)
     scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}")
     _draw_limits(axes, voice, shown)
@@ -57,7 +57,7 @@ def _draw_points(axes: Axes, shown: Timeline) -> None:
     points = pd.DataFrame(
         {
             "place": np.arange(len(shown.points)),
-            "mean": [p.mean for p in shown.points],
+            "mean": [p.charted for p in shown.points],
             "odd": [bool(p.signals) for p in shown.points],
         }
     )
@@ -72,12 +72,13 @@ def _draw_points(axes: Axes, shown: Timeline) -> None:
 
 
 def _name_batches(axes: Axes, shown: Timeline) -> None:
-    """Name the batches that there is room for: the first odd one, the ends, then those between."""
+    """Name the batches that there is room for: the newest shift or odd one, the ends, then those between."""
     names = [shortened(point.batch, 10) for point in shown.points]
     dates = [point.date or "" for point in shown.points]
     room = max(len(text) for text in (*names, *dates)) * 6.2 + 8
     least = room / ((_WIDTH - _LEFT - _RIGHT) / len(names))
-    odd = [place for place, point in enumerate(shown.points) if point.signals][:1]
+    news = shown.shift.since if shown.shift else shown.newest_signal
+    odd = [place for place, point in enumerate(shown.points) if point.batch == news]
     named: list[int] = []
     for place in (*odd, 0, len(names) - 1, *range(len(names))):
         if all(abs(place - other) >= least for other in named):
@@ -89,4 +90,4 @@ def _name_batches(axes: Axes, shown: Timeline) -> None:
 
 
 def _listed(voice: Voice, shown: Timeline, unit: str) -> str:
-    return "; ".join(f"{point.batch}: {voice.number(point.mean, 2, unit)}" for point in shown.points)
+    return "; ".join(f"{point.batch}: {voice.number(point.charted, 2, unit)}" for point in shown.points)
