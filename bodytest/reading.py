@@ -25,6 +25,7 @@ from bodytest.intake.reading_table import read_table
 from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.steps import with_steps
 from bodytest.intake.vocabulary import TableName
+from bodytest.quantities import READINGS
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
 from bodytest.shown import file_label
@@ -181,14 +182,9 @@ def _stacked(sheets: list[SheetBars]) -> "tuple[pd.DataFrame, pd.DataFrame]":
     import pandas as pd
 
     if not sheets:
-        numbers = ("sheet", "row", "bar_row")
+        kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}
         return tuple(  # type: ignore[return-value]
-            pd.DataFrame(
-                {
-                    c: pd.Series(dtype="int64" if c in numbers else "float64" if c[-2:] in ("_g", "mm") else "object")
-                    for c in columns
-                }
-            )
+            pd.DataFrame({c: pd.Series(dtype=kinds.get(c, "object")) for c in columns})
             for columns in (BAR_COLUMNS, MARK_COLUMNS)
         )
     offset, marks = 0, []

@@ -1,16 +1,38 @@
 """The checked tables of one or more workbooks: what intake hands on and everything else starts from."""
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
+from dataclasses import dataclass, field, make_dataclass
+from typing import TYPE_CHECKING, Any
 
 from bodytest.findings import Finding
+from bodytest.quantities import BAR_READINGS, CHOICES, MARK_READINGS, QUANTITIES
+from bodytest.units import INSTRUMENTS
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    class _Instruments:
+        """What the Lab table says about each instrument; type checkers see `Lab.step` and `Lab.calibration`."""
+
+else:
+
+    def _instrument_fields() -> Iterator[tuple[str, Any, Any]]:
+        """Yield name, type and default of the fields of each instrument, with what they mean."""
+        for one in INSTRUMENTS.values():
+            inferred = "True when the step was taken from the digits typed, not stated."
+            calibration = f"Expanded (k = 2) calibration uncertainty of the {one.tool}, {one.unit}."
+            for name, kind, default, text in (
+                (one.step_field, float | None, None, f"Reading step of the {one.tool}, {one.unit}."),
+                (one.inferred_field, bool, False, inferred),
+                (one.calibration_field, float | None, None, calibration),
+            ):
+                yield name, kind, field(default=default, metadata={"text": text})
+
+    _Instruments = make_dataclass("_Instruments", _instrument_fields(), frozen=True, kw_only=True)
+
 
 @dataclass(frozen=True)
-class Lab:
+class Lab(_Instruments):
     """What the Lab table of one workbook says about how its bars were measured."""
 
     workshop: str | None = None
@@ -23,18 +45,6 @@ class Lab:
     """One of `bodytest.quantities.ABSORPTION_METHODS`."""
     water_temperature_c: float | None = None
     """Temperature of the water in which bars were suspended, °C."""
-    length_step_mm: float | None = None
-    """Reading step of the length instrument, mm."""
-    length_step_inferred: bool = False
-    """True when the step was taken from the digits typed, not stated."""
-    length_calibration_mm: float | None = None
-    """Expanded (k = 2) calibration uncertainty of the length instrument, mm."""
-    mass_step_g: float | None = None
-    """Reading step of the balance, g."""
-    mass_step_inferred: bool = False
-    """True when the step was taken from the digits typed, not stated."""
-    mass_calibration_g: float | None = None
-    """Expanded (k = 2) calibration uncertainty of the balance, g."""
     absorption_limit_percent: float | None = None
     """Highest absorption that is wanted, %."""
     shrinkage_tolerance_points: float | None = None
@@ -53,6 +63,16 @@ class Lab:
     """Loads on which it rests."""
     confidence: float = 0.95
     """Confidence of all intervals, as a fraction."""
+
+    def step(self, instrument: str) -> float | None:
+        """Return the reading step of an instrument, by its name in `bodytest.units.INSTRUMENTS`."""
+        step: float | None = getattr(self, INSTRUMENTS[instrument].step_field)
+        return step
+
+    def calibration(self, instrument: str) -> float | None:
+        """Return the expanded (k = 2) calibration uncertainty of an instrument, by its name."""
+        calibration: float | None = getattr(self, INSTRUMENTS[instrument].calibration_field)
+        return calibration
 
 
 @dataclass(frozen=True)
@@ -96,8 +116,8 @@ class CheckedSheets:
     """Where everything came from, in the order given."""
     bars: "pd.DataFrame"
     """One row for each bar and firing, columns `BAR_COLUMNS`: ``sheet`` (position in ``sheets``), ``row`` (row in the
-    spreadsheet of its first mark), texts ``bar body batch firing direction position left_out notes`` and the masses
-    in g (``wet_mass_g`` …). ``left_out`` holds the reason."""
+    spreadsheet of its first mark), texts `BAR_TEXTS` and the readings taken once
+    for a bar (``wet_mass_g`` …). ``left_out`` holds the reason."""
     marks: "pd.DataFrame"
     """One row for each mark, columns `MARK_COLUMNS`: ``bar_row`` (position in ``bars``), ``row``, ``mark`` (text) and
     the lengths in mm (``wet_length_mm`` …)."""
@@ -111,13 +131,9 @@ class CheckedSheets:
     """The account of the cells of each table."""
 
 
-BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "notes")
-BAR_MASSES = (
-    "wet_mass_g", "dry_mass_g", "fired_mass_g", "cold_soaked_mass_g", "boiled_mass_g", "suspended_mass_g",
-)  # fmt: skip
-MARK_LENGTHS = ("wet_length_mm", "leather_hard_length_mm", "dry_length_mm", "bisque_length_mm", "fired_length_mm")
-BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *BAR_MASSES)
-MARK_COLUMNS = ("bar_row", "row", "mark", *MARK_LENGTHS)
+BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")
+BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *(r.column for r in BAR_READINGS))
+MARK_COLUMNS = ("bar_row", "row", "mark", *(r.column for r in MARK_READINGS))
 FIRING_COLUMNS = (
     "sheet", "row", "firing", "date", "kiln", "programme", "purpose", "cone", "set_temperature_c",
     "peak_temperature_c", "temperature_expanded_c", "hold_min", "atmosphere", "notes",
@@ -128,7 +144,7 @@ PIECE_COLUMNS = (
 )  # fmt: skip
 LENGTH_ERRORS = ("alike at every stage", "each stage on its own")
 """How the calibration errors of lengths at two stages go together; the second is the usual case."""
-LIVE_HEADINGS = ("drying shrinkage", "firing shrinkage", "total shrinkage", "absorption", "look again")
+LIVE_HEADINGS = (*(q.live_heading for q in QUANTITIES if q.live), "look again")
 """Headings of the columns in a workbook of ours whose formulas show results at once (a unit in brackets may follow);
 they are never read: everything is computed afresh from the readings."""
 SHEETS_WITHOUT_READINGS = ("Guide", "Lists", "Findings")

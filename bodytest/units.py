@@ -1,14 +1,109 @@
-"""The closed list of units and the numbers people write with them.
+"""The table of dimensions with their closed lists of units, and the numbers people write with them.
 
 A closed list, because a general unit package reads ``gr`` as grain without a word.
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 MASS_IN_G: dict[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 TEMPERATURE_UNITS: tuple[str, ...] = ("°C", "°F")
+
+
+@dataclass(frozen=True, eq=False)
+class Instrument:
+    """What one kind of number is read from; its step and calibration stand on the Lab table."""
+
+    name: str
+    """First word of its rows on the Lab table: ``length reading step (mm)``, ``length calibration ± (mm)``."""
+    unit: str
+    """Unit that its numbers are held in."""
+    units: Mapping[str, float]
+    """Accepted units, and what a number in each is multiplied by to be in ``unit``."""
+    usual_step: tuple[float, float]
+    """Reading steps that are usual, in ``unit``; a calibration is usual up to the coarser one."""
+    tool: str
+    """What people call it."""
+    aliases: tuple[str, ...]
+    """Other first words that its rows on the Lab table may have."""
+    step_hint: str
+    """What to put in the row for the reading step; ``{example}`` stands for a step."""
+    step_examples: Mapping[str, str]
+    """Example of a step for each unit that a blank workbook can be in."""
+
+    @property
+    def step_field(self) -> str:
+        """Field of `bodytest.tables.Lab` with the reading step."""
+        return f"{self.name}_step_{self.unit.lower()}"
+
+    @property
+    def inferred_field(self) -> str:
+        """Field of `bodytest.tables.Lab` that says that the step was taken from the digits typed."""
+        return f"{self.name}_step_inferred"
+
+    @property
+    def calibration_field(self) -> str:
+        """Field of `bodytest.tables.Lab` with the calibration uncertainty."""
+        return f"{self.name}_calibration_{self.unit.lower()}"
+
+
+@dataclass(frozen=True, eq=False)
+class Dimension:
+    """One kind of measured number."""
+
+    name: str
+    """Name in code and the kind of the column."""
+    instrument: Instrument
+    """What it is read from."""
+    per: Literal["mark", "bar"]
+    """Is it measured for each mark, or once for a bar?"""
+    words: tuple[str, ...]
+    """What people call it beside a stage: wet length, dry weight."""
+    bars_have: tuple[float, float]
+    """Values that a test bar can have (soft, common practice, no source) [held unit]."""
+    taken: tuple[float, float]
+    """Values that the blank workbook takes without a question [held unit]."""
+    smallest_share: float
+    """Difference of a ratio of two of them from its neighbours below which nothing is asked."""
+
+    @property
+    def staged(self) -> bool:
+        """Whether the same thing is measured at several stages, so that readings of a bar can be compared."""
+        return bool(self.words)
+
+    @property
+    def unit(self) -> str:
+        """Unit that it is held in."""
+        return self.instrument.unit
+
+    @property
+    def units(self) -> Mapping[str, float]:
+        """Accepted units, and what a number in each is multiplied by to be in ``unit``."""
+        return self.instrument.units
+
+
+_RULE = Instrument(
+    "length", "mm", LENGTH_IN_MM, (0.0005, 2.0), "rule", (), "The smallest step you read, e.g. {example}.",
+    {"mm": "0.5 for a rule, 0.1 or 0.02 for a caliper", "cm": "0.05 for a rule, 0.01 or 0.002 for a caliper",
+     "in": "0.02 for a rule, 0.001 for a caliper"},
+)  # fmt: skip
+_BALANCE = Instrument(
+    "mass", "g", MASS_IN_G, (0.00005, 5.0), "balance", ("weight", "balance"),
+    "The last digit of the balance, e.g. {example}.", {"g": "0.01", "oz": "0.001"},
+)  # fmt: skip
+DIMENSIONS: dict[str, Dimension] = {
+    d.name: d
+    for d in (
+        Dimension(
+            "length", _RULE, "mark", ("length", "mark distance", "gauge length"), (1.0, 3000.0), (10.0, 600.0), 0.01
+        ),
+        Dimension("mass", _BALANCE, "bar", ("mass", "weight", "wt"), (0.1, 50_000.0), (1.0, 5000.0), 0.02),
+    )
+}
+INSTRUMENTS: dict[str, Instrument] = {d.instrument.name: d.instrument for d in DIMENSIONS.values()}
 
 _SPELLINGS: dict[str, str] = {
     "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
@@ -40,27 +135,19 @@ def canonical_unit(text: str) -> str | None:
     ('in', '°C', None)
     """
     plain = text.strip().lower()
-    if plain in LENGTH_IN_MM or plain in MASS_IN_G:
+    if any(plain in instrument.units for instrument in INSTRUMENTS.values()):
         return plain
     return _SPELLINGS.get(plain)
 
 
-def millimetres(value: float, unit: str) -> float:
-    """Convert a length to millimetres.
+def dimension_of(unit: str | None) -> Dimension | None:
+    """Return the dimension that a canonical unit is of, the first one of the table where it serves several.
 
-    >>> millimetres(7.5, "in")
-    190.5
+    >>> found = dimension_of("kg")
+    >>> found.name if found else None
+    'mass'
     """
-    return value * LENGTH_IN_MM[unit]
-
-
-def grams(value: float, unit: str) -> float:
-    """Convert a mass to grams (international avoirdupois pound 0.45359237 kg).
-
-    >>> round(grams(3, "lb"), 2)
-    1360.78
-    """
-    return value * MASS_IN_G[unit]
+    return next((d for d in DIMENSIONS.values() if unit in d.units), None)
 
 
 def celsius(value: float, unit: str) -> float:

@@ -2,13 +2,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bodytest.units import Measure, canonical_unit, celsius, grams, millimetres, parse_measure
+from bodytest.units import DIMENSIONS, Measure, canonical_unit, celsius, parse_measure
 
 
 def test_conversions_are_the_exact_definitions():
     # International yard and pound agreement of 1959: 1 in = 25.4 mm, 1 lb = 453.59237 g, 16 oz to the pound
-    assert millimetres(1, "in") == 25.4
-    assert grams(16, "oz") == pytest.approx(grams(1, "lb"), rel=1e-15)
+    assert DIMENSIONS["length"].units["in"] == 25.4
+    assert 16 * DIMENSIONS["mass"].units["oz"] == pytest.approx(DIMENSIONS["mass"].units["lb"], rel=1e-15)
+    assert DIMENSIONS["mass"].units["lb"] == 453.59237
     assert celsius(32, "°F") == 0.0
     assert celsius(212, "°F") == 100.0
 

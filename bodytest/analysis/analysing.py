@@ -12,7 +12,7 @@ from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise
 from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
-from bodytest.quantities import LENGTHS, MASSES
+from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.results import Group, Results
 from bodytest.tables import BAR_TEXTS, CheckedSheets, Lab
 
@@ -107,7 +107,7 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
         **{text: sheets.bars[text].to_numpy() for text in BAR_TEXTS},
         "group": group,
         **values.values,
-        **{reading.column: values.readings[reading.key] for reading in (*MASSES, *LENGTHS)},
+        **{reading.column: values.readings[reading.key] for reading in (*BAR_READINGS, *MARK_READINGS)},
         "marks": values.marks,
     }
     return pd.DataFrame(columns)

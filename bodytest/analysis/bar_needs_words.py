@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY
+from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.rounding import decimals_for, number_text
 
 if TYPE_CHECKING:
@@ -151,8 +151,7 @@ def _marks(need: "BarNeed") -> str:
 
 def _on_a_piece(need: "BarNeed") -> str:
     quantity, points = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
-    linear = quantity.key != "total_volume_shrinkage" and READING_BY_KEY[quantity.needs[0]].dimension == "length"
-    if not linear or points is None:
+    if not quantity.told_as_length or points is None:
         return ""
     sign = "± " if need.wanted_half_width else ""
     on_piece = asked(2.0 * points, "mm")

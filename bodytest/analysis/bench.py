@@ -8,8 +8,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from bodytest.analysis.values import BarValues
-from bodytest.quantities import Dimension
 from bodytest.tables import CheckedSheets
+from bodytest.units import INSTRUMENTS
 
 Rows = npt.NDArray[np.int64]
 """Positions in the bars table."""
@@ -62,8 +62,7 @@ class Bench:
         return before
 
     @cached_property
-    def reading_steps(self) -> dict[Dimension, npt.NDArray[np.float64]]:
-        """Reading step of each bar's length instrument in mm and balance in g; 0 where none is known."""
+    def reading_steps(self) -> dict[str, npt.NDArray[np.float64]]:
+        """Reading step of each bar's instruments in the unit held, by their name; 0 where none is known."""
         labs = [source.lab for source in self.sheets.sheets]
-        lengths, masses = [lab.length_step_mm or 0.0 for lab in labs], [lab.mass_step_g or 0.0 for lab in labs]
-        return {"length": np.array(lengths)[self.sheet_of_bar], "mass": np.array(masses)[self.sheet_of_bar]}
+        return {name: np.array([lab.step(name) or 0.0 for lab in labs])[self.sheet_of_bar] for name in INSTRUMENTS}

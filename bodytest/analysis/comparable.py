@@ -12,6 +12,7 @@ from bodytest.analysis.paired_bars import PairedBars, paired_bars
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
+from bodytest.units import INSTRUMENTS
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -80,19 +81,13 @@ def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
 def step_uncertainties(results: Results, bars: pd.DataFrame, quantity: str) -> FloatArray:
     """Return the standard uncertainty of each value from the reading steps of its sheet."""
     labs = {source.name: source.lab for source in results.sheets}
-    lengths = [labs[name].length_step_mm or 0.0 if name in labs else 0.0 for name in bars["sheet"]]
-    masses = [labs[name].mass_step_g or 0.0 if name in labs else 0.0 for name in bars["sheet"]]
-    columns = {need: _reading_column(need) for need in QUANTITY_BY_KEY[quantity].needs}
-    if not len(bars) or any(column not in bars for column in columns.values()):
+    readings = QUANTITY_BY_KEY[quantity].readings
+    if not len(bars) or any(reading.column not in bars for reading in readings):
         return np.zeros(len(bars))
+    stated = {name: [(labs[s].step(name) or 0.0) if s in labs else 0.0 for s in bars["sheet"]] for name in INSTRUMENTS}
     return step_uncertainty(
-        quantity,
-        {need: bars[column].to_numpy(dtype=np.float64) for need, column in columns.items()},
+        QUANTITY_BY_KEY[quantity],
+        {reading.key: bars[reading.column].to_numpy(dtype=np.float64) for reading in readings},
+        steps={name: np.array(steps) for name, steps in stated.items()},
         marks=np.maximum(bars["marks"].to_numpy(dtype=np.float64), 1.0) if "marks" in bars else 1.0,
-        length_step_mm=np.array(lengths),
-        mass_step_g=np.array(masses),
     )
-
-
-def _reading_column(key: str) -> str:
-    return f"{key}_{'mm' if key.endswith('length') else 'g'}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
 
 if TYPE_CHECKING:
-    from bodytest.quantities import Quantity
+    from bodytest.lab.record import Quantity
     from bodytest.results import Verdict
     from bodytest.stats.comparison import MeanDifference, WelchAnova
 

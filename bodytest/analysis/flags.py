@@ -6,7 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from bodytest.analysis.values import BarValues
-from bodytest.quantities import READING_BY_KEY, Quantity
+from bodytest.lab.record import Quantity
+from bodytest.quantities import READING_BY_KEY
 from bodytest.results import FlaggedBar
 from bodytest.stats.outliers import generalised_esd
 from bodytest.tables import CheckedSheets
@@ -73,7 +74,7 @@ def _beside_others(values: BarValues, need: str, rows: npt.NDArray[np.int64], ro
         reading
         for key, reading in values.readings.items()
         if key != need
-        and READING_BY_KEY[key].dimension == READING_BY_KEY[need].dimension
+        and READING_BY_KEY[key].dimension is READING_BY_KEY[need].dimension
         and np.isfinite(reading[rows]).all()
     ]
     if len(others) < _ENOUGH_OTHERS:

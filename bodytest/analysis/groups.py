@@ -15,8 +15,9 @@ from bodytest.analysis.flags import flag_bars
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
 from bodytest.analysis.loads import temperatures
 from bodytest.analysis.values import Array
+from bodytest.lab.record import Quantity
 from bodytest.lab.shrinkage import wet_size_factor
-from bodytest.quantities import QUANTITIES, Quantity
+from bodytest.quantities import QUANTITIES
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
 from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.nested import mark_spread

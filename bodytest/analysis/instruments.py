@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
-from bodytest.lab.sensitivity import sensitivities
-from bodytest.quantities import READING_BY_KEY, Dimension, Quantity
+from bodytest.lab.record import Quantity, Reading
 from bodytest.stats.summary import shared_step_uncertainty
 
 _ALIKE = 1.0 / 3.0
@@ -27,7 +26,7 @@ class InstrumentErrors:
     reading_step: float
     """Coarsest reading step, in ``unit``."""
     unit: str
-    """``mm`` or ``g``."""
+    """Unit of the reading step."""
 
     @property
     def step_text(self) -> str:
@@ -42,11 +41,11 @@ class InstrumentErrors:
 
 def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> InstrumentErrors:
     """Return what the instruments add for the bars in ``rows``, which all have a value of the quantity."""
-    dimension = READING_BY_KEY[quantity.needs[0]].dimension
+    instrument = quantity.readings[0].dimension.instrument
     step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
     return InstrumentErrors(
-        reading_step=_coarsest_step(bench, dimension, rows),
-        unit="mm" if dimension == "length" else "g",
+        reading_step=_coarsest_step(bench, instrument.name, rows),
+        unit=instrument.unit,
         step=step,
         shared_step=max(_shared_by_readings(bench, quantity, rows), _shared_by_values(bench, quantity, rows, step)),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),
@@ -60,12 +59,17 @@ def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> float:
     however much the fired lengths scatter; masses that differ by grams carry none that they share.
     """
     readings = {need: bench.values.readings[need][rows] for need in quantity.needs}
-    slopes = sensitivities(quantity.key, {need: float(values.mean()) for need, values in readings.items()})
+    given = {need: values[~np.isnan(values)] for need, values in readings.items()}
+    middles = {need: float(values.mean()) if len(values) else math.nan for need, values in given.items()}
+    slopes = quantity.slopes(middles)
     variance = 0.0
-    for need, values in readings.items():
+    for reading in quantity.readings:
+        values = given[reading.key]
+        if not len(values):
+            continue
         spread = float(values.std(ddof=1)) if len(values) > 1 else 0.0
-        shared = shared_step_uncertainty(spread, _step_of_reading(bench, need, rows))
-        variance += (float(slopes[need]) * shared) ** 2
+        shared = shared_step_uncertainty(spread, _step_of_reading(bench, reading, rows))
+        variance += (float(slopes[reading.key]) * shared) ** 2
     return math.sqrt(variance)
 
 
@@ -79,13 +83,12 @@ def _shared_by_values(bench: Bench, quantity: Quantity, rows: Rows, step: float)
     return shared_step_uncertainty(spread, step) if spread < _ALIKE * step else 0.0
 
 
-def _step_of_reading(bench: Bench, reading_key: str, rows: Rows) -> float:
+def _step_of_reading(bench: Bench, reading: Reading, rows: Rows) -> float:
     """Return the standard uncertainty of one bar's reading from its step, the coarsest of the sheets."""
-    dimension = READING_BY_KEY[reading_key].dimension
-    marks = max(float(np.mean(bench.values.marks[rows])), 1.0) if dimension == "length" else 1.0
-    return _coarsest_step(bench, dimension, rows) / math.sqrt(12.0 * marks)
+    marks = max(float(np.mean(bench.values.marks[rows])), 1.0) if reading.of_mark else 1.0
+    return _coarsest_step(bench, reading.dimension.instrument.name, rows) / math.sqrt(12.0 * marks)
 
 
-def _coarsest_step(bench: Bench, dimension: Dimension, rows: Rows) -> float:
-    """Return the coarsest reading step of the sheets that the bars are from, mm or g; 0 when none is known."""
-    return float(bench.reading_steps[dimension][rows].max())
+def _coarsest_step(bench: Bench, instrument: str, rows: Rows) -> float:
+    """Return the coarsest reading step of the sheets that the bars are from, in the unit held; 0 when unknown."""
+    return float(bench.reading_steps[instrument][rows].max())

@@ -9,7 +9,7 @@ import pandas as pd
 from bodytest.analysis.estimate import as_result
 from bodytest.analysis.piece_batches import with_mean, within_batches
 from bodytest.analysis.piece_wording import PieceDifference, piece_sentence
-from bodytest.lab.shrinkage import linear_shrinkage, wet_size_factor
+from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.stats.comparison import LevelMean, compare_means
@@ -125,14 +125,9 @@ def _instrument(
 ) -> tuple[npt.NDArray[np.float64], float]:
     """Return standard uncertainties of shrinkage: of each piece from the reading step, of all from calibration."""
     readings = {"wet_length": wet, "fired_length": fired}
-    step = step_uncertainty(
-        "total_shrinkage", readings, marks=np.ones(len(wet)), length_step_mm=lab.length_step_mm or 0.0, mass_step_g=0.0,
-        water_density_g_cm3=1.0,
-    )  # fmt: skip
-    calibration = calibration_uncertainty(
-        "total_shrinkage", readings, length_calibration_mm=lab.length_calibration_mm or 0.0, mass_calibration_g=0.0,
-        water_density_g_cm3=1.0,
-    )  # fmt: skip
+    steps, calibrations = {"length": lab.step("length") or 0.0}, {"length": lab.calibration("length") or 0.0}
+    step = step_uncertainty(TOTAL_SHRINKAGE, readings, steps=steps)
+    calibration = calibration_uncertainty(TOTAL_SHRINKAGE, readings, calibrations=calibrations)
     return np.asarray(step), float(np.mean(calibration))
 
 

@@ -8,7 +8,8 @@ import numpy as np
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
-from bodytest.quantities import QUANTITIES, READING_BY_KEY, Quantity
+from bodytest.lab.record import Quantity
+from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.results import BeforeFiring, Group, Programme, QuantityResult, SpeaksOf
 from bodytest.stats.design import classify
 

@@ -9,7 +9,8 @@ import numpy as np
 from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
 from bodytest.analysis.timeline_chart import FEWEST_POINTS, ChartPoint, ShiftedLevel, chart_of
 from bodytest.analysis.timeline_words import RULES, notes_for, summary_for
-from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY, Quantity
+from bodytest.lab.record import Quantity
+from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Results
 
 if TYPE_CHECKING:
@@ -96,14 +97,14 @@ def timelines(
     quantity = QUANTITY_BY_KEY[quantity_key]
     bars = results.bars
     counted = bars[(bars["left_out"] == "") & bars[quantity_key].notna() & (bars["group"] >= 0)]
-    if not _is_fired(quantity):
+    if not quantity.needs_firing:
         counted = counted.drop_duplicates(["sheet", "bar"])
     series = [_series(group, quantity) for group in results.groups]
     rows = {
         one: counted[counted["group"].map(lambda at, one=one: series[int(at)] == one).astype(bool)]
         for one in dict.fromkeys(series)
     }
-    control = results.lab.control_body if _is_fired(quantity) else None
+    control = results.lab.control_body if quantity.needs_firing else None
     loads = {one.alike: known_loads(bars, quantity_key) for one, bars in rows.items() if one.body == control}
     return tuple(
         _timeline(results, quantity, one, bars, (order, reference, control, loads.get(one.alike)))
@@ -112,22 +113,12 @@ def timelines(
     )
 
 
-def _stages(quantity: Quantity) -> set[str]:
-    return {READING_BY_KEY[need].stage for need in quantity.needs}
-
-
-def _is_fired(quantity: Quantity) -> bool:
-    return not _stages(quantity) <= {"wet", "leather-hard", "dry"}
-
-
 def _series(group: Group, quantity: Quantity) -> _Series:
-    soaked = bool(_stages(quantity) & {"cold-soaked", "boiled", "suspended"})
-    is_length = any(READING_BY_KEY[need].dimension == "length" for need in quantity.needs)
     return _Series(
         group.body,
-        _fired(group) if _is_fired(quantity) else "",
-        group.direction if is_length else "",
-        group.absorption_method if soaked else None,
+        _fired(group) if quantity.needs_firing else "",
+        group.direction if quantity.by_direction else "",
+        group.absorption_method if quantity.by_soaking else None,
     )
 
 

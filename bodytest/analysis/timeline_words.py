@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from bodytest.quantities import Quantity
+from bodytest.lab.record import Quantity
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
 
 if TYPE_CHECKING:

@@ -24,7 +24,7 @@ from bodytest.tables import CellBalance, Lab, SheetSource
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
 _UNIT_ENDINGS = {
-    "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_percent": "%", "_points": "percentage points",
+    "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_n": "N", "_percent": "%", "_points": "percentage points",
     "_shrinkage": "%", "factor": "ratio", "factor_low": "ratio", "factor_high": "ratio", "share": "fraction 0 to 1",
     "confidence": "fraction 0 to 1", "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
     "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
@@ -197,7 +197,7 @@ def field_descriptions(cls: type) -> dict[str, str]:
     """Return the text that stands under each field of a dataclass."""
     (definition,) = ast.parse(inspect.getsource(cls)).body
     statements = definition.body if isinstance(definition, ast.ClassDef) else []
-    described = {}
+    described = {f.name: f.metadata["text"] for f in fields(cls) if "text" in f.metadata}
     for field, text in pairwise(statements):
         if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name) and isinstance(text, ast.Expr):
             described[field.target.id] = " ".join(str(ast.literal_eval(text.value)).replace("``", "").split())

@@ -10,13 +10,14 @@ from bodytest.grids.grid import address
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
-from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, READINGS
+from bodytest.lab.record import BEFORE_FIRING, Reading
+from bodytest.quantities import READING_BY_KEY, READINGS
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
 if TYPE_CHECKING:
     import pandas as pd
 
-KEPT_FROM_FIRST_ROW = ("wet_length", "leather_hard_length", "dry_length", "wet_mass", "dry_mass")
+KEPT_FROM_FIRST_ROW = tuple(r for r in READINGS if r.stage in BEFORE_FIRING)
 """Readings of a bar fired again that its first row gives."""
 
 
@@ -33,22 +34,24 @@ class SheetBars:
     marks: "pd.DataFrame"
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
-    """Spreadsheet row of each reading: by bar for masses, by mark for lengths."""
+    """Spreadsheet row of each reading: by mark for lengths, else by bar."""
     codes: np.ndarray
     """The bar code of each bar as a number."""
     account: Account
     """What becomes of each cell of the table."""
 
     def values(self, key: str) -> np.ndarray:
-        """Return a reading: masses by bar, lengths by mark."""
-        reading = READING_BY_KEY[key]
-        frame = self.marks if reading.dimension == "length" else self.bars
-        return np.asarray(frame[reading.column].to_numpy(dtype=float))
+        """Return a reading: lengths by mark, others by bar."""
+        return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
+
+    def frame_of(self, reading: Reading) -> "pd.DataFrame":
+        """Return the table that a reading stands in."""
+        return self.marks if reading.of_mark else self.bars
 
     def forget(self, key: str, positions: np.ndarray) -> None:
         """Blank readings that cannot be used."""
         reading = READING_BY_KEY[key]
-        frame = self.marks if reading.dimension == "length" else self.bars
+        frame = self.frame_of(reading)
         values = frame[reading.column].to_numpy(dtype=float).copy()
         values[positions] = np.nan
         frame[reading.column] = values
@@ -71,7 +74,7 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     marks = {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first], "bar_row": by_bar.ids}
     rows: dict[str, np.ndarray] = {}
     for reading in READINGS:
-        target, grouping = (marks, by_mark) if reading.dimension == "length" else (bars, by_bar_of_row)
+        target, grouping = (marks, by_mark) if reading.of_mark else (bars, by_bar_of_row)
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
         table.use(reading.key, ~np.isnan(table.number(reading.key)))
     _note_repeats(table, by_mark, notes)
@@ -181,8 +184,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
 
 
 def _typed(table: ReadTable, key: str, position: int) -> str:
-    unit = "mm" if READING_BY_KEY[key].dimension == "length" else "g"
-    return f"{table.numbers[key][position]:.10g} {unit}"
+    return f"{table.numbers[key][position]:.10g} {READING_BY_KEY[key].dimension.unit}"
 
 
 def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:
@@ -209,14 +211,12 @@ def _complete_refired(built: SheetBars) -> None:
         return
     of_mark = by_identity.ids[marks["bar_row"].to_numpy()]
     by_mark = group_by([of_mark, marks["mark"].to_numpy(dtype=object)])
-    for key in KEPT_FROM_FIRST_ROW:
-        grouping = by_mark if READING_BY_KEY[key] in LENGTHS else by_identity
-        _complete(built, key, grouping)
+    for reading in KEPT_FROM_FIRST_ROW:
+        _complete(built, reading, by_mark if reading.of_mark else by_identity)
 
 
-def _complete(built: SheetBars, key: str, grouping: Grouping) -> None:
-    frame = built.bars if READING_BY_KEY[key] in MASSES else built.marks
-    column = READING_BY_KEY[key].column
+def _complete(built: SheetBars, reading: Reading, grouping: Grouping) -> None:
+    frame, column, key = built.frame_of(reading), reading.column, reading.key
     values = frame[column].to_numpy(dtype=float).copy()
     given = np.flatnonzero(~np.isnan(values))
     groups, at = np.unique(grouping.ids[given], return_index=True)

@@ -9,7 +9,7 @@ from typing import Any
 from bodytest.grids.grid import CellError, Uncalculated
 from bodytest.intake.headings import unit_fits
 from bodytest.intake.vocabulary import Kind
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G, celsius, parse_measure
+from bodytest.units import DIMENSIONS, celsius, dimension_of, parse_measure
 
 NO_READING = frozenset(
     {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
@@ -38,12 +38,13 @@ class NumberCell:
 
 
 def factor(unit: str) -> float:
-    """Return what a number in ``unit`` is multiplied by to be in mm, g or minutes.
+    """Return what a number in ``unit`` is multiplied by to be in the unit that its dimension is held in.
 
     >>> factor("cm"), factor("kg"), factor("min")
     (10.0, 1000.0, 1.0)
     """
-    return LENGTH_IN_MM.get(unit) or MASS_IN_G.get(unit) or 1.0
+    dimension = dimension_of(unit)
+    return dimension.units[unit] if dimension else 1.0
 
 
 def converted(value: float, unit: str, kind: Kind = "temperature") -> float:
@@ -97,7 +98,7 @@ def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
 
 def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
     """Read a number with or without its own unit; inches may be typed as ``7 1/2``."""
-    fraction = _FRACTION.match(text) if kind == "length" else None
+    fraction = _FRACTION.match(text) if unit_fits("in", kind) else None
     if fraction and int(fraction.group(3)):
         number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
         return _judged(number, "in" if fraction.group(4) else unit, kind)
@@ -114,10 +115,10 @@ def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
 def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
     if not math.isfinite(value):
         return NumberCell(code="not-a-number")
-    if kind in ("length", "mass") and value <= 0:
+    if kind in DIMENSIONS and value <= 0:
         return NumberCell(code="zero-or-negative", words={"what": "zero" if value == 0 else "negative"})
     number = converted(value, unit, kind)
-    if kind in ("length", "mass") and not MEASURABLE[0] <= number <= MEASURABLE[1]:
+    if kind in DIMENSIONS and not MEASURABLE[0] <= number <= MEASURABLE[1]:
         return NumberCell(code="beyond-measure")
     return NumberCell(number)
 

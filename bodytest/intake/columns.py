@@ -14,6 +14,7 @@ from bodytest.intake.cells import MEASURABLE, converted, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.headings import DEFAULT_UNITS
+from bodytest.units import DIMENSIONS
 
 SUMMARY_WORDS = frozenset(
     {"mean", "average", "avg", "total", "totals", "sum", "sd", "stdev", "std dev", "standard deviation", "min", "max"}
@@ -35,7 +36,7 @@ class ReadTable:
     texts: dict[str, np.ndarray]
     """Texts by key, ``""`` for blank."""
     numbers: dict[str, np.ndarray]
-    """Numbers by key in mm, g, °C or minutes, NaN for blank or unusable."""
+    """Numbers by key in the unit of `DEFAULT_UNITS`, NaN for blank or unusable."""
     used: dict[str, UsedColumn]
     """The columns understood, by key."""
     raw: dict[str, np.ndarray]
@@ -204,7 +205,7 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         values, odd = cells.copy(), np.isinf(cells)
     zero = converted(0.0, use.unit, use.column.kind)
     numbers = values * (converted(1.0, use.unit, use.column.kind) - zero) + zero
-    if use.column.kind in ("length", "mass"):
+    if use.column.kind in DIMENSIONS:
         odd |= (numbers < MEASURABLE[0]) | (numbers > MEASURABLE[1])
     for position in np.flatnonzero(odd).tolist():
         cell = cells[position] if cells.dtype == object else float(cells[position])

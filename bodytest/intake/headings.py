@@ -11,9 +11,12 @@ from functools import cache
 
 from bodytest.intake.vocabulary import COLUMNS, LAB_NAMES, STAGE_WORDS, Column, Kind, TableName, computed_columns
 from bodytest.quantities import READINGS
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G, TEMPERATURE_UNITS, canonical_unit
+from bodytest.units import DIMENSIONS, TEMPERATURE_UNITS, canonical_unit, dimension_of
 
-DEFAULT_UNITS: dict[str, str] = {"length": "mm", "mass": "g", "temperature": "°C", "degrees": "°C", "minutes": "min"}
+DEFAULT_UNITS: dict[str, str] = {
+    **{d.name: d.unit for d in DIMENSIONS.values()},
+    **{"temperature": "°C", "degrees": "°C", "minutes": "min"},
+}
 LONGEST_HEADING = 400
 """Characters above which a text is no heading; the patterns below would take long over a text without end."""
 _UNIT_AT_END = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
@@ -98,9 +101,8 @@ def match_heading(text: str, table: TableName) -> tuple[Column | None, str | Non
 
 
 def _stage_with_unit(name: str, unit: str) -> Column | None:
-    stage, canonical = stage_words().get(plain(name)), canonical_unit(unit)
-    dimension = "length" if canonical in LENGTH_IN_MM else "mass" if canonical in MASS_IN_G else None
-    key = next((r.key for r in READINGS if r.stage == stage and r.dimension == dimension), None)
+    stage, dimension = stage_words().get(plain(name)), dimension_of(canonical_unit(unit))
+    key = next((r.key for r in READINGS if r.stage == stage and r.dimension is dimension), None)
     return spellings("bars")[plain(key)] if key else None
 
 
@@ -115,8 +117,7 @@ def nearest_heading(text: str, table: TableName) -> str | None:
     name, _ = split_unit(text)
     stage = stage_words().get(plain(name)) if table == "bars" else None
     if stage is not None:
-        units = {"length": "mm", "mass": "g"}
-        return "” or “".join(f"{r.heading} ({units[r.dimension]})" for r in READINGS if r.stage == stage)
+        return "” or “".join(f"{r.heading} ({r.dimension.unit})" for r in READINGS if r.stage == stage)
     known = {spelling: column for spelling, column in spellings(table).items() if column.kind != "computed"}
     near = difflib.get_close_matches(plain(name), list(known), n=1, cutoff=0.75)
     return known[near[0]].heading if near else None
@@ -129,8 +130,7 @@ def unit_fits(unit: str, kind: Kind) -> bool:
     (True, False)
     """
     families: dict[str, Collection[str]] = {
-        "length": LENGTH_IN_MM,
-        "mass": MASS_IN_G,
+        **{d.name: d.units for d in DIMENSIONS.values()},
         "temperature": TEMPERATURE_UNITS,
         "degrees": TEMPERATURE_UNITS,
         "minutes": ("min",),

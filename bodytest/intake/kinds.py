@@ -11,7 +11,7 @@ from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.headings import lab_key, match_heading, plain
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
 from bodytest.intake.vocabulary import TableName
-from bodytest.quantities import LENGTHS, MASSES
+from bodytest.quantities import READINGS
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 _READ = ("Bars", "Firings", "Lab", "Pieces")
@@ -68,7 +68,7 @@ def _is_kind(grid: Grid, name: str) -> bool:
 def looks_like_bars(grid: Grid) -> bool:
     """Tell whether a table has the headings of bars: their codes and a reading."""
     keys = _keys(grid, "bars")
-    return "bar" in keys and any(reading.key in keys for reading in (*LENGTHS, *MASSES))
+    return "bar" in keys and any(reading.key in keys for reading in READINGS)
 
 
 def _keys(grid: Grid, table: TableName) -> set[str]:

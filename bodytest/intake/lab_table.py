@@ -14,14 +14,12 @@ from bodytest.intake.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.vocabulary import LAB_NAMES, Kind
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import LENGTH_ERRORS, Lab
-from bodytest.units import canonical_unit
+from bodytest.units import INSTRUMENTS, canonical_unit
 
 _NUMBERS: dict[str, tuple[str, Kind, str]] = {
     "water_temperature": ("water_temperature_c", "temperature", "°C"),
-    "length_step": ("length_step_mm", "length", "mm"),
-    "length_calibration": ("length_calibration_mm", "length", "mm"),
-    "mass_step": ("mass_step_g", "mass", "g"),
-    "mass_calibration": ("mass_calibration_g", "mass", "g"),
+    **{f"{one.name}_step": (one.step_field, one.name, one.unit) for one in INSTRUMENTS.values()},
+    **{f"{one.name}_calibration": (one.calibration_field, one.name, one.unit) for one in INSTRUMENTS.values()},
     "absorption_limit": ("absorption_limit_percent", "minutes", "%"),
     "shrinkage_tolerance": ("shrinkage_tolerance_points", "minutes", "%"),
     "temperature_expanded": ("temperature_expanded_c", "degrees", "°C"),
@@ -33,10 +31,8 @@ _NUMBERS: dict[str, tuple[str, Kind, str]] = {
 }
 _RANGES: dict[str, tuple[float, float, str]] = {
     "water_temperature": (0.0, 40.0, "°C"),
-    "length_step": (0.0005, 2.0, "mm"),
-    "length_calibration": (0.0, 2.0, "mm"),
-    "mass_step": (0.00005, 5.0, "g"),
-    "mass_calibration": (0.0, 5.0, "g"),
+    **{f"{one.name}_step": (*one.usual_step, one.unit) for one in INSTRUMENTS.values()},
+    **{f"{one.name}_calibration": (0.0, one.usual_step[1], one.unit) for one in INSTRUMENTS.values()},
     "absorption_limit": (0.1, 30.0, "%"),
     "shrinkage_tolerance": (0.05, 5.0, "%"),
     "temperature_expanded": (0.5, 40.0, "°C"),

@@ -8,8 +8,10 @@ from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings
+from bodytest.quantities import BAR_READINGS
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
+_ONCE_A_BAR = frozenset(r.key for r in BAR_READINGS)
 
 
 def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
@@ -23,8 +25,8 @@ def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
         if key not in table.numbers or np.isnan(table.numbers[key][inside[0]]):
             continue
         codes = set(table.text("bar")[inside])
-        if key.endswith("_mass") and len(codes) == 1 and "" not in codes:
-            continue  # the mass of one bar beside its marks
+        if key in _ONCE_A_BAR and len(codes) == 1 and "" not in codes:
+            continue  # read once for the bar, beside its marks
         notes.add(
             "reading-merged",
             table=table.name,

@@ -37,7 +37,7 @@ def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
     measured, fired = (np.zeros(len(sheet.bars), dtype=bool) for _ in range(2))
     for reading in READINGS:
         given = ~np.isnan(sheet.values(reading.key))
-        positions = marks["bar_row"].to_numpy()[given] if reading.dimension == "length" else np.flatnonzero(given)
+        positions = marks["bar_row"].to_numpy()[given] if reading.of_mark else np.flatnonzero(given)
         measured[positions] = True
         if reading.stage in ("fired", "cold-soaked", "boiled", "suspended"):
             fired[positions] = True

@@ -9,7 +9,7 @@ from bodytest.intake.columns import ReadTable, read_columns
 from bodytest.intake.heading_row import Headings, find_heading_row, understand
 from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
 from bodytest.intake.vocabulary import TableName
-from bodytest.quantities import LENGTHS, MASSES
+from bodytest.quantities import READINGS
 from bodytest.units import parse_measure
 
 _EXPECTED: dict[TableName, str] = {
@@ -58,7 +58,7 @@ def _ask_for_missing(keys: Iterable[str], grid: Grid, notes: Notebook) -> None:
     for key in ("bar", "body", "firing"):
         if key not in known:
             notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
-    if not known & {r.key for r in (*LENGTHS, *MASSES)}:
+    if not known & {r.key for r in READINGS}:
         notes.add("no-reading-columns", table=grid.name)
 
 

@@ -4,7 +4,8 @@ import numpy as np
 
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
-from bodytest.tables import BAR_MASSES, MARK_LENGTHS, SheetSource
+from bodytest.quantities import BAR_READINGS, MARK_READINGS
+from bodytest.tables import SheetSource
 
 FEWEST = 3
 """Bars with the same code and readings in two workbooks before it is asked about."""
@@ -58,8 +59,8 @@ def reading_prints(sheet: SheetBars) -> dict[int, int]:
 def _prints(sheet: SheetBars, names: list[str]) -> dict[int, int]:
     import pandas as pd
 
-    first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[list(MARK_LENGTHS)]
-    readings: pd.DataFrame = pd.concat([sheet.bars[list(BAR_MASSES)], first], axis=1)
+    first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[[r.column for r in MARK_READINGS]]
+    readings: pd.DataFrame = pd.concat([sheet.bars[[r.column for r in BAR_READINGS]], first], axis=1)
     enough = np.flatnonzero(readings.notna().sum(axis=1).to_numpy() >= 2)
     whole = pd.concat([sheet.bars[names], readings.round(6)], axis=1)
     hashes = pd.util.hash_pandas_object(whole, index=False).to_numpy()

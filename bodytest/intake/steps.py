@@ -1,14 +1,17 @@
 """The reading step, told from the digits that were typed."""
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import Any
 
 import numpy as np
 
 from bodytest.intake.cells import factor
 from bodytest.intake.columns import ReadTable
-from bodytest.quantities import LENGTHS, MASSES, Reading
+from bodytest.lab.record import Reading
+from bodytest.quantities import READINGS
 from bodytest.tables import Lab
+from bodytest.units import DIMENSIONS
 
 MOST = 0.9
 """Share of the readings that must be multiples of a step for it to count as theirs."""
@@ -68,15 +71,17 @@ def _inch_part(values: np.ndarray) -> float | None:
 
 def with_steps(lab: Lab, table: ReadTable) -> Lab:
     """Add the reading steps that the Lab table does not state, told from the digits typed."""
-    if lab.length_step_mm is None and (step := _step(table, LENGTHS)) is not None:
-        lab = dataclasses.replace(lab, length_step_mm=step, length_step_inferred=True)
-    if lab.mass_step_g is None and (step := _step(table, MASSES)) is not None:
-        lab = dataclasses.replace(lab, mass_step_g=step, mass_step_inferred=True)
+    for dimension in DIMENSIONS.values():
+        one = dimension.instrument
+        readings = [r for r in READINGS if r.dimension is dimension]
+        if lab.step(one.name) is None and (step := _step(table, readings)) is not None:
+            found: dict[str, Any] = {one.step_field: step, one.inferred_field: True}
+            lab = dataclasses.replace(lab, **found)
     return lab
 
 
-def _step(table: ReadTable, readings: tuple[Reading, ...]) -> float | None:
-    """Return the coarsest of the steps found in columns of one unit, in mm or g."""
+def _step(table: ReadTable, readings: Iterable[Reading]) -> float | None:
+    """Return the coarsest of the steps found in columns of one unit, in the unit held."""
     by_unit: dict[str, list[np.ndarray]] = {}
     for reading in readings:
         if reading.key in table.used:

@@ -6,10 +6,13 @@ The measured columns come from `bodytest.quantities.READINGS`.
 from dataclasses import dataclass
 from typing import Literal
 
-from bodytest.quantities import QUANTITIES, READINGS
+from bodytest.quantities import CHOICES, QUANTITIES, READINGS
 from bodytest.tables import LIVE_HEADINGS
+from bodytest.units import INSTRUMENTS
 
-Kind = Literal["text", "choice", "cone", "date", "length", "mass", "temperature", "degrees", "minutes", "computed"]
+Kind = str
+"""What stands in a column: a name in `bodytest.units.DIMENSIONS`, or ``text``, ``choice``, ``cone``, ``date``,
+``temperature``, ``degrees``, ``minutes``, ``computed``."""
 TableName = Literal["bars", "firings", "pieces"]
 
 
@@ -37,18 +40,15 @@ STAGE_WORDS: dict[str, tuple[str, ...]] = {
     "boiled": ("boiled", "saturated", "soaked after boiling", "boiled and soaked"),
     "suspended": ("suspended", "submerged", "immersed", "hung in water", "in water"),
 }
-_MEASURES: dict[str, tuple[str, ...]] = {
-    "length": ("length", "mark distance", "gauge length"),
-    "mass": ("mass", "weight", "wt"),
-}
 
 
 def _reading_columns() -> tuple[Column, ...]:
     columns = []
     for reading in READINGS:
-        stages, measures = STAGE_WORDS[reading.stage], _MEASURES[reading.dimension]
+        stages, measures = STAGE_WORDS.get(reading.stage, ()), reading.dimension.words
         spellings = [f"{s} {m}" for s in stages for m in measures] + [f"{m} {s}" for s in stages for m in measures]
-        columns.append(Column(reading.key, reading.heading, reading.dimension, tuple(spellings)))
+        spellings += reading.spellings
+        columns.append(Column(reading.key, reading.heading, reading.dimension.name, tuple(spellings)))
     return tuple(columns)
 
 
@@ -91,6 +91,7 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         Column("position", "position", "text", ("kiln position", "position in kiln", "place in kiln", "shelf")),
         Column("mark", "mark", "text", ("mark number", "mark no", "gauge mark", "gauge line", "pair of marks")),
         *_reading_columns(),
+        *(Column(choice.key, choice.heading, "text", choice.spellings) for choice in CHOICES),
         Column(
             "left_out", "leave out", "text", ("left out", "exclude", "excluded", "omit", "omitted", "reason left out")
         ),
@@ -123,16 +124,27 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         _NOTES,
     ),
 }
+
+
+def _instrument_names() -> dict[str, tuple[str, ...]]:
+    """Return the names of the rows for the reading step and the calibration of each instrument."""
+    names = {}
+    for one in INSTRUMENTS.values():
+        words = (one.name, *one.aliases)
+        names[f"{one.name}_step"] = tuple(
+            f"{w} {what}" for what in ("reading step", "step", "resolution") for w in words
+        ) + tuple(f"reading step {w}" for w in words)
+        names[f"{one.name}_calibration"] = tuple(f"{w} calibration{sign}" for sign in (" ±", "", " +/-") for w in words)
+    return names
+
+
 LAB_NAMES: dict[str, tuple[str, ...]] = {
     "workshop": ("workshop", "laboratory", "lab", "studio"),
     "measured_by": ("measured by", "by", "operator", "name"),
     "control_body": ("control body", "control clay", "body of the control bars"),
     "absorption_method": ("absorption method", "method of absorption", "saturation method"),
     "water_temperature": ("water temperature", "temperature of water"),
-    "length_step": ("length reading step", "length step", "length resolution", "reading step length"),
-    "length_calibration": ("length calibration ±", "length calibration", "length calibration +/-"),
-    "mass_step": ("mass reading step", "mass step", "mass resolution", "weight reading step", "balance reading step"),
-    "mass_calibration": ("mass calibration ±", "mass calibration", "weight calibration", "mass calibration +/-"),
+    **_instrument_names(),
     "absorption_limit": ("absorption limit", "limit of absorption", "highest absorption"),
     "shrinkage_tolerance": ("shrinkage tolerance", "tolerance of shrinkage"),
     "length_errors": ("length errors", "errors of length"),

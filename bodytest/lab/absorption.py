@@ -1,9 +1,12 @@
 """Water absorption of the fired bar, and how much of it cold water alone reaches."""
 
-import numpy as np
+import math
+
 import numpy.typing as npt
 
-from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.ratio import FloatArray, number, ratio
+from bodytest.lab.readings import BOILED_MASS, COLD_SOAKED_MASS, FIRED_MASS
+from bodytest.lab.record import PRACTICE, Order, Quantity, Way
 
 
 def absorption(fired_mass_g: npt.ArrayLike, saturated_mass_g: npt.ArrayLike) -> FloatArray:
@@ -31,8 +34,8 @@ def absorption(fired_mass_g: npt.ArrayLike, saturated_mass_g: npt.ArrayLike) -> 
     18.400335
 
     """
-    fired = np.asarray(fired_mass_g, dtype=np.float64)
-    return 100.0 * ratio(np.asarray(saturated_mass_g, dtype=np.float64) - fired, fired)
+    fired = number(fired_mass_g)
+    return 100.0 * ratio(number(saturated_mass_g) - fired, fired)
 
 
 def saturation_coefficient(
@@ -58,3 +61,36 @@ def saturation_coefficient(
 
     """
     return ratio(cold_absorption_percent, boiled_absorption_percent)
+
+
+# fmt: off
+_FULL = (-5.0, 400.0)
+_FULL_SOURCE = "pores of nine tenths of the volume (common practice, no source)"
+ABSORPTION = Quantity(
+    "absorption", "Water absorption", "A", "%",
+    (Way(absorption, (FIRED_MASS, BOILED_MASS)),), "dry fired mass", "ASTM C373; ISO 10545-3",
+    (-0.1, 30.0), PRACTICE, _FULL, _FULL_SOURCE, live=True,
+    orders=(
+        Order(BOILED_MASS, FIRED_MASS, BOILED_MASS, "Boiled is lighter than fired.", "boiled-below-fired", slack=0.001),
+    ),
+)
+COLD_ABSORPTION = Quantity(
+    "cold_absorption", "Cold-soak absorption", "A_c", "%",
+    (Way(absorption, (FIRED_MASS, COLD_SOAKED_MASS)),), "dry fired mass", "ASTM C67",
+    (-0.1, 30.0), PRACTICE, _FULL, _FULL_SOURCE,
+    orders=(
+        Order(COLD_SOAKED_MASS, FIRED_MASS, COLD_SOAKED_MASS, "Cold-soaked is lighter than fired.",
+              "cold-soaked-below-fired", slack=0.001),
+    ),
+)
+QUANTITIES = (
+    ABSORPTION,
+    COLD_ABSORPTION,
+    Quantity(
+        "saturation_coefficient", "Saturation coefficient", "C/B", "",
+        (Way(saturation_coefficient, (COLD_ABSORPTION, ABSORPTION)),), "24 h cold soak over 5 h boil", "ASTM C67",
+        (0.0, 1.1), PRACTICE, (-math.inf, math.inf), "none: of a dense body two small gains divide to anything",
+        digits=2,
+    ),
+)
+# fmt: on

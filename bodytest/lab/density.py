@@ -1,9 +1,10 @@
 """Porosity and densities from dry, saturated and suspended mass, by Archimedes' principle."""
 
-import numpy as np
 import numpy.typing as npt
 
-from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.ratio import FloatArray, number, ratio
+from bodytest.lab.readings import BOILED_MASS, FIRED_MASS, SUSPENDED_MASS, WATER_DENSITY
+from bodytest.lab.record import PRACTICE, Order, Quantity, Way
 
 
 def apparent_porosity(
@@ -31,10 +32,8 @@ def apparent_porosity(
     33.520211
 
     """
-    saturated = np.asarray(saturated_mass_g, dtype=np.float64)
-    return 100.0 * ratio(
-        saturated - np.asarray(fired_mass_g, dtype=np.float64), saturated - np.asarray(suspended_mass_g, np.float64)
-    )
+    saturated = number(saturated_mass_g)
+    return 100.0 * ratio(saturated - number(fired_mass_g), saturated - number(suspended_mass_g))
 
 
 def bulk_density(
@@ -68,8 +67,8 @@ def bulk_density(
     1.8184431
 
     """
-    volume = np.asarray(saturated_mass_g, dtype=np.float64) - np.asarray(suspended_mass_g, dtype=np.float64)
-    return ratio(np.asarray(water_density_g_cm3, np.float64) * np.asarray(fired_mass_g, dtype=np.float64), volume)
+    volume = number(saturated_mass_g) - number(suspended_mass_g)
+    return ratio(number(water_density_g_cm3) * number(fired_mass_g), volume)
 
 
 def apparent_specific_gravity(fired_mass_g: npt.ArrayLike, suspended_mass_g: npt.ArrayLike) -> FloatArray:
@@ -93,5 +92,32 @@ def apparent_specific_gravity(fired_mass_g: npt.ArrayLike, suspended_mass_g: npt
     2.7374
 
     """
-    fired = np.asarray(fired_mass_g, dtype=np.float64)
-    return ratio(fired, fired - np.asarray(suspended_mass_g, dtype=np.float64))
+    fired = number(fired_mass_g)
+    return ratio(fired, fired - number(suspended_mass_g))
+
+
+# fmt: off
+QUANTITIES = (
+    Quantity(
+        "apparent_porosity", "Apparent porosity", "P", "%",
+        (Way(apparent_porosity, (FIRED_MASS, BOILED_MASS, SUSPENDED_MASS)),), "exterior volume", "ASTM C373",
+        (-0.3, 55.0), PRACTICE, (-5.0, 100.0), "no body has more pores than volume",
+    ),
+    Quantity(
+        "bulk_density", "Bulk density", "B", "g/cm³",
+        (Way(bulk_density, (FIRED_MASS, BOILED_MASS, SUSPENDED_MASS, WATER_DENSITY)),), "exterior volume",
+        "ASTM C373; water density: Tanaka et al. 2001, Metrologia 38, 301",
+        (1.0, 3.2), PRACTICE, (0.05, 8.0), "between foam and iron (common practice, no source)", digits=2,
+    ),
+    Quantity(
+        "apparent_specific_gravity", "Apparent specific gravity", "T", "",
+        (Way(apparent_specific_gravity, (FIRED_MASS, SUSPENDED_MASS)),), "solid and closed pores", "ASTM C373",
+        (1.5, 3.6), PRACTICE, (1.0, 12.0), "water, below which nothing sinks; above lead (common practice, no source)",
+        digits=2,
+        orders=(
+            Order(FIRED_MASS, SUSPENDED_MASS, SUSPENDED_MASS, "Suspended is not lighter than fired.",
+                  "suspended-not-below-fired", strict=True),
+        ),
+    ),
+)
+# fmt: on

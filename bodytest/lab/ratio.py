@@ -1,4 +1,10 @@
-"""The one division that all lab methods share: no reading in, no value out, and no warning."""
+"""What the arithmetic of all lab methods starts from: readings as numbers or symbols, and one division.
+
+A formula is written once, as a function. Called with numbers it computes; called with symbols it returns itself as a
+`bodytest.lab.expression.Expression`, from which derivatives, words and spreadsheet formulas are made.
+"""
+
+from typing import Any, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -6,7 +12,38 @@ import numpy.typing as npt
 FloatArray = npt.NDArray[np.float64]
 
 
-def ratio(numerator: npt.ArrayLike, denominator: npt.ArrayLike) -> FloatArray:
+class Symbolic:
+    """What stands in a formula in place of a number."""
+
+    __array_ufunc__ = None
+    """Arrays leave the arithmetic to the symbol."""
+
+
+def number(reading: "npt.ArrayLike | Symbolic") -> FloatArray:
+    """Return readings as an array of numbers, and a symbol as it is.
+
+    Args:
+        reading: what a formula is computed from [any unit]
+
+    Returns:
+        the same [same unit].
+
+    Equation:
+        x = x
+
+    Source:
+        none needed.
+
+    >>> print(number([100, 94]))
+    [100.  94.]
+
+    """
+    if isinstance(reading, Symbolic):
+        return cast("FloatArray", reading)
+    return np.asarray(reading, dtype=np.float64)
+
+
+def ratio(numerator: "npt.ArrayLike | Symbolic", denominator: "npt.ArrayLike | Symbolic") -> FloatArray:
     """Divide element by element; where there is no denominator, or it is zero, there is no value.
 
     Args:
@@ -27,8 +64,9 @@ def ratio(numerator: npt.ArrayLike, denominator: npt.ArrayLike) -> FloatArray:
     array([0.125,   nan,   nan])
 
     """
-    top = np.asarray(numerator, dtype=np.float64)
-    bottom = np.asarray(denominator, dtype=np.float64)
+    if isinstance(numerator, Symbolic) or isinstance(denominator, Symbolic):
+        return cast("FloatArray", cast(Any, numerator) / denominator)
+    top, bottom = number(numerator), number(denominator)
     with np.errstate(over="ignore", invalid="ignore"):
         quotient: FloatArray = top / np.where(bottom == 0.0, np.nan, bottom)
     return quotient

@@ -3,7 +3,9 @@
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.ratio import FloatArray, number, ratio
+from bodytest.lab.readings import BISQUE_LENGTH, DRY_LENGTH, FIRED_LENGTH, LEATHER_HARD_LENGTH, WET_LENGTH
+from bodytest.lab.record import PRACTICE, Order, Quantity, Way
 
 
 def linear_shrinkage(initial_length_mm: npt.ArrayLike, final_length_mm: npt.ArrayLike) -> FloatArray:
@@ -33,8 +35,8 @@ def linear_shrinkage(initial_length_mm: npt.ArrayLike, final_length_mm: npt.Arra
     -0.16238
 
     """
-    initial = np.asarray(initial_length_mm, dtype=np.float64)
-    return 100.0 * ratio(initial - np.asarray(final_length_mm, dtype=np.float64), initial)
+    initial = number(initial_length_mm)
+    return 100.0 * ratio(initial - number(final_length_mm), initial)
 
 
 def volume_shrinkage(linear_shrinkage_percent: npt.ArrayLike) -> FloatArray:
@@ -57,7 +59,7 @@ def volume_shrinkage(linear_shrinkage_percent: npt.ArrayLike) -> FloatArray:
     18.0
 
     """
-    left = 1.0 - np.asarray(linear_shrinkage_percent, dtype=np.float64) / 100.0
+    left = 1.0 - number(linear_shrinkage_percent) / 100.0
     volume: FloatArray = 100.0 * (1.0 - left**3)
     return volume
 
@@ -84,7 +86,7 @@ def compound_shrinkage(*percentages: npt.ArrayLike) -> FloatArray:
     """
     left: FloatArray = np.float64(1.0) * np.ones(())
     for percentage in percentages:
-        left = left * (1.0 - np.asarray(percentage, dtype=np.float64) / 100.0)
+        left = left * (1.0 - number(percentage) / 100.0)
     return 100.0 * (1.0 - left)
 
 
@@ -107,5 +109,54 @@ def wet_size_factor(total_shrinkage_percent: npt.ArrayLike) -> FloatArray:
     1.136364
 
     """
-    left = 100.0 - np.asarray(total_shrinkage_percent, dtype=np.float64)
+    left = 100.0 - number(total_shrinkage_percent)
     return ratio(100.0, np.where(left > 0.0, left, np.nan))
+
+
+_CLASS_NOTES = "published class notes, low authority; limits widened, soft"
+_ALWAYS = (-100.0, 60.0)
+_ALWAYS_SOURCE = "no clay doubles its length or keeps less than a fifteenth of its volume (common practice, no source)"
+# fmt: off
+TOTAL_SHRINKAGE = Quantity(
+    "total_shrinkage", "Total linear shrinkage", "S_t", "%",
+    (Way(linear_shrinkage, (WET_LENGTH, FIRED_LENGTH)),), "wet length", "ASTM C326",
+    (0.0, 25.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
+)
+QUANTITIES = (
+    Quantity(
+        "leather_hard_shrinkage", "Shrinkage to leather-hard", "S_l", "%",
+        (Way(linear_shrinkage, (WET_LENGTH, LEATHER_HARD_LENGTH)),), "wet length", PRACTICE,
+        (-0.5, 12.0), PRACTICE, _ALWAYS, _ALWAYS_SOURCE, told_as_length=True,
+        orders=(
+            Order(WET_LENGTH, LEATHER_HARD_LENGTH, LEATHER_HARD_LENGTH, "Leather-hard is longer than wet.",
+                  "leather-hard-longer-than-wet"),
+        ),
+    ),
+    Quantity(
+        "drying_shrinkage", "Drying shrinkage", "S_d", "%",
+        (Way(linear_shrinkage, (WET_LENGTH, DRY_LENGTH)),), "wet length", "ASTM C326",
+        (0.0, 15.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
+        orders=(
+            Order(WET_LENGTH, DRY_LENGTH, DRY_LENGTH, "Dry is longer than wet.", "dry-longer-than-wet"),
+            Order(LEATHER_HARD_LENGTH, DRY_LENGTH, DRY_LENGTH, code="dry-longer-than-leather-hard"),
+        ),
+    ),
+    Quantity(
+        "bisque_shrinkage", "Shrinkage from dry to bisque", "S_b", "%",
+        (Way(linear_shrinkage, (DRY_LENGTH, BISQUE_LENGTH)),), "dry length", PRACTICE,
+        (-2.0, 10.0), PRACTICE, _ALWAYS, _ALWAYS_SOURCE, told_as_length=True,
+    ),
+    Quantity(
+        "firing_shrinkage", "Firing shrinkage", "S_f", "%",
+        (Way(linear_shrinkage, (DRY_LENGTH, FIRED_LENGTH)),), "dry length", "ASTM C326",
+        (-2.0, 18.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
+        orders=(Order(DRY_LENGTH, FIRED_LENGTH, FIRED_LENGTH, "Fired is longer than dry."),),
+    ),
+    TOTAL_SHRINKAGE,
+    Quantity(
+        "total_volume_shrinkage", "Total volume shrinkage", "V_t", "%",
+        (Way(volume_shrinkage, (TOTAL_SHRINKAGE,)),), "wet volume", "geometry; isotropic shrinkage assumed",
+        (0.0, 58.0), _CLASS_NOTES, (-700.0, 93.6), _ALWAYS_SOURCE, remark=", the same in every direction",
+    ),
+)
+# fmt: on

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 
-from bodytest.quantities import QUANTITIES, READING_BY_KEY
+from bodytest.quantities import QUANTITIES
 from bodytest.results import Group
 
-_UNFIRED_STAGES = {"wet", "leather-hard", "dry", "bisque"}
-_NEED_FIRING = {q.key for q in QUANTITIES if {READING_BY_KEY[need].stage for need in q.needs} - _UNFIRED_STAGES}
+_NEED_FIRING = {q.key for q in QUANTITIES if q.needs_firing and all(r.stage != "bisque" for r in q.readings)}
 
 
 def fired_groups(groups: Iterable[Group]) -> list[Group]:

@@ -8,8 +8,9 @@ from bodytest.findings import Finding, finding
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import group_by
-from bodytest.quantities import LENGTHS, READINGS
+from bodytest.quantities import READINGS
 from bodytest.rules.neighbours import Readings, measured
+from bodytest.tables import Lab
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -68,11 +69,11 @@ def tell_what_is_to_come(sheet: SheetBars, notes: Notebook) -> None:
         if column is None:
             continue
         given = ~np.isnan(sheet.values(reading.key))
-        if reading in LENGTHS:
+        if reading.of_mark:
             bars_given = np.zeros(len(sheet.bars), dtype=bool)
             bars_given[sheet.marks["bar_row"].to_numpy()[given]] = True
             given = bars_given
-        places = sheet.rows[reading.key] if reading.dimension == "mass" else sheet.bars["row"].to_numpy()
+        places = sheet.bars["row"].to_numpy() if reading.of_mark else sheet.rows[reading.key]
         told = np.isin(places, notes.rows_of_column(sheet.table, column))
         blank = int((measured_bars & ~given & ~told).sum())
         if blank:
@@ -83,13 +84,14 @@ def tell_what_is_to_come(sheet: SheetBars, notes: Notebook) -> None:
         )
 
 
-def tell_alike(readings: Readings, step: float | None, notes: Notebook) -> None:
-    """Note readings that are the same for every bar of a group (wet lengths apart, which are marked off alike)."""
+def tell_alike(readings: Readings, lab: Lab, notes: Notebook) -> None:
+    """Note readings that are the same for every bar of a group (those apart that are set alike)."""
     import pandas as pd
 
     for reading in readings.readings:
-        if reading.key == "wet_length":
+        if reading.set_alike:
             continue
+        step = lab.step(reading.dimension.instrument.name)
         values = pd.Series(readings.values[reading.key])
         groups = values.groupby(readings.group)
         alike = (groups.max() - groups.min() < 1e-9) & (groups.count() >= ALIKE)

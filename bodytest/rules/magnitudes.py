@@ -10,17 +10,16 @@ HEAVIEST = 0.02
 """g/mm³ of mass over cubed length; a solid cube of dense ware has 0.003 (soft, common practice, no source)."""
 LIGHTEST = 1e-6
 """g/mm³ of mass over cubed length; a bar of 300 mm weighing 50 g has 0.000002."""
-SIZES = {"length": (1.0, 3000.0), "mass": (0.1, 50_000.0)}
-"""mm and g that a test bar can have (soft, common practice, no source)."""
 FACTOR = 30.0
 """How much larger or smaller than the other columns one column has to be on the whole."""
 
 
-def ask_about_magnitudes(lengths: Readings, masses: Readings, notes: Notebook) -> frozenset[str]:
+def ask_about_magnitudes(tables: list[Readings], notes: Notebook) -> frozenset[str]:
     """Ask about columns that cannot be in the unit of their heading, and return the keys of those."""
-    odd = frozenset(key for readings in (lengths, masses) for key in _odd_columns(readings, notes))
+    staged = {t.readings[0].dimension.name: t for t in tables if t.readings[0].dimension.staged}
+    odd = frozenset(key for readings in staged.values() for key in _odd_columns(readings, notes))
     if not odd:
-        _ask_about_size(lengths, masses, notes)
+        _ask_about_size(staged["length"], staged["mass"], notes)
     return odd
 
 
@@ -75,7 +74,7 @@ def _ask_about_size(lengths: Readings, masses: Readings, notes: Notebook) -> Non
 def ask_about_no_bars_size(readings: Readings, notes: Notebook) -> None:
     """Ask about readings that no test bar has and that nothing was said about; about a whole column once."""
     for reading in readings.readings:
-        low, high = SIZES[reading.dimension]
+        low, high = reading.dimension.bars_have
         values = readings.values[reading.key]
         outside = np.flatnonzero((values < low) | (values > high)).tolist()
         whole = len(outside) > np.isfinite(values).sum() / 2

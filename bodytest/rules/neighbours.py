@@ -1,5 +1,6 @@
 """What a reading should be, going by the other readings of its bar and by the bars around it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -7,7 +8,8 @@ import numpy as np
 
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import group_by
-from bodytest.quantities import LENGTHS, MASSES, READING_BY_KEY, Reading
+from bodytest.lab.record import Reading
+from bodytest.quantities import READING_BY_KEY, READINGS
 
 FEWEST = 3
 """Neighbours that are needed to know what is usual."""
@@ -22,9 +24,9 @@ class Expected:
     """What a reading should be."""
 
     value: float
-    """Usual value, mm or g."""
+    """Usual value, in the unit held."""
     tolerance: float
-    """How far around it still fits, mm or g."""
+    """How far around it still fits, in the unit held."""
 
     def fits(self, value: float) -> bool:
         """Tell whether a value is as usual."""
@@ -33,14 +35,14 @@ class Expected:
 
 @dataclass
 class Readings:
-    """The lengths of all marks, or the masses of all bars, of one workbook."""
+    """Readings of one workbook that can be compared: lengths by mark, masses by bar, the others by bar."""
 
     sheet: SheetBars
     """Where they come from."""
     readings: tuple[Reading, ...]
-    """`LENGTHS` or `MASSES`."""
+    """Which ones."""
     values: dict[str, np.ndarray]
-    """As typed, by key, in mm or g."""
+    """As typed, by key, in the unit held."""
     bar_rows: np.ndarray
     """Position of the bar of each entry."""
     group: np.ndarray
@@ -50,8 +52,29 @@ class Readings:
 
     def cell(self, key: str, position: int) -> dict[str, Any]:
         """Return the place of one reading for a notebook."""
-        row = int(self.sheet.rows[key][position])
+        row = int(self.sheet.rows[key][self.entry(key, position)])
         return {"table": self.sheet.table, "row": row, "column": self.sheet.places.get(key)}
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether these are all readings of the bars, `together`."""
+        return len({reading.of_mark for reading in self.readings}) > 1
+
+    def entry(self, key: str, position: int) -> int:
+        """Return where a reading stands among those of its own table: by mark for lengths, else by bar."""
+        if not (self.is_whole and READING_BY_KEY[key].of_mark):
+            return position
+        of_bar = self.sheet.marks["bar_row"].to_numpy() == self.bar_rows[position]
+        given = np.flatnonzero(of_bar & ~np.isnan(self.sheet.values(key)))
+        return int(given[0] if len(given) else np.flatnonzero(of_bar)[0])
+
+    def forget(self, refused: set[tuple[str, int]]) -> None:
+        """Blank readings that cannot be used, given by key and position."""
+        for key in {key for key, _ in refused}:
+            positions = np.array([p for k, p in refused if k == key])
+            self.sheet.forget(key, np.array([self.entry(key, p) for p in positions]))
+            self.values[key] = self.values[key].copy()
+            self.values[key][positions] = np.nan
 
     def members(self, position: int) -> np.ndarray:
         """Return the entries of the same group, without this one."""
@@ -96,22 +119,61 @@ def _guess(ratios: np.ndarray, beside: float) -> Expected:
     return Expected(middle * beside, tolerance * beside)
 
 
-def readings_of(sheet: SheetBars) -> tuple[Readings, Readings]:
-    """Return the lengths by mark and the masses by bar of a workbook."""
-    bars, marks = sheet.bars, sheet.marks
+def readings_of(sheet: SheetBars) -> list[Readings]:
+    """Return the readings of a workbook in tables of those that can be compared with each other."""
+    bars = sheet.bars
     group = group_by([bars[k].to_numpy(dtype=object) for k in ("body", "firing", "direction")]).ids
-    of_mark = marks["bar_row"].to_numpy(dtype=np.int64)
-    lengths = {r.key: sheet.values(r.key) for r in LENGTHS}
-    masses = {r.key: sheet.values(r.key) for r in MASSES}
-    return (
-        Readings(sheet, LENGTHS, lengths, of_mark, group[of_mark]),
-        Readings(sheet, MASSES, masses, np.arange(len(bars)), group),
-    )
+    tables: dict[tuple[bool, bool], list[Reading]] = {}
+    for reading in READINGS:
+        tables.setdefault((reading.of_mark, reading.dimension.staged), []).append(reading)
+    found = []
+    for (of_mark, _), readings in tables.items():
+        bar_rows = sheet.marks["bar_row"].to_numpy(dtype=np.int64) if of_mark else np.arange(len(bars))
+        values = {r.key: sheet.values(r.key) for r in readings}
+        found.append(Readings(sheet, tuple(readings), values, bar_rows, group[bar_rows]))
+    return found
+
+
+def together(tables: list[Readings]) -> Readings:
+    """Return all readings by bar; of several marks the first one with a reading stands for the bar."""
+    import pandas as pd
+
+    sheet = tables[0].sheet
+    values: dict[str, np.ndarray] = {}
+    for table in tables:
+        for key, of_entry in table.values.items():
+            first = pd.Series(of_entry).groupby(table.bar_rows).first()
+            values[key] = first.reindex(np.arange(len(sheet.bars))).to_numpy(dtype=float)
+    readings = tuple(r for table in tables for r in table.readings)
+    return Readings(sheet, readings, values, np.arange(len(sheet.bars)), tables[-1].group)
+
+
+def least_fitting(readings: Readings, position: int, keys: list[str]) -> str:
+    """Return the reading that does not fit what the others say it should be, the last one where that is open."""
+    misfits = []
+    for key in keys:
+        expected = readings.expected(key, position, frozenset(keys))
+        if expected is not None and not expected.fits(float(readings.values[key][position])):
+            misfits.append(key)
+    return misfits[-1] if misfits else keys[-1]
+
+
+def only_misfit(readings: Readings, position: int, keys: Iterable[str]) -> str | None:
+    """Return the one reading that does not fit what readings other than ``keys`` say; None where that is open."""
+    doubtful = frozenset(keys)
+    fitting = {}
+    for key in doubtful:
+        expected = readings.expected(key, position, doubtful)
+        if expected is None:
+            return None
+        fitting[key] = expected.fits(float(readings.values[key][position]))
+    misfits = [key for key, fits in fitting.items() if not fits]
+    return misfits[0] if len(misfits) == 1 else None
 
 
 def unit_of(key: str) -> str:
     """Return the unit in which a reading is held."""
-    return "mm" if READING_BY_KEY[key].dimension == "length" else "g"
+    return READING_BY_KEY[key].dimension.unit
 
 
 def measured(key: str, value: float) -> str:

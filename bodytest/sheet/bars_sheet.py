@@ -16,14 +16,13 @@ from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, choice_list
 from bodytest.sheet.live_formulas import (
     FIRINGS_RANGE,
-    LARGEST_ABSORPTION,
-    LARGEST_SHRINKAGE,
     BarRows,
     broken_orders,
     live_formula,
     look_again_formula,
     no_reading,
 )
+from bodytest.units import INSTRUMENTS
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -60,7 +59,7 @@ def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
     if last >= FIRST_ROW:
         _add_lists(sheet, letters, last)
         _add_limits(sheet, columns, content.units, last)
-        _add_colours(sheet, letters, [column.name for column in columns if column.reading], last)
+        _add_colours(sheet, letters, columns, last)
     style.protect(sheet)
     sheet.freeze_panes = f"B{FIRST_ROW}"
     sheet.print_area = f"A1:{letters['notes']}{last}"
@@ -137,15 +136,15 @@ class _Page:
                 cell = style.cell_at(self.sheet, row, place)
                 self._set_look(cell, column, (place, is_first and is_set_off, not is_first))
                 if column.day == "live":
-                    cell.value = self._formula(column.name, rows, row)
+                    cell.value = self._formula(column, rows, row)
                 else:
                     put_entry(cell, values.get(column.name))
 
-    def _formula(self, name: str, rows: BarRows, row: int) -> str | None:
-        if name == "look again":
+    def _formula(self, column: Column, rows: BarRows, row: int) -> str | None:
+        if column.quantity is None:
             readings = tuple(column.name for column in self.columns if column.reading)
             return look_again_formula(self.letters, readings, row)
-        return live_formula(name, self.letters, rows) if row == rows.first else None
+        return live_formula(column.quantity, self.letters, rows) if row == rows.first else None
 
     def _set_look(self, cell: Any, column: Column, kind: tuple[int, bool, bool]) -> None:
         """Set a look once and copy it from then on: comparing styles costs far more than writing cells."""
@@ -153,7 +152,7 @@ class _Page:
             _, is_below_line, is_further_mark = kind
             self._style(cell, column)
             cell.border = _THICK_TOP if is_below_line else style.GRID
-            if is_further_mark and column.reading and column.reading.dimension == "mass":
+            if is_further_mark and column.reading and not column.reading.of_mark:
                 cell.fill = style.solid(style.LOCKED_FILL)
             self.looks[kind] = copy(cell._style)
         cell._style = copy(self.looks[kind])
@@ -165,19 +164,17 @@ class _Page:
             cell.number_format = "General" if column.name == "look again" else "0.00"
             return
         cell.protection, cell.font = style.UNLOCKED, _ENTRY_FONT
-        cell.number_format = self.formats[column.reading.dimension] if column.reading else "@"
+        cell.number_format = self.formats[column.reading.dimension.instrument.name] if column.reading else "@"
         is_code = column.reading is None and column.day == "which"
         cell.alignment = Alignment(horizontal="left" if is_code else None, vertical="center")
 
 
 def _number_formats(content: SheetContent) -> dict[str, str]:
     """Show as many decimals as the stated reading step has; up to three where none is stated."""
-    steps = {
-        "length": content.lab.get(f"length reading step ({content.units.length})"),
-        "mass": content.lab.get(f"mass reading step ({content.units.mass})"),
-    }
-    decimals = {dimension: len(str(step).partition(".")[2]) for dimension, step in steps.items() if step is not None}
-    return {dimension: "0." + "0" * decimals[dimension] if decimals.get(dimension) else "0.0##" for dimension in steps}
+    units = {one.name: getattr(content.units, one.name, one.unit) for one in INSTRUMENTS.values()}
+    steps = {name: content.lab.get(f"{name} reading step ({unit})") for name, unit in units.items()}
+    decimals = {name: len(str(step).partition(".")[2]) for name, step in steps.items() if step is not None}
+    return {name: "0." + "0" * decimals[name] if decimals.get(name) else "0.0##" for name in steps}
 
 
 def put_entry(cell: "Cell", value: object) -> None:
@@ -214,39 +211,28 @@ def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, las
             " Is it in another unit, or has a digit slipped?"
         )
         limit.promptTitle = column.heading[:32]
-        limit.prompt = _prompt(column, unit)
+        limit.prompt = column.reading.hint.format(unit=unit)
         limit.showErrorMessage = limit.showInputMessage = True
         limit.add(f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}")
         sheet.add_data_validation(limit)
 
 
-def _prompt(column: Column, unit: str) -> str:
-    if column.reading is not None and column.reading.dimension == "length":
-        return (
-            f"Between the two gauge lines, in {unit}, down to the last step of your rule. Leave blank until measured."
-        )
-    if column.reading is not None and column.reading.stage == "suspended":
-        return f"Hanging in water, in {unit}, less the empty wire. Leave blank until weighed."
-    if column.reading is not None and column.reading.stage in {"boiled", "cold-soaked"}:
-        return f"Blotted with a damp cloth and weighed at once, in {unit}. Leave blank until weighed."
-    return f"In {unit}, down to the last step of your balance. Leave blank until weighed."
-
-
-def _add_colours(sheet: "Worksheet", letters: dict[str, str], readings: Iterable[str], last: int) -> None:
+def _add_colours(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
     fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
-    for name in readings:
+    for name in (column.name for column in columns if column.reading):
         rule = no_reading(f"{letters[name]}{FIRST_ROW}")
         style.colour_when(sheet, f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}", rule, fill=fill, font=font)
     for coloured, rule in broken_orders(letters, FIRST_ROW):
         style.colour_when(
             sheet, f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}", rule, fill=fill, font=font
         )
-    for name, limit in {**LARGEST_SHRINKAGE, "absorption": LARGEST_ABSORPTION}.items():
-        if name in letters:
-            cell = f"{letters[name]}{FIRST_ROW}"
-            rule = f"AND(ISNUMBER({cell}),OR({cell}<{-0.1 if name == 'absorption' else 0},{cell}>{limit}))"
+    for column in columns:
+        if column.quantity is not None:
+            cell = f"{letters[column.name]}{FIRST_ROW}"
+            low, high = column.quantity.plausible
+            rule = f"AND(ISNUMBER({cell}),OR({cell}<{low:g},{cell}>{high:g}))"
             odd = Font(bold=True, color=style.INK)
-            style.colour_when(sheet, f"{cell}:{letters[name]}{last}", rule, fill=style.ODD_FILL, font=odd)
+            style.colour_when(sheet, f"{cell}:{letters[column.name]}{last}", rule, fill=style.ODD_FILL, font=odd)
     words = f"{letters['look again']}{FIRST_ROW}"
     style.colour_when(sheet, f"{words}:{letters['look again']}{last}", f"LEN({words})>0", fill=fill, font=font)
     span = f"{letters['bar']}{FIRST_ROW}:{letters['notes']}{last}"

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
-from bodytest.quantities import READINGS, Reading
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G
+from bodytest.lab.record import STAGES, Quantity, Reading
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
+from bodytest.sheet.live_formulas import can_be_live
+from bodytest.units import INSTRUMENTS, Instrument
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,8 @@ class KindsOfTest:
     """Mass after 24 h in cold water."""
     suspended: bool = False
     """Mass while hanging in water, for porosity and density."""
+    quantities: tuple[str, ...] = ()
+    """Keys of further quantities; the workbook has columns for all that they need."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,8 @@ class Column:
     """Width in characters."""
     reading: Reading | None = None
     """What is measured there, None for texts and live columns."""
+    quantity: Quantity | None = None
+    """What is shown there at once, None elsewhere."""
 
 
 _NAMES = (
@@ -65,40 +71,47 @@ _REMARKS = (
     Column("leave out", "leave out", "remarks", 18),
     Column("notes", "notes", "remarks", 26),
 )
-_LIVE = (
-    Column("look again", "look again", "live", 36),
-    Column("drying shrinkage", "drying shrinkage (%)", "live", 10),
-    Column("firing shrinkage", "firing shrinkage (%)", "live", 10),
-    Column("total shrinkage", "total shrinkage (%)", "live", 10),
-    Column("absorption", "absorption (%)", "live", 10.5),
-)
+_LOOK_AGAIN = Column("look again", "look again", "live", 36)
 _DAY_OF_STAGE = {"suspended": "boiled"}
-_STAGES = ("wet", "leather-hard", "dry", "bisque", "fired", "cold-soaked", "boiled", "suspended")
 
 
 def bar_columns(kinds: KindsOfTest, units: Units) -> tuple[Column, ...]:
     """Return the columns from left to right: which bar, day after day of work, remarks, live results."""
-    wanted = [r for stage in _STAGES for r in READINGS if r.stage == stage and _is_wanted(r, kinds)]
-    live = [c for c in _LIVE if _can_be_live(c.name, kinds)]
-    return (*_NAMES, *(_reading_column(r, units) for r in wanted), *_REMARKS, *live)
+    wanted = [r for stage in STAGES for r in READINGS if r.stage == stage and _is_wanted(r, kinds)]
+    headings = {reading.heading for reading in wanted}
+    live = [_live_column(q) for q in QUANTITIES if q.live and any(can_be_live(way, headings) for way in q.ways)]
+    return (*_NAMES, *(_reading_column(r, units) for r in wanted), *_REMARKS, _LOOK_AGAIN, *live)
+
+
+def instruments_used(kinds: KindsOfTest) -> list[Instrument]:
+    """Return the rule and the balance, and every other instrument that a column needs."""
+    needed = {reading.dimension.instrument for reading in READINGS if _is_wanted(reading, kinds)}
+    return [one for one in INSTRUMENTS.values() if one.name in ("length", "mass") or one in needed]
 
 
 def entry_limits(reading: Reading, units: Units) -> tuple[float, float]:
     """Return the smallest and largest reading that is taken without a question, in the unit of the heading."""
-    if reading.dimension == "length":
-        return tuple(round(limit / LENGTH_IN_MM[units.length], 3) for limit in (10.0, 600.0))  # type: ignore[return-value]
-    return tuple(round(limit / MASS_IN_G[units.mass], 3) for limit in (1.0, 5000.0))  # type: ignore[return-value]
+    in_unit = reading.dimension.units[unit_of(reading, units)]
+    low, high = (round(limit / in_unit, 3) for limit in reading.dimension.taken)
+    return low, high
 
 
 def unit_of(reading: Reading, units: Units) -> str:
     """Return the unit in which the reading is written."""
-    return units.length if reading.dimension == "length" else units.mass
+    unit: str = getattr(units, reading.dimension.instrument.name, reading.dimension.unit)
+    return unit
 
 
 def _reading_column(reading: Reading, units: Units) -> Column:
     heading = f"{reading.heading} ({unit_of(reading, units)})"
     width = 11.5 if len(reading.heading) > 14 else 9.5
     return Column(reading.heading, heading, _DAY_OF_STAGE.get(reading.stage, reading.stage), width, reading)
+
+
+def _live_column(quantity: Quantity) -> Column:
+    heading = quantity.live_heading
+    width = max(10, max(map(len, heading.split())) + 0.5)
+    return Column(heading, f"{heading} ({quantity.unit})" if quantity.unit else heading, "live", width, None, quantity)
 
 
 def _is_wanted(reading: Reading, kinds: KindsOfTest) -> bool:
@@ -108,11 +121,6 @@ def _is_wanted(reading: Reading, kinds: KindsOfTest) -> bool:
         "cold_soaked_mass": kinds.cold_soak,
         "suspended_mass": kinds.suspended,
     }
-    whole_dimension = kinds.lengths if reading.dimension == "length" else kinds.masses
-    return whole_dimension and optional.get(reading.key, True)
-
-
-def _can_be_live(name: str, kinds: KindsOfTest) -> bool:
-    if name == "look again":
-        return True
-    return kinds.masses if name == "absorption" else kinds.lengths
+    whole_kind = {"length": kinds.lengths, "mass": kinds.masses}.get(reading.dimension.name, False)
+    asked_for = any(reading.key in QUANTITY_BY_KEY[key].needs for key in kinds.quantities)
+    return asked_for or (whole_kind and optional.get(reading.key, True))

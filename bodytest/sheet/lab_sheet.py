@@ -7,7 +7,7 @@ from openpyxl.styles import Alignment, Font
 
 from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
-from bodytest.sheet.chosen_columns import Units
+from bodytest.sheet.chosen_columns import instruments_used
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES
 from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish, offer
@@ -25,18 +25,6 @@ _LAB_LINES = (
         "How the bars were filled with water. Methods give different absorptions and are never pooled.",
     ),
     ("water temperature (°C)", "", "Of the water in which bars hang; 20 °C is taken when blank. Only for density."),
-    ("length reading step (mm)", "", "The smallest step you read, e.g. {length_steps}."),
-    (
-        "length calibration ± (mm)",
-        "",
-        "How wrong the rule itself may be, from its certificate (k = 2). Blank if unknown.",
-    ),
-    ("mass reading step (g)", "", "The last digit of the balance, e.g. {mass_step}."),
-    (
-        "mass calibration ± (g)",
-        "",
-        "How wrong the balance itself may be, from its certificate (k = 2). Blank if unknown.",
-    ),
     ("absorption limit (%)", "", "The highest absorption that is good enough for your ware. Blank: no verdict."),
     (
         "shrinkage tolerance (%)",
@@ -61,11 +49,8 @@ _LAB_LINES = (
     ("scatter between loads, from how many", "", "Loads that it is known from."),
 )
 """Name, value in a blank workbook, what to put there."""
-_LENGTH_STEPS = {
-    "mm": "0.5 for a rule, 0.1 or 0.02 for a caliper",
-    "cm": "0.05 for a rule, 0.01 or 0.002 for a caliper",
-    "in": "0.02 for a rule, 0.001 for a caliper",
-}
+_BEFORE_INSTRUMENTS = 4
+"""Lines of `_LAB_LINES` that stand above those for the instruments."""
 
 
 def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
@@ -75,19 +60,27 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     for letter, heading, width in (("A", "name", 38), ("B", "value", 28), ("C", "what to put there", 96)):
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
-    for row, line in enumerate(_lab_lines(content.units), start=FIRST_ROW):
+    row_of = {}
+    for row, line in enumerate(_lab_lines(content), start=FIRST_ROW):
         _write_lab_line(sheet, row, line, content.lab)
+        row_of[line[0]] = f"B{row}"
     question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
-    offer(sheet, LIST_RANGES["absorption methods"], "B6", "Another method?", question, error_style="stop")
-    ask_for_number(sheet, "B7", (0, 40), "a water temperature in °C, from 0 to 40")
-    ask_for_number(sheet, "B8:B12", (0, 100), "a number, in the unit beside its name")
-    ask_for_number(sheet, "B13", (0.01, 20), "a difference in percentage points")
-    ask_for_number(sheet, "B14", (50, 99.9), "a confidence in per cent, e.g. 95")
-    offer(sheet, LIST_RANGES["length errors"], "B16", "Other words?", "Choose one of the two.", error_style="stop")
-    ask_for_number(sheet, "B17", (0.5, 100), "how far a kiln temperature may be off, in °C")
-    for scatter, rests_on in (("B18", "B19"), ("B20", "B21")):
-        ask_for_number(sheet, scatter, (0.01, 5), "a standard deviation in percentage points")
-        ask_for_number(sheet, rests_on, (2, 1000), "a whole number from 2 on")
+    method, errors = row_of["absorption method"], row_of["length errors"]
+    offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, error_style="stop")
+    offer(sheet, LIST_RANGES["length errors"], errors, "Other words?", "Choose one of the two.", error_style="stop")
+    instruments = f"B{FIRST_ROW + _BEFORE_INSTRUMENTS}:{row_of['absorption limit (%)']}"
+    for span, limits, what in (
+        (row_of["water temperature (°C)"], (0, 40), "a water temperature in °C, from 0 to 40"),
+        (instruments, (0, 100), "a number, in the unit beside its name"),
+        (row_of["shrinkage tolerance (%)"], (0.01, 20), "a difference in percentage points"),
+        (row_of["confidence (%)"], (50, 99.9), "a confidence in per cent, e.g. 95"),
+        (row_of["temperature ± (°C)"], (0.5, 100), "how far a kiln temperature may be off, in °C"),
+    ):
+        ask_for_number(sheet, span, limits, what)
+    for what in ("batches", "loads"):
+        scatter, rests_on = f"scatter between {what} (points)", f"scatter between {what}, from how many"
+        ask_for_number(sheet, row_of[scatter], (0.01, 5), "a standard deviation in percentage points")
+        ask_for_number(sheet, row_of[rests_on], (2, 1000), "a whole number from 2 on")
     finish(sheet, content)
 
 
@@ -104,9 +97,12 @@ def _write_lab_line(sheet: "Worksheet", row: int, line: tuple[str, str, str], va
         cell.alignment = Alignment(horizontal="left", vertical="center")
 
 
-def _lab_lines(units: Units) -> Iterator[tuple[str, str, str]]:
-    """Yield the lines with the units of the workbook."""
-    for name, value, meaning in _LAB_LINES:
-        examples = {"length_steps": _LENGTH_STEPS[units.length], "mass_step": "0.01" if units.mass == "g" else "0.001"}
-        in_units = name.replace("(mm)", f"({units.length})").replace("(g)", f"({units.mass})")
-        yield in_units, value, meaning.format(**examples)
+def _lab_lines(content: SheetContent) -> Iterator[tuple[str, str, str]]:
+    """Yield the lines with the units of the workbook and the instruments that it needs."""
+    yield from _LAB_LINES[:_BEFORE_INSTRUMENTS]
+    for one in instruments_used(content.kinds):
+        unit = getattr(content.units, one.name, one.unit)
+        yield f"{one.name} reading step ({unit})", "", one.step_hint.format(example=one.step_examples[unit])
+        hint = f"How wrong the {one.tool} itself may be, from its certificate (k = 2). Blank if unknown."
+        yield f"{one.name} calibration ± ({unit})", "", hint
+    yield from _LAB_LINES[_BEFORE_INSTRUMENTS:]

@@ -1,19 +1,16 @@
 """Formulas of the live columns and the rules that colour impossible values."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
+
+from bodytest.lab.expression import spreadsheet
+from bodytest.lab.record import Order, Quantity, Way
+from bodytest.quantities import ORDERS, QUANTITY_BY_KEY, READING_BY_KEY
 
 FIRINGS_RANGE = "Firings!$A$4:$A$33"
 """The codes on the Firings sheet, for drop-down lists and for the question about an unknown one."""
-_SHRINKAGES = {
-    "drying shrinkage": ("wet length", "dry length"),
-    "firing shrinkage": ("dry length", "fired length"),
-    "total shrinkage": ("wet length", "fired length"),
-}
-LARGEST_SHRINKAGE = {"drying shrinkage": 15, "firing shrinkage": 18, "total shrinkage": 25}
-"""Soft limits in per cent, those of the table of quantities."""
-LARGEST_ABSORPTION = 30
-"""Soft limit in per cent, that of the table of quantities."""
+LARGEST_SHRINKAGE = QUANTITY_BY_KEY["total_shrinkage"].plausible[1]
+"""Soft limit in per cent above which “look again” speaks."""
 
 
 @dataclass(frozen=True)
@@ -26,12 +23,44 @@ class BarRows:
     """Spreadsheet row of its last mark."""
 
 
-def live_formula(name: str, letters: Mapping[str, str], rows: BarRows) -> str | None:
+def live_formula(quantity: Quantity, letters: Mapping[str, str], rows: BarRows) -> str | None:
     """Return the formula of one live column for one bar, None when the sheet lacks a column that it needs."""
-    if name == "absorption":
-        return _percent_gain(letters, "fired mass", "boiled mass", rows)
-    initial, final = _SHRINKAGES[name]
-    return _shrinkage(letters, initial, final, rows)
+    ways = [way for way in quantity.ways if can_be_live(way, letters)]
+    if not ways:
+        return None
+    formula = '""'
+    for way in reversed(ways):
+        formula = _guarded(way, letters, rows, formula)
+    if quantity.when is not None:
+        choice, option = quantity.when
+        formula = f'IF({letters[choice.heading]}{rows.first}<>"{option}","",{formula})'
+    return f"={formula}"
+
+
+def can_be_live(way: Way, headings: Container[str]) -> bool:
+    """Tell whether a sheet with these columns has all that a formula needs."""
+    return all(READING_BY_KEY[key].heading in headings for key in way.needs)
+
+
+def _guarded(way: Way, letters: Mapping[str, str], rows: BarRows, otherwise: str) -> str:
+    """Return the formula of one way: ``otherwise`` where a reading is blank, nothing where it cannot be divided."""
+    readings = [READING_BY_KEY[key] for key in way.needs]
+    marks = [r for r in readings if r.of_mark and rows.last > rows.first]
+    cells = {r.key: f"{letters[r.heading]}{rows.first}" for r in readings}
+    spans = {r.key: f"{cells[r.key]}:{letters[r.heading]}{rows.last}" for r in marks}
+    both = "*".join(f"ISNUMBER({span})" for span in spans.values())
+    lone = [cell for key, cell in cells.items() if key not in spans]
+    blank = [f"COUNT({','.join(lone)})<{len(lone)}"] if lone else []
+    if spans:
+        blank.append(f"SUMPRODUCT({both})=0")
+        cells |= {key: f"(SUMPRODUCT({both},{span})/SUMPRODUCT({both}))" for key, span in spans.items()}
+    style = spreadsheet(cells)
+    formula = way.expression.text(style)
+    for divisor in reversed(way.expression.denominators()):
+        formula = f'IF({divisor.text(style)}<=0,"",{formula})'
+    for condition in reversed(blank):
+        formula = f"IF({condition},{otherwise},{formula})"
+    return formula
 
 
 def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], row: int) -> str:
@@ -42,54 +71,34 @@ def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], ro
         f'IF(SUMPRODUCT(ISTEXT({span})*1)>0,"A reading is not a number. ","")',
         f'IF(COUNTIF({span},"<=0")>0,"A reading is zero or negative. ","")',
     ]
-    parts += [_phrase(o, letters, row) for o in _ORDERS if o.smaller in letters and o.larger in letters]
+    parts += [_phrase(order, letters, row) for order in _orders(letters)]
     if "wet length" in letters and "fired length" in letters:
         wet, fired = f"{letters['wet length']}{row}", f"{letters['fired length']}{row}"
-        limit = LARGEST_SHRINKAGE["total shrinkage"]
-        parts.append(
-            f'IF(COUNT({wet},{fired})<2,"",IF({fired}<{wet}*{1 - limit / 100},"Shrinks more than {limit} %. ",""))'
-        )
+        left, words = f"{1 - LARGEST_SHRINKAGE / 100:g}", f"Shrinks more than {LARGEST_SHRINKAGE:g} %. "
+        parts.append(f'IF(COUNT({wet},{fired})<2,"",IF({fired}<{wet}*{left},"{words}",""))')
     firing = f"{letters['firing']}{row}"
     unknown = f'IF(SUMPRODUCT(({FIRINGS_RANGE}={firing})*1)=0,"This firing is not on the Firings sheet. ","")'
     parts.append(f'IF({firing}="","",{unknown})')
     return "=" + "&".join(parts)
 
 
-@dataclass(frozen=True)
-class _Order:
-    """Two readings of which the first cannot exceed the second."""
-
-    smaller: str
-    larger: str
-    words: str
-    coloured: str
-    sign: str = ">"
-    slack: str = ""
-
-    def broken(self, smaller: str, larger: str) -> str:
-        """Return the condition that is true when the order is broken."""
-        return f"{smaller}{self.sign}{larger}{self.slack}"
+def _orders(headings: Container[str]) -> list[Order]:
+    """Return the orders that a sheet with these columns can speak of; those that allow for something come last."""
+    spoken = [o for o in ORDERS if o.phrase and o.smaller.heading in headings and o.larger.heading in headings]
+    return sorted(spoken, key=lambda order: order.slack)
 
 
-_ORDERS = (
-    _Order("dry length", "wet length", "Dry is longer than wet. ", "dry length"),
-    _Order("leather-hard length", "wet length", "Leather-hard is longer than wet. ", "leather-hard length"),
-    _Order("fired length", "dry length", "Fired is longer than dry. ", "fired length"),
-    _Order("dry mass", "wet mass", "Dry is heavier than wet. ", "dry mass"),
-    _Order("fired mass", "dry mass", "Fired is heavier than dry. ", "fired mass"),
-    _Order("suspended mass", "fired mass", "Suspended is not lighter than fired. ", "suspended mass", sign=">="),
-    _Order("fired mass", "boiled mass", "Boiled is lighter than fired. ", "boiled mass", slack="*1.001"),
-    _Order("fired mass", "cold-soaked mass", "Cold-soaked is lighter than fired. ", "cold-soaked mass", slack="*1.001"),
-)
-"""A dense body may gain nothing, so a thousandth is allowed where water is weighed."""
+def _broken(order: Order, smaller: str, larger: str) -> str:
+    """Return the condition that is true when the order is broken."""
+    slack = f"*{1 + order.slack:g}" if order.slack else ""
+    return f"{smaller}{'>=' if order.strict else '>'}{larger}{slack}"
 
 
 def broken_orders(letters: Mapping[str, str], row: int) -> Iterator[tuple[str, str]]:
     """Yield the heading to colour and the condition for it in one row, for every pair that has an order."""
-    for order in _ORDERS:
-        if order.smaller in letters and order.larger in letters:
-            smaller, larger = f"${letters[order.smaller]}{row}", f"${letters[order.larger]}{row}"
-            yield order.coloured, f"AND(COUNT({smaller},{larger})=2,{order.broken(smaller, larger)})"
+    for order in _orders(letters):
+        smaller, larger = f"${letters[order.smaller.heading]}{row}", f"${letters[order.larger.heading]}{row}"
+        yield order.at.heading, f"AND(COUNT({smaller},{larger})=2,{_broken(order, smaller, larger)})"
 
 
 def no_reading(cell: str) -> str:
@@ -101,26 +110,6 @@ def no_reading(cell: str) -> str:
     return f"OR(ISTEXT({cell}),AND(ISNUMBER({cell}),{cell}<=0))"
 
 
-def _phrase(order: _Order, letters: Mapping[str, str], row: int) -> str:
-    smaller, larger = f"{letters[order.smaller]}{row}", f"{letters[order.larger]}{row}"
-    return f'IF(COUNT({larger},{smaller})<2,"",IF({order.broken(smaller, larger)},"{order.words}",""))'
-
-
-def _percent_gain(letters: Mapping[str, str], initial: str, final: str, rows: BarRows) -> str | None:
-    if initial not in letters or final not in letters:
-        return None
-    before, after = f"{letters[initial]}{rows.first}", f"{letters[final]}{rows.first}"
-    return f'=IF(COUNT({before},{after})<2,"",IF({before}<=0,"",100*({after}-{before})/{before}))'
-
-
-def _shrinkage(letters: Mapping[str, str], initial: str, final: str, rows: BarRows) -> str | None:
-    if initial not in letters or final not in letters:
-        return None
-    if rows.first == rows.last:
-        before, after = f"{letters[initial]}{rows.first}", f"{letters[final]}{rows.first}"
-        return f'=IF(COUNT({before},{after})<2,"",IF({before}<=0,"",100*({before}-{after})/{before}))'
-    before = f"{letters[initial]}{rows.first}:{letters[initial]}{rows.last}"
-    after = f"{letters[final]}{rows.first}:{letters[final]}{rows.last}"
-    both = f"ISNUMBER({before})*ISNUMBER({after})"
-    sums = f"100*(1-SUMPRODUCT({both},{after})/SUMPRODUCT({both},{before}))"
-    return f'=IF(SUMPRODUCT({both})=0,"",IF(SUMPRODUCT({both},{before})<=0,"",{sums}))'
+def _phrase(order: Order, letters: Mapping[str, str], row: int) -> str:
+    smaller, larger = f"{letters[order.smaller.heading]}{row}", f"{letters[order.larger.heading]}{row}"
+    return f'IF(COUNT({larger},{smaller})<2,"",IF({_broken(order, smaller, larger)},"{order.phrase} ",""))'

@@ -2,13 +2,12 @@
 
 import pandas as pd
 
+from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.tables import (
     BAR_COLUMNS,
-    BAR_MASSES,
     BAR_TEXTS,
     FIRING_COLUMNS,
     MARK_COLUMNS,
-    MARK_LENGTHS,
     PIECE_COLUMNS,
     CheckedSheets,
     Lab,
@@ -29,10 +28,10 @@ def checked(bars, *, firings=(), labs=(FINE_LAB,), pieces=()):
     bar_rows, mark_rows = [], []
     for position, cells in enumerate(bars):
         texts = {text: cells.get(text, "") for text in BAR_TEXTS}
-        masses = {mass: cells.get(mass.removesuffix("_g"), NAN) for mass in BAR_MASSES}
+        masses = {r.column: cells.get(r.key, NAN) for r in BAR_READINGS}
         bar_rows.append({"sheet": cells["sheet"], "row": position + 2, **texts, **masses})
         for number, mark in enumerate(cells["marks"] or ({},), start=1):
-            lengths = {length: mark.get(length.removesuffix("_mm"), NAN) for length in MARK_LENGTHS}
+            lengths = {r.column: mark.get(r.key, NAN) for r in MARK_READINGS}
             mark_rows.append({"bar_row": position, "row": position + 2, "mark": str(number), **lengths})
     return CheckedSheets(
         sheets=tuple(SheetSource(f"sheet-{n}.xlsx", f"{n:064d}", lab) for n, lab in enumerate(labs)),

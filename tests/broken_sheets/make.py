@@ -215,6 +215,18 @@ def _lengths_in_cm() -> Rows:
     return [first, *([*bar[:6], *(round(length / 10, 2) for length in bar[6:10]), *bar[10:]] for bar in bars)]
 
 
+def _too_dense() -> Rows:
+    """Return bars that are as heavy as no clay is, and agree with each other."""
+    rows = good_bars()
+    for row in rows[1:]:
+        fired = row[HEADINGS.index("fired mass (g)")]
+        suspended = fired * (1 - 1 / 10.2)
+        row[HEADINGS.index("suspended mass (g)")] = round(suspended, 2)
+        row[HEADINGS.index("cold-soaked mass (g)")] = ""
+        row[HEADINGS.index("boiled mass (g)")] = round(suspended + 0.9982 * fired / 6.7, 2)
+    return rows
+
+
 def _all_alike(heading: str, content: float) -> Rows:
     return changed(*((bar, heading, content) for bar in range(1, 11)))
 
@@ -393,6 +405,8 @@ SHEETS: dict[str, bytes] = {
     "within-reading-uncertainty.xlsx": book_with(Bars=_dense()),
     "beyond-clay.csv": text_of(changed((3, "fired length (mm)", 68.3))),
     "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 83.8))),
+    "beyond-clay-in-density.csv": text_of(_too_dense()),
+    "impossible-value.csv": text_of(changed((3, "fired mass (g)", 6.05), (3, "suspended mass (g)", 3.5))),
     "column-of-another-magnitude.csv": text_of(_scaled("wet mass (g)", 1000)),
     "size-and-mass-do-not-match.csv": text_of(_lengths_in_cm()),
     "not-the-size-of-a-bar.csv": text_of([HEADINGS[:7], ["A1", "Marl Red", "M1", "F1", "along", "", 100000]]),

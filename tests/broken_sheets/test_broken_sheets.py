@@ -81,7 +81,10 @@ def test_the_good_sheet_that_all_others_are_made_from_has_no_findings(tmp_path: 
 
 def test_every_code_of_reading_is_triggered_by_a_broken_sheet_or_tried_elsewhere(expected: dict[str, str]) -> None:
     package = HERE.parent.parent / "bodytest"
-    reading = [package / "reading.py", *(p for d in ("grids", "intake", "rules") for p in (package / d).glob("*.py"))]
+    reading = [
+        package / "reading.py",
+        *(p for d in ("grids", "intake", "lab", "rules") for p in (package / d).glob("*.py")),
+    ]
     sources = "\n".join(p.read_text(encoding="utf-8") for p in reading)
     codes = [code for code in catalogue() if f'"{code}"' in sources]
     triggered = {code for code in codes if any(f"[{code}]" in text for text in expected.values())}

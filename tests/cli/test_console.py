@@ -22,7 +22,7 @@ def test_a_sign_that_the_terminal_lacks_is_replaced():
     )
     assert said.returncode == 1
     assert said.stderr == b""
-    assert b"     ? Look up both readings. [beyond-clay]" in said.stdout
+    assert b"     ? Look up the readings. [beyond-clay]" in said.stdout
 
 
 @pytest.mark.parametrize("command", [["check", MISTAKES], ["results", DEMO, "--format", "csv"], ["results", DEMO]])

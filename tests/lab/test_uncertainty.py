@@ -6,11 +6,9 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from bodytest.lab import absorption, density, moisture, shrinkage
 from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
-from bodytest.lab.sensitivity import sensitivities
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
-from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READING_BY_KEY
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 
 RHO = 0.9982
 BAR = {
@@ -25,27 +23,7 @@ BAR = {
     "cold_soaked_mass": 46.1,
     "boiled_mass": 47.5,
     "suspended_mass": 27.0,
-}
-FORMULAS = {
-    "leather_hard_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["leather_hard_length"]),
-    "drying_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["dry_length"]),
-    "bisque_shrinkage": lambda r: shrinkage.linear_shrinkage(r["dry_length"], r["bisque_length"]),
-    "firing_shrinkage": lambda r: shrinkage.linear_shrinkage(r["dry_length"], r["fired_length"]),
-    "total_shrinkage": lambda r: shrinkage.linear_shrinkage(r["wet_length"], r["fired_length"]),
-    "total_volume_shrinkage": lambda r: shrinkage.volume_shrinkage(
-        shrinkage.linear_shrinkage(r["wet_length"], r["fired_length"])
-    ),
-    "water_of_plasticity": lambda r: moisture.water_of_plasticity(r["wet_mass"], r["dry_mass"]),
-    "loss_on_ignition": lambda r: moisture.loss_on_ignition(r["dry_mass"], r["fired_mass"]),
-    "absorption": lambda r: absorption.absorption(r["fired_mass"], r["boiled_mass"]),
-    "cold_absorption": lambda r: absorption.absorption(r["fired_mass"], r["cold_soaked_mass"]),
-    "saturation_coefficient": lambda r: absorption.saturation_coefficient(
-        absorption.absorption(r["fired_mass"], r["cold_soaked_mass"]),
-        absorption.absorption(r["fired_mass"], r["boiled_mass"]),
-    ),
-    "apparent_porosity": lambda r: density.apparent_porosity(r["fired_mass"], r["boiled_mass"], r["suspended_mass"]),
-    "bulk_density": lambda r: density.bulk_density(r["fired_mass"], r["boiled_mass"], r["suspended_mass"], RHO),
-    "apparent_specific_gravity": lambda r: density.apparent_specific_gravity(r["fired_mass"], r["suspended_mass"]),
+    "water_density": RHO,
 }
 KEYS = [quantity.key for quantity in QUANTITIES]
 
@@ -57,12 +35,12 @@ def example(identifier):
 
 @pytest.mark.parametrize("key", KEYS)
 def test_each_sensitivity_is_the_numeric_derivative(key):
-    slopes = sensitivities(key, BAR, water_density_g_cm3=RHO)
+    slopes = QUANTITY_BY_KEY[key].slopes(BAR)
     assert set(slopes) == set(QUANTITY_BY_KEY[key].needs)
     for reading, slope in slopes.items():
         width = 1e-5 * BAR[reading]
         above, below = {**BAR, reading: BAR[reading] + width}, {**BAR, reading: BAR[reading] - width}
-        numeric = (FORMULAS[key](above) - FORMULAS[key](below)) / (2.0 * width)
+        numeric = (QUANTITY_BY_KEY[key].value(above) - QUANTITY_BY_KEY[key].value(below)) / (2.0 * width)
         assert slope == pytest.approx(numeric, rel=1e-6)
 
 
@@ -71,11 +49,11 @@ def test_step_uncertainty_is_what_simulated_rounding_shows(key):
     rng = np.random.default_rng(11)
     lengths, masses, marks = 0.1, 0.02, 3
     draws = {}
-    for reading, true in BAR.items():
-        step, count = (lengths, marks) if READING_BY_KEY[reading].dimension == "length" else (masses, 1)
-        draws[reading] = true + rng.uniform(-step / 2, step / 2, size=(count, 100_000)).mean(axis=0)
-    simulated = FORMULAS[key](draws).std()
-    ours = step_uncertainty(key, BAR, marks=marks, length_step_mm=lengths, mass_step_g=masses, water_density_g_cm3=RHO)
+    for reading in READINGS:
+        true, (step, count) = BAR[reading.key], (lengths, marks) if reading.of_mark else (masses, 1)
+        draws[reading.key] = true + rng.uniform(-step / 2, step / 2, size=(count, 100_000)).mean(axis=0)
+    simulated = QUANTITY_BY_KEY[key].value(draws).std()
+    ours = step_uncertainty(QUANTITY_BY_KEY[key], BAR, marks=marks, steps={"length": lengths, "mass": masses})
     assert ours == pytest.approx(simulated, rel=0.01)  # 1 % is four standard errors of a simulated SD
 
 
@@ -83,65 +61,58 @@ def test_step_uncertainty_is_what_simulated_rounding_shows(key):
 def test_calibration_uncertainty_is_what_one_simulated_offset_of_each_instrument_shows(key):
     rng = np.random.default_rng(12)
     offsets = {"length": rng.normal(0.0, 0.05 / 2, 100_000), "mass": rng.normal(0.0, 0.04 / 2, 100_000)}
-    draws = {reading: true + offsets[READING_BY_KEY[reading].dimension] for reading, true in BAR.items()}
-    simulated = FORMULAS[key](draws).std()
-    ours = calibration_uncertainty(
-        key, BAR, length_calibration_mm=0.05, mass_calibration_g=0.04, water_density_g_cm3=RHO
-    )
+    draws = {r.key: BAR[r.key] + offsets[r.dimension.instrument.name] for r in READINGS}
+    simulated = QUANTITY_BY_KEY[key].value(draws).std()
+    ours = calibration_uncertainty(QUANTITY_BY_KEY[key], BAR, calibrations={"length": 0.05, "mass": 0.04})
     assert ours == pytest.approx(simulated, rel=0.01, abs=1e-12)
 
 
 @pytest.mark.parametrize("key", ["apparent_porosity", "saturation_coefficient"])
 def test_an_offset_of_the_balance_cancels_where_only_differences_are_divided(key):
-    assert calibration_uncertainty(key, BAR, length_calibration_mm=1.0, mass_calibration_g=1.0) == pytest.approx(
-        0.0, abs=1e-12
-    )
+    found = calibration_uncertainty(QUANTITY_BY_KEY[key], BAR, calibrations={"length": 1.0, "mass": 1.0})
+    assert found == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_tenth_of_a_millimetre_on_100_mm_is_0_041_points():
     # 100 × (0.1/√12) × √2 / 100 = 0.0408, worked by hand for two readings near 100 mm.
-    found = step_uncertainty(
-        "drying_shrinkage",
-        {"wet_length": 100.0, "dry_length": 100.0},
-        marks=1,
-        length_step_mm=0.1,
-        mass_step_g=None,
-    )
+    lengths = {"wet_length": 100.0, "dry_length": 100.0}
+    found = step_uncertainty(QUANTITY_BY_KEY["drying_shrinkage"], lengths, steps={"length": 0.1})
     assert round(float(found), 3) == 0.041
 
 
 def test_four_marks_halve_what_the_step_does_to_a_length():
     one, four = (
-        step_uncertainty("total_shrinkage", BAR, marks=marks, length_step_mm=0.5, mass_step_g=0.01) for marks in (1, 4)
+        step_uncertainty(QUANTITY_BY_KEY["total_shrinkage"], BAR, marks=marks, steps={"length": 0.5, "mass": 0.01})
+        for marks in (1, 4)
     )
     assert four == pytest.approx(one / 2)
 
 
 def test_marks_do_not_help_a_mass():
     one, four = (
-        step_uncertainty("absorption", BAR, marks=marks, length_step_mm=0.5, mass_step_g=0.01) for marks in (1, 4)
+        step_uncertainty(QUANTITY_BY_KEY["absorption"], BAR, marks=marks, steps={"length": 0.5, "mass": 0.01})
+        for marks in (1, 4)
     )
     assert four == one
 
 
 def test_instruments_without_stated_step_and_calibration_add_nothing():
-    assert step_uncertainty("bulk_density", BAR, marks=1, length_step_mm=None, mass_step_g=None) == 0.0
-    assert calibration_uncertainty("absorption", BAR, length_calibration_mm=None, mass_calibration_g=None) == 0.0
+    assert step_uncertainty(QUANTITY_BY_KEY["bulk_density"], BAR, steps={}) == 0.0
+    assert calibration_uncertainty(QUANTITY_BY_KEY["absorption"], BAR, calibrations={}) == 0.0
 
 
 def test_without_calibration_a_bar_without_readings_still_has_no_value():
     masses = {"fired_mass": np.array([45.0, np.nan]), "boiled_mass": np.array([46.0, 46.0])}
-    found = calibration_uncertainty("absorption", masses, length_calibration_mm=0.0, mass_calibration_g=None)
+    found = calibration_uncertainty(QUANTITY_BY_KEY["absorption"], masses, calibrations={"length": 0.0})
     assert found[0] == 0.0
     assert np.isnan(found[1])
 
 
 def test_uncertainty_is_given_bar_by_bar_and_missing_where_a_reading_is_missing():
     lengths = {"wet_length": np.array([100.0, np.nan, 50.0]), "fired_length": np.array([90.0, 90.0, 45.0])}
-    steps = step_uncertainty(
-        "total_shrinkage", lengths, marks=np.array([1, 1, 4]), length_step_mm=np.array([0.1, 0.1, 0.1]), mass_step_g=0.0
-    )
-    offsets = calibration_uncertainty("total_shrinkage", lengths, length_calibration_mm=0.05, mass_calibration_g=None)
+    total = QUANTITY_BY_KEY["total_shrinkage"]
+    steps = step_uncertainty(total, lengths, marks=np.array([1, 1, 4]), steps={"length": np.array([0.1, 0.1, 0.1])})
+    offsets = calibration_uncertainty(total, lengths, calibrations={"length": 0.05})
     assert np.isnan(steps).tolist() == [False, True, False]
     assert steps[2] == pytest.approx(steps[0])  # half the length, four marks
     assert offsets[2] == pytest.approx(2.0 * offsets[0])  # half the length, and marks do not help

@@ -11,7 +11,7 @@ import pandas as pd
 from scipy.special import stdtrit
 
 from bodytest.findings import Finding
-from bodytest.quantities import LENGTHS, MASSES, QUANTITIES, QUANTITY_BY_KEY
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import (
     BatchResult,
@@ -130,7 +130,7 @@ def _bar(trial: Trial, code: str, batch: str, shift: float, lab: Lab, rng: np.ra
     drying = trial.drying + rng.normal(shift, 0.15)
     dry, dry_mass = wet * (1 - drying / 100), wet_mass / 1.25
     row: dict[str, object] = dict.fromkeys((q.key for q in QUANTITIES), np.nan)
-    row |= {r.column: np.nan for r in (*MASSES, *LENGTHS)}
+    row |= {r.column: np.nan for r in READINGS}
     row |= dict.fromkeys(BAR_TEXTS, "")
     row |= {"sheet": SHEET.name, "bar": code, "body": trial.body, "batch": batch, "firing": trial.firing}
     row |= {"direction": trial.direction, "position": "", "marks": 2}

@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS, Quantity
+from bodytest.lab.record import Quantity
+from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.report.naming import group_names
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
@@ -150,7 +151,7 @@ def _readings(voice: Voice, bars: "pd.DataFrame") -> Table:
         Column(voice.say("bars.bar")),
         Column(voice.say("bars.row"), numeric=True),
         Column(voice.say("bars.marks"), numeric=True),
-        *(Column(f"{r.heading}, {'mm' if r.dimension == 'length' else 'g'}", numeric=True) for r in shown),
+        *(Column(f"{r.heading}, {r.dimension.unit}", numeric=True) for r in shown),
         Column(voice.say("bars.position")),
         Column(voice.say("bars.notes")),
     ]

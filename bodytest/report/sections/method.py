@@ -1,34 +1,22 @@
 """How it was measured and computed: conditions, formulas in words and symbols, statistics, decision rule, cautions."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 
 from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped before)
 
 from bodytest import cones
-from bodytest.quantities import QUANTITIES, Quantity
+from bodytest.lab.record import Quantity
+from bodytest.quantities import QUANTITIES
 from bodytest.report.table import Cell, Column, Table, table
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Results
 from bodytest.tables import Lab
+from bodytest.units import INSTRUMENTS
 
-_SYMBOLS = {
-    "leather_hard_shrinkage": "100 (L_wet − L_lh) / L_wet",
-    "drying_shrinkage": "100 (L_wet − L_dry) / L_wet",
-    "bisque_shrinkage": "100 (L_dry − L_bisque) / L_dry",
-    "firing_shrinkage": "100 (L_dry − L_fired) / L_dry",
-    "total_shrinkage": "100 (L_wet − L_fired) / L_wet",
-    "total_volume_shrinkage": "100 (1 − (1 − S_t / 100)³)",
-    "water_of_plasticity": "100 (m_wet − m_dry) / m_dry",
-    "loss_on_ignition": "100 (m_dry − m_fired) / m_dry",
-    "absorption": "100 (m_boiled − m_fired) / m_fired",
-    "cold_absorption": "100 (m_cold − m_fired) / m_fired",
-    "saturation_coefficient": "A_c / A",
-    "apparent_porosity": "100 (m_boiled − m_fired) / (m_boiled − m_susp)",
-    "bulk_density": "ρ_w m_fired / (m_boiled − m_susp)",
-    "apparent_specific_gravity": "m_fired / (m_fired − m_susp)",
-}
+_ALWAYS_TOLD = ("length", "mass")
 _SUBSCRIPT = re.compile(r"_([A-Za-z]+)")
 _DECISION_SOURCE = "JCGM 106:2012; ISO/IEC 17025:2017 §7.8.6"
 
@@ -89,9 +77,8 @@ def _statistics_told(groups: tuple[Group, ...]) -> list[str]:
 
 
 def _formula(voice: Voice, quantity: Quantity) -> Formula:
-    symbols = f"{quantity.symbol} = {_SYMBOLS[quantity.key]}"
     source = voice.say("method.source", basis=quantity.basis, source=quantity.source)
-    return Formula(quantity.name, with_subscripts(symbols), quantity.formula, source)
+    return Formula(quantity.name, with_subscripts(quantity.symbols), quantity.formula, source)
 
 
 def with_subscripts(symbols: str) -> Markup:
@@ -110,10 +97,7 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Ta
     rows: list[list[Cell | str]] = [
         [voice.say("method.absorption_method"), _method_cell(voice, methods)],
         [voice.say("method.water_temperature"), _water(voice, lab)],
-        [voice.say("method.length_step"), _step(voice, lab.length_step_mm, "mm", lab.length_step_inferred)],
-        [voice.say("method.length_calibration"), _calibration(voice, lab.length_calibration_mm, "mm")],
-        [voice.say("method.mass_step"), _step(voice, lab.mass_step_g, "g", lab.mass_step_inferred)],
-        [voice.say("method.mass_calibration"), _calibration(voice, lab.mass_calibration_g, "g")],
+        *_instruments(voice, lab, groups),
         [voice.say("method.limit"), voice.plain(lab.absorption_limit_percent, "%") if _has_limit(lab) else absent],
         [voice.say("method.confidence"), voice.percent(results.confidence)],
     ]
@@ -122,6 +106,20 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Ta
     columns = [Column(voice.say("method.condition")), Column(voice.say("method.value"))]
     note = voice.say("method.several_sheets") if len(results.sheets) > 1 else ""
     return table(voice.say("method.conditions_caption"), columns, rows, note=note, key="conditions")
+
+
+def _instruments(voice: Voice, lab: Lab, groups: tuple[Group, ...]) -> Iterator[list[Cell | str]]:
+    """Yield step and calibration of the rule, the balance, and every other instrument that was used."""
+    shown = {key for group in groups for key in group.quantities}
+    used = {r.dimension.instrument for q in QUANTITIES if q.key in shown for r in q.readings}
+    for instrument in INSTRUMENTS.values():
+        if instrument.name in _ALWAYS_TOLD or instrument in used:
+            of = instrument.name.capitalize()
+            inferred = getattr(lab, instrument.inferred_field)
+            step = _step(voice, lab.step(instrument.name), instrument.unit, inferred)
+            yield [voice.say("method.reading_step", of=of), step]
+            calibration = _calibration(voice, lab.calibration(instrument.name), instrument.unit)
+            yield [voice.say("method.calibration", of=of), calibration]
 
 
 def _has_limit(lab: Lab) -> bool:

@@ -1,0 +1,164 @@
+"""Limits of all quantities: what cannot be true is not used, what clay hardly ever does is asked about."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodytest.grids.notebook import Notebook
+from bodytest.lab.record import Quantity
+from bodytest.lab.uncertainty import step_uncertainty
+from bodytest.quantities import QUANTITIES, READING_BY_KEY
+from bodytest.rules.impossible import write_other
+from bodytest.rules.neighbours import Readings, least_fitting, measured, only_misfit
+from bodytest.rules.slips import mend_words
+from bodytest.tables import Lab
+from bodytest.units import INSTRUMENTS
+
+EXPLAINED = 400
+"""How many odd readings of a workbook get an explanation; the others are told without one."""
+SURE = 2.0
+"""Standard uncertainties from the reading steps by which a value has to be outside."""
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """A quantity, or a check of how another one was measured."""
+
+    quantity: Quantity
+    """The record with the limits."""
+    blamed: tuple[str, ...]
+    """Keys of the readings that a finding is about; what is percentages' base first, the last one in doubt."""
+    code: str
+    """Finding when a soft limit is passed."""
+
+
+def _judged(readings: Readings) -> Iterator[_Judged]:
+    """Yield what can be computed from these readings, and could not be from fewer of them."""
+    seen: set[str] = set()
+    for quantity in QUANTITIES:
+        keys = (quantity.base, *(key for key in quantity.needs if key != quantity.base))
+        of_quantity = _Judged(quantity, keys, "beyond-clay")
+        checks = (_Judged(c, tuple(k for k in c.needs if k in keys), "test-not-as-usual") for c in quantity.checks)
+        for one in (of_quantity, *checks):
+            tables = {(r.of_mark, r.dimension.staged) for r in one.quantity.readings}
+            known = all(key in readings.values for key in one.quantity.needs)
+            if known and (len(tables) > 1) == readings.is_whole and one.quantity.key not in seen:
+                seen.add(one.quantity.key)
+                yield one
+
+
+def refuse_untrue(readings: Readings, lab: Lab, odd_columns: frozenset[str], notes: Notebook) -> set[tuple[str, int]]:
+    """Write down values that cannot be true, blank the readings they come from, and return those.
+
+    Columns in ``odd_columns`` were asked about already as of another magnitude.
+    """
+    refused: set[tuple[str, int]] = set()
+    for one in _judged(readings):
+        if odd_columns & set(one.quantity.needs):
+            continue
+        of_this: set[tuple[str, int]] = set()
+        for position, value in _outside(readings, one.quantity, lab, one.quantity.possible):
+            culprit = only_misfit(readings, position, one.blamed) if len(refused) < EXPLAINED else None
+            keys = (culprit,) if culprit else one.blamed
+            _write_untrue(readings, one, position, value, keys, notes)
+            of_this |= {(key, position) for key in keys}
+        readings.forget(of_this)
+        refused |= of_this
+    return refused
+
+
+def _write_untrue(
+    readings: Readings, one: _Judged, position: int, value: float, keys: tuple[str, ...], notes: Notebook
+) -> None:
+    at, quantity = keys[-1], one.quantity
+    heading = READING_BY_KEY[at].heading
+    verdict = " None of these is used." if len(keys) > 1 else f" The {heading} is not used."
+    notes.add(
+        "impossible-value",
+        **readings.cell(at, position),
+        value=float(readings.values[at][position]),
+        quantity=quantity.words,
+        amount=_amount(quantity, value),
+        readings=_readings(readings, one, position),
+        range=_range(quantity, quantity.possible),
+        reason=quantity.possible_source,
+        verdict=verdict + (mend_words(readings, at, position, frozenset(one.blamed)) if len(keys) == 1 else ""),
+    )
+    for key in keys[:-1]:
+        write_other(readings, key, at, position, notes)
+
+
+def ask_about_unlikely(
+    readings: Readings, lab: Lab, asked: set[tuple[str, int]], odd_columns: frozenset[str], notes: Notebook
+) -> None:
+    """Ask about values outside the soft limits of their quantity.
+
+    Readings in ``asked`` and columns in ``odd_columns`` were asked about already.
+    """
+    for one in _judged(readings):
+        if odd_columns & set(one.quantity.needs):
+            continue
+        for position, value in _outside(readings, one.quantity, lab, one.quantity.plausible):
+            if not any((key, position) in asked for key in one.blamed):
+                _ask(readings, one, (position, value), asked, notes)
+
+
+def _ask(
+    readings: Readings, one: _Judged, place: tuple[int, float], asked: set[tuple[str, int]], notes: Notebook
+) -> None:
+    position, value = place
+    few = len(asked) < EXPLAINED
+    given = [key for key in one.blamed if not np.isnan(readings.values[key][position])]
+    key = least_fitting(readings, position, given) if few else given[-1]
+    asked.add((key, position))
+    notes.add(
+        one.code,
+        **readings.cell(key, position),
+        value=float(readings.values[key][position]),
+        quantity=one.quantity.words,
+        amount=_amount(one.quantity, value),
+        readings=_readings(readings, one, position),
+        range=_range(one.quantity, one.quantity.plausible),
+        mend=mend_words(readings, key, position, frozenset(given)) if few else "",
+    )
+
+
+def _outside(
+    readings: Readings, quantity: Quantity, lab: Lab, limits: tuple[float, float]
+) -> Iterator[tuple[int, float]]:
+    """Yield position and value where the quantity is outside by more than the reading steps explain."""
+    low, high = limits
+    values = np.asarray(quantity.value(readings.values), dtype=float)
+    outside = (values < low - 1e-9) | (values > high + 1e-9)
+    if quantity.when is not None:
+        choice, option = quantity.when
+        outside &= readings.sheet.bars[choice.key].to_numpy(dtype=object)[readings.bar_rows] == option
+    positions = np.flatnonzero(outside)
+    steps = {name: lab.step(name) or 0.0 for name in INSTRUMENTS}
+    there = {key: readings.values[key][positions] for key in quantity.needs}
+    slack = SURE * np.asarray(step_uncertainty(quantity, there, steps=steps))
+    found = values[positions]
+    sure = (found < low - slack) | (found > high + slack)
+    yield from zip(positions[sure].tolist(), found[sure].tolist(), strict=True)
+
+
+def _amount(quantity: Quantity, value: float) -> str:
+    return " ".join(filter(None, (f"{value:.{quantity.digits}f}".replace("-", "−"), quantity.unit)))
+
+
+def _readings(readings: Readings, one: _Judged, position: int) -> str:
+    keys = dict.fromkeys((*one.blamed, *one.quantity.needs))
+    given = [(key, float(readings.values[key][position])) for key in keys]
+    return ", ".join(f"{READING_BY_KEY[key].heading} {measured(key, v)}" for key, v in given if not math.isnan(v))
+
+
+def _range(quantity: Quantity, limits: tuple[float, float]) -> str:
+    low, high = (f"{limit:g}".replace("-", "−") for limit in limits)
+    words = f"{low} to {high}"
+    if math.isinf(limits[1]):
+        words = f"at least {low}"
+    elif math.isinf(limits[0]):
+        words = f"at most {high}"
+    return " ".join(filter(None, (words, quantity.unit)))
