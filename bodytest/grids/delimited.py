@@ -130,7 +130,7 @@ _NO_ROWS = np.array([], dtype=np.int64)
 def _filled(values: Any) -> np.ndarray:
     """Tell which cells of a column hold something."""
     there = values.notna().to_numpy()
-    return np.asarray(there & (values != "").to_numpy(dtype=bool) if values.dtype == object else there)
+    return np.asarray(there if values.dtype.kind in "iufb" else there & (values != "").to_numpy(dtype=bool))
 
 
 def _rows(text: str, delimiter: str) -> Iterator[list[Any]]:
