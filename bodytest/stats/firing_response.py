@@ -70,21 +70,28 @@ class ResponseCurve:
     @property
     def low(self) -> FloatArray:
         """Lower end of the band at each temperature by itself, shape (…, places) [unit of the quantity]."""
-        return np.asarray(self.lowest - np.hypot(self.margin, self._changes_by()))
+        return np.asarray(self.lowest - np.hypot(self.margin, self._changes_by(self.lowest)))
 
     @property
     def high(self) -> FloatArray:
         """Upper end of it."""
-        return np.asarray(self.highest + np.hypot(self.margin, self._changes_by()))
+        return np.asarray(self.highest + np.hypot(self.margin, self._changes_by(self.highest)))
 
-    def _changes_by(self) -> FloatArray:
-        """Return by how much the curve changes within the margin of the temperature, beyond the ends by its slope."""
+    def _changes_by(self, edge: FloatArray) -> FloatArray:
+        """Return by how much an edge may change within the margin of the temperature, by its steepest slope there.
+
+        Where the margin reaches outside the tested range, by the steepest slope in the range.
+        """
         step = float(self.temperatures_c[1] - self.temperatures_c[0])
         reach = np.round(self.margin_c / step).astype(np.int64)
         places = np.arange(len(reach))
-        sides = (self.fitted[..., np.clip(places + way * reach, 0, len(places) - 1)] for way in (-1, 1))
-        by_slope = np.abs(np.gradient(self.fitted, step, axis=-1)) * self.margin_c
-        return np.asarray(np.maximum.reduce([by_slope, *(np.abs(side - self.fitted) for side in sides)]))
+        sides = [np.clip(places + way * reach, 0, len(places) - 1) for way in (-1, 1)]
+        slope = np.abs(np.gradient(self.fitted, step, axis=-1))
+        outside = (places < reach) | (places + reach >= len(places))
+        steepest = np.maximum.reduce([slope, *(slope[..., side] for side in sides)])
+        steepest = np.where(outside, slope.max(axis=-1, keepdims=True), steepest)
+        moved = (np.abs(edge[..., side] - edge) for side in sides)
+        return np.asarray(np.maximum.reduce([steepest * self.margin_c, *moved]))
 
 
 @dataclass(frozen=True)

@@ -112,11 +112,11 @@ def test_between_two_loads_on_a_straight_line_the_uncertainty_is_that_of_the_lin
     assert float(found.high - found.low) / 2.0 / factor == pytest.approx(uncertainty, abs=0.06)
 
 
-def test_a_wrong_temperature_widens_the_band_by_as_much_as_the_curve_falls_meanwhile():
+def test_half_way_on_a_straight_line_a_wrong_temperature_widens_the_band_by_as_much_as_the_line_falls_meanwhile():
     exact, wrong = (fit_response(straight(wrong_c=wrong_c), rises=False) for wrong_c in (None, 5.0))
-    at = round((1189.0 - 1157.0) / 96.0 * (PLACES - 1))
+    at = round((1205.0 - 1157.0) / 96.0 * (PLACES - 1))
     half, wider = (float(curve.high[at] - curve.fitted[at]) for curve in (exact, wrong))
-    assert wider == pytest.approx(np.hypot(half, 1.96 * 5.0 * 0.059), rel=0.03)
+    assert wider == pytest.approx(np.hypot(half, 1.96 * 5.0 * np.sqrt(0.5) * 0.059), rel=0.02)
 
 
 def test_a_scatter_of_few_loads_counts_with_students_factor():
