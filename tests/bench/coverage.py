@@ -20,13 +20,10 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench import comparison_coverage, response_coverage
-from tests.bench.simulated_firings import Held, Layout, one_batch, several_batches
+from tests.bench import comparison_coverage, programme_coverage, response_coverage
+from tests.bench.simulated_firings import Held, Layout, one_batch
 
 SEED = 20240229
-EQUAL = {2: (5, 5), 3: (5,) * 3, 5: (5,) * 5, 10: (3,) * 10}
-UNEQUAL = {2: (3, 10), 3: (3, 8, 15), 5: (1, 2, 10, 3, 6), 10: (1, 2, 3, 4, 5, 2, 3, 4, 1, 5)}
-CORRELATIONS = (0.0, 0.1, 0.3, 0.6, 0.9)
 STEPS_MM = (0.01, 0.1, 0.5, 1.0)
 HELD_HEADINGS = ("mean", "next", "tolerance", "wrong meets", "wrong does not")
 STATEMENTS = {
@@ -42,7 +39,7 @@ def main() -> None:
     chosen = options.parse_args()
     start = time.process_time()
     lines = [_head(chosen.runs)]
-    for section in (_one_batch, _several_batches, _response, _comparison):
+    for section in (_one_batch, _batches_and_loads, _response, _comparison):
         for line in section(chosen.runs):
             print(line, flush=True)
             lines.append(line)
@@ -119,24 +116,10 @@ def _one_batch(runs: int) -> Iterator[str]:
     yield from _table("One batch (bar SD 0.2 % shrinkage on 100 mm)", headings, rows)
 
 
-def _several_batches(runs: int) -> Iterator[str]:
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (sizes, correlation, step) in enumerate(
-            (sizes[k], correlation, step)
-            for k in (2, 3, 5, 10)
-            for sizes in (EQUAL, UNEQUAL)
-            for correlation in CORRELATIONS
-            for step in (0.01, 0.1, 1.0)
-        ):
-            layout = Layout(sizes, correlation, step_mm=step, calibration_mm=0.5 if step == 0.1 else 0.0)
-            bars = ", ".join(str(size) for size in sizes)
-            yield (
-                str(len(sizes)), bars, f"{correlation:g}", f"{step:g}", f"{layout.calibration_mm:g}",
-                *_held(several_batches(layout, runs, _rng(2, place))),
-            )  # fmt: skip
-
-    headings = ("batches", "bars", "correlation", "step mm", "calibration ± mm", *HELD_HEADINGS)
-    yield from _table("Several batches (SD of a bar 0.3 %, batches included)", headings, rows())
+def _batches_and_loads(runs: int) -> Iterator[str]:
+    yield f"\n## {programme_coverage.TITLE}\n"
+    for section in programme_coverage.SECTIONS:
+        yield from section(runs)
 
 
 def _response(runs: int) -> Iterator[str]:

@@ -1,6 +1,6 @@
 """Bars of several batches and loads made up with known true values, and how often what is said of them holds."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import ndtr
@@ -95,8 +95,9 @@ def borrowed(bars: int, load_sd: float, bar_sd: float, number: int, runs: int, r
     mean, uncertainty, freedom, half, next_half = np.array(
         [(f.mean, f.standard_uncertainty, f.degrees_of_freedom, f.high - f.mean, f.next_high - f.mean) for f in found]
     ).T
-    widths = half, next_half, np.full(runs, np.nan)
-    return held(np.zeros(runs), float(np.hypot(load_sd, bar_sd)), mean, (uncertainty, freedom), widths)
+    widths = half, next_half, next_half
+    found_held = held(np.zeros(runs), float(np.hypot(load_sd, bar_sd)), mean, (uncertainty, freedom), widths)
+    return replace(found_held, tolerance=float("nan"))
 
 
 @dataclass(frozen=True)
