@@ -8,6 +8,7 @@ import numpy as np
 from bodytest.stats.batches import summarise_batches
 from bodytest.stats.components import reml_components
 from bodytest.stats.control_chart import ewma_chart, individuals_chart
+from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, cells_of
 
@@ -47,6 +48,16 @@ def dyestuff(inputs: Inputs) -> Ours:
         "reml_criterion": float(reml_components(_cells(inputs["groups"])).fit.criterion),
         "mean": summary.mean,
     }
+
+
+def batches_and_loads(inputs: Inputs) -> Ours:
+    """Compute the design, the mean and SDs between batches, between loads and between bars."""
+    batches, loads = (np.unique(inputs[kind], return_inverse=True)[1] for kind in ("batch", "load"))
+    found = summarise_effects(inputs["value"], batches, loads)
+    sds = {"load_sd": found.load_sd, "bar_sd": found.bar_sd, "batch_sd": found.batch_sd}
+    if found.design not in ("crossed", "nested"):
+        del sds["batch_sd"]
+    return {"design": found.design, "mean": found.mean, **sds}
 
 
 def individuals(inputs: Inputs) -> Ours:

@@ -1,11 +1,14 @@
 """The published worked examples that ship with the package."""
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
 _FILES = ("further_values.json", "check_values.json")
+_SEARCH = 1e-4
+"""Relative difference allowed from variances that lme4 finds by a search."""
 
 
 @dataclass(frozen=True)
@@ -32,13 +35,32 @@ class PublishedExample:
 
 def published_examples() -> tuple[PublishedExample, ...]:
     """Return every example that ships with the package, lab methods first."""
-    return tuple(PublishedExample(**_fields(entry)) for name in _FILES for entry in _read(name))
+    worked = (PublishedExample(**_fields(entry)) for name in _FILES for entry in _read(name)["examples"])
+    return (*worked, *_fitted_loads())
 
 
-def _read(name: str) -> list[dict[str, Any]]:
-    text = files("bodytest").joinpath("published", name).read_text(encoding="utf-8")
-    examples: list[dict[str, Any]] = json.loads(text)["examples"]
-    return examples
+def _fitted_loads() -> Iterator[PublishedExample]:
+    """Yield the sets of bars by batch and load, each with the fit of an independent implementation."""
+    document = _read("loads.json")
+    for place, one in enumerate(document["sets"], start=1):
+        fit, sds = one["fit"], one["fit"]["sds"]
+        named = {"mean": fit["mean"], "load_sd": sds.get("load", sds.get("load:batch")), "bar_sd": sds["Residual"]}
+        expected = {**named, "batch_sd": sds["batch"]} if "batch" in sds else named
+        yield PublishedExample(
+            id=f"loads-{place}",
+            name=f"Batches and loads: {one['name']}",
+            source=one.get("source", f"independent implementation: {document['made_with']}"),
+            provenance="computed with lme4",
+            inputs={kind: [row[kind] for row in one["data"]] for kind in ("value", "batch", "load")},
+            expected={"design": one["design"], **expected},
+            tolerance={name: _SEARCH * abs(figure) for name, figure in expected.items()},
+            note="The search for the likeliest variances stops a little beside them.",
+        )
+
+
+def _read(name: str) -> dict[str, Any]:
+    document: dict[str, Any] = json.loads(files("bodytest").joinpath("published", name).read_text(encoding="utf-8"))
+    return document
 
 
 def _fields(entry: dict[str, Any]) -> dict[str, Any]:

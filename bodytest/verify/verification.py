@@ -32,6 +32,7 @@ CHECKS: dict[str, Check] = {
     "nist-7.4.3-anova": batch_checks.anova,
     "strd-anova-sirstv": batch_checks.certified_anova,
     "reml-dyestuff": batch_checks.dyestuff,
+    **{f"loads-{place}": batch_checks.batches_and_loads for place in range(1, 7)},
     "nist-6.3.2.2-individuals": batch_checks.individuals,
     "nist-6.3.2.4-ewma": batch_checks.ewma,
     "games-howell-99": comparison_checks.games_howell,
