@@ -20,7 +20,7 @@ _MOST_ROUNDS = 40
 _ALIKE = 1e-9
 """Criteria that differ by less are equal but for rounding."""
 _FARTHEST = 32.0
-_APART = 1e8
+APART = 1e8
 """Variance ratio at which each level speaks once, however many bars it has."""
 
 
@@ -91,7 +91,7 @@ def components_of(cells: Cells, squares: MeanSquares) -> Components:
     """
     if squares.bar_freedom > 0 and np.all(squares.bar_variance > 0.0):
         return reml_components(floored(cells, squares))
-    apart = np.full(cells.within_squares.shape, _APART)
+    apart = np.full(cells.within_squares.shape, APART)
     fit = solve(cells, apart, apart)
     batch, load = squares.batch.value, squares.load.value
     if not squares.batch.freedom:

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtri
 
-from bodytest.stats.components import Components, components_of
+from bodytest.stats.components import APART, Components, components_of
 from bodytest.stats.design import CellLayout, FloatArray
 from bodytest.stats.mean_squares import mean_squares
-from bodytest.stats.restricted_likelihood import Cells
+from bodytest.stats.restricted_likelihood import Cells, solve
 from bodytest.stats.variance_parts import MANY, Part, Shares, half_width, total_variance, upper_variance, variance_parts
 
 _TOLERANCE = 0.95
@@ -78,7 +78,7 @@ def effect_intervals(
     components = components_of(cells, squares)
     components = replace(components, bar_variance=np.maximum(components.bar_variance, step_uncertainty**2))
     weights = _weights(cells.layout, components, target)
-    of_mean = _shares(cells.layout, weights, target)
+    of_mean = _of_mean(cells, weights, target)
     of_bar = Shares(np.asarray(float(target.any_batch)), np.asarray(float(target.any_load)), np.ones(()))
     shared = Part("instruments", np.square(shared_uncertainty), MANY)
     parts = (*variance_parts(squares, of_mean), shared)
@@ -98,6 +98,20 @@ def effect_intervals(
         half_width(next_parts, confidence),
         np.asarray(ndtri((1.0 + _TOLERANCE) / 2.0) * around),
     )
+
+
+def _of_mean(cells: Cells, weights: FloatArray, target: Target) -> Shares:
+    """Return the shares in the variance of the mean.
+
+    The weights were found from the same bars and flatter them: where batches or loads agree by chance, large ones count
+    for most. The noise of bars is therefore counted half way to what it is when every batch and load counts alike.
+    """
+    found = _shares(cells.layout, weights, target)
+    if target.batch is not None or target.load is not None:
+        return found
+    apart = np.full(cells.within_squares.shape, APART)
+    alike = _shares(cells.layout, solve(cells, apart, apart).weights, target)
+    return replace(found, bar=np.asarray((found.bar + alike.bar) / 2.0))
 
 
 def _shares(layout: CellLayout, weights: FloatArray, target: Target) -> Shares:
@@ -122,7 +136,7 @@ def _weights(layout: CellLayout, components: Components, target: Target) -> Floa
     fixed, random = (layout.batch, layout.load) if by_batch else (layout.load, layout.batch)
     variance = components.load_variance if by_batch else components.batch_variance
     ratio = np.divide(
-        variance, components.bar_variance, out=np.full(variance.shape, 1e8), where=components.bar_variance > 0
+        variance, components.bar_variance, out=np.full(variance.shape, APART), where=components.bar_variance > 0
     )
     sizes, levels = layout.sizes, int(fixed.max()) + 1
     totals = np.zeros((int(random.max()) + 1, levels))

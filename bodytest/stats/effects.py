@@ -80,6 +80,9 @@ class EffectsSummary:
     """Standard deviation between loads, likewise."""
     bar_sd: float | None = None
     """Standard deviation between bars of one batch in one load."""
+    model_standard_error: float | None = None
+    """Standard error of the mean over any batch and load as mixed-model programs give it, which takes no account of how
+    uncertain the three are; None without REML."""
     estimator: str = "none"
     """How the three were estimated."""
     skew: Skew | None = None
@@ -160,12 +163,17 @@ def summarise_effects(
 
 
 def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
-    """Return whom the bars can speak of: one batch or one load shows nothing of others."""
-    both = layout.design == "confounded" and "this" in (scope.batch, scope.load)
+    """Return whom the bars can speak of: one batch or one load shows nothing of others.
+
+    Nor does a load that only ever held one batch tell what another batch does in it, nor the other way round.
+    """
+    this_batch, this_load = (which == "this" for which in (scope.batch, scope.load))
+    each_load_one_batch = layout.pieces == layout.batches
+    each_batch_one_load = layout.pieces == layout.loads
     return replace(
         scope,
-        batch="this" if layout.batches == 1 or both else scope.batch,
-        load="this" if layout.loads == 1 or both else scope.load,
+        batch="this" if this_batch or layout.batches == 1 or (this_load and each_load_one_batch) else "any",
+        load="this" if this_load or layout.loads == 1 or (this_batch and each_batch_one_load) else "any",
     )
 
 
@@ -251,6 +259,7 @@ def _summary(found: EffectIntervals, layout: CellLayout, scope: Scope, confidenc
         batch_sd=of_batch,
         load_sd=of_load,
         bar_sd=of_bar,
+        model_standard_error=_model_standard_error(found.components),
         estimator=estimator_of(found.components),
         parts=found.parts,
         next_parts=found.next_parts,
@@ -259,6 +268,12 @@ def _summary(found: EffectIntervals, layout: CellLayout, scope: Scope, confidenc
 
 def _freedom(half: float, standard_uncertainty: float, confidence: float) -> float:
     return float(matching_freedom(np.asarray(half), np.asarray(standard_uncertainty), confidence))
+
+
+def _model_standard_error(components: Components) -> float | None:
+    if not components.by_likelihood:
+        return None
+    return math.sqrt(components.fit.bar_variance * components.fit.mean_variance)
 
 
 def _sds(components: Components, layout: CellLayout) -> tuple[float | None, float | None, float | None]:

@@ -11,8 +11,10 @@ _Summary = TypeVar("_Summary", MeanSummary, EffectsSummary)
 
 SKEWED_FROM = 0.15
 """Scatter over mean from which a long upper tail is allowed for; below it t intervals hold about as they say."""
-HOLDS_TO = 1.0
-"""Scatter over mean up to which the intervals were shown to hold."""
+HOLDS_TO = 0.7
+"""Scatter over mean up to which the intervals were shown to hold,"""
+HOLDS_FROM = 5
+"""from that many bars on."""
 _FARTHEST = 20.0
 """No exponent is taken to be more: such an interval says nothing anyway."""
 
@@ -106,7 +108,7 @@ def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _
     for start in ("", "next_", "tolerance_"):
         half = getattr(summary, f"{start}high") - summary.mean
         ends[f"{start}low"], ends[f"{start}high"] = allow_for_skew(summary.mean, half, values)
-    skew: Skew = "allowed for" if values.holds(summary.mean) else "may not hold"
+    skew: Skew = "allowed for" if values.holds(summary.mean) and summary.n >= HOLDS_FROM else "may not hold"
     return replace(summary, **ends, skew=skew)
 
 

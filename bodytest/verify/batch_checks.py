@@ -57,7 +57,7 @@ def batches_and_loads(inputs: Inputs) -> Ours:
     sds = {"load_sd": found.load_sd, "bar_sd": found.bar_sd, "batch_sd": found.batch_sd}
     if found.design not in ("crossed", "nested"):
         del sds["batch_sd"]
-    return {"design": found.design, "mean": found.mean, **sds}
+    return {"design": found.design, "mean": found.mean, "se": found.model_standard_error, **sds}
 
 
 def individuals(inputs: Inputs) -> Ours:

@@ -44,7 +44,12 @@ def _fitted_loads() -> Iterator[PublishedExample]:
     document = _read("loads.json")
     for place, one in enumerate(document["sets"], start=1):
         fit, sds = one["fit"], one["fit"]["sds"]
-        named = {"mean": fit["mean"], "load_sd": sds.get("load", sds.get("load:batch")), "bar_sd": sds["Residual"]}
+        named = {
+            "mean": fit["mean"],
+            "se": fit["se"],
+            "load_sd": sds.get("load", sds.get("load:batch")),
+            "bar_sd": sds["Residual"],
+        }
         expected = {**named, "batch_sd": sds["batch"]} if "batch" in sds else named
         yield PublishedExample(
             id=f"loads-{place}",
