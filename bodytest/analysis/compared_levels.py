@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.batches import summarise_batches
 from bodytest.stats.comparison import LevelMean
+from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
 
 FloatArray = npt.NDArray[np.float64]
@@ -159,7 +159,9 @@ def _between_batches(cells: list[FloatArray], step: float) -> tuple[float, float
     """Return the mean over the batches of one level, its variance and degrees of freedom."""
     index = np.repeat(np.arange(len(cells)), [len(cell) for cell in cells])
     values = np.concatenate(cells)
-    found = summarise_batches(values, index, confidence=_AGREEMENT, step_uncertainty=step, shared_uncertainty=0.0)
+    one_load = np.zeros_like(index)
+    instruments = Instruments(step, shared_step=0.0)
+    found = summarise_effects(values, index, one_load, confidence=_AGREEMENT, instruments=instruments)
     if found.standard_uncertainty is None or found.degrees_of_freedom is None:
         return found.mean, 0.0, 0.0
     return found.mean, found.standard_uncertainty**2, found.degrees_of_freedom

@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.stats.batches import summarise_batches
 from bodytest.stats.components import reml_components
 from bodytest.stats.control_chart import ewma_chart, individuals_chart
 from bodytest.stats.effects import summarise_effects
@@ -41,7 +40,7 @@ def certified_anova(inputs: Inputs) -> Ours:
 def dyestuff(inputs: Inputs) -> Ours:
     """Compute SDs between and within batches by restricted maximum likelihood."""
     values, index = _stacked(inputs["groups"])
-    summary = summarise_batches(values, index)
+    summary = summarise_effects(values, index, np.zeros_like(index))
     return {
         "sd_batch": summary.batch_sd,
         "sd_resid": summary.bar_sd,

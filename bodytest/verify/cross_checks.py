@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.stats.batches import summarise_batches
 from bodytest.stats.comparison import compare_means, level_mean, welch_anova
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.summary import summarise_bars
@@ -119,7 +118,8 @@ def _attempt(model: Any, optimiser: str) -> Any:
 
 def _our_variances(inputs: Inputs) -> Answer:
     groups = inputs["groups"]
-    found = summarise_batches(np.concatenate(groups), np.repeat(np.arange(len(groups)), [len(g) for g in groups]))
+    batch = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
+    found = summarise_effects(np.concatenate(groups), batch, np.zeros_like(batch))
     return {
         "sd_batch": [found.batch_sd],
         "sd_bar": [found.bar_sd],

@@ -6,13 +6,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bodytest.stats.batches import summarise_batches
 from bodytest.stats.effect_intervals import Target, effect_intervals
+from bodytest.stats.effects import EXACT, Instruments, summarise_effects
 from bodytest.stats.restricted_likelihood import Cells, cells_of
 from bodytest.stats.summary import summarise_bars
 from tests.stats.one_batch_values import published
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
+
+
+def summarise_batches(values, batch, instruments=EXACT):
+    return summarise_effects(values, batch, np.zeros(len(values)), instruments=instruments)
 
 
 def stacked(groups):
@@ -44,7 +48,7 @@ def test_two_batches_are_wide_rather_than_optimistic():
 
 
 def test_bars_that_all_read_alike_never_give_an_interval_of_nothing():
-    found = summarise_batches([12.0] * 6, [0, 0, 0, 1, 1, 1], step_uncertainty=0.04)
+    found = summarise_batches([12.0] * 6, [0, 0, 0, 1, 1, 1], Instruments(0.04))
     assert found.batch_sd == pytest.approx(0.0, abs=1e-6)
     assert found.bar_sd == pytest.approx(0.04)
     assert found.standard_uncertainty > 0.04
@@ -62,7 +66,7 @@ def test_one_bar_a_batch_cannot_tell_batches_from_bars_but_gives_the_usual_t_int
 
 def test_a_calibration_uncertainty_does_not_average_out():
     values, batch = made_up("apart")
-    found = summarise_batches(values, batch, calibration_uncertainty=0.3)
+    found = summarise_batches(values, batch, Instruments(calibration=0.3))
     plain = summarise_batches(values, batch)
     assert found.standard_uncertainty**2 == pytest.approx(plain.standard_uncertainty**2 + 0.3**2)
     assert found.degrees_of_freedom > plain.degrees_of_freedom
