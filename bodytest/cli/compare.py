@@ -51,7 +51,10 @@ def compare(
         ),
     ] = None,
     everything: Annotated[
-        bool, typer.Option("--all", help="List every pair, also of more than six batches or bodies.")
+        bool, typer.Option("--all", help="All details, and every pair, also of more than six batches or bodies.")
+    ] = False,
+    details: Annotated[
+        bool, typer.Option("--details", help="Show each comparison with its tables, not in one line.")
     ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
 ) -> None:
@@ -76,8 +79,9 @@ def compare(
     if as_json:
         _print_json(found)
     else:
-        blocks = [_lines(one, everything=everything) for one in found] or [[_nothing(by.value)]]
-        console.say_blocks(blocks, blank_lines=2)
+        whole = everything or details or len(found) < 2
+        blocks = [_lines(one, everything=everything) for one in found] if whole else [_in_short(found)]
+        console.say_blocks(blocks if found else [[_nothing(by.value)]], blank_lines=2)
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -98,6 +102,25 @@ def _print_json(found: "tuple[Comparison, ...]") -> None:
 
     document = {"format": "bodytest comparison", "version": 1, "comparisons": [asdict(one) for one in found]}
     console.say_json(document)
+
+
+_MOST_LINES = 12
+
+
+def _in_short(found: "tuple[Comparison, ...]") -> list[str]:
+    """Return a line for each comparison, those with a difference first, and what the verdicts need."""
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    shown = sorted(found, key=lambda one: all(pair.verdict != "different" for pair in one.differences))
+    lines = []
+    for one in shown[:_MOST_LINES]:
+        common = " · ".join(part for part in (one.body, one.firing, one.direction) if part)
+        lines.append(f"{QUANTITY_BY_KEY[one.quantity].name}, {common}: {one.verdict}".replace(", :", ":"))
+    if len(shown) > _MOST_LINES:
+        lines.append(f"… and {len(shown) - _MOST_LINES} more comparisons.")
+    if any(one.tolerance is None for one in found):
+        lines.append("Where no tolerance is stated nothing can be called the same; state one with --tolerance.")
+    return [*lines, "By how much, and on a piece of 200 mm: --details."]
 
 
 def _lines(one: "Comparison", *, everything: bool) -> list[str]:

@@ -1,4 +1,4 @@
-"""Do verdicts and counts hold as often as they say? Simulated bars whose true means are known.
+"""Do verdicts, paired intervals and counts hold as often as they say? Simulated bars whose true means are known.
 
 Run: OMP_NUM_THREADS=1 python tests/bench/comparison_coverage.py                a table, some minutes of one core
      … --runs 500                                                              a quick look
@@ -18,7 +18,13 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from bodytest.analysis.compared_levels import Reading
+from bodytest.analysis.paired_bars import paired_bars
+from bodytest.stats.comparison import compare_means, level_mean
+from bodytest.stats.effects import summarise_effects
+from bodytest.stats.replication import Components, Replicates, fewest_for_half_width, what_limits
 from bodytest.stats.simultaneous import simultaneous
+from bodytest.stats.summary import summarise_bars
 from tests.bench.own_section import keep_section, table
 
 SEED = 20240301
@@ -85,11 +91,133 @@ def families(runs: int) -> Iterator[str]:
     yield from table("Several means (errors of all pairs together, at the worst differences)", headings, rows())
 
 
+@dataclass(frozen=True)
+class FiredAgain:
+    """What was found of bars that were fired twice."""
+
+    holds: float
+    """The interval of the mean change holds the true one."""
+    half_width: float
+    """Its median half-width, percentage points."""
+    as_strangers: float
+    """That of the same bars compared as if they were different ones."""
+
+
+def fired_again(bars: int, batches: int, step_mm: float, runs: int, rng: np.random.Generator) -> FiredAgain:
+    """Fire bars of 100 mm twice: they differ by 0.4 points, batches by as much, and each changes by 0.3 ± 0.05."""
+    held, widths, strangers = 0, [], []
+    step = step_mm / 12**0.5 * np.hypot(1.0, 0.88)
+    for _ in range(runs):
+        own = 12.0 + 0.4 * rng.standard_normal((batches, 1)) + 0.4 * rng.standard_normal((batches, bars))
+        wet = np.round((100.0 + 0.3 * rng.standard_normal(own.shape)) / step_mm) * step_mm
+        values = []
+        for shrinkage in (own, own + 0.3 + 0.05 * rng.standard_normal(own.shape)):
+            fired = np.round(wet * (1.0 - shrinkage / 100.0) / step_mm) * step_mm
+            values.append(100.0 * (wet - fired) / wet)
+        cells = {
+            name: {
+                str(batch): [Reading(float(value), step, (str(batch), str(at))) for at, value in enumerate(of_batch)]
+                for batch, of_batch in enumerate(of_firing)
+            }
+            for name, of_firing in zip(("F1", "F2"), values, strict=True)
+        }
+        found, _ = paired_bars(cells, ("F1", "F2"), "firing")
+        levels = [level_mean(one.ravel()) for one in values]
+        (same,) = compare_means(levels, paired={(0, 1): found[0, 1].mean})
+        (other,) = compare_means(levels)
+        held += same.low <= 0.3 <= same.high
+        widths.append((same.high - same.low) / 2.0)
+        strangers.append((other.high - other.low) / 2.0)
+    return FiredAgain(held / runs, float(np.median(widths)), float(np.median(strangers)))
+
+
+def pairs(runs: int) -> Iterator[str]:
+    """Yield the table of bars fired twice."""
+
+    def rows() -> Iterator[tuple[object, ...]]:
+        cells = [(bars, batches, step) for bars in (3, 5, 10) for batches in (1, 2) for step in (0.01, 0.1)]
+        for place, (bars, batches, step) in enumerate(cells):
+            found = fired_again(bars, batches, step, runs, np.random.default_rng([SEED, 2, place]))
+            yield str(bars), str(batches), f"{step:g}", found.holds, found.half_width, found.as_strangers
+
+    headings = ("bars of each batch", "batches", "step mm", "paired interval holds", "±", "± as strangers")
+    yield from table("Bars fired again (change 0.3 points)", headings, rows())
+
+
+def reached(seen: int, half_width: float, chance: float, runs: int, rng: np.random.Generator) -> tuple[float, float]:
+    """Return how often as many bars as were told reach a half-width, of the tests that had not; and their share."""
+    done = asked = 0
+    for _ in range(runs):
+        bars = rng.standard_normal(seen)
+        now = summarise_bars(bars)
+        if now.high - now.mean <= half_width:
+            continue
+        number = fewest_for_half_width(Replicates("bars", now.sd, seen), half_width, chance)
+        if number is None:
+            continue
+        then = summarise_bars(np.concatenate([bars, rng.standard_normal(number - seen)]))
+        done += then.high - then.mean <= half_width
+        asked += 1
+    return done / asked, asked / runs
+
+
+def reached_by_batches(
+    seen: int, ratio: float, chance: float, runs: int, rng: np.random.Generator
+) -> tuple[float, float]:
+    """Return the same for batches of five bars whose own scatter is that of bars times a ratio."""
+    done = asked = 0
+    wanted = 0.6 * float(np.hypot(ratio, 5**-0.5))
+
+    def summary(means: np.ndarray, off: np.ndarray):
+        batch = np.repeat(np.arange(len(means)), 5)
+        return summarise_effects((means[:, None] + off).ravel(), batch, np.zeros(batch.size, dtype=np.int64))
+
+    for _ in range(runs):
+        means, off = ratio * rng.standard_normal(seen), rng.standard_normal((seen, 5))
+        now = summary(means, off)
+        if now.high - now.mean <= wanted:
+            continue
+        limit = what_limits(Components(now.bar_sd, 5 * seen, now.batch_sd, seen))
+        number = fewest_for_half_width(limit, wanted, chance)
+        if number is None:
+            continue
+        further = number - seen
+        means = np.concatenate([means, ratio * rng.standard_normal(further)])
+        then = summary(means, np.concatenate([off, rng.standard_normal((further, 5))]))
+        done += then.high - then.mean <= wanted
+        asked += 1
+    return done / asked, asked / runs
+
+
+def counts(runs: int) -> Iterator[str]:
+    """Yield the table of numbers that are told to be enough."""
+
+    def rows() -> Iterator[tuple[object, ...]]:
+        place = 0
+        for seen in (3, 5, 10):
+            for wanted in (0.3, 0.5, 0.8):
+                for chance in (0.5, 0.9):
+                    place += 1
+                    found = reached(seen, wanted, chance, runs, np.random.default_rng([SEED, 3, place]))
+                    yield f"{seen} bars", f"{wanted:g} SD", f"{chance:g}", *found
+        for seen in (3, 5, 8):
+            for ratio in (0.5, 2.0):
+                for chance in (0.5, 0.9):
+                    place += 1
+                    found = reached_by_batches(
+                        seen, ratio, chance, max(runs // 10, 50), np.random.default_rng([SEED, 3, place])
+                    )
+                    yield f"{seen} batches of 5", f"batches {ratio:g} × bars", f"{chance:g}", *found
+
+    headings = ("seen", "wanted ±, or scatter", "chance told", "reached", "share of tests asked")
+    yield from table("How many (of tests that had not reached it; batches with a tenth of the tests)", headings, rows())
+
+
 def _listed(numbers: tuple[float, ...]) -> str:
     return " ".join(f"{one:g}" for one in numbers)
 
 
-SECTIONS = (families,)
+SECTIONS = (families, pairs, counts)
 
 
 def main() -> None:

@@ -66,6 +66,20 @@ def test_without_a_tolerance_it_says_that_nothing_can_be_called_the_same(run):
     )
 
 
+def test_several_comparisons_are_told_in_a_line_each_those_with_a_difference_first(run):
+    sheet = sheet_of(A=12.0, B=12.02)
+    more = sheet_of(A=12.0, B=12.8).splitlines()[1:]
+    both = "\n".join([sheet.rstrip("\n"), *(line.replace(",F1,", ",F2,") for line in more)]) + "\n"
+    said = run(both, "compare", "--by", "batch", "--tolerance", "0.3")
+    assert said.stdout.splitlines() == [
+        "Total linear shrinkage, Grey · F2: Different: A and B.",
+        "Total linear shrinkage, Grey · F1: Same within tolerance: A and B.",
+        "By how much, and on a piece of 200 mm: --details.",
+    ]
+    whole = run(both, "compare", "--by", "batch", "--tolerance", "0.3", "--details").stdout
+    assert whole.count("interval of the mean") == 2
+
+
 def test_json_holds_numbers_and_sentences(run):
     said = run(sheet_of(A=12.0, B=12.5), "compare", "--json", "--quantity", "total shrinkage")
     document = json.loads(said.stdout)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tests.bench.comparison_coverage import compared
+from tests.bench.comparison_coverage import compared, fired_again, reached_by_batches
 
 RUNS = 1500
 NOISE = 0.017
@@ -27,3 +27,15 @@ def test_verdicts_on_several_means_are_wrong_no_more_often_than_they_say(sizes, 
     found = compared(sizes, sds, RUNS, np.random.default_rng([26, len(sizes), sum(sizes)]))
     assert found.wrong_different < 0.05 + NOISE
     assert found.wrong_same < 0.05 + NOISE
+
+
+def test_intervals_of_bars_fired_again_hold_and_are_far_narrower_than_those_of_strangers():
+    found = fired_again(5, 1, 0.01, RUNS, np.random.default_rng(27))
+    assert found.holds == pytest.approx(0.95, abs=NOISE)
+    assert found.half_width < 0.15 * found.as_strangers
+
+
+def test_as_many_batches_as_are_told_reach_the_half_width_in_half_of_all_cases():
+    share, asked = reached_by_batches(5, 2.0, 0.5, 200, np.random.default_rng(28))
+    assert asked > 0.5
+    assert share > 0.5 - 0.11
