@@ -47,6 +47,11 @@ class CellLayout:
         """Number of pieces; only between pieces do batch and load change together."""
         return int(self.batch_piece.max()) + 1
 
+    @property
+    def bar_freedom(self) -> int:
+        """Degrees of freedom of what batches and loads do not add up to; with 0 bars show no scatter of their own."""
+        return int(self.bars) - self.batches - self.loads + self.pieces
+
     @cached_property
     def design(self) -> Design:
         """The design in one word, as `classify` has it."""

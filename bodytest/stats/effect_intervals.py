@@ -14,6 +14,9 @@ from bodytest.stats.variance_parts import MANY, Part, Shares, half_width, total_
 _TOLERANCE = 0.95
 """Share of bars that the tolerance interval holds, and the confidence with which it does."""
 
+_FARTHEST_APART = 1e5
+"""Variance ratio beyond which a fixed batch or load is not told from the random ones more finely."""
+
 
 @dataclass(frozen=True)
 class Target:
@@ -135,9 +138,8 @@ def _weights(layout: CellLayout, components: Components, target: Target) -> Floa
     by_batch = target.batch is not None
     fixed, random = (layout.batch, layout.load) if by_batch else (layout.load, layout.batch)
     variance = components.load_variance if by_batch else components.batch_variance
-    ratio = np.divide(
-        variance, components.bar_variance, out=np.full(variance.shape, APART), where=components.bar_variance > 0
-    )
+    least = np.maximum(components.bar_variance, variance / _FARTHEST_APART)
+    ratio = np.divide(variance, least, out=np.zeros(variance.shape), where=least > 0.0)
     sizes, levels = layout.sizes, int(fixed.max()) + 1
     totals = np.zeros((int(random.max()) + 1, levels))
     np.add.at(totals, (random, fixed), sizes)

@@ -159,7 +159,9 @@ def summarise_effects(
         shared = shared_step_uncertainty(float(np.std(bars, ddof=1)), instruments.step)
     together = np.asarray(np.hypot(shared, instruments.calibration))
     found = effect_intervals(cells_of(bars, batches, loads), target, confidence, instruments.step, together)
-    return _summary(found, layout, scope, confidence)
+    told = _summary(found, layout, scope, confidence)
+    shows_scatter = target.any_batch or target.any_load or layout.bar_freedom > 0
+    return told if shows_scatter else _mean_alone(told)
 
 
 def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
@@ -266,6 +268,11 @@ def _summary(found: EffectIntervals, layout: CellLayout, scope: Scope, confidenc
     )
 
 
+def _mean_alone(told: EffectsSummary) -> EffectsSummary:
+    """Return the mean without intervals: these bars show no scatter that could be told from batches and loads."""
+    return EffectsSummary(told.n, told.batches, told.loads, told.design, told.speaks_of, told.mean)
+
+
 def _freedom(half: float, standard_uncertainty: float, confidence: float) -> float:
     return float(matching_freedom(np.asarray(half), np.asarray(standard_uncertainty), confidence))
 
@@ -278,7 +285,7 @@ def _model_standard_error(components: Components) -> float | None:
 
 def _sds(components: Components, layout: CellLayout) -> tuple[float | None, float | None, float | None]:
     """Return the standard deviations of batches, loads and bars, None for those that the layout does not show."""
-    if layout.bars == layout.batches + layout.loads - layout.pieces:
+    if not layout.bar_freedom:
         return None, None, None
     batch, load, bar = (
         math.sqrt(part) for part in (components.batch_variance, components.load_variance, components.bar_variance)

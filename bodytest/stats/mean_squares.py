@@ -70,7 +70,7 @@ def mean_squares(cells: Cells, step_uncertainty: float = 0.0) -> MeanSquares:
     """
     layout, fit = cells.layout, _least_squares(cells)
     pieces = layout.pieces
-    freedom = int(layout.bars) - layout.batches - layout.loads + pieces
+    freedom = layout.bar_freedom
     bars = np.maximum(fit.residual_squares / max(freedom, 1), step_uncertainty**2 * (freedom > 0))
     load_outside = cells.factors.load_outside
     outer = _square(fit.outer, fit.outer_noise, len(cells.factors.outer_sizes) - pieces, step_uncertainty)

@@ -98,6 +98,35 @@ def test_bars_that_read_alike_never_give_an_interval_of_nothing():
     assert found.high - found.mean > 0.04 * 1.96
 
 
+def test_any_layout_of_few_bars_and_any_scope_gives_intervals_that_hold_the_mean_and_never_vanish():
+    rng = np.random.default_rng(12)
+    for place in range(400):
+        bars = int(rng.integers(2, 12))
+        batch, load = rng.integers(0, rng.integers(1, 5), bars), rng.integers(0, rng.integers(1, 5), bars)
+        load = 5 * batch + load if place % 3 == 0 else load
+        values = 12.0 + rng.choice([0.0, 0.2]) * rng.standard_normal(30)[load] + rng.choice([0.0, 0.1], bars)
+        one_batch, one_load = int(batch[0]), int(load[0])
+        for scope in (
+            Scope(), Scope("this", "any"), Scope("any", "this"), Scope("this", "this"), Scope("this", "any", one_batch),
+            Scope("any", "this", None, one_load), Scope("this", "this", one_batch, one_load),
+        ):  # fmt: skip
+            found = summarise_effects(values, batch, load, scope, instruments=Instruments(0.03, 0.01))
+            assert (found.low is None) == (found.estimator == "none")
+            assert found.low is not None or found.speaks_of.batch == found.speaks_of.load == "this"
+            if found.low is not None:
+                assert found.next_low < found.low < found.mean - 0.01 < found.high < found.next_high
+                assert found.degrees_of_freedom > 0.99
+            assert found.speaks_of.load == "this" or len(set(load)) > 1
+            assert found.speaks_of.batch == "this" or len(set(batch)) > 1
+
+
+def test_bars_whose_scatter_cannot_be_told_from_batches_and_loads_give_a_mean_alone():
+    values, batches, loads = [12.0, 12.2, 12.6], [0, 0, 1], [0, 1, 1]
+    these = summarise_effects(values, batches, loads, Scope("this", "this"))
+    assert (these.mean, these.low, these.bar_sd) == (pytest.approx(12.2667, abs=0.2), None, None)
+    assert summarise_effects(values, batches, loads).low is not None
+
+
 def test_scatter_known_from_elsewhere_widens_what_one_load_says():
     own = summarise_effects([11.8, 11.9, 12.0, 12.1, 12.2], [0] * 5, [0] * 5)
     both = borrow_scatter(own, between_loads=KnownScatter(0.3, 6))
