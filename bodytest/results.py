@@ -152,6 +152,9 @@ class QuantityResult:
     """Effective degrees of freedom of that."""
     borrowed: Borrowed | None = None
     """A second interval from a scatter that is known from elsewhere."""
+    skew: str | None = None
+    """Values that cannot be negative and scatter widely: ``allowed for`` where the intervals leave room for a long
+    upper tail, ``may not hold`` where even that may not do; None where there is nothing to allow for."""
 
 
 @dataclass(frozen=True)

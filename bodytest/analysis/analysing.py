@@ -19,17 +19,19 @@ from bodytest.tables import BAR_TEXTS, CheckedSheets, Lab
 _USUAL_CONFIDENCE = 0.95
 
 
-def analyse(sheets: CheckedSheets, *, confidence: float | None = None) -> Results:
+def analyse(sheets: CheckedSheets, *, confidence: float | None = None, borrow: bool = False) -> Results:
     """Compute every quantity of each bar, summarise the groups and fit the responses to firing.
 
     Parameters:
         sheets: what `bodytest.read_sheets` returned.
         confidence: confidence of the intervals as a fraction; when None, what the Lab tables state, else 0.95.
+        borrow: take the scatter of batches and loads from the workshop's other programmes of the same purpose, where a
+            programme's own bars do not show it; else only from what the Lab tables state.
     """
     from bodytest.analysis.pieces import compare_pieces
     from bodytest.analysis.response import firing_responses
 
-    results = summarise(sheets, confidence=confidence)
+    results = summarise(sheets, confidence=confidence, borrow=borrow)
     return replace(
         results,
         responses=firing_responses(results),
@@ -37,7 +39,7 @@ def analyse(sheets: CheckedSheets, *, confidence: float | None = None) -> Result
     )
 
 
-def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Results:
+def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow: bool = False) -> Results:
     """Compute every quantity of each bar and summarise the groups, without responses and pieces."""
     lab, differing = _common_lab(sheets)
     chosen = _USUAL_CONFIDENCE if "confidence" in differing else lab.confidence
@@ -45,7 +47,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None) -> Resu
     rows_of = group_rows(sheets)
     unordered = [(summarise_group(bench, key, rows), rows) for key, rows in rows_of.items()]
     ordered = sorted(unordered, key=lambda pair: _order(pair[0]))
-    programmes, before_firing = summarise_programmes(bench, ordered)
+    programmes, before_firing = summarise_programmes(bench, ordered, lab, borrow=borrow)
     return Results(
         software=f"bodytest {__version__}",
         sheets=sheets.sheets,

@@ -10,6 +10,7 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
+from bodytest.stats.skew import Positive
 
 LIMITED_QUANTITY = "absorption"
 """The quantity that the Lab table's limit is for."""
@@ -25,8 +26,14 @@ def decide_on_limit(bench: Bench, rows: Rows, summary: EffectsSummary, result: Q
     limit = min(known)
     if result.standard_uncertainty is None or result.degrees_of_freedom is None:
         return replace(result, limit=limit, decision="cannot tell yet")
+    errors = instrument_errors(bench, QUANTITY_BY_KEY[LIMITED_QUANTITY], rows)
     decision = limits.decide(
-        result.mean, result.standard_uncertainty, result.degrees_of_freedom, limit, confidence=bench.confidence
+        result.mean,
+        result.standard_uncertainty,
+        result.degrees_of_freedom,
+        limit,
+        confidence=bench.confidence,
+        values=Positive(result.sd or 0.0, errors.step),
     )
     decided = replace(result, limit=limit, decision=decision)
     return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, rows, summary, decided)

@@ -23,6 +23,7 @@ def as_result(summary: MeanSummary | EffectsSummary, *, unit: str, why_no_interv
         batch_sd=getattr(summary, "batch_sd", None),
         bar_sd=getattr(summary, "bar_sd", None) if _has_levels(summary) else None,
         load_sd=getattr(summary, "load_sd", None),
+        skew=getattr(summary, "skew", None),
         estimator=getattr(summary, "estimator", None),
         next_standard_deviation=summary.next_standard_deviation,
         next_degrees_of_freedom=summary.next_degrees_of_freedom,

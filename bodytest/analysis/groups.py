@@ -21,6 +21,7 @@ from bodytest.quantities import QUANTITIES
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
 from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.nested import mark_spread
+from bodytest.stats.skew import with_room_for_skew
 from bodytest.tables import CheckedSheets
 
 
@@ -156,22 +157,34 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     return decide_on_limit(bench, rows, summary, result) if quantity.key == LIMITED_QUANTITY else result
 
 
+NEVER_NEGATIVE = ("absorption", "cold_absorption", "saturation_coefficient", "apparent_porosity")
+"""Quantities that cannot truly be negative: where bars scatter widely beside their mean, a long upper tail is usual."""
+
+
+def summary_of(bench: Bench, quantity: Quantity, rows: Rows) -> EffectsSummary | None:
+    """Return the plain statistics of one quantity, None where no bar has the readings for it."""
+    measured = rows[~np.isnan(bench.values.values[quantity.key][rows])]
+    return _summary(bench, quantity, measured, instrument_errors(bench, quantity, measured)) if len(measured) else None
+
+
 _ONE_BAR = "One bar alone shows no scatter, so no interval can be given; measure at least two more."
 
 
 def _summary(bench: Bench, quantity: Quantity, rows: Rows, errors: InstrumentErrors) -> EffectsSummary:
-    return summarise_effects(
+    summary = summarise_effects(
         bench.values.values[quantity.key][rows],
         bench.batch_of_bar[rows],
         bench.load_of_bar[rows],
         confidence=bench.confidence,
         instruments=Instruments(errors.step, errors.calibration, errors.shared_step),
     )
+    return with_room_for_skew(summary, errors.step) if quantity.key in NEVER_NEGATIVE else summary
 
 
 def _rows_by_cell(bench: Bench, rows: Rows) -> list[Rows]:
     """Return the rows of each batch in each load."""
-    _, cell = np.unique(np.stack([bench.batch_of_bar[rows], bench.load_of_bar[rows]]), axis=1, return_inverse=True)
+    keys = bench.batch_of_bar[rows] * (int(bench.load_of_bar.max()) + 1) + bench.load_of_bar[rows]
+    _, cell = np.unique(keys, return_inverse=True)
     return [rows[cell == number] for number in range(int(cell.max()) + 1)]
 
 

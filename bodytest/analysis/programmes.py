@@ -6,12 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
+from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.analysis.volume import with_volumes
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.results import BeforeFiring, Group, Programme, QuantityResult, SpeaksOf
 from bodytest.stats.design import classify
+from bodytest.tables import Lab
 
 _BEFORE = ("wet", "leather-hard", "dry")
 BEFORE_FIRING: tuple[Quantity, ...] = tuple(
@@ -31,9 +34,13 @@ class _Key:
 
 
 def summarise_programmes(
-    bench: Bench, groups: list[tuple[Group, Rows]]
+    bench: Bench, groups: list[tuple[Group, Rows]], lab: Lab, *, borrow: bool
 ) -> tuple[tuple[Programme, ...], tuple[BeforeFiring, ...]]:
-    """Return the programmes of all bodies, in the order of their coolest load, and what firing cannot change."""
+    """Return the programmes of all bodies, in the order of their coolest load, and what firing cannot change.
+
+    The scatter of batches and loads that the Lab table states, or with ``borrow`` what other programmes show, gives a
+    second interval where a programme's own bars cannot speak of other batches or loads.
+    """
     members: dict[_Key, list[tuple[Group, Rows]]] = {}
     for group, rows in groups:
         if group.firing:
@@ -46,7 +53,15 @@ def summarise_programmes(
         _programme_result(bench, key, parts, called[key.body][key.programme], before[key.body, key.direction])
         for key, parts in members.items()
     )
-    return programmes, tuple(before.values())
+    rows_of = [_counted(bench, parts) for parts in members.values()]
+    lent = [seen_elsewhere(programmes, one) if borrow else stated(lab) for one in programmes]
+    borrowed = tuple(with_borrowed(bench, *one) for one in zip(programmes, rows_of, lent, strict=True))
+    return with_volumes(borrowed, bench.confidence), tuple(before.values())
+
+
+def _counted(bench: Bench, parts: list[tuple[Group, Rows]]) -> Rows:
+    rows = np.sort(np.concatenate([rows for _, rows in parts]))
+    return np.asarray(rows[~bench.left_out[rows]])
 
 
 def _programme(bench: Bench, code: str) -> FiringProgramme:
@@ -65,8 +80,7 @@ def _called(members: dict[_Key, list[tuple[Group, Rows]]]) -> dict[str, dict[Fir
 def _programme_result(
     bench: Bench, key: _Key, parts: list[tuple[Group, Rows]], called: str, before: BeforeFiring
 ) -> Programme:
-    rows = np.sort(np.concatenate([rows for _, rows in parts]))
-    counted = rows[~bench.left_out[rows]]
+    counted = _counted(bench, parts)
     quantities = _quantities(bench, parts, counted) | before.quantities
     total = quantities.get("total_shrinkage")
     loads = tuple(group.firing for group, _ in parts)
@@ -89,7 +103,7 @@ def _programme_result(
         loads=loads,
         batches=tuple(batches),
         bars=len(counted),
-        left_out=len(rows) - len(counted),
+        left_out=sum(group.left_out for group, _ in parts),
         design=design,
         speaks_of=SpeaksOf("any" if len(batches) > 1 else "this", "any" if len(loads) > 1 else "this"),
         wet_size_factor=factor(total.mean if total else None),

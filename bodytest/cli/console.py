@@ -144,13 +144,15 @@ def read_bars(paths: list[Path]) -> "CheckedSheets":
     return sheets
 
 
-def read_and_analyse(paths: list[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
+def read_and_analyse(
+    paths: list[Path], confidence: float | None = None, *, borrow: bool = False
+) -> "tuple[CheckedSheets, Results]":
     """Read the sheets and analyse them with a spinner; leave with exit code 2 when there is not one bar to go by."""
     sheets = read_bars(paths)
     from bodytest.analysis.analysing import analyse
 
     with working("computing"):
-        return sheets, analyse(sheets, confidence=confidence)
+        return sheets, analyse(sheets, confidence=confidence, borrow=borrow)
 
 
 def confidence_fraction(percent: float | None) -> float | None:

@@ -29,6 +29,12 @@ def report(
     dated: Annotated[
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
     ] = None,
+    borrow: Annotated[
+        bool,
+        typer.Option(
+            "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
+        ),
+    ] = False,
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="Write numbers on the pages with a decimal comma.")
     ] = False,
@@ -44,7 +50,7 @@ def report(
 
     level = console.confidence_fraction(confidence)
     refuse_report(out, ALWAYS, sheets)
-    checked, results = console.read_and_analyse(sheets, level)
+    checked, results = console.read_and_analyse(sheets, level, borrow=borrow)
     today = dated.date() if dated else date.today()
     results = _with_early_date(results, checked, today)
     index = write_all(checked, results, out, today, decimal_sign="," if decimal_comma else ".")

@@ -43,6 +43,12 @@ def results(
         float | None,
         typer.Option(help="Confidence of the intervals in %, in place of the Lab sheet's.", show_default="95"),
     ] = None,
+    borrow: Annotated[
+        bool,
+        typer.Option(
+            "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
+        ),
+    ] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the document and stop.")] = False,
 ) -> None:
     """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.
@@ -55,6 +61,7 @@ def results(
     found is told in short on standard error), or 2 when there is nothing to write.
     """
     from bodytest.errors import UnusableRequest
+    from bodytest.files.outputs import refuse_output
 
     if schema:
         from bodytest.export.schema import schema_text
@@ -66,7 +73,12 @@ def results(
     chosen = form or _format_of(out)
     if chosen is Format.xlsx and out is None:
         raise UnusableRequest("workbook-without-file")
-    _write(sheets, chosen, out or Path("-"), console.confidence_fraction(confidence))
+    target = out or Path("-")
+    refuse_output(target, sheets)
+    _, found = console.read_and_analyse(sheets, console.confidence_fraction(confidence), borrow=borrow)
+    _write(found, chosen, target)
+    console.print_summary(found.findings)
+    console.exit_for(found.findings)
 
 
 def _format_of(out: Path | None) -> Format:
@@ -74,20 +86,15 @@ def _format_of(out: Path | None) -> Format:
     return endings.get(out.suffix.lower(), Format.json) if out else Format.json
 
 
-def _write(sheets: list[Path], form: Format, out: Path, confidence: float | None) -> None:
-    from bodytest.files.outputs import refuse_output
+def _write(found: "Results", form: Format, out: Path) -> None:
     from bodytest.files.writing import write_whole
 
-    refuse_output(out, sheets)
-    _, found = console.read_and_analyse(sheets, confidence)
     content = _content(found, form)
     if out == Path("-") and form is not Format.xlsx:
         console.say_data(content, is_json=form is Format.json)
     else:
         with console.working("writing the results"):
             write_whole(out, content)
-    console.print_summary(found.findings)
-    console.exit_for(found.findings)
 
 
 def _content(found: "Results", form: Format) -> "Iterable[bytes]":

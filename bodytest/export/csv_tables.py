@@ -21,7 +21,7 @@ FACTOR_COLUMNS = ("wet_size_factor", "wet_size_factor_low", "wet_size_factor_hig
 UNNAMED_BATCH = "(unnamed)"
 """Stands for a batch without a name among batches that have one, because blank means all batches."""
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_NOT_IN_TABLE = {"certainty", "flagged"}
+_NOT_IN_TABLE = {"certainty", "flagged", "borrowed"}
 QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field.name not in _NOT_IN_TABLE)
 """The figures of a quantity; what is itself a list stands in results.json only."""
 COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS)

@@ -114,11 +114,33 @@ def sizes(
         notes, kind = basis.notes, "pieces"
     allowed = None if within is None else parse_size(within).value
     way = _way_to_fired(basis, now, measured.confidence)
+    notes = (*notes, *_borrowed_notes(basis, way))
     texts = [fired_sizes] if isinstance(fired_sizes, str) else fired_sizes
     plans = (_plan(basis, parse_size(text), way, measured.confidence) for text in texts)
     return tuple(
         replace(_with_chance(plan, allowed, way), rests_on=kind, notes=(*notes, *plan.notes)) for plan in plans
     )
+
+
+def _borrowed_notes(basis: Basis, way: "_Way") -> Iterable[str]:
+    """Yield what a piece may do in batches or loads that were not tested, by scatter known from elsewhere."""
+    total = basis.quantities.get("total_shrinkage")
+    if total is None or total.mean is None or total.borrowed is None or way.to_fired.keys != ("total_shrinkage",):
+        return
+    lent = total.borrowed
+    ends = [
+        (1.0 - shrinkage / 100.0) / (1.0 - total.mean / 100.0) - 1.0 for shrinkage in (lent.next_high, lent.next_low)
+    ]
+    counted = {"batch": lent.batches, "load": lent.loads}
+    other = " and ".join(f"any {name}" for name, number in counted.items() if number)
+    rests = " and ".join(f"{number} {_PLURALS[name]}" for name, number in counted.items() if number)
+    yield (
+        f"For {other} by scatter known from elsewhere ({lent.from_}, {rests}), the finished piece may be"
+        f" {100.0 * ends[0]:+.1f} to {100.0 * ends[1]:+.1f} % off.".replace("-", "\N{MINUS SIGN}")
+    )
+
+
+_PLURALS = {"batch": "batches", "load": "loads"}
 
 
 @dataclass(frozen=True)

@@ -17,20 +17,26 @@ PATTERN = (-1.2649, -0.6325, 0.0, 0.6325, 1.2649)
 LOADS = json.loads(files("bodytest.published").joinpath("loads.json").read_text(encoding="utf-8"))["sets"]
 
 
-def analysed(folder: Path, bars: list[tuple], firings: list[list[object]], lab: list[list[object]] | None = None):
+def analysed(
+    folder: Path, bars: list[tuple], firings: list[list[object]], lab: list[list[object]] | None = None, **options
+):
     """Write bars of (batch, load, total shrinkage) and firings into a workbook and analyse it."""
     book = openpyxl.Workbook()
     sheet = book.active
     sheet.title = "Bars"
-    sheet.append(["bar", "body", "batch", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"])
+    sheet.append(
+        ["bar", "body", "batch", "firing", "direction", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    )
     for number, (batch, load, shrinkage) in enumerate(bars, start=1):
-        sheet.append([f"A{number}", "Marl", batch, load, 100.0, 94.0 + 0.01 * (number % 5), 100.0 - shrinkage])
+        where = "across" if batch.endswith("-across") else "along"
+        lengths = (100.0, 94.0 + 0.01 * (number % 5), 100.0 - shrinkage)
+        sheet.append([f"A{number}", "Marl", batch.removesuffix("-across"), load, where, *lengths])
     for name, rows in {"Firings": firings, "Lab": lab or []}.items():
         table = book.create_sheet(name)
         for row in rows:
             table.append(row)
     book.save(folder / "bars.xlsx")
-    return bodytest.analyse(bodytest.read_sheets([folder / "bars.xlsx"]))
+    return bodytest.analyse(bodytest.read_sheets([folder / "bars.xlsx"]), **options)
 
 
 def six_loads(folder: Path):
@@ -131,3 +137,60 @@ def test_a_size_known_too_vaguely_is_no_answer(tmp_path: Path) -> None:
         "How much Marl shrinks at cone 6 is known to ± 38.1 percentage points only, too little to plan with (at most"
         " ± 1.0). Look at the readings that stand apart, or test more bars."
     )
+
+
+def test_scatter_that_the_lab_table_states_gives_a_second_interval_beside_the_own_one(tmp_path: Path) -> None:
+    bars = [("D1", "L1", 12.0 + 0.15811 * off) for off in PATTERN]  # scatter 0.15811, u = 0.07071
+    lab = [
+        ["length reading step (mm)", 0.0005],
+        ["scatter between loads (points)", 0.3],
+        ["scatter between loads, from how many", 6],
+    ]
+    (programme,) = analysed(tmp_path, bars, [["firing", "cone"], ["L1", "6"]], lab).programmes
+    total = programme.quantities["total_shrinkage"]
+
+    assert (programme.speaks_of.load, total.borrowed.from_, total.borrowed.loads) == ("this", "Lab sheet", 6)
+    assert total.high - total.mean == pytest.approx(2.776 * 0.07071, abs=0.001)  # t(4)
+    # √(0.07071² + 0.3²) = 0.30822; t between t(5) = 2.571 and what little the own bars add
+    assert total.borrowed.high - total.mean == pytest.approx(2.571 * 0.30822, rel=0.03)
+    assert total.borrowed.next_high - total.mean > total.borrowed.high - total.mean
+    assert programme.quantities["drying_shrinkage"].borrowed is None
+
+
+def test_scatter_of_other_programmes_is_borrowed_only_when_asked_for(tmp_path: Path) -> None:
+    bars = [("D1", f"L{load}", mean + 0.16 * off) for load, mean in enumerate(MEANS, 1) for off in PATTERN]
+    bars += [("D1", "L9", 11.0 + 0.16 * off) for off in PATTERN]
+    firings = [["firing", "cone"], *([f"L{load}", "6"] for load in range(1, 7)), ["L9", "5"]]
+    plain, asked = (analysed(tmp_path, bars, firings, borrow=borrow) for borrow in (False, True))
+
+    def borrowed(results):
+        (one,) = (one for one in results.programmes if one.called == "cone 5")
+        return one.quantities["total_shrinkage"].borrowed
+
+    assert borrowed(plain) is None
+    assert (borrowed(asked).from_, borrowed(asked).loads, borrowed(asked).batches) == ("other programmes", 6, None)
+    six = next(one for one in asked.programmes if one.called == "cone 6")
+    assert six.quantities["total_shrinkage"].borrowed is None
+
+
+def test_volume_shrinkage_comes_from_both_directions_and_is_one_figure(tmp_path: Path) -> None:
+    bars = [("D1", "L1", 12.0 + 0.1 * off) for off in PATTERN] + [
+        ("D1-across", "L1", 13.0 + 0.1 * off) for off in PATTERN
+    ]
+    results = analysed(tmp_path, bars, [["firing", "cone"], ["L1", "6"]])
+    along, across = (one.quantities["total_volume_shrinkage"] for one in results.programmes)
+
+    assert along == across
+    assert along.mean == pytest.approx(100 * (1 - 0.88 * 0.87**2), abs=1e-6)
+    assert (along.n, along.low < along.mean < along.high) == (10, True)
+
+
+def test_a_skewed_dense_body_leaves_room_for_a_long_upper_tail() -> None:
+    from bodytest.stats.effects import summarise_effects
+    from bodytest.stats.skew import with_room_for_skew
+
+    plain = summarise_effects([0.2, 0.3, 0.35, 0.5, 1.1], [0] * 5, [0] * 5)
+    wide = with_room_for_skew(plain, 0.01)
+
+    assert wide.high > plain.high
+    assert wide.low >= 0.0
