@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
-_FILES = ("further_values.json", "check_values.json")
+_FILES = ("further_values.json", "quantities.json", "check_values.json")
 _SEARCH = 1e-4
 """Relative difference allowed from variances that lme4 finds by a search."""
 

@@ -11,6 +11,7 @@ from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.shrinkage import compound_shrinkage, linear_shrinkage, volume_shrinkage
 from bodytest.lab.water import water_density
+from bodytest.quantities import QUANTITY_BY_KEY
 
 Inputs = dict[str, Any]
 Ours = dict[str, Any]
@@ -37,6 +38,11 @@ def _means(readings: list[list[float]]) -> list[float]:
 
 def _mean_and_sd(bars: FloatArray) -> dict[str, float]:
     return {"mean": float(bars.mean()), "sd": float(bars.std(ddof=1))}
+
+
+def quantity(inputs: Inputs) -> Ours:
+    """Compute any quantity from one bar's readings, through its record."""
+    return {"value": QUANTITY_BY_KEY[inputs["quantity"]].value(inputs["readings"])}
 
 
 def kaolinite(inputs: Inputs) -> Ours:
