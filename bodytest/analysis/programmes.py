@@ -11,15 +11,12 @@ from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
 from bodytest.analysis.volume import with_volumes
 from bodytest.lab.record import Quantity
-from bodytest.quantities import QUANTITIES, READING_BY_KEY
+from bodytest.quantities import QUANTITIES
 from bodytest.results import BeforeFiring, Group, Programme, QuantityResult, SpeaksOf
 from bodytest.stats.design import classify
 from bodytest.tables import Lab
 
-_BEFORE = ("wet", "leather-hard", "dry")
-BEFORE_FIRING: tuple[Quantity, ...] = tuple(
-    q for q in QUANTITIES if all(READING_BY_KEY[need].stage in _BEFORE for need in q.needs)
-)
+BEFORE_FIRING: tuple[Quantity, ...] = tuple(q for q in QUANTITIES if not q.needs_firing)
 """Quantities whose readings are all taken before the kiln."""
 
 

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from bodytest.sheet.blank import FiringPlan
 
 
+_STRENGTHS = ("dry_strength", "fired_strength")
+
+
 class LengthUnit(StrEnum):
     """Units of length for the headings."""
 
@@ -70,6 +73,13 @@ def sheet(
     suspended: Annotated[
         bool, typer.Option("--suspended", help="Column for the mass hanging in water (porosity, density).")
     ] = False,
+    strength: Annotated[
+        bool,
+        typer.Option("--strength", help="Columns for the breaking load (bending strength, dry or fired)."),
+    ] = False,
+    quantity: Annotated[
+        list[str] | None, typer.Option("--quantity", "-q", help="Columns for all that a quantity needs; repeatable.")
+    ] = None,
     length_unit: Annotated[LengthUnit, typer.Option(help="Unit of lengths.")] = LengthUnit.mm,
     mass_unit: Annotated[MassUnit, typer.Option(help="Unit of masses.")] = MassUnit.g,
     temperature_unit: Annotated[TemperatureUnit, typer.Option(help="Unit of kiln temperatures.")] = (
@@ -82,6 +92,10 @@ def sheet(
 
     Example: bodytest sheet trial.xlsx --body "Drift Buff" --firing F1:6 --firing F2:7 --bars 10 --suspended
     """
+    from bodytest.cli.choices import known_quantity
+
+    names = [*(quantity or ()), *(_STRENGTHS if strength else ())]
+    further = tuple(dict.fromkeys(known_quantity(name) for name in names))
     with working("writing the workbook"):
         from bodytest.sheet.blank import BlankSheetOptions, write_blank_sheet
         from bodytest.sheet.chosen_columns import KindsOfTest, Units
@@ -95,7 +109,7 @@ def sheet(
                 directions=_trimmed(direction),
                 bars=bars,
                 marks=marks,
-                kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended),
+                kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended, further),
                 units=Units(length_unit.value, mass_unit.value, f"°{temperature_unit.value}"),
                 workshop=workshop.strip(),
                 paper=paper.value,

@@ -252,8 +252,9 @@ class Quantity:
     @property
     def needs_firing(self) -> bool:
         """Whether only fired bars have it."""
-        if self.when is not None and "fired" in self.when[0].options:
-            return self.when[1] == "fired"
+        if self.when is not None:
+            choice, option = self.when
+            return "fired" not in choice.ends.get(option, ())
         return any(r.stage not in BEFORE_FIRING for r in self.readings)
 
     @property

@@ -4,6 +4,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.rules.bounds import ask_about_unlikely, refuse_untrue
 from bodytest.rules.completeness import tell_alike, tell_left_out, tell_shared_codes, tell_what_is_to_come
+from bodytest.rules.conditions import settle_conditions
 from bodytest.rules.impossible import refuse_impossible
 from bodytest.rules.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.rules.neighbours import readings_of, together
@@ -16,6 +17,7 @@ def check_bars(sheet: SheetBars, lab: Lab, notes: Notebook) -> None:
     if sheet.bars.empty:
         return
     tell_what_is_to_come(sheet, notes)
+    settle_conditions(sheet, notes)
     tables = readings_of(sheet)
     odd_columns = ask_about_magnitudes(tables, notes)
     for readings in tables:

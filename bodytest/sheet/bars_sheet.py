@@ -57,7 +57,7 @@ def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
         page.write_bar(rows, planned, is_set_off=max(marks_before, len(planned)) > 1)
         marks_before = len(planned)
     if last >= FIRST_ROW:
-        _add_lists(sheet, letters, last)
+        _add_lists(sheet, letters, columns, last)
         _add_limits(sheet, columns, content.units, last)
         _add_colours(sheet, letters, columns, last)
     style.protect(sheet)
@@ -185,7 +185,7 @@ def put_entry(cell: "Cell", value: object) -> None:
         cell.value = value  # type: ignore[assignment]
 
 
-def _add_lists(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
+def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
     for name, key in _LISTED.items():
         question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
         span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
@@ -193,6 +193,12 @@ def _add_lists(sheet: "Worksheet", letters: dict[str, str], last: int) -> None:
     span = f"{letters['firing']}{FIRST_ROW}:{letters['firing']}{last}"
     question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
     sheet.add_data_validation(choice_list(FIRINGS_RANGE, span, title="New firing?", question=question))
+
+    for column in columns:
+        if column.options:
+            words, span = " or ".join(column.options), f"{letters[column.name]}{FIRST_ROW}:{letters[column.name]}{last}"
+            options = f'"{",".join(column.options)}"'
+            sheet.add_data_validation(choice_list(options, span, title=f"{column.name}?", question=f"Write {words}."))
 
 
 def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:

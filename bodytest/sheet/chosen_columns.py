@@ -56,6 +56,8 @@ class Column:
     """What is measured there, None for texts and live columns."""
     quantity: Quantity | None = None
     """What is shown there at once, None elsewhere."""
+    options: tuple[str, ...] = ()
+    """What may be chosen there; empty where anything may stand."""
 
 
 _NAMES = (
@@ -80,7 +82,9 @@ def bar_columns(kinds: KindsOfTest, units: Units) -> tuple[Column, ...]:
     wanted = [r for stage in STAGES for r in READINGS if r.stage == stage and _is_wanted(r, kinds)]
     headings = {reading.heading for reading in wanted}
     live = [_live_column(q) for q in QUANTITIES if q.live and any(can_be_live(way, headings) for way in q.ways)]
-    return (*_NAMES, *(_reading_column(r, units) for r in wanted), *_REMARKS, _LOOK_AGAIN, *live)
+    choices = dict.fromkeys(q.when[0] for key in kinds.quantities if (q := QUANTITY_BY_KEY[key]).when)
+    chosen = [Column(c.heading, c.heading, "broken", 9.5, options=c.options) for c in choices]
+    return (*_NAMES, *(_reading_column(r, units) for r in wanted), *chosen, *_REMARKS, _LOOK_AGAIN, *live)
 
 
 def instruments_used(kinds: KindsOfTest) -> list[Instrument]:

@@ -49,6 +49,7 @@ DAYS: dict[str, Day] = {
     "fired": Day("after firing", "FFE59C86", "FFF8DAD0"),
     "cold-soaked": Day("cold soak", "FFB9B5E2", "FFE5E3F5"),
     "boiled": Day("after boiling", "FF8ECBD3", "FFD7EEF1"),
+    "broken": Day("breaking", "FFC9C4A8", "FFEFEDE0"),
     "remarks": Day("remarks", "FFCDD3D8", "FFE6E9EC"),
     "live": Day("seen at once, nothing to type", "FFBDBDB9", "FFE2E2DF"),
 }
