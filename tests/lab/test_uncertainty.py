@@ -9,9 +9,11 @@ import pytest
 from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
+from bodytest.units import INSTRUMENTS
 
 RHO = 0.9982
 BAR = {
+    **{reading.key: 25.0 for reading in READINGS},
     "wet_length": 100.0,
     "leather_hard_length": 97.0,
     "dry_length": 94.0,
@@ -47,23 +49,25 @@ def test_each_sensitivity_is_the_numeric_derivative(key):
 @pytest.mark.parametrize("key", KEYS)
 def test_step_uncertainty_is_what_simulated_rounding_shows(key):
     rng = np.random.default_rng(11)
-    lengths, masses, marks = 0.1, 0.02, 3
+    steps, marks = dict.fromkeys(INSTRUMENTS, 0.02) | {"length": 0.1}, 3
     draws = {}
     for reading in READINGS:
-        true, (step, count) = BAR[reading.key], (lengths, marks) if reading.of_mark else (masses, 1)
+        true, step = BAR[reading.key], steps[reading.dimension.instrument.name]
+        count = marks if reading.of_mark else 1
         draws[reading.key] = true + rng.uniform(-step / 2, step / 2, size=(count, 100_000)).mean(axis=0)
     simulated = QUANTITY_BY_KEY[key].value(draws).std()
-    ours = step_uncertainty(QUANTITY_BY_KEY[key], BAR, marks=marks, steps={"length": lengths, "mass": masses})
+    ours = step_uncertainty(QUANTITY_BY_KEY[key], BAR, marks=marks, steps=steps)
     assert ours == pytest.approx(simulated, rel=0.01)  # 1 % is four standard errors of a simulated SD
 
 
 @pytest.mark.parametrize("key", KEYS)
 def test_calibration_uncertainty_is_what_one_simulated_offset_of_each_instrument_shows(key):
     rng = np.random.default_rng(12)
-    offsets = {"length": rng.normal(0.0, 0.05 / 2, 100_000), "mass": rng.normal(0.0, 0.04 / 2, 100_000)}
+    calibrations = dict.fromkeys(INSTRUMENTS, 0.04) | {"length": 0.05}
+    offsets = {name: rng.normal(0.0, expanded / 2, 100_000) for name, expanded in calibrations.items()}
     draws = {r.key: BAR[r.key] + offsets[r.dimension.instrument.name] for r in READINGS}
     simulated = QUANTITY_BY_KEY[key].value(draws).std()
-    ours = calibration_uncertainty(QUANTITY_BY_KEY[key], BAR, calibrations={"length": 0.05, "mass": 0.04})
+    ours = calibration_uncertainty(QUANTITY_BY_KEY[key], BAR, calibrations=calibrations)
     assert ours == pytest.approx(simulated, rel=0.01, abs=1e-12)
 
 
