@@ -10,6 +10,7 @@ from typing import Literal
 
 LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 MASS_IN_G: dict[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
+FORCE_IN_N: dict[str, float] = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
 TEMPERATURE_UNITS: tuple[str, ...] = ("°C", "°F")
 
 
@@ -94,6 +95,10 @@ _BALANCE = Instrument(
     "mass", "g", MASS_IN_G, (0.00005, 5.0), "balance", ("weight", "balance"),
     "The last digit of the balance, e.g. {example}.", {"g": "0.01", "oz": "0.001"},
 )  # fmt: skip
+_LOAD_SCALE = Instrument(
+    "force", "N", FORCE_IN_N, (0.0005, 50.0), "load scale", ("load",), "The smallest step of the load, e.g. {example}.",
+    {"N": "1", "kgf": "0.1", "lbf": "0.2"},
+)  # fmt: skip
 DIMENSIONS: dict[str, Dimension] = {
     d.name: d
     for d in (
@@ -101,6 +106,8 @@ DIMENSIONS: dict[str, Dimension] = {
             "length", _RULE, "mark", ("length", "mark distance", "gauge length"), (1.0, 3000.0), (10.0, 600.0), 0.01
         ),
         Dimension("mass", _BALANCE, "bar", ("mass", "weight", "wt"), (0.1, 50_000.0), (1.0, 5000.0), 0.02),
+        Dimension("size", _RULE, "bar", (), (0.5, 1000.0), (1.0, 600.0), 0.1),
+        Dimension("force", _LOAD_SCALE, "bar", (), (0.05, 100_000.0), (1.0, 20_000.0), 0.5),
     )
 }
 INSTRUMENTS: dict[str, Instrument] = {d.instrument.name: d.instrument for d in DIMENSIONS.values()}
@@ -111,6 +118,8 @@ _SPELLINGS: dict[str, str] = {
     "inch": "in", "inches": "in", '"': "in", "″": "in",
     "gram": "g", "grams": "g", "gramme": "g", "grammes": "g",
     "kilogram": "kg", "kilograms": "kg", "ounce": "oz", "ounces": "oz",
+    "newton": "N", "newtons": "N", "kilonewton": "kN", "kilonewtons": "kN",
+    "kp": "kgf", "kilogram-force": "kgf", "pound-force": "lbf", "pounds-force": "lbf",
     "pound": "lb", "pounds": "lb", "lbs": "lb",
     "c": "°C", "degc": "°C", "deg c": "°C", "celsius": "°C", "°c": "°C", "ºc": "°C", "℃": "°C",
     "f": "°F", "degf": "°F", "deg f": "°F", "fahrenheit": "°F", "°f": "°F", "ºf": "°F", "℉": "°F",
@@ -134,10 +143,11 @@ def canonical_unit(text: str) -> str | None:
     >>> canonical_unit("Inches"), canonical_unit("degC"), canonical_unit("gr")
     ('in', '°C', None)
     """
-    plain = text.strip().lower()
-    if any(plain in instrument.units for instrument in INSTRUMENTS.values()):
-        return plain
-    return _SPELLINGS.get(plain)
+    exact = text.strip()
+    for unit in (exact, exact.lower()):
+        if any(unit in instrument.units for instrument in INSTRUMENTS.values()):
+            return unit
+    return _SPELLINGS.get(exact.lower())
 
 
 def dimension_of(unit: str | None) -> Dimension | None:
