@@ -5,7 +5,7 @@ import math
 import numpy.typing as npt
 
 from bodytest.lab.ratio import FloatArray, number, ratio
-from bodytest.lab.readings import DRY_LENGTH, WET_LENGTH
+from bodytest.lab.readings import DRY_LENGTH, FIRED_LENGTH, WET_LENGTH
 from bodytest.lab.record import PRACTICE, STAGES, Choice, Quantity, Reading, Way
 from bodytest.units import DIMENSIONS
 
@@ -116,6 +116,12 @@ QUANTITIES: tuple[Quantity, ...] = (
         "ASTM C689; ISO 10545-4 (from memory)",
         (0.2, 15.0), PRACTICE, (0.0, 100.0), _LATER, live=True, when=(BROKEN, "dry"),
         checks=_checks("dry", (DRY_LENGTH, WET_LENGTH)),
+    ),
+    Quantity(
+        "fired_strength", "Fired bending strength", "R_f", "MPa", _WAYS, "section of the bar",
+        "ASTM C674; ISO 10545-4 (from memory)",
+        (1.0, 150.0), PRACTICE, (0.0, 1000.0), _LATER, live=True, when=(BROKEN, "fired"),
+        checks=_checks("fired", (FIRED_LENGTH, DRY_LENGTH, WET_LENGTH)),
     ),
 )
 # fmt: on
