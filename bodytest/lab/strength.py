@@ -102,7 +102,7 @@ def _checks(option: str, lengths: tuple[Reading, ...]) -> tuple[Quantity, ...]:
         ),
         Quantity(
             f"{option}_span_over_length", "Span over the length of the bar", "L/l", "", within, "length of the bar",
-            PRACTICE, _ANYTHING, "none", (0.0, 0.999), "the bar lies on both supports", digits=2,
+            PRACTICE, _ANYTHING, "none", (0.0, 0.999), "a bar that lies on both supports is longer", digits=2,
             when=(BROKEN, option),
         ),
     )

@@ -9,6 +9,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import group_by
 from bodytest.quantities import READINGS
+from bodytest.rules.conditions import not_needed
 from bodytest.rules.neighbours import Readings, measured
 from bodytest.tables import Lab
 
@@ -75,7 +76,7 @@ def tell_what_is_to_come(sheet: SheetBars, notes: Notebook) -> None:
             given = bars_given
         places = sheet.bars["row"].to_numpy() if reading.of_mark else sheet.rows[reading.key]
         told = np.isin(places, notes.rows_of_column(sheet.table, column))
-        blank = int((measured_bars & ~given & ~told).sum())
+        blank = int((measured_bars & ~given & ~told & ~not_needed(sheet, reading)).sum())
         if blank:
             counts.append(f"{reading.heading} ({blank})")
     if counts:

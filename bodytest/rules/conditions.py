@@ -57,7 +57,7 @@ def _ask_for_choice(sheet: SheetBars, choice: Choice, blank: np.ndarray, notes: 
     complete = np.zeros(len(sheet.bars), dtype=bool)
     for quantity in depending:
         for way in quantity.ways:
-            complete |= _complete(sheet, way)
+            complete |= has_all(sheet, way)
     for position in np.flatnonzero(blank & complete).tolist():
         first = depending[0].readings[0]
         notes.add(
@@ -76,7 +76,7 @@ def _ask_for_choice(sheet: SheetBars, choice: Choice, blank: np.ndarray, notes: 
 def _ask_about_two_ways(sheet: SheetBars, quantity: Quantity, notes: Notebook) -> None:
     """Ask about bars with readings for one formula of a quantity, and with some that only another one needs."""
     first, *others = quantity.ways
-    complete = _complete(sheet, first)
+    complete = has_all(sheet, first)
     own = [READING_BY_KEY[key] for key in first.needs if any(key not in way.needs for way in others)]
     for reading in (r for way in others for key in way.needs if key not in first.needs for r in [READING_BY_KEY[key]]):
         for position in np.flatnonzero(complete & _has(sheet, reading)).tolist():
@@ -93,9 +93,19 @@ def _ask_about_two_ways(sheet: SheetBars, quantity: Quantity, notes: Notebook) -
             complete[position] = False
 
 
-def _complete(sheet: SheetBars, way: Way) -> np.ndarray:
+def has_all(sheet: SheetBars, way: Way) -> np.ndarray:
     """Tell which bars have every reading of a formula."""
     return np.asarray(np.logical_and.reduce([_has(sheet, READING_BY_KEY[key]) for key in way.needs]))
+
+
+def not_needed(sheet: SheetBars, reading: Reading) -> np.ndarray:
+    """Tell which bars can do without a reading, because another formula of the same quantity has all it needs."""
+    spared = np.zeros(len(sheet.bars), dtype=bool)
+    for quantity in QUANTITIES:
+        if any(reading.key in way.needs for way in quantity.ways):
+            for way in quantity.ways:
+                spared |= has_all(sheet, way) if reading.key not in way.needs else False
+    return spared
 
 
 def _has(sheet: SheetBars, reading: Reading) -> np.ndarray:

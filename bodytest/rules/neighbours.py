@@ -91,7 +91,8 @@ class Readings:
         guesses = []
         for other in self.readings:
             beside = self.values[other.key][position]
-            if other.key == key or other.key in doubtful or np.isnan(beside):
+            comparable = other.dimension is READING_BY_KEY[key].dimension and other.dimension.staged
+            if other.key == key or other.key in doubtful or np.isnan(beside) or not comparable:
                 continue
             ratios = self.values[key][members] / self.values[other.key][members]
             ratios = ratios[np.isfinite(ratios)]

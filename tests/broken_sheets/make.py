@@ -227,6 +227,17 @@ def _too_dense() -> Rows:
     return rows
 
 
+def _broken_bars(*changes: tuple[int, str, Any]) -> Rows:
+    """Return bars that were broken in the middle of a span, all in the same state."""
+    rows = [row[:6] + row[6:10] + row[-2:] for row in good_bars(6)]
+    rows[0] += ["breaking load (N)", "span (mm)", "bar width (mm)", "bar thickness (mm)", "bar diameter (mm)", "broken"]
+    for number, row in enumerate(rows[1:]):
+        row += [412 + 7 * (number % 3), 70, 24.8, 11.9, "", "fired"]
+    for row, heading, value in changes:
+        rows[row][rows[0].index(heading)] = value
+    return rows
+
+
 def _all_alike(heading: str, content: float) -> Rows:
     return changed(*((bar, heading, content) for bar in range(1, 11)))
 
@@ -407,6 +418,12 @@ SHEETS: dict[str, bytes] = {
     "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 83.8))),
     "beyond-clay-in-density.csv": text_of(_too_dense()),
     "impossible-value.csv": text_of(changed((3, "fired mass (g)", 6.05), (3, "suspended mass (g)", 3.5))),
+    "impossible-value-of-span.csv": text_of(_broken_bars((3, "span (mm)", 90))),
+    "test-not-as-usual.csv": text_of(_broken_bars((3, "bar thickness (mm)", 19.9))),
+    "choice-missing.csv": text_of(_broken_bars((3, "broken", ""))),
+    "choice-unknown-for-broken.csv": text_of(_broken_bars((3, "broken", "wet"))),
+    "tested-before-it-was-read.csv": text_of(_broken_bars((3, "broken", "Dry"))),
+    "two-formulas.csv": text_of(_broken_bars((3, "bar diameter (mm)", 12.7))),
     "column-of-another-magnitude.csv": text_of(_scaled("wet mass (g)", 1000)),
     "size-and-mass-do-not-match.csv": text_of(_lengths_in_cm()),
     "not-the-size-of-a-bar.csv": text_of([HEADINGS[:7], ["A1", "Marl Red", "M1", "F1", "along", "", 100000]]),
