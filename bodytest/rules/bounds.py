@@ -19,7 +19,7 @@ from bodytest.units import INSTRUMENTS
 EXPLAINED = 400
 """How many odd readings of a workbook get an explanation; the others are told without one."""
 SURE = 2.0
-"""Standard uncertainties from the reading steps by which a value has to be outside."""
+"""Standard uncertainties from the reading steps by which a quantity has to be outside; a check is taken as it is."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,8 @@ class _Judged:
     """Keys of the readings that a finding is about; what is percentages' base first, the last one in doubt."""
     code: str
     """Finding when a soft limit is passed."""
+    sure: float
+    """Standard uncertainties from the reading steps by which a value has to be outside."""
 
 
 def _judged(readings: Readings) -> Iterator[_Judged]:
@@ -39,8 +41,8 @@ def _judged(readings: Readings) -> Iterator[_Judged]:
     seen: set[str] = set()
     for quantity in QUANTITIES:
         keys = (quantity.base, *(key for key in quantity.needs if key != quantity.base))
-        of_quantity = _Judged(quantity, keys, "beyond-clay")
-        checks = (_Judged(c, tuple(k for k in c.needs if k in keys), "test-not-as-usual") for c in quantity.checks)
+        of_quantity = _Judged(quantity, keys, "beyond-clay", SURE)
+        checks = (_Judged(c, tuple(k for k in c.needs if k in keys), "test-not-as-usual", 0.0) for c in quantity.checks)
         for one in (of_quantity, *checks):
             tables = {(r.of_mark, r.dimension.staged) for r in one.quantity.readings}
             known = all(key in readings.values for key in one.quantity.needs)
@@ -59,7 +61,7 @@ def refuse_untrue(readings: Readings, lab: Lab, odd_columns: frozenset[str], not
         if odd_columns & set(one.quantity.needs):
             continue
         of_this: set[tuple[str, int]] = set()
-        for position, value in _outside(readings, one.quantity, lab, one.quantity.possible):
+        for position, value in _outside(readings, one, lab, one.quantity.possible):
             culprit = only_misfit(readings, position, one.blamed) if len(refused) < EXPLAINED else None
             keys = (culprit,) if culprit else one.blamed
             _write_untrue(readings, one, position, value, keys, notes)
@@ -100,7 +102,7 @@ def ask_about_unlikely(
     for one in _judged(readings):
         if odd_columns & set(one.quantity.needs):
             continue
-        for position, value in _outside(readings, one.quantity, lab, one.quantity.plausible):
+        for position, value in _outside(readings, one, lab, one.quantity.plausible):
             if not any((key, position) in asked for key in one.blamed):
                 _ask(readings, one, (position, value), asked, notes)
 
@@ -125,11 +127,9 @@ def _ask(
     )
 
 
-def _outside(
-    readings: Readings, quantity: Quantity, lab: Lab, limits: tuple[float, float]
-) -> Iterator[tuple[int, float]]:
+def _outside(readings: Readings, one: _Judged, lab: Lab, limits: tuple[float, float]) -> Iterator[tuple[int, float]]:
     """Yield position and value where the quantity is outside by more than the reading steps explain."""
-    low, high = limits
+    (low, high), quantity = limits, one.quantity
     values = np.asarray(quantity.value(readings.values), dtype=float)
     outside = (values < low - 1e-9) | (values > high + 1e-9)
     if quantity.when is not None:
@@ -138,7 +138,7 @@ def _outside(
     positions = np.flatnonzero(outside)
     steps = {name: lab.step(name) or 0.0 for name in INSTRUMENTS}
     there = {key: readings.values[key][positions] for key in quantity.needs}
-    slack = SURE * np.asarray(step_uncertainty(quantity, there, steps=steps))
+    slack = one.sure * np.asarray(step_uncertainty(quantity, there, steps=steps))
     found = values[positions]
     sure = (found < low - slack) | (found > high + slack)
     yield from zip(positions[sure].tolist(), found[sure].tolist(), strict=True)
