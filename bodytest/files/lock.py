@@ -5,7 +5,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from bodytest.errors import UnwritableFile
@@ -37,7 +37,7 @@ def is_free(handle: int) -> bool:
 
 
 @contextmanager
-def held(lock: Path, about: Path, *, patience_s: float = 20.0) -> Iterator[None]:
+def held(lock: Path, about: Path, *, patience_s: float = 5.0) -> Iterator[None]:
     """Hold the lock file while something happens to ``about``, and remove it afterwards.
 
     Parameters:
@@ -55,9 +55,9 @@ def held(lock: Path, about: Path, *, patience_s: float = 20.0) -> Iterator[None]
     finally:
         if os.name == "nt":  # a file that is open cannot be removed there
             os.close(handle)
-            lock.unlink(missing_ok=True)
-        else:
-            lock.unlink(missing_ok=True)
+        with suppress(OSError):  # left behind, it locks nobody out
+            lock.unlink()
+        if os.name != "nt":
             os.close(handle)
 
 

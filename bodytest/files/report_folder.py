@@ -21,6 +21,9 @@ from bodytest.files.writing import Content, fill, like, refusals_told
 NEW, READY, OLD, LOCK = "new", "ready", "old", "lock"
 """What stands in the work folder: files being written, files to be moved in, files moved out, the lock."""
 
+PATIENCE_S = 20.0
+"""How long another run is waited for [s]."""
+
 
 def refuse_report(folder: Path, names: Iterable[str], inputs: Iterable[Path] = ()) -> None:
     """Return when files of these names may be written into ``folder``; finish first what a killed run left.
@@ -78,7 +81,7 @@ def _working(place: Path, folder: Path) -> Iterator[Path]:
     """Hold the work folder alone, with what a killed run left finished or cleared away, and remove it afterwards."""
     work = _work_folder(place)
     try:
-        with held(work / LOCK, folder):
+        with held(work / LOCK, folder, patience_s=PATIENCE_S):
             try:
                 if (work / READY / MANIFEST).exists():
                     _refuse_foreign(place, folder, os.listdir(work / READY))

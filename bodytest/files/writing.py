@@ -68,7 +68,8 @@ def _write_beside(target: Path, path: Path, content: Content, overwrite: bool) -
         if os.name == "nt":  # a file that is open cannot be moved there
             _put_in_place(part, target, path, overwrite)
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):  # it became the file, or the next run removes it
+            part.unlink()
 
 
 @contextmanager
