@@ -12,13 +12,14 @@ from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import Workbook, open_workbook
 from bodytest.intake.headings import is_bars_heading
 from bodytest.marked.marking import marked_workbook
-from bodytest.marked.values_copy import values_workbook
+from bodytest.marked.values_copy import LONGEST_TEXT, holds_long_text, values_workbook
 
 _WORKBOOKS = (".xlsx", ".xlsm")
 _VALUES_ONLY = (
     "This copy was made from {kind}, so it holds its values alone:"
     " formats, formulas and comments stayed in the original."
 )
+_CUT = f"Texts of more than {LONGEST_TEXT} signs end with … in this copy; the original holds them whole."
 _UNUSUAL = (
     "The workbook is built in an unusual way, so this copy holds its values alone:"
     " formats, formulas and comments stayed in the original."
@@ -68,5 +69,7 @@ def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tu
     else:
         kind = "an OpenDocument sheet" if source.suffix.lower() == ".ods" else "a text table"
         left_out = (_VALUES_ONLY.format(kind=kind),)
+    if holds_long_text(workbook.grids):
+        left_out = (*left_out, _CUT)
     values = values_workbook(workbook.grids)
     return left_out, marked_workbook(values, findings, name=source.name, left_out=left_out)

@@ -1,8 +1,6 @@
 """A plain workbook that holds the values of some tables, each in its own cell, and nothing else."""
 
-import csv
 import datetime
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -12,8 +10,11 @@ from openpyxl import Workbook
 
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.grids.grid import CellError, Grid, Uncalculated, column_letters
+from bodytest.grids.quoting import cells
 from bodytest.sheet.style import cell_at, put_text
 
+LONGEST_TEXT = 32_767
+"""Signs that a cell of a workbook can hold, by the format's own limit."""
 _LONGEST_TITLE = 31
 _PLAIN_NUMBER = re.compile(r"^-?(?:0|[1-9]\d{0,14})(?:\.\d{1,12})?$")
 """A leading zero belongs to a code or a cone, so it stays text."""
@@ -40,11 +41,18 @@ def values_workbook(grids: Sequence[Grid]) -> bytes:
     return workbook_bytes(workbook)
 
 
+def holds_long_text(grids: Sequence[Grid]) -> bool:
+    """Say whether a cell holds more than a workbook can keep in one; the copy then ends it with an ellipsis."""
+    return any(
+        len(value) > LONGEST_TEXT for g in grids for row in _all_rows(g) for value in row if isinstance(value, str)
+    )
+
+
 def _all_rows(grid: Grid) -> list[list[Any]]:
     content = getattr(grid, "content", None)
     if content is None:
         return grid.rows
-    return [list(row) for row in csv.reader(io.StringIO(content), delimiter=getattr(grid, "delimiter", ","))]
+    return list(cells(content, getattr(grid, "delimiter", ",")))
 
 
 def _put(cell: Any, value: Any) -> None:
@@ -59,7 +67,8 @@ def _put(cell: Any, value: Any) -> None:
     elif _PLAIN_NUMBER.match(str(value)):
         cell.value = float(value)
     else:
-        put_text(cell, _UNWRITABLE.sub("\N{REPLACEMENT CHARACTER}", str(value)))
+        text = _UNWRITABLE.sub("\N{REPLACEMENT CHARACTER}", str(value))
+        put_text(cell, text if len(text) <= LONGEST_TEXT else f"{text[: LONGEST_TEXT - 1]}…")
 
 
 def _title(name: str) -> str:
