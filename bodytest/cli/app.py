@@ -30,6 +30,8 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    epilog="Exit code: 0 done; 1 done, but a STOP was found; 2 wrong usage, or a file that cannot be read or written; "
+    "3 a fault of the program; 130 stopped with Ctrl-C; 141 the reader of the output went away.",
 )
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from bodytest.cli import console
 from bodytest.cli.app import app
 from bodytest.cli.console import guarded
 
@@ -286,3 +287,12 @@ def test_a_report_dated_before_its_firings_says_so(tmp_path):
     assert said.returncode == 0
     assert said.stderr.splitlines()[0].startswith("ASK  The report is dated 2020-01-01, but firing ")
     assert "report-before-firing" in (tmp_path / "out" / "results.json").read_text(encoding="utf-8")
+
+
+def test_the_exit_codes_are_told_in_help_and_readme():
+    told = " ".join(bodytest(ROOT, "--help").stdout.split())
+    codes = [console.EXIT_STOP, console.EXIT_USAGE, console.EXIT_FAULT, console.EXIT_STOPPED, console.EXIT_UNREAD]
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for code in (0, *codes):
+        assert f" {code} " in told.partition("Exit code:")[2]
+        assert f"\n| {code} | " in readme
