@@ -130,3 +130,109 @@ def test_the_account_of_sheets_as_people_keep_them_adds_up() -> None:
     assert len(paths) >= 20
     for path in paths:
         check_balance(read_sheets([path]), counted_cells(path))
+
+
+@pytest.mark.parametrize("name", ["Bars ", "Bars_", "B ars", "BARS."])
+def test_a_second_table_of_bars_by_a_like_name_is_read_too(tmp_path: Path, name: str) -> None:
+    first, second = make.good_bars(6), [make.HEADINGS, *make.good_bars()[7:]]
+    path = book(tmp_path, {"Bars": first, name: second, "Firings": make.FIRINGS})
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert sheets.bars["bar"].tolist() == [f"A{n}" for n in range(1, 11)]
+    assert sentences(sheets, "second-table-read") == [
+        f"The table “{name.strip()}” of sheet.xlsx is named like “Bars” and has its headings, so it was read too."
+    ]
+
+
+def test_the_same_bars_in_two_tables_of_one_workbook_are_asked_about(tmp_path: Path) -> None:
+    sheets = read_sheets([book(tmp_path, {"Bars": make.good_bars(), "Bars_": make.good_bars()})])
+    assert sentences(sheets, "bars-in-two-sheets") == [
+        "Bars of sheet.xlsx that stand with the same code and readings in its table “Bars” too: 10 (first Bars_!A2)."
+        " They count twice."
+    ]
+
+
+def test_second_tables_of_firings_lab_and_pieces_are_read_and_doubles_told(tmp_path: Path) -> None:
+    tables = {"Bars": make.good_bars(), "Firings": make.FIRINGS, "Lab": make.LAB, "Pieces": make.PIECES}
+    tables["Firings_"] = [*make.FIRINGS, ["F2", "2026-02-09", "small electric", "final", "7", 1240, 1241, 15]]
+    tables["L ab"] = [["name", "value"], ["confidence (%)", 90], ["measured by", "Invented hand"]]
+    tables["Pieces."] = make.edited(make.PIECES, 1, 0, "P2")
+    path = book(tmp_path, tables)
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert sheets.firings["firing"].tolist() == ["F1", "F2"]
+    assert sheets.pieces["piece"].tolist() == ["P1", "P2"]
+    assert (sheets.sheets[0].lab.confidence, sheets.sheets[0].lab.measured_by) == (0.95, "Invented hand")
+    told = [(f.code, f.cell) for f in sheets.findings if f.code in ("firing-twice", "lab-name-twice")]
+    assert told == [("firing-twice", "Firings_!A2"), ("lab-name-twice", "L ab!A2")]
+    assert len(sentences(sheets, "second-table-read")) == 3
+
+
+def test_a_table_by_a_like_name_that_holds_something_else_is_named_with_what_it_holds(tmp_path: Path) -> None:
+    path = book(tmp_path, {"Bars": make.good_bars(), "Bars_": [["chocolate", "ten"], ["oats", "two"]]})
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert sentences(sheets, "table-not-read") == [
+        "The table “Bars_” of sheet.xlsx is none that is read here (Bars, Firings, Lab, Pieces), so it was passed over;"
+        " filled cells in it: 4. Its name is like “Bars”."
+    ]
+
+
+@pytest.mark.parametrize("name", ["Guide", "Lists", "Findings"])
+def test_bars_typed_into_a_tab_of_ours_are_told(tmp_path: Path, name: str) -> None:
+    own = {"Guide": [["Take care"]], "Lists": [["bodies", "batches", "directions"], ["Marl Red", "M1", "along"]]}
+    own["Findings"] = [["Findings in trial.xlsx: 0 to mend, 0 to look at, 0 to know"]]
+    path = book(tmp_path, {"Bars": make.good_bars(), name: [*own[name], [], *make.good_bars(3)]})
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert sentences(sheets, "second-bars-table") == [
+        f"The table “{name}” of sheet.xlsx has headings of bars too, but only “Bars” was read."
+    ]
+
+
+@pytest.mark.parametrize("name", ["Guide", "Lists", "Findings"])
+def test_numbers_without_headings_on_a_tab_of_ours_are_told_and_our_texts_are_not(tmp_path: Path, name: str) -> None:
+    own = {"Guide": [["Take care"]], "Lists": [["bodies", "batches", "directions"], ["Marl Red", 3, "along"]]}
+    own["Findings"] = [["Findings in trial.xlsx: 0 to mend, 0 to look at, 0 to know"], ["level", "where"]]
+    own["Findings"][1] += ["what stands there", "what is wrong", "how to mend it", "code"]
+    tables = {"Bars": make.good_bars(), name: own[name]}
+    assert [f.code for f in read_sheets([book(tmp_path, tables)]).findings] == []
+    tables[name] = [*own[name], *([] for _ in range(40)), ["", "", "", 100.2, 94.1]]
+    path = book(tmp_path, tables)
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    row = len(own[name]) + 41
+    assert sentences(sheets, "cell-not-read") == [
+        f"“100.2” in {name}!D{row} stands where nothing is read, so it was not used. Cells like it in this table: 2."
+    ]
+
+
+def test_notes_of_the_marks_of_one_bar_are_put_together(tmp_path: Path) -> None:
+    rows = [["bar", "body", "mark", "wet length (mm)", "notes"], ["A1", "Marl Red", 1, 99.8, "bent"]]
+    rows.append(["A1", "Marl Red", 2, 99.7, "chipped"])
+    path = tmp_path / "marks.csv"
+    path.write_bytes(make.text_of(rows))
+    assert read_sheets([path]).bars["notes"].tolist() == ["bent; chipped"]
+
+
+def test_what_a_file_given_twice_holds_is_set_aside(tmp_path: Path) -> None:
+    first = book(tmp_path, {"Bars": make.good_bars()})
+    again = tmp_path / "again.xlsx"
+    again.write_bytes(first.read_bytes())
+    sheets = read_sheets([first, again])
+    assert [b.set_aside for b in sheets.cells] == [{}, {"copy of another file": balance_of(sheets).filled}]
+
+
+def test_a_large_even_text_table_read_in_columns_is_accounted_for_to_the_last_cell(tmp_path: Path) -> None:
+    rows = [["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "mine"], [], []]
+    rows += [
+        [f"A{n}", "Marl Red", "F1", 100 + n % 7 / 10, "" if n % 9 else 94 + n % 5 / 10, "x" * 40] for n in range(20_000)
+    ]
+    rows[7][5], rows[9][3] = "", "long"
+    path = tmp_path / "large.csv"
+    path.write_bytes(make.text_of([row or [""] * 6 for row in rows]))
+    assert path.stat().st_size > 1_000_000
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert balance_of(sheets).set_aside == {"column not read": 19_999}
+    assert balance_of(sheets).named == 2
