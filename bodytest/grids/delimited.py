@@ -106,10 +106,9 @@ class TextGrid(Grid):
             )
         told = [_filled(read[c]) for c in range(widest)]
         self.first_cells = [_first_cell(read[c], told[c], index) for c in range(widest)]
-        self.filled_rows = Grid(self.name, self.rows[:index]).filled()
-        for c in range(widest):
-            rows = [self.filled_rows.get(c, _NO_ROWS), np.flatnonzero(told[c]) + index + 1]
-            self.filled_rows[c] = np.concatenate(rows)
+        above = Grid(self.name, self.rows[:index]).filled()
+        below = [np.flatnonzero(cells) + index + 1 for cells in told]
+        self.filled_rows = {c: np.concatenate([above.get(c, _NO_ROWS), below[c]]) for c in range(widest)}
         filled = np.logical_or.reduce(told)
         columns = tuple(_column(read[c])[filled] for c in range(width))
         return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)

@@ -86,7 +86,7 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
         elif use.column.kind == "text":
             table.texts[key] = _texts(cells, use, table, notes)
         else:
-            table.raw[key] = cells
+            table.raw[key] = _without_odd(cells, use, table, notes)
     return table
 
 
@@ -161,17 +161,23 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook
         cells = np.where(np.isnan(cells), "", cells.astype(object))
     if set(map(type, cells)) <= {str}:
         texts = _tidy_texts(cells)
-        if texts is not cells:
-            table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[texts == ""])
-        return texts
+        if texts is cells:
+            return texts
+    else:
+        texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table, notes)], dtype=object)
+    table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
+    return texts
+
+
+def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+    """Return cells with error cells and formulas without a result blanked; they are written down."""
+    cells = cells.copy()
     for position, cell in enumerate(cells):
         if isinstance(cell, (CellError, Uncalculated)):
             code, words = (cell.code, cell.words) if isinstance(cell, CellError) else ("formula-not-calculated", {})
             _write_odd(code, position, cell, use, table, notes, **words)
             cells[position] = ""
-    texts = np.array([read_text(cell) for cell in cells], dtype=object)
-    table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
-    return texts
+    return cells
 
 
 _UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z")

@@ -49,9 +49,10 @@ def _account_for(frame: "pd.DataFrame", keep: np.ndarray, table: ReadTable) -> N
     for key in table.used:
         for column in {key, f"{key}_c", f"{key}_min"} & set(frame):
             table.use(key, (frame[column].notna() & (frame[column] != "")).to_numpy())
-    dashes = [key for key in ("date", "purpose", "cone") if key in table.used]
-    if dashes:
-        table.set_aside("dash for nothing", keep, *dashes)
+    for key, cells in table.raw.items():
+        texts = np.array([read_text(cell).lower() for cell in cells], dtype=object)
+        table.set_aside("dash for nothing", np.isin(texts, list(NO_READING)), key)
+        table.set_aside("only blanks", (texts == "") & filled(cells), key)
 
 
 def empty_firings() -> "pd.DataFrame":
