@@ -88,7 +88,6 @@ class TextGrid(Grid):
         widest = max([width, *(len(row) for row in self.rows)])
         text = self.content[_end_of_record(self.content, self.delimiter, index) :]
         blanks: Any = {c: [""] for c in range(widest) if c not in texts}
-        as_typed: Any = dict.fromkeys(texts, object)
         with warnings.catch_warnings():
             warnings.simplefilter("error", pd.errors.ParserWarning)
             read = pd.read_csv(
@@ -97,7 +96,7 @@ class TextGrid(Grid):
                 header=None,
                 names=range(widest),
                 index_col=False,
-                dtype=as_typed,
+                dtype=dict.fromkeys(texts, object),  # type: ignore[arg-type]
                 keep_default_na=False,
                 na_values=blanks,
                 skip_blank_lines=False,

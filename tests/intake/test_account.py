@@ -41,7 +41,9 @@ def check_balance(sheets: CheckedSheets, filled: dict[str, int]) -> None:
 @pytest.mark.parametrize("name", READABLE)
 def test_the_account_of_a_broken_sheet_adds_up(name: str) -> None:
     sheets = read_sheets([BROKEN / name])
-    check_balance(sheets, {b.table: b.filled for b in sheets.cells} if name in UNCOUNTED else counted_cells(BROKEN / name))
+    check_balance(
+        sheets, {b.table: b.filled for b in sheets.cells} if name in UNCOUNTED else counted_cells(BROKEN / name)
+    )
 
 
 @pytest.mark.parametrize("name", DEMO)
