@@ -103,7 +103,7 @@ def body_page(
     return BodyPage(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, results.confidence),
-        helper=size_helper(voice, part.groups, choice, results.confidence),
+        helper=size_helper(voice, part.planned, choice, results.confidence),
         response=response,
         response_absent=response_absent(voice, part.groups),
         firings_message=firings_message(voice, part.groups),

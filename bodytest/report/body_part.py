@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bodytest.report.choice import Choice, answer_group
+from bodytest.report.choice import Choice, answer_group, answering
 from bodytest.responses import FiringResponse
 from bodytest.results import Group, Results
 
@@ -20,11 +20,16 @@ class BodyPart:
     groups: tuple[Group, ...]
     """Its groups, coolest firing first."""
     choice: Choice
-    """The group that answers for it."""
+    """The bars that answer for it."""
     bars: "pd.DataFrame"
     """Its bars, with ``place``: position of their group among its groups."""
     responses: tuple[FiringResponse, ...]
     """Its responses to firing, that of the answer's direction first."""
+
+    @property
+    def planned(self) -> tuple[Group, ...]:
+        """What can be planned with: all loads of the answering programme together, then each load."""
+        return self.groups if self.choice.group in self.groups else (self.choice.group, *self.groups)
 
 
 def body_parts(results: Results) -> tuple[BodyPart, ...]:
@@ -37,7 +42,8 @@ def _part(results: Results, body: str) -> BodyPart:
     groups = tuple(results.groups[place] for place in places)
     mine = results.bars[results.bars["group"].isin(places)]
     bars = mine.assign(place=mine["group"].map({place: number for number, place in enumerate(places)}))
-    choice = answer_group(groups, str(mine["direction"].iloc[0]) if len(mine) else None)
-    answering = choice.group.direction
-    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != answering)
+    direction = str(mine["direction"].iloc[0]) if len(mine) else None
+    choice = answering(results, body, groups) or answer_group(groups, direction)
+    answering_in = choice.group.direction
+    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != answering_in)
     return BodyPart(body, groups, choice, bars.reset_index(drop=True), tuple(responses))

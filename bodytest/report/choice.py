@@ -1,26 +1,59 @@
-"""Which group answers for a body: one firing and direction that the top of its page speaks of."""
+"""What answers for a body: the programme that `bodytest.results.Answer` names, as the top of its page speaks of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, fields
 
-from bodytest.results import Group
+from bodytest.results import Answer, Group, Programme, Results
 
-Reason = Literal["only", "coolest_tight", "least_absorption", "hottest", "unfired"]
+_MOST_NAMED = 4
+"""So many loads are named one by one."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """The group that a body's answer rests on, and why this one."""
+    """The bars that a body's answer rests on, and why these."""
 
     group: Group
-    """The group."""
-    reason: Reason
+    """Them: one load, or all loads of a programme."""
+    reason: str
     """Key of the sentence that says why."""
+    doubt: str | None = None
+    """Why no size can be planned with, in a sentence; None where it can."""
+    programme: Programme | None = None
+    """Their programme; None for bars not fired yet."""
+
+
+def answering(results: Results, body: str, groups: Sequence[Group]) -> Choice | None:
+    """Return what answers for a body by the answer of the results; None where they name none."""
+    answer = next((one for one in results.answers if one.body == body), None)
+    programme = next((one for one in results.programmes if answer and one.id == answer.programme), None)
+    if answer is None or programme is None:
+        return None
+    return Choice(_together(programme, groups), answer.reason, _doubt(answer), programme)
+
+
+def _doubt(answer: Answer) -> str | None:
+    return None if answer.known else answer.sentence
+
+
+def _together(programme: Programme, groups: Sequence[Group]) -> Group:
+    """Return the bars of all loads of a programme; with one load that is its own group."""
+    of = (programme.direction, programme.absorption_method)
+    loads = [
+        group
+        for group in groups
+        if group.firing in programme.loads and (group.direction, group.absorption_method) == of
+    ]
+    if len(loads) == 1:
+        return loads[0]
+    shared = {field.name: getattr(programme, field.name) for field in fields(Group) if hasattr(programme, field.name)}
+    named = ", ".join(programme.loads[:-1]) + f" and {programme.loads[-1]}"
+    firing = named if len(loads) <= _MOST_NAMED else f"{len(loads)} loads"
+    return Group(**{**shared, "firing": firing, "peak_temperature_c": programme.temperature_c})
 
 
 def answer_group(groups: Sequence[Group], direction: str | None = None) -> Choice:
-    """Choose among the groups of one body, coolest firing first.
+    """Choose among the groups of one body, coolest firing first, where the results name no answer.
 
     With a limit on absorption: the coolest firing that meets it, else the one with the least absorption. Without a
     limit: the hottest firing. Among the directions of that firing: the one with the most bars; of equals ``direction``,

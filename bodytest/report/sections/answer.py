@@ -1,5 +1,6 @@
 """The top of the page: the answer in one sentence and three figures."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
@@ -44,8 +45,10 @@ class Answer:
 def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     """Return the answer for a body from the group that answers for it."""
     group = choice.group
-    figures = (_factor(voice, group), _shrinkage(voice, group), _absorption(voice, group))
-    return Answer(_sentence(voice, group), figures, _footing(voice, choice, confidence))
+    factor = _no_factor(voice) if choice.doubt else _factor(voice, group)
+    sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
+    figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
+    return Answer(sentence, figures, _footing(voice, choice, confidence))
 
 
 def factor_text(voice: Voice, group: Group) -> str:
@@ -104,13 +107,26 @@ def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
 def _factor(voice: Voice, group: Group) -> Figure:
     label = voice.say("answer.factor_label")
     if group.wet_size_factor is None:
-        return Figure(label, voice.say("answer.absent"), voice.say("answer.factor_absent"), known=False)
+        return _no_factor(voice)
     wet = voice.number(_EXAMPLE_MM * group.wet_size_factor, 1, "mm")
     meaning = voice.say("answer.factor_meaning", fired=voice.plain(_EXAMPLE_MM, "mm"), wet=wet)
     if group.wet_size_factor_low is not None:
         interval = voice.interval(group.wet_size_factor_low, group.wet_size_factor_high)
         meaning = voice.say("answer.factor_interval", interval=interval) + " " + meaning
     return Figure(label, "× " + factor_text(voice, group), meaning)
+
+
+def _no_factor(voice: Voice) -> Figure:
+    absent = voice.say("answer.absent")
+    return Figure(voice.say("answer.factor_label"), absent, voice.say("answer.factor_absent"), known=False)
+
+
+def _speaks_of(voice: Voice, choice: Choice) -> Iterator[str]:
+    """Yield which batches and loads the answer speaks of, in sentences."""
+    if choice.programme is None:
+        return
+    yield voice.say(f"answer.speaks_{choice.programme.speaks_of.batch}_batch")
+    yield voice.say(f"answer.speaks_{choice.programme.speaks_of.load}_load")
 
 
 def _shrinkage(voice: Voice, group: Group) -> Figure:
@@ -164,7 +180,7 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     batches = voice.count("batch", len(group.batches)) if len(group.batches) > 1 else ""
     rests = "answer.rests_on_batches" if batches else "answer.rests_on"
     bars = voice.count("bar", result.n)
-    sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction)]
+    sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction), *_speaks_of(voice, choice)]
     if half_width(result) is not None:
         sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
     without_sizes = choice.reason == "unfired" and bool(fired_groups([group]))

@@ -62,7 +62,7 @@ class SizeHelper:
 def size_helper(voice: Voice, groups: tuple[Group, ...], choice: Choice, confidence: float) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
     fired = [group for group in groups if group.wet_size_factor is not None]
-    if not fired:
+    if not fired or choice.doubt:
         return None
     by_firing: dict[str, list[Group]] = {}
     for group in fired:
