@@ -96,7 +96,7 @@ class TextGrid(Grid):
                 header=None,
                 names=range(widest),
                 index_col=False,
-                dtype=dict.fromkeys(texts, object),  # type: ignore[arg-type]
+                dtype=dict.fromkeys(texts, object),
                 keep_default_na=False,
                 na_values=blanks,
                 skip_blank_lines=False,
