@@ -8,7 +8,7 @@ import numpy as np
 
 from bodytest.analysis.bar_needs_words import notes_for, summary_for
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.results import Group, QuantityResult, Results
+from bodytest.results import Group, Programme, QuantityResult, Results
 from bodytest.stats.bar_count import bars_each_for_half_width, bars_to_notice, half_width_of
 from bodytest.stats.replication import (
     Components,
@@ -43,7 +43,7 @@ class BarNeed:
     body: str
     """Name of the body; ``""`` where a scatter was given in place of sheets."""
     firing: str
-    """Code of the firing."""
+    """What the programme is called, or the code of the one load that was tested of it."""
     direction: str
     """Direction of the measured length."""
     quantity: str
@@ -82,6 +82,8 @@ class BarNeed:
     """Bars of each of the same batches that would about as often do, where any number would."""
     least_half_width: float | None = None
     """Half-width that is left however many bars the same batches or loads get."""
+    left_by_others: float | None = None
+    """Half-width that is left with any number of what limits; None where bars limit."""
     difference: float | None = None
     """Difference between two batches that is to be noticed, where one was asked for."""
     bars_to_notice: int | None = None
@@ -104,18 +106,47 @@ class Wish:
     """Of interval and noticing, as a fraction."""
 
 
-def needs_of_sheets(results: Results, quantity_key: str, wish: Wish) -> tuple[BarNeed, ...]:
-    """Return the need of each group that has at least two bars with the quantity."""
-    found = []
+def needs_of_sheets(
+    results: Results, quantity_key: str, wish: Wish, *, loads_apart: bool = False
+) -> tuple[BarNeed, ...]:
+    """Return the need of each programme of several loads and each other group that shows how its bars scatter.
+
+    Parameters:
+        results: of an analysis.
+        quantity_key: key of `bodytest.quantities.QUANTITIES`.
+        wish: what is wanted.
+        loads_apart: each load on its own, not the programme.
+    """
+    several = [] if loads_apart else [one for one in results.programmes if len(one.loads) > 1]
+    within = {(one.body, one.direction, one.absorption_method, load) for one in several for load in one.loads}
+    found = [_need_of_programme(one, quantity_key, wish) for one in several]
     for at, group in enumerate(results.groups):
         quantity = group.quantities.get(quantity_key)
-        if quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
+        key = (group.body, group.direction, group.absorption_method, group.firing)
+        if key in within or quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
             continue
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)
         need = _need(group, quantity_key, seen, wish, (quantity.high - quantity.low) / 2.0)
         found.append(_in_words(replace(need, marks=marks)))
-    return tuple(found)
+    return tuple(need for need in found if need)
+
+
+def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | None:
+    quantity = programme.quantities.get(key)
+    if quantity is None or quantity.low is None or quantity.high is None:
+        return None
+    together = programme.design == "confounded"
+    batches = programme.speaks_of.batch == "any" and not together
+    seen = Components(
+        bar_sd=quantity.bar_sd or 0.0,
+        bars=quantity.n,
+        batch_sd=quantity.batch_sd if batches else None,
+        batches=len(programme.batches),
+        load_sd=quantity.load_sd if programme.speaks_of.load == "any" else None,
+        loads=len(programme.loads),
+    )
+    return _in_words(_need(programme, key, seen, wish, (quantity.high - quantity.low) / 2.0))
 
 
 def need_of_scatter(quantity_key: str, scatter: Components, wish: Wish) -> BarNeed:
@@ -150,7 +181,7 @@ def _marks(
     )
 
 
-def _need(group: Group | None, key: str, seen: Components, wish: Wish, now: float | None) -> BarNeed:
+def _need(group: Group | Programme | None, key: str, seen: Components, wish: Wish, now: float | None) -> BarNeed:
     limit = what_limits(seen, confidence=wish.confidence)
     need = BarNeed(
         body=group.body if group else "",
@@ -173,7 +204,7 @@ def _need(group: Group | None, key: str, seen: Components, wish: Wish, now: floa
     if wish.half_width is not None:
         need = replace(need, **_counts(seen, limit, wish.half_width, wish.confidence))
     if wish.difference is not None:
-        freedom = max(seen.bars - seen.batches * seen.loads, 1.0) if seen.bars else None
+        freedom = max(seen.bars - max(seen.batches, seen.loads), 1.0) if seen.bars else None
         notice = bars_to_notice(wish.difference, seen.bar_sd, seen_freedom=freedom, significance=1.0 - wish.confidence)
         need = replace(need, difference=wish.difference, bars_to_notice=notice)
     return need
@@ -197,4 +228,6 @@ def _counts(seen: Components, limit: Replicates, half_width: float, confidence: 
         same = bars_each_for_half_width(between, seen.bar_sd, limit.seen, half_width, confidence=confidence)
     least = math.hypot(half_width_of(limit.seen, between, confidence), others) if limit.seen > 1 else None
     each = seen.bars / limit.seen if limit.seen > 1 else seen.bars_each
-    return {**found, "bars_each": each, "bars_each_needed": same, "least_half_width": least}
+    return {
+        **found, "bars_each": each, "bars_each_needed": same, "least_half_width": least, "left_by_others": others,
+    }  # fmt: skip

@@ -44,7 +44,8 @@ def summary_for(need: "BarNeed") -> str:
         return ""
     wanted = f"± {asked(need.wanted_half_width, need.unit)}"
     if is_enough(need):
-        bars = f"The {need.bars} bars" if need.batches < 2 else f"The {need.bars} bars of {need.batches} batches"
+        of = "" if need.limited_by == "bars" else f" of {_seen(need)} {need.limited_by}"
+        bars = f"The {need.bars} bars{of}"
         return f"{bars} give {within(need.half_width_now or 0.0, need.unit)} already; {wanted} needs no more."
     return " ".join(filter(None, (_bars_do_not_help(need, wanted), _to_do(need, wanted), _or_bars(need))))
 
@@ -99,6 +100,13 @@ def _no_number(need: "BarNeed", wanted: str, each: str) -> str:
         return (
             f"No sensible number of bars gives {wanted}, by their scatter and by what the instruments leave open. Read"
             " to a finer step, check the instruments, make longer bars, or settle for less."
+        )
+    others = "loads" if need.limited_by == "batches" else "batches"
+    left = need.left_by_others or 0.0
+    if left >= (need.wanted_half_width or 0.0):
+        return (
+            f"No number of {need.limited_by} alone gives {wanted}: the {others} leave {within(left, need.unit)}. Fire"
+            " further batches in further loads, or settle for less."
         )
     return f"No sensible number of {need.limited_by}{each} gives {wanted}; settle for less."
 

@@ -28,7 +28,7 @@ class Timeline:
     body: str
     """Name of the body."""
     fired: str
-    """How they were fired: cone or temperature and atmosphere; ``""`` for a quantity of unfired bars."""
+    """The programme of their firings; ``""`` for a quantity of unfired bars."""
     direction: str
     """Direction of the measured length; ``""`` for a quantity of masses."""
     absorption_method: str | None
@@ -85,7 +85,7 @@ class _Series:
 def timelines(
     results: Results, quantity_key: str, *, order: Order = "date", reference: int | None = None
 ) -> tuple[Timeline, ...]:
-    """Return one timeline for each body and way of firing that has readings for the quantity.
+    """Return one timeline for each body and programme that has readings for the quantity.
 
     Parameters:
         results: what the analysis found.
@@ -99,7 +99,8 @@ def timelines(
     counted = bars[(bars["left_out"] == "") & bars[quantity_key].notna() & (bars["group"] >= 0)]
     if not quantity.needs_firing:
         counted = counted.drop_duplicates(["sheet", "bar"])
-    series = [_series(group, quantity) for group in results.groups]
+    programmes = _programmes(results)
+    series = [_series(group, quantity, programmes) for group in results.groups]
     rows = {
         one: counted[counted["group"].map(lambda at, one=one: series[int(at)] == one).astype(bool)]
         for one in dict.fromkeys(series)
@@ -113,24 +114,18 @@ def timelines(
     )
 
 
-def _series(group: Group, quantity: Quantity) -> _Series:
+def _series(group: Group, quantity: Quantity, programmes: dict[str, str]) -> _Series:
     return _Series(
         group.body,
-        _fired(group) if quantity.needs_firing else "",
+        programmes.get(group.firing, "not fired") if quantity.needs_firing else "",
         group.direction if quantity.by_direction else "",
         group.absorption_method if quantity.by_soaking else None,
     )
 
 
-def _fired(group: Group) -> str:
-    """Say how a group was fired; firings with the same cone and atmosphere belong together."""
-    if group.cone:
-        heat = f"cone {group.cone}"
-    elif group.peak_temperature_c is not None:
-        heat = f"{group.peak_temperature_c:g} °C"
-    else:
-        heat = f"firing {group.firing}" if group.firing else "not fired"
-    return f"{heat}, {group.atmosphere}" if group.atmosphere else heat
+def _programmes(results: Results) -> dict[str, str]:
+    """Return the programme of each load."""
+    return {code: one.programme for one in results.programmes for code in one.loads}
 
 
 _Wanted = tuple[Order, int | None, str | None, KnownLoads | None]

@@ -37,7 +37,9 @@ def howmany(
     ] = None,
     quantity: Annotated[str, typer.Option("--quantity", "-q", help="Which figure.")] = "total_shrinkage",
     body: Annotated[str | None, typer.Option(help="One body only.", show_default="all")] = None,
-    firing: Annotated[str | None, typer.Option(help="One firing only.", show_default="all")] = None,
+    firing: Annotated[
+        str | None, typer.Option(help="One programme, or one load by its code.", show_default="all")
+    ] = None,
     sd: Annotated[
         float | None,
         typer.Option(
@@ -135,16 +137,17 @@ def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, s
     from bodytest.analysis.bar_needs import needs_of_sheets
 
     body, firing = only
+    codes = [group.firing for group in results.groups]
     for wanted, there, option in (
         (body, [group.body for group in results.groups], "--body"),
-        (firing, [group.firing for group in results.groups], "--firing"),
+        (firing, [*codes, *(one.called for one in results.programmes)], "--firing"),
     ):
         if wanted is not None and wanted not in there:
             known = ", ".join(dict.fromkeys(name for name in there if name)) or "none"
             raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=option)
     return [
         need
-        for need in needs_of_sheets(results, key, wish)
+        for need in needs_of_sheets(results, key, wish, loads_apart=firing in codes)
         if body in (None, need.body) and firing in (None, need.firing)
     ]
 
@@ -201,8 +204,7 @@ def _as_lines(need: "BarNeed") -> list[str]:
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[need.quantity]
-    firing = f"firing {need.firing}" if need.firing else ""
-    about = " · ".join(part for part in (need.body, firing, need.direction, quantity.name) if part)
+    about = " · ".join(part for part in (need.body, need.firing, need.direction, quantity.name) if part)
     scatter = f"Standard deviation between bars: {amount(need.bar_sd, need.unit)}"
     for between, known in (("batches", need.batch_sd), ("loads", need.load_sd)):
         if known is not None:

@@ -51,8 +51,8 @@ def timeline(
 ) -> None:
     """Show whether a body stays the same from batch to batch, and since which batch it does not.
 
-    Firings with the same cone (or the same peak temperature) and atmosphere are followed together. Where the Lab sheet
-    names a control body, its bars show the kiln load by load, and batches of other bodies are corrected for it.
+    Loads of one programme are followed together. Where the Lab sheet names a control body, its bars show the kiln load
+    by load, and batches of other bodies are corrected for it.
 
     Example: bodytest timeline 2024.xlsx 2025.xlsx --quantity absorption --reference 10
 

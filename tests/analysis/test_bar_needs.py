@@ -81,6 +81,17 @@ def test_loads_limit_where_they_differ_most_and_bars_are_not_asked_for():
     )
 
 
+def test_where_batches_alone_leave_too_much_loads_alone_are_not_advised():
+    seen = Components(0.1, bars=45, batch_sd=0.4, batches=3, load_sd=0.6, loads=4)
+    found = need_of_scatter("total_shrinkage", seen, Wish(0.3))
+    assert (found.limited_by, found.about_even) == ("batches", None)
+    assert found.summary == (
+        "More bars of these 3 batches cannot give ± 0.3 percentage points: the batches differ, which leaves ± 1.4"
+        " percentage points however many bars are made. No number of batches alone gives ± 0.3 percentage points: the"
+        " loads leave ± 1.0 percentage points. Fire further batches in further loads, or settle for less."
+    )
+
+
 def test_a_scatter_given_by_hand_is_enough_and_differences_are_counted():
     found = need_of_scatter("absorption", Components(0.15), Wish(0.1, difference=0.3))
     assert (found.about_even, found.nine_in_ten, found.bars_to_notice) == (11, 16, 6)

@@ -1,3 +1,5 @@
+import math
+
 import numpy as np
 import pytest
 
@@ -165,12 +167,13 @@ def test_other_cones_and_directions_have_their_own_timelines():
     ]  # fmt: skip
 
 
-def test_firings_without_a_cone_belong_together_by_temperature():
-    sheets = batches([12.0, 12.1, 12.2])
+def test_loads_without_a_cone_belong_together_by_set_temperature_and_else_stand_alone():
+    sheets = batches([12.0, 12.1, 12.2, 12.3])
     sheets.firings["cone"] = ""
-    sheets.firings["peak_temperature_c"] = [1220.0, 1220.0, 1250.0]
+    sheets.firings["peak_temperature_c"] = [1218.0, 1222.0, 1250.0, 1250.0]
+    sheets.firings["set_temperature_c"] = [1220.0, 1220.0, 1250.0, math.nan]
     found = timelines(summarise(sheets), "total_shrinkage")
-    assert [(one.fired, len(one.points)) for one in found] == [("1220 °C", 2), ("1250 °C", 1)]
+    assert [len(one.points) for one in found] == [2, 1, 1]
 
 
 def test_a_batch_that_rests_on_few_bars_is_named():

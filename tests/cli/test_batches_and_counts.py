@@ -73,7 +73,7 @@ def test_howmany_counts_bars_for_each_group(run):
     said = run("howmany", "trial.csv", "--half-width", "0.1", "--firing", "F0")
     assert said.exit_code == 0
     assert said.stdout.splitlines() == [
-        "Grey · firing F0 · Total linear shrinkage",
+        "Grey · F0 · Total linear shrinkage",
         "Standard deviation between bars: 0.10 percentage points; 95 % intervals.",
         "Make 5 more bars of this batch for an even chance of ± 0.1 percentage points (now ± 0.25 percentage points)."
         " To reach it in nine cases of ten make 37 more.",
@@ -81,14 +81,25 @@ def test_howmany_counts_bars_for_each_group(run):
     ]
 
 
-def test_howmany_tells_many_groups_in_a_line_each(run):
-    said = run("howmany", "trial.csv", "--half-width", "0.25")
+def test_howmany_tells_many_groups_in_a_line_each(run, tmp_path):
+    cones = "".join(line.replace(",6,", f",{3 + at // 3},") for at, line in enumerate(SHEET.splitlines(keepends=True)))
+    (tmp_path / "cones.csv").write_text(cones, encoding="utf-8")
+    said = run("howmany", "cones.csv", "--half-width", "0.25")
     lines = said.stdout.splitlines()
     assert lines[0] == "Total linear shrinkage, to be known to ± 0.25 percentage points (95 % intervals):"
     assert lines[-1] == "For the batches and loads tested; see all about each group with --details."
-    assert len(lines) <= 15
-    whole = run("howmany", "trial.csv", "--half-width", "0.25", "--details").stdout
-    assert whole.count("Standard deviation between bars") == 7
+    assert 5 < len(lines) <= 15
+    whole = run("howmany", "cones.csv", "--half-width", "0.25", "--details").stdout
+    assert whole.count("Standard deviation between bars") > 5
+
+
+def test_howmany_answers_for_the_programme_and_for_one_load_where_asked(run):
+    said = run("howmany", "trial.csv", "--half-width", "0.2").stdout.splitlines()
+    assert said[0] == "Grey · cone 6 · Total linear shrinkage"
+    assert said[2].startswith("More bars of these 7 loads cannot give ± 0.2 percentage points: the loads differ, which")
+    assert " more loads of 3 bars for an even chance of ± 0.2 percentage points" in said[2]
+    (need,) = json.loads(run("howmany", "trial.csv", "-w", "0.2", "--firing", "F0", "--json").stdout)["needs"]
+    assert (need["firing"], need["limited_by"], need["bars"]) == ("F0", "bars", 3)
 
 
 def test_howmany_from_a_scatter_as_json(run):
