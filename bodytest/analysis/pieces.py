@@ -56,10 +56,6 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
     if bars and within:
         bars = with_mean(bars, within[0], confidence)
     size_mm = float(one_each["wet_size_mm"].mean())
-    factors = [
-        None if s is None else float(wet_size_factor(s)) for s in (shrinkage.mean, shrinkage.low, shrinkage.high)
-    ]
-    direction = group.direction if group else None
     return PieceComparison(
         body=body,
         firing=firing,
@@ -70,17 +66,21 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         difference=difference.mean,
         low=difference.low,
         high=difference.high,
-        corrected_factor=factors[0],
-        corrected_factor_low=factors[1],
-        corrected_factor_high=factors[2],
+        **_corrected_factors(shrinkage),
         sentence=piece_sentence(dimension, shrinkage, bars, difference, size_mm, confidence),
-        direction=direction,
+        direction=group.direction if group else None,
         shrinkage=shrinkage,
         differs=difference.differs,
         verdict=difference.verdict,
         tolerance=difference.tolerance,
         wet_size_mm=size_mm,
     )
+
+
+def _corrected_factors(shrinkage: QuantityResult) -> dict[str, float | None]:
+    """Return the size factor that follows from the pieces themselves, with its interval."""
+    ends = {"": shrinkage.mean, "_low": shrinkage.low, "_high": shrinkage.high}
+    return {f"corrected_factor{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
 
 
 def _one_row_a_piece(rows: pd.DataFrame, lab: Lab) -> tuple[pd.DataFrame, float]:

@@ -79,7 +79,6 @@ def _programme_result(
 ) -> Programme:
     counted = _counted(bench, parts)
     quantities = _quantities(bench, parts, counted) | before.quantities
-    total = quantities.get("total_shrinkage")
     loads = tuple(group.firing for group, _ in parts)
     batches = rows_by_batch(bench, counted)
     design = classify(bench.batch_of_bar[counted], bench.load_of_bar[counted]) if len(counted) else "one load"
@@ -103,13 +102,17 @@ def _programme_result(
         left_out=sum(group.left_out for group, _ in parts),
         design=design,
         speaks_of=SpeaksOf("any" if len(batches) > 1 else "this", "any" if len(loads) > 1 else "this"),
-        wet_size_factor=factor(total.mean if total else None),
-        wet_size_factor_low=factor(total.low if total else None),
-        wet_size_factor_high=factor(total.high if total else None),
+        **_factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
         by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
     )
+
+
+def _factors(total: QuantityResult | None) -> dict[str, float | None]:
+    """Return the wet size factor with its interval."""
+    ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
+    return {f"wet_size_factor{end}": factor(shrinkage) for end, shrinkage in ends.items()}
 
 
 def _quantities(bench: Bench, parts: list[tuple[Group, Rows]], counted: Rows) -> dict[str, QuantityResult]:

@@ -137,15 +137,10 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.D
     kind: Literal["clay", "kiln"] = "kiln" if control and series.body == control else "clay"
     column = "firing" if kind == "kiln" else "batch"
     named = rows[rows[column] != ""]
-    points = list(_points(results, quantity, named, column))
-    dated = all(point.date for point in points)
-    used: Order = "date" if order == "date" and dated else "listed"
-    if used == "date":
-        points.sort(key=lambda point: point.date or "")
+    points, used = _in_order(list(_points(results, quantity, named, column)), order)
     if kind == "clay" and loads:
         points = list(corrected_points(points, named, quantity.key, loads))
     chart = chart_of(points, reference)
-    newest = next((point for point in reversed(chart.points) if point.signals), None)
     return Timeline(
         body=series.body,
         fired=series.fired,
@@ -162,14 +157,21 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.D
         high=chart.high,
         points=chart.points,
         shift=chart.shift,
-        newest_signal=newest.batch if newest else None,
+        newest_signal=next((point.batch for point in reversed(chart.points) if point.signals), None),
         load_sd=loads.history.load_sd if loads else None,
         rules=tuple(RULES.values()),
         summary=summary_for(quantity, chart, kind),
         notes=notes_for(
-            chart, kind, undated=order == "date" and not dated, nameless=len(rows) - len(named), corrected=bool(loads)
+            chart, kind, undated=used != order == "date", nameless=len(rows) - len(named), corrected=bool(loads)
         ),
     )
+
+
+def _in_order(points: list[ChartPoint], wanted: Order) -> tuple[list[ChartPoint], Order]:
+    """Return the points by date, where that is wanted and all have one, else as listed; and which it is."""
+    if wanted == "date" and all(point.date for point in points):
+        return sorted(points, key=lambda point: point.date or ""), "date"
+    return points, "listed"
 
 
 def _points(results: Results, quantity: Quantity, rows: "pd.DataFrame", column: str) -> Iterator[ChartPoint]:
