@@ -57,6 +57,8 @@ class BodyPage:
     """The answer and its figures."""
     helper: SizeHelper | None
     """Size helper."""
+    helper_absent: str
+    """Why there is none, where there is none."""
     response: ResponseSection | None
     """Response to firing."""
     response_absent: str
@@ -104,6 +106,7 @@ def body_page(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, results.confidence),
         helper=size_helper(voice, part.planned, choice, results.confidence),
+        helper_absent=voice.say("helper.doubted" if choice.doubt else "helper.absent"),
         response=response,
         response_absent=response_absent(voice, part.groups),
         firings_message=firings_message(voice, part.groups),

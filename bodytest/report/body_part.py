@@ -29,7 +29,8 @@ class BodyPart:
     @property
     def planned(self) -> tuple[Group, ...]:
         """What can be planned with: all loads of the answering programme together, then each load."""
-        return self.groups if self.choice.group in self.groups else (self.choice.group, *self.groups)
+        together = self.choice.programme is not None and len(self.choice.programme.loads) > 1
+        return (self.choice.group, *self.groups) if together else self.groups
 
 
 def body_parts(results: Results) -> tuple[BodyPart, ...]:

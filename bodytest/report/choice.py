@@ -1,7 +1,7 @@
 """What answers for a body: the programme that `bodytest.results.Answer` names, as the top of its page speaks of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 from bodytest.results import Answer, Group, Programme, Results
 
@@ -14,7 +14,7 @@ class Choice:
     """The bars that a body's answer rests on, and why these."""
 
     group: Group
-    """Them: one load, or all loads of a programme."""
+    """Them: one load, or all loads of a programme; without a size factor where there is a doubt."""
     reason: str
     """Key of the sentence that says why."""
     doubt: str | None = None
@@ -29,7 +29,14 @@ def answering(results: Results, body: str, groups: Sequence[Group]) -> Choice | 
     programme = next((one for one in results.programmes if answer and one.id == answer.programme), None)
     if answer is None or programme is None:
         return None
-    return Choice(_together(programme, groups), answer.reason, _doubt(answer), programme)
+    together = _together(programme, groups)
+    shown = together if answer.known else _without_size(together)
+    return Choice(shown, answer.reason, _doubt(answer), programme)
+
+
+def _without_size(group: Group) -> Group:
+    """Return the bars without a size factor, so that no page can show one."""
+    return replace(group, wet_size_factor=None, wet_size_factor_low=None, wet_size_factor_high=None)
 
 
 def _doubt(answer: Answer) -> str | None:

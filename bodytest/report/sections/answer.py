@@ -45,7 +45,7 @@ class Answer:
 def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     """Return the answer for a body from the group that answers for it."""
     group = choice.group
-    factor = _no_factor(voice) if choice.doubt else _factor(voice, group)
+    factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
     figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
     return Answer(sentence, figures, _footing(voice, choice, confidence))
@@ -107,7 +107,7 @@ def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
 def _factor(voice: Voice, group: Group) -> Figure:
     label = voice.say("answer.factor_label")
     if group.wet_size_factor is None:
-        return _no_factor(voice)
+        return _no_factor(voice, "factor_absent")
     wet = voice.number(_EXAMPLE_MM * group.wet_size_factor, 1, "mm")
     meaning = voice.say("answer.factor_meaning", fired=voice.plain(_EXAMPLE_MM, "mm"), wet=wet)
     if group.wet_size_factor_low is not None:
@@ -116,9 +116,9 @@ def _factor(voice: Voice, group: Group) -> Figure:
     return Figure(label, "× " + factor_text(voice, group), meaning)
 
 
-def _no_factor(voice: Voice) -> Figure:
+def _no_factor(voice: Voice, why: str) -> Figure:
     absent = voice.say("answer.absent")
-    return Figure(voice.say("answer.factor_label"), absent, voice.say("answer.factor_absent"), known=False)
+    return Figure(voice.say("answer.factor_label"), absent, voice.say(f"answer.{why}"), known=False)
 
 
 def _speaks_of(voice: Voice, choice: Choice) -> Iterator[str]:

@@ -31,13 +31,19 @@ def batch_section(voice: Voice, groups: tuple[Group, ...], choice: Choice, confi
 
 
 def _message(voice: Voice, groups: tuple[Group, ...], choice: Choice) -> str:
-    group = choice.group if choice.group in groups else groups[-1]
+    group = next((one for one in groups if _is_same(one, choice.group)), groups[-1])
     total = group.quantities.get("total_shrinkage") or group.quantities.get("drying_shrinkage")
     if total is None or total.batch_sd is None or total.bar_sd is None:
         return voice.say("batches.no_spread")
     key = "batches.message_even" if total.batch_sd <= total.bar_sd else "batches.message_differ"
     blanks = {"between": voice.number(total.batch_sd, 2), "within": voice.number(total.bar_sd, 2)}
     return voice.say(key, **blanks, where=group_name(voice, group))
+
+
+def _is_same(one: Group, other: Group) -> bool:
+    """Say whether two groups hold the same bars, whatever is told of their sizes."""
+    keys = [(some.firing, some.direction, some.absorption_method) for some in (one, other)]
+    return keys[0] == keys[1]
 
 
 def _each(voice: Voice, groups: tuple[Group, ...], level: str) -> Table:
