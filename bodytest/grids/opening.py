@@ -94,7 +94,7 @@ def _read_grids(path: Path, content: bytes, notes: Notebook, is_heading: Callabl
         notes.add("file-damaged")
     except MemoryError:
         notes.add("file-harmful", reason="it asks for more memory than there is")
-    except (expat.ExpatError, KeyError, ValueError, IndexError, OSError, NotImplementedError, RuntimeError):
+    except (expat.ExpatError, LookupError, ValueError, OSError, NotImplementedError, RuntimeError):
         notes.add("file-damaged")
     except Exception as error:
         if type(error).__module__.partition(".")[0] not in ("zlib", "_csv"):

@@ -59,10 +59,9 @@ def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tu
     if workbook.content.startswith(b"PK") and source.suffix.lower() in _WORKBOOKS:
         try:
             return left_out, marked_workbook(workbook.content, findings, name=source.name, left_out=left_out)
-        except (
-            KeyError,
+        except (LookupError, ValueError, expat.ExpatError):  # a part is missing that every spreadsheet program writes
+            LookupError,
             ValueError,
-            IndexError,
             expat.ExpatError,
         ):  # a part or list is missing that every spreadsheet program writes
             left_out = (_UNUSUAL,)

@@ -278,3 +278,19 @@ def test_text_tables_without_end_to_the_right_are_read_or_named(tmp_path: Path) 
         " So do 83620 more cells of this row.",
     ]
     assert sheets.bars["sheet"].tolist() == [0, 0, 2]
+
+
+@pytest.mark.parametrize("encoding", ["UTF1", "UTF111-8", "no-such"])
+def test_a_part_in_an_encoding_that_nobody_knows_is_a_damaged_file(encoding: str, tmp_path: Path) -> None:
+    sheet = b'<?xml version="1.0" encoding="%s"?>' % encoding.encode()
+    content = crafted_xlsx(GOOD)
+    changed = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as packed, zipfile.ZipFile(changed, "w") as again:
+        for name in packed.namelist():
+            part = packed.read(name)
+            if "worksheets/" in name and name.endswith(".xml"):
+                part = sheet + part.partition(b"?>")[2] if part.startswith(b"<?xml") else sheet + part
+            again.writestr(name, part)
+    (tmp_path / "odd.xlsx").write_bytes(changed.getvalue())
+
+    assert [found.code for found in read_sheets([tmp_path / "odd.xlsx"]).findings] == ["file-damaged"]
