@@ -60,10 +60,6 @@ def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tu
         try:
             return left_out, marked_workbook(workbook.content, findings, name=source.name, left_out=left_out)
         except (LookupError, ValueError, expat.ExpatError):  # a part is missing that every spreadsheet program writes
-            LookupError,
-            ValueError,
-            expat.ExpatError,
-        ):  # a part or list is missing that every spreadsheet program writes
             left_out = (_UNUSUAL,)
     else:
         kind = "an OpenDocument sheet" if source.suffix.lower() == ".ods" else "a text table"
