@@ -23,7 +23,8 @@ Design = Literal["one load", "loads", "batches", "crossed", "nested", "confounde
 def document_name(field: "Field[Any]") -> str:
     """Return what a field is called in the document: its name, without the line that keeps it off a keyword.
 
-    >>> [document_name(field) for field in fields(SpeaksOf)]
+    >>> import dataclasses
+    >>> [document_name(field) for field in dataclasses.fields(SpeaksOf)]
     ['batch', 'load']
     """
     return field.name.rstrip("_")

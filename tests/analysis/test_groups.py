@@ -9,7 +9,7 @@ from bodytest.tables import Lab
 from tests.analysis.example_tables import FINE_LAB, bar, checked, firing
 
 # Devore, Probability and Statistics, examples 7.12 and 7.13 (figures from memory, agree with recomputation):
-# fat content of ten hot dogs; here as absorption of ten bars of 100 g.
+# fat content of ten hot dogs; here as loss on ignition and as absorption of ten bars of 100 g.
 FAT = (25.2, 21.3, 22.8, 17.0, 29.8, 21.0, 25.5, 16.0, 20.9, 19.5)
 
 
@@ -22,13 +22,21 @@ def absorption_of(results, position=0):
 
 
 def test_mean_and_intervals_of_one_batch_are_the_published_ones():
-    found = absorption_of(summarise(checked([bar(f"B{i}", **soaked(p)) for i, p in enumerate(FAT)])))
+    bars = [bar(f"B{i}", body="A", firing="F1", dry_mass=100.0, fired_mass=100.0 - p) for i, p in enumerate(FAT)]
+    found = summarise(checked(bars)).groups[0].quantities["loss_on_ignition"]
     assert found.n == 10
     assert found.mean == pytest.approx(21.9)
     assert found.sd == pytest.approx(4.134, abs=0.0005)
     assert (found.low, found.high) == pytest.approx((18.94, 24.86), abs=0.005)
     assert (found.next_low, found.next_high) == pytest.approx((12.09, 31.71), abs=0.006)
     assert found.batch_sd is None
+
+
+def test_absorption_that_scatters_widely_leaves_room_for_a_long_upper_tail():
+    found = absorption_of(summarise(checked([bar(f"B{i}", **soaked(p)) for i, p in enumerate(FAT)])))
+    # m exp(h/m), m = 21.9 and h = 24.86 − 21.9: 21.9 · exp(0.1351) = 25.07
+    assert (found.low, found.high) == pytest.approx((18.94, 25.07), abs=0.005)
+    assert found.skew == "allowed for"
 
 
 def test_bars_are_grouped_by_body_firing_direction_and_absorption_method():
