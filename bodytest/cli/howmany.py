@@ -55,7 +55,10 @@ def howmany(
         typer.Option("--load-sd", help="Standard deviation between kiln loads, with --sd.", show_default="one load"),
     ] = None,
     bars_each: Annotated[
-        int, typer.Option("--bars-each", min=1, help="Bars of each batch or load, with --batch-sd or --load-sd.")
+        int,
+        typer.Option(
+            "--bars-each", min=1, max=10_000, help="Bars of each batch or load, with --batch-sd or --load-sd."
+        ),
     ] = 5,
     confidence: Annotated[
         float | None,
