@@ -131,7 +131,10 @@ class Grid:
         for row, column in (place for odd in self.oddities for place in odd.places):
             if self.cell(row, column) == "":
                 rows.setdefault(column, []).append(row)
-        return {column: np.unique(np.array(numbers, dtype=np.int64)) for column, numbers in rows.items()}
+        return {
+            column: np.array(sorted(numbers) if self.oddities else numbers, dtype=np.int64)
+            for column, numbers in rows.items()
+        }
 
     def cell(self, row: int, column: int) -> Any:
         """Return what stands in a spreadsheet row (from 1) and column (from 0); ``""`` where nothing does."""

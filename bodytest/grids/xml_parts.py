@@ -9,7 +9,7 @@ LARGEST_TOTAL = 1 << 30
 """Bytes that all parts together may hold when unpacked; a million bars take about 0.4 × this."""
 LARGEST_RATIO = 100
 """Times that a large file may shrink by packing; sheets of real readings shrink 5 to 30 times."""
-RATIO_FROM = 16 << 20
+RATIO_FROM = 4 << 20
 """Size from which the ratio is looked at."""
 LARGEST_PIECE = 16 << 20
 """Bytes of one tag, comment or the like."""

@@ -319,3 +319,9 @@ def test_a_far_cell_is_seen_in_either_kind_of_quotes(tmp_path: Path, quote: str)
     far = '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'.replace('"', quote)
     found = the_finding(read_one(tmp_path, "far.xlsx", crafted_xlsx(GOOD + far)), "column-without-heading")
     assert found.cell == "Bars!XFD1048576"
+
+
+def test_millions_of_blank_cells_in_a_small_file_are_not_counted_one_by_one(tmp_path: Path) -> None:
+    blanks = GOOD + f'<row r="12">{"<c/>" * 4_000_000}</row>'
+    with at_most(10):
+        the_finding(read_one(tmp_path, "blanks.xlsx", crafted_xlsx(blanks)), "file-harmful")
