@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
-from bodytest.analysis.instruments import instrument_errors
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.analysis.instruments import InstrumentErrors
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
@@ -16,7 +15,9 @@ LIMITED_QUANTITY = "absorption"
 """The quantity that the Lab table's limit is for."""
 
 
-def decide_on_limit(bench: Bench, rows: Rows, summary: EffectsSummary, result: QuantityResult) -> QuantityResult:
+def decide_on_limit(
+    bench: Bench, rows: Rows, summary: EffectsSummary, errors: InstrumentErrors, result: QuantityResult
+) -> QuantityResult:
     """Add the stated limit and the decision on it; the lowest limit where sheets differ."""
     sources = np.unique(bench.sheet_of_bar[rows])
     stated = [bench.sheets.sheets[int(s)].lab.absorption_limit_percent for s in sources]
@@ -26,7 +27,6 @@ def decide_on_limit(bench: Bench, rows: Rows, summary: EffectsSummary, result: Q
     limit = min(known)
     if result.standard_uncertainty is None or result.degrees_of_freedom is None:
         return replace(result, limit=limit, decision="cannot tell yet")
-    errors = instrument_errors(bench, QUANTITY_BY_KEY[LIMITED_QUANTITY], rows)
     decision = limits.decide(
         result.mean,
         result.standard_uncertainty,
@@ -36,17 +36,16 @@ def decide_on_limit(bench: Bench, rows: Rows, summary: EffectsSummary, result: Q
         values=Positive(result.sd or 0.0, errors.step),
     )
     decided = replace(result, limit=limit, decision=decision)
-    return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, rows, summary, decided)
+    return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, summary, errors, decided)
 
 
 def _with_what_would_settle(
-    bench: Bench, rows: Rows, summary: EffectsSummary, undecided: QuantityResult
+    bench: Bench, summary: EffectsSummary, errors: InstrumentErrors, undecided: QuantityResult
 ) -> QuantityResult:
     """Say how many further bars would probably settle the decision; batches or loads where it rests on several."""
     mean, limit, sd, uncertainty = undecided.mean, undecided.limit, undecided.sd, undecided.standard_uncertainty
     if mean is None or limit is None or sd is None or uncertainty is None:
         return undecided
-    errors = instrument_errors(bench, QUANTITY_BY_KEY[LIMITED_QUANTITY], rows)
     shared = float(np.hypot(errors.calibration, errors.shared_step))
     if summary.batches * summary.loads < 2:
         further = limits.further_bars(

@@ -154,7 +154,7 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
         mean_without_flagged=_mean_without(bench.values.values[quantity.key][rows], rows, flagged),
         mark_sd=spread[0] if spread else None,
     )
-    return decide_on_limit(bench, rows, summary, result) if quantity.key == LIMITED_QUANTITY else result
+    return decide_on_limit(bench, rows, summary, errors, result) if quantity.key == LIMITED_QUANTITY else result
 
 
 NEVER_NEGATIVE = ("absorption", "cold_absorption", "saturation_coefficient", "apparent_porosity")

@@ -7,7 +7,6 @@ Run: OMP_NUM_THREADS=1 python tests/bench/comparison_coverage.py                
 Every verdict is the program's own, run by run. The standard error of 5 % is 0.2 percentage points with 10 000 runs.
 """
 
-import argparse
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -25,7 +24,7 @@ from bodytest.stats.effects import summarise_effects
 from bodytest.stats.replication import Components, Replicates, fewest_for_half_width, what_limits
 from bodytest.stats.simultaneous import simultaneous
 from bodytest.stats.summary import summarise_bars
-from tests.bench.own_section import keep_section, table
+from tests.bench.own_section import make_section, table
 
 SEED = 20240301
 RISK = 0.05
@@ -220,21 +219,5 @@ def _listed(numbers: tuple[float, ...]) -> str:
 SECTIONS = (families, pairs, counts)
 
 
-def main() -> None:
-    """Print the tables, and keep them where that is asked for."""
-    options = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    options.add_argument("--runs", type=int, default=10_000, help="simulated tests for each row")
-    options.add_argument("--write", type=Path, help="file whose section is replaced")
-    chosen = options.parse_args()
-    lines = []
-    for section in SECTIONS:
-        for line in section(chosen.runs):
-            print(line, flush=True)
-            lines.append(line)
-    if chosen.write:
-        made_by = f"`python tests/bench/comparison_coverage.py`, {chosen.runs} simulated tests a row, seed {SEED}"
-        keep_section(chosen.write, TITLE, made_by, lines)
-
-
 if __name__ == "__main__":
-    main()
+    make_section(SECTIONS, title=TITLE, script="comparison_coverage.py", what="tests", seed=SEED)

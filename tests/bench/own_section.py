@@ -1,7 +1,8 @@
 """A section of the kept coverage table that is made on its own, with its own date and commit."""
 
+import argparse
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -32,3 +33,21 @@ def keep_section(path: Path, title: str, made_by: str, lines: list[str]) -> None
     path.write_text(
         "\n".join([before.rstrip("\n") + "\n", *(one.rstrip("\n") + "\n" for one in kept)]), encoding="utf-8"
     )
+
+
+def make_section(
+    sections: Sequence[Callable[[int], Iterator[str]]], *, title: str, script: str, what: str, seed: int
+) -> None:
+    """Print the tables of a script, as its options say, and keep them as its section where that is asked for."""
+    options = argparse.ArgumentParser(prog=script, description=title)
+    options.add_argument("--runs", type=int, default=10_000, help=f"simulated {what} for each row")
+    options.add_argument("--write", type=Path, help="file whose section is replaced")
+    chosen = options.parse_args()
+    lines = []
+    for section in sections:
+        for line in section(chosen.runs):
+            print(line, flush=True)
+            lines.append(line)
+    if chosen.write:
+        made_by = f"`python tests/bench/{script}`, {chosen.runs} simulated {what} a row, seed {seed}"
+        keep_section(chosen.write, title, made_by, lines)

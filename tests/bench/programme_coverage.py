@@ -8,7 +8,6 @@ Intervals should hold in at least 93 % (claim 95 %) and verdicts on a limit be w
 error of a coverage of 95 % is 0.2 percentage points with 10 000 runs.
 """
 
-import argparse
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,7 +16,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench.own_section import keep_section, table
+from tests.bench.own_section import make_section, table
 from tests.bench.simulated_firings import Held, Layout, several_batches
 from tests.bench.simulated_programmes import Body, Programme, borrowed, programme, skewed
 
@@ -154,21 +153,5 @@ def _listed(numbers: tuple[int, ...]) -> str:
 SECTIONS = (next_of_a_kind, both, narrower, long_tails, batches_alone)
 
 
-def main() -> None:
-    """Print the tables, and keep them where that is asked for."""
-    options = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    options.add_argument("--runs", type=int, default=10_000, help="simulated programmes for each row")
-    options.add_argument("--write", type=Path, help="file whose section is replaced")
-    chosen = options.parse_args()
-    lines = []
-    for section in SECTIONS:
-        for line in section(chosen.runs):
-            print(line, flush=True)
-            lines.append(line)
-    if chosen.write:
-        made_by = f"`python tests/bench/programme_coverage.py`, {chosen.runs} simulated programmes a row, seed {SEED}"
-        keep_section(chosen.write, TITLE, made_by, lines)
-
-
 if __name__ == "__main__":
-    main()
+    make_section(SECTIONS, title=TITLE, script="programme_coverage.py", what="programmes", seed=SEED)

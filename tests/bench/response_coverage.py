@@ -5,7 +5,6 @@ Run: OMP_NUM_THREADS=1 python tests/bench/response_coverage.py                  
      … --write tests/bench/coverage.md                                          keep them, with the date and the commit
 """
 
-import argparse
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from bodytest.stats.firing_response import LevelMeans, fit_response, temperature_at
 from bodytest.stats.isotonic import rising_then_falling
 from bodytest.stats.response_peak import temperature_of_peak
-from tests.bench.own_section import keep_section, table
+from tests.bench.own_section import make_section, table
 
 TITLE = "Response to firing"
 
@@ -294,20 +293,5 @@ def _window_rows(runs: int) -> Iterator[tuple[object, ...]]:
 SECTIONS = (_limits, _peaks, _windows)
 
 
-def main() -> None:
-    options = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    options.add_argument("--runs", type=int, default=10_000, help="simulated firings for each row")
-    options.add_argument("--write", type=Path, help="file to keep the section in")
-    chosen = options.parse_args()
-    lines = []
-    for section in SECTIONS:
-        for line in section(chosen.runs):
-            print(line, flush=True)
-            lines.append(line)
-    if chosen.write:
-        made_by = f"`python tests/bench/response_coverage.py`, {chosen.runs} simulated firings a row, seed {SEED}"
-        keep_section(chosen.write, TITLE, made_by, lines)
-
-
 if __name__ == "__main__":
-    main()
+    make_section(SECTIONS, title=TITLE, script="response_coverage.py", what="firings", seed=SEED)
