@@ -27,6 +27,7 @@ class Watcher:
     def __init__(self, folder: Path) -> None:
         command = [sys.executable, "-m", "bodytest", "watch", str(folder)]
         environment = os.environ | {"PYTHONUNBUFFERED": "1"}
+        signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job would hand on its deaf ear
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment, encoding="utf-8")
         self.lines: queue.Queue[str] = queue.Queue()
         self.reader = threading.Thread(target=self._read, daemon=True)
