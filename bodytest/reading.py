@@ -15,16 +15,16 @@ from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, marked_from, originals
 from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
-from bodytest.intake.headings import is_bars_heading
 from bodytest.intake.kinds import sort_tables
 from bodytest.intake.lab_table import read_lab
+from bodytest.intake.layouts.headings import is_bars_heading
+from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
 from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.steps import with_steps
-from bodytest.intake.vocabulary import TableName
 from bodytest.quantities import READINGS
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars

@@ -48,6 +48,10 @@ class Notebook:
             if column is not None:
                 self._cells.add((table, row, column))
 
+    def address(self, table: str, row: int, column: int) -> str:
+        """Return where a cell stands, as people know it."""
+        return address(table, row, column)
+
     def rows_of(self, table: str) -> set[int]:
         """Return the rows of a table about which something was written down."""
         return self._rows.get(table, set())

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bodytest.grids.grid import CellError, Uncalculated
-from bodytest.intake.headings import unit_fits
-from bodytest.intake.vocabulary import Kind
+from bodytest.intake.layouts.headings import unit_fits
+from bodytest.intake.layouts.vocabulary import Kind
 from bodytest.units import DIMENSIONS, celsius, dimension_of, parse_measure
 
 NO_READING = frozenset(

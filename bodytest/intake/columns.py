@@ -13,16 +13,9 @@ from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import MEASURABLE, converted, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
-from bodytest.intake.headings import DEFAULT_UNITS
+from bodytest.intake.layouts.headings import DEFAULT_UNITS
+from bodytest.intake.layouts.words import total_words
 from bodytest.units import DIMENSIONS
-
-SUMMARY_WORDS = frozenset(
-    {"mean", "average", "avg", "total", "totals", "sum", "sd", "stdev", "std dev", "standard deviation", "min", "max"}
-    | {"minimum", "maximum", "median", "range", "mean of all", "count", "cv", "mw", "n"}
-)
-"""What a row at the bottom of a table is called when it is no bar."""
-MAYBE_A_CODE = frozenset({"n", "mw", "cv", "sd", "sum"})
-"""Of these, what can be somebody's code too: a row of totals only below another one."""
 
 
 @dataclass
@@ -119,11 +112,12 @@ def _drop_summaries(
     grid: Grid, use: UsedColumn, block: tuple[np.ndarray, np.ndarray, np.ndarray], notes: Notebook
 ) -> None:
     rows, cells, keep = block
+    words, maybe_codes = total_words()
     below_another = False
     for position in range(max(0, len(cells) - 40), len(cells)):
         text = read_text(cells[position])
         word = text.casefold().rstrip(":")
-        below_another = word in SUMMARY_WORDS and (below_another or word not in MAYBE_A_CODE)
+        below_another = word in words and (below_another or word not in maybe_codes)
         if keep[position] and below_another:
             keep[position] = False
             notes.accounts[grid.name].set_aside("total row", rows=rows[position : position + 1])

@@ -7,8 +7,16 @@ from typing import Any
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.headings import DEFAULT_UNITS, match_heading, nearest_heading, split_unit, unit_fits
-from bodytest.intake.vocabulary import Column, TableName
+from bodytest.intake.layouts.headings import (
+    DEFAULT_UNITS,
+    heading_words,
+    match_heading,
+    meaning,
+    nearest_heading,
+    split_unit,
+    unit_fits,
+)
+from bodytest.intake.layouts.vocabulary import Column, TableName
 from bodytest.units import canonical_unit
 
 
@@ -38,6 +46,8 @@ class Headings:
     """Rows that the headings take."""
     computed: frozenset[int] = frozenset()
     """Places of columns that a sheet computes for its reader's eye."""
+    doubled: frozenset[str] = frozenset()
+    """Keys that several columns stand for which do not hold the same."""
 
     @property
     def width(self) -> int:
@@ -76,10 +86,12 @@ def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableNa
     alone = _Candidate(_score(head[index], table), index, 1, tuple(head[index]))
     if index + 1 == len(head) or grid.row_number(index + 1) != grid.row_number(index) + 1 or not any(head[index]):
         return alone
-    joined = _joined(_spread(grid, index, head[index]), head[index + 1])
-    if joined is None:
+    together = joined(spread(grid, grid.row_number(index), head[index]), head[index + 1])
+    if together is None:
         return alone
-    both = _Candidate(_score(joined, table), index, 2, tuple(joined))
+    both = _Candidate(_score(together, table), index, 2, tuple(together))
+    if both.score <= _score(head[index + 1], table):  # a title above the headings
+        return alone
     return both if both.score > alone.score or _adds_units(both, alone) else alone
 
 
@@ -97,18 +109,18 @@ def _score(row: Sequence[str], table: TableName) -> int:
     return len({found.key for text in texts if text for found in [match_heading(text, table)[0]] if found})
 
 
-def _spread(grid: Grid, index: int, row: list[str]) -> list[str]:
-    """Spread a heading over the columns that it is merged over."""
-    number, spread = grid.row_number(index), list(row)
+def spread(grid: Grid, number: int, row: list[str]) -> list[str]:
+    """Spread the headings of a spreadsheet row over the columns that they are merged over."""
+    wide = list(row)
     for top, left, bottom, right in grid.merged:
         if top <= number <= bottom and left < len(row):
-            spread.extend([""] * (right + 1 - len(spread)))
+            wide.extend([""] * (right + 1 - len(wide)))
             for column in range(left + 1, right + 1):
-                spread[column] = spread[column] or row[left]
-    return spread
+                wide[column] = wide[column] or row[left]
+    return wide
 
 
-def _joined(upper: list[str], lower: list[str]) -> list[str] | None:
+def joined(upper: list[str], lower: list[str]) -> list[str] | None:
     """Join two heading rows; None when the lower one is plainly no heading."""
     filled = [text for text in lower if text]
     if not filled or any(_is_number(text) for text in filled):
@@ -116,12 +128,12 @@ def _joined(upper: list[str], lower: list[str]) -> list[str] | None:
     width = max(len(upper), len(lower))
     above = [*upper, *[""] * (width - len(upper))]
     below = [*lower, *[""] * (width - len(lower))]
-    joined, carried = [], ""
+    both, carried = [], ""
     for over, under in zip(above, below, strict=True):
         carried = over or (carried if under else "")
         name = f"({under.strip('()[]')})" if canonical_unit(under.strip("()[] ")) else under
-        joined.append(_with_unit_last(carried, name) if under else over)
-    return joined
+        both.append(_with_unit_last(carried, name) if under else over)
+    return both
 
 
 def _with_unit_last(upper: str, lower: str) -> str:
@@ -139,8 +151,8 @@ def _is_number(text: str) -> bool:
 
 
 def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook) -> Headings:
-    """Give each heading its meaning and unit; write down what is unknown, doubled or without a unit."""
-    used: dict[str, UsedColumn] = {}
+    """Give each heading its meaning and unit; write down what is unknown, in doubt, doubled or without a unit."""
+    named: dict[str, list[tuple[int, Column, str]]] = {}
     computed: set[int] = set()
     unknown = 0
     row = grid.row_number(headings.first_row - 1)
@@ -150,21 +162,50 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
         place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": text}
         column, unit = match_heading(text, table)
         if column is None:
-            near = nearest_heading(text, table) if unknown < MOST_COMPARED else None
             unknown += 1
-            if near is None:
-                notes.add("heading-unknown", **place)
-            else:
-                notes.add("heading-misspelt", **place, nearest=near)
+            _write_unknown(text, table, place, notes, compare=unknown <= MOST_COMPARED)
         elif column.kind == "computed":
             computed.add(index)
-        elif column.key in used:
-            notes.add("heading-twice", **place, heading=column.heading)
+        elif (chosen := _unit_of(column, unit, place, notes)) is not None:
+            named.setdefault(column.key, []).append((index, column, chosen))
+    used = {}
+    for key, places in named.items():
+        if len(places) == 1 or _agree(grid, headings, [index for index, _, _ in places]):
+            index, column, unit = places[0]
+            used[key] = UsedColumn(column, index, unit)
         else:
-            chosen = _unit_of(column, unit, place, notes)
-            if chosen is not None:
-                used[column.key] = UsedColumn(column, index, chosen)
-    return replace(headings, used=used, computed=frozenset(computed))
+            _write_doubled(headings, grid, row, places, notes)
+    return replace(headings, used=used, computed=frozenset(computed), doubled=frozenset(set(named) - set(used)))
+
+
+def _write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
+    """Write down a heading that is not read: what it may mean, what it is misspelt for, or that it is unknown."""
+    if may_be := meaning(text, table).may_be:
+        meant = "” or “".join(map(heading_words, may_be))
+        notes.add("heading-in-doubt", **place, meanings=meant, first=heading_words(may_be[0]))
+    elif compare and (near := nearest_heading(text, table)) is not None:
+        notes.add("heading-misspelt", **place, nearest=near)
+    else:
+        notes.add("heading-unknown", **place)
+
+
+def _agree(grid: Grid, headings: Headings, places: list[int]) -> bool:
+    """Tell whether columns hold the same wherever two of them are filled."""
+    body = grid.below(headings.first_row, max(places) + 1, frozenset(places))
+    first, *others = ([read_text(cell) for cell in body.columns[place]] for place in places)
+    return all(a == b for other in others for a, b in zip(first, other, strict=True))
+
+
+def _write_doubled(
+    headings: Headings, grid: Grid, row: int, places: list[tuple[int, Column, str]], notes: Notebook
+) -> None:
+    """Write down columns that mean the same and do not hold the same: none of them is read."""
+    first = headings.texts[places[0][0]]
+    for index, column, _ in places[1:]:
+        place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": headings.texts[index]}
+        first_cell = notes.address(grid.name, row, places[0][0])
+        notes.add("heading-twice", **place, heading=column.heading, first=first, first_cell=first_cell)
+        notes.mention(grid.name, row, places[0][0])
 
 
 def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Notebook) -> str | None:

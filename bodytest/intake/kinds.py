@@ -8,9 +8,9 @@ from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
-from bodytest.intake.headings import lab_key, match_heading, plain
+from bodytest.intake.layouts.headings import lab_key, match_heading, plain
+from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
-from bodytest.intake.vocabulary import TableName
 from bodytest.quantities import READINGS
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 

@@ -10,8 +10,8 @@ from bodytest.grids.account import Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_number, read_text
-from bodytest.intake.headings import lab_key, plain, split_unit, unit_fits
-from bodytest.intake.vocabulary import LAB_NAMES, Kind
+from bodytest.intake.layouts.headings import lab_key, plain, split_unit, unit_fits
+from bodytest.intake.layouts.vocabulary import LAB_NAMES, Kind
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import LENGTH_ERRORS, Lab
 from bodytest.units import INSTRUMENTS, canonical_unit

@@ -8,7 +8,7 @@ from importlib.resources import files
 from bodytest.grids.account import Account, Reason
 from bodytest.grids.grid import Grid
 from bodytest.intake.cells import read_text
-from bodytest.intake.headings import plain
+from bodytest.intake.layouts.headings import plain
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 TITLE_OF_FINDINGS = re.compile(r"^Findings in (.+): \d+ to mend, \d+ to look at, \d+ to know$", re.DOTALL)

@@ -7,8 +7,8 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable, read_columns
 from bodytest.intake.heading_row import Headings, find_heading_row, understand
+from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
-from bodytest.intake.vocabulary import TableName
 from bodytest.quantities import READINGS
 from bodytest.units import parse_measure
 
@@ -17,6 +17,8 @@ _EXPECTED: dict[TableName, str] = {
     "firings": "firing, cone, peak temperature (°C)",
     "pieces": "piece, body, firing, dimension, wet size (mm), fired size (mm)",
 }
+_NAMES = frozenset({"bar", "body", "batch", "firing"})
+"""Without knowing these for certain no bar can be told from another."""
 _MEANING = {
     "bar": "each row is taken as a bar of its own",
     "body": "all bars are taken as one body without a name",
@@ -33,6 +35,9 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
         notes.accounts[grid.name].set_aside("table not read")
         return None
     headings = understand(found, grid, name, notes)
+    if headings.doubled & _NAMES:
+        notes.accounts[grid.name].set_aside("table not read")
+        return None
     _ask_about_rows_above(headings, grid, notes)
     if name == "bars":
         _ask_for_missing(headings.used.keys(), grid, notes)

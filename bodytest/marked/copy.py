@@ -10,7 +10,7 @@ from bodytest.files.writing import write_whole
 from bodytest.findings import Finding
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import Workbook, open_workbook
-from bodytest.intake.headings import is_bars_heading
+from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.marked.marking import marked_workbook
 from bodytest.marked.values_copy import LONGEST_TEXT, holds_long_text, values_workbook
 

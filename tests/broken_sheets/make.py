@@ -319,6 +319,7 @@ SHEETS: dict[str, bytes] = {
     "no-usable-rows.csv": text_of(good_bars()[:1]),
     "heading-missing.csv": text_of(without("body")),
     "heading-unknown.csv": text_of(_renamed("notes", "colour after firing")),
+    "heading-in-doubt.csv": text_of(_renamed("fired length (mm)", "green length (mm)")),
     "heading-misspelt.csv": text_of(_renamed("fired length (mm)", "fried lenght (mm)")),
     "heading-twice.csv": text_of(_renamed("leather-hard length (mm)", "dried length (mm)")),
     "headings-change.csv": text_of(_blocks()),

@@ -6,7 +6,7 @@ from typing import Any
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import open_workbook
-from bodytest.intake.headings import is_bars_heading
+from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 from tests.grids.grammar import ODD, Made

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from bodytest.grids.delimited import NotText, TextGrid, decode, read_delimited
-from bodytest.intake.headings import is_bars_heading
+from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.reading import read_sheets
 from tests.broken_sheets import make
 from tests.grids.damage import damage, sound_sheet

@@ -1,0 +1,203 @@
+"""What the words of a heading mean together, by the vocabulary."""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from bodytest.intake.layouts.vocabulary import TableName, meanings, word_list
+from bodytest.quantities import READINGS
+from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
+
+_TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△]")
+_PERCENT = {"%", "percent", "pct", "percentage"}
+_TABLES = (
+    "stage", "stage_in_doubt", "what", "column", "heat", "filler", "naming", "preposition", "passed_over",
+    "firings_only", "quantity", "quantity_in_doubt", "of_quantity",
+)  # fmt: skip
+_OF_QUANTITIES = frozenset({"quantity", "quantity_in_doubt", "of_quantity"})
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What a heading means."""
+
+    key: str = ""
+    """Key of the column, where it is clear."""
+    unit: str | None = None
+    """Unit written in it."""
+    may_be: tuple[str, ...] = ()
+    """Keys of the columns that it may mean, where it is not clear."""
+    mark: str = ""
+    """Number of the mark, where a reading is told for several: wet 1, wet 2."""
+    quantities: tuple[str, ...] = ()
+    """Quantities that it may state or compute."""
+    passed_over: bool = False
+    """Is it known to say nothing that is read?"""
+
+    @property
+    def known(self) -> bool:
+        """Whether the words say anything at all."""
+        return bool(self.key or self.may_be or self.quantities or self.passed_over)
+
+
+@dataclass(frozen=True)
+class _Sense:
+    """One word or phrase of a heading: what it says in each table of the vocabulary."""
+
+    text: str
+    said: dict[str, tuple[str, ...]]
+
+
+def tokens(text: str) -> tuple[str, ...]:
+    """Return the words and numbers of a text.
+
+    >>> tokens("Leather-hard L.H. 24h ^6")
+    ('leather', 'hard', 'l', 'h', '24', 'h', '^', '6')
+    """
+    return tuple(_TOKEN.findall(unicodedata.normalize("NFKC", text).casefold().replace("_", " ")))
+
+
+@cache
+def phrases() -> dict[tuple[str, ...], dict[str, tuple[str, ...]]]:
+    """Return what each word and phrase says in each table of the vocabulary."""
+    found: dict[tuple[str, ...], dict[str, tuple[str, ...]]] = {}
+    for table in _TABLES:
+        for word, said in meanings(table).items():
+            entries = dict.fromkeys(said, ()) if word == "words" else {word: said}
+            for phrase, means in entries.items():
+                found.setdefault(tokens(phrase), {})[table] = means
+    return found
+
+
+def _senses(words: Sequence[str], without: frozenset[str]) -> Iterator[_Sense]:
+    """Yield the longest phrases that the vocabulary knows; an unknown word says nothing."""
+    place = 0
+    while place < len(words):
+        for length in range(min(5, len(words) - place), 0, -1):
+            known = phrases().get(tuple(words[place : place + length]), {})
+            said = {table: means for table, means in known.items() if table not in without}
+            if said or length == 1:
+                yield _Sense(" ".join(words[place : place + length]), said)
+                place += length
+                break
+
+
+def unknown_words(text: str) -> list[str]:
+    """Return the words of a text that the vocabulary does not know."""
+    return [s.text for s in _senses(tokens(text), frozenset()) if not s.said and not s.text[0].isdigit()]
+
+
+def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
+    """Return what the words of a heading mean together.
+
+    >>> read_words("weight after 24 h in cold water", "g", "bars").key, read_words("green length", None, "bars").may_be
+    ('cold_soaked_mass', ('wet_length', 'dry_length'))
+    """
+    words = tokens(name)
+    if set(words) & _PERCENT or any(
+        _OF_QUANTITIES - {"of_quantity"} & s.said.keys() for s in _senses(words, frozenset())
+    ):
+        return Meaning(unit=unit, quantities=_quantities(words), passed_over=True)
+    hidden = _OF_QUANTITIES if table == "firings" else _OF_QUANTITIES | {"firings_only"}
+    senses = list(_without_durations(_senses(words, hidden)))
+    numbers = [s.text for s in senses if s.text.isdigit()]
+    if any(not s.said and not s.text.isdigit() for s in senses) or len(numbers) > 1:
+        return Meaning()
+    if senses and all(s.said.keys() & {"passed_over", "filler"} for s in senses) and "passed_over" in _said(senses):
+        return Meaning(passed_over=True)
+    found = _reading(senses, unit) if table == "bars" else None
+    if found is not None:
+        return Meaning(found.key, unit, found.may_be, mark=numbers[0] if numbers else "")
+    return Meaning() if numbers else _column(senses, unit, table)
+
+
+def _said(senses: Iterable[_Sense]) -> set[str]:
+    return {table for sense in senses for table in sense.said}
+
+
+def _without_durations(senses: Iterable[_Sense]) -> Iterator[_Sense]:
+    """Pass over how long something took: 24 h, 5 hours."""
+    before: _Sense | None = None
+    for sense in senses:
+        if before is not None and not (before.text[0].isdigit() and sense.text in ("h", "hr", "hrs", "hour", "hours")):
+            yield before
+        before = sense
+    if before is not None:
+        yield before
+
+
+def _quantities(words: Sequence[str]) -> tuple[str, ...]:
+    """Return the quantities that percentages may be of: one where its words say it, none for unknown ones."""
+    senses = list(_senses(words, frozenset()))
+    nouns = [s.said[t] for s in senses for t in ("quantity", "quantity_in_doubt") if t in s.said]
+    others = [s.said["of_quantity"] for s in senses if "of_quantity" in s.said]
+    left = list(nouns[0]) if nouns else list(others.pop(0)) if others else []
+    doubtful = not nouns or any("quantity_in_doubt" in s.said for s in senses)
+    for other in others:
+        left = [q for q in left if q in other] or left
+    return tuple(left if doubtful else left[:1])
+
+
+def _reading(senses: Sequence[_Sense], unit: str | None) -> Meaning | None:
+    """Return the reading that is meant, or those that may be; None where no reading is meant."""
+    kinds = {kind for s in senses for kind in s.said.get("what", ())}
+    dimension = dimension_of(canonical_unit(unit)) if unit else None
+    if dimension is not None:
+        kinds.add(dimension.name)
+    stages = [(s.said[t], t == "stage") for s in senses for t in ("stage", "stage_in_doubt") if t in s.said]
+    if not kinds and not stages:
+        return None
+    if len(kinds) > 1 or (not (kinds and stages) and _names(senses, with_unit=dimension is not None)):
+        return None
+    return _reading_of(stages, kinds)
+
+
+def _names(senses: Sequence[_Sense], *, with_unit: bool) -> bool:
+    """Tell whether other words name a column that is no reading; ``wet mark`` and ``bar (mm)`` are none."""
+    columns = {key for s in senses for key in s.said.get("column", ()) if "stage" not in s.said} - {"mark"}
+    return bool(columns) and not with_unit
+
+
+def _reading_of(stages: "Sequence[tuple[tuple[str, ...], bool]]", kinds: set[str]) -> Meaning:
+    """Return the reading at the stage on which all words agree."""
+    of_kind = [r for r in READINGS if r.dimension.staged and (not kinds or r.dimension.name in kinds)]
+    left = [r.stage for r in of_kind] if not stages else list(stages[0][0])
+    for said, _ in stages[1:]:
+        left = [stage for stage in left if stage in said]
+    if not left:  # words that contradict each other
+        left = [stage for said, _ in stages for stage in said]
+    elif sure := next((said for said, is_sure in stages if is_sure), None):
+        left = [next(stage for stage in sure if stage in left)]
+    keys = [r.key for stage in dict.fromkeys(left) for r in of_kind if r.stage == stage]
+    return Meaning(keys[0]) if len(keys) == 1 else Meaning(may_be=tuple(keys))
+
+
+def _column(senses: Sequence[_Sense], unit: str | None, table: TableName) -> Meaning:
+    """Return the column that the last word names, or the last one before ``of`` or ``in``."""
+    ends = [i for i, s in enumerate(senses) if "preposition" in s.said]
+    head = senses[: ends[0]] if ends and _keys(senses[: ends[0]]) else senses
+    keys = _keys(head)
+    heats = [s.said["heat"] for s in senses if "heat" in s.said]
+    is_temperature = canonical_unit(unit or "") in TEMPERATURE_UNITS
+    if is_temperature and (not keys or keys[-1] not in ("set_temperature", "peak_temperature")):
+        return Meaning("peak_temperature", unit)
+    if keys:
+        return Meaning(keys[-1], unit)
+    if heats:
+        return Meaning(may_be=heats[0], unit=unit)
+    if any("naming" in s.said for s in senses):
+        return Meaning({"bars": "bar", "firings": "firing", "pieces": "piece"}[table], unit)
+    return Meaning()
+
+
+def _keys(senses: Sequence[_Sense]) -> list[str]:
+    return [key for s in senses for table in ("column", "firings_only") for key in s.said.get(table, ())]
+
+
+@cache
+def total_words() -> tuple[frozenset[str], frozenset[str]]:
+    """Return what a row of totals is called, and of these what can be somebody's code too."""
+    maybe = word_list("total_row", "maybe_a_code")
+    return word_list("total_row") | maybe, maybe
