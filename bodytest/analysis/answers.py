@@ -54,7 +54,7 @@ def _choose(sized: list[Programme]) -> tuple[Programme, str]:
         return _most_bars(sized), "only"
     if final := [one for one in known if one.purpose == "final"]:
         chosen, _ = _by_behaviour(final)
-        return chosen, "final"
+        return _of(final, chosen), "final"
     tried = [one for one in known if one.purpose != "bisque"] or known
     return _by_behaviour(tried)
 

@@ -1,4 +1,4 @@
-"""The invented workshop: two people, three bodies on trial, five firings, house-number tiles and lidded jars."""
+"""The invented workshop: two people, three bodies on trial, a control body in each of seven loads, tiles and jars."""
 
 from datetime import date
 
@@ -20,13 +20,30 @@ DRIFT_BUFF = Clay(
         "F3": Fired(11.5, 3.0, 7.0),
         "F4": Fired(12.4, 1.2, 7.0),
         "F5": Fired(12.1, 0.7, 7.1),
+        "F6": Fired(12.28, 1.22, 7.0),
+        "F7": Fired(12.52, 1.14, 7.0),
     },
     absorption_sd=0.10,
 )  # fmt: skip
 CHALK_WHITE = Clay(
-    "Chalk White", "CW", 1.92, 26.0, 6.4, 0.5, {"F4": Fired(13.4, 1.9, 7.8), "F6": Fired(13.4, 1.9, 7.8)},
+    "Chalk White", "CW", 1.92, 26.0, 6.4, 0.5, {"F4": Fired(13.4, 1.9, 7.8), "F8": Fired(13.4, 1.9, 7.8)},
     absorption_sd=0.34,
 )  # fmt: skip
+CHECK_GREY = Clay(
+    "Check Grey", "CG", 1.98, 23.0, 5.2, 0.5,
+    {
+        "F1": Fired(6.4, 9.0, 6.2),
+        "F2": Fired(9.3, 4.1, 6.4),
+        "F3": Fired(10.3, 2.4, 6.4),
+        "F4": Fired(10.9, 1.2, 6.5),
+        "F5": Fired(11.0, 0.8, 6.5),
+        "F6": Fired(10.78, 1.26, 6.5),
+        "F7": Fired(11.02, 1.14, 6.5),
+        "F8": Fired(10.9, 1.2, 6.5),
+    },
+    absorption_sd=0.08, shrinkage_sd=0.05,
+)  # fmt: skip
+"""The control body: the same old clay in every load."""
 BATCHES = {
     "D1": BatchShift(),
     "D2": BatchShift(drying=0.04, firing=-0.02, absorption=0.03),
@@ -45,6 +62,7 @@ LAB: Row = {
     "mass calibration ± (g)": 0.02,
     "absorption limit (%)": 2,
     "shrinkage tolerance (%)": 0.4,
+    "control body": CHECK_GREY.name,
     "confidence (%)": 95,
 }
 FIRINGS: tuple[Row, ...] = (
@@ -59,6 +77,11 @@ FIRINGS: tuple[Row, ...] = (
      "notes": "jars and tiles stood in this one"},
     {"firing": "F5", "date": date(2026, 3, 3), "kiln": "small electric", "purpose": "test", "cone": "7",
      "hold": 15, "atmosphere": "oxidation", "notes": "thermocouple out for repair; cone 7 touched the shelf"},
+    {"firing": "F6", "date": date(2026, 3, 6), "kiln": "small electric", "purpose": "final", "cone": "6",
+     "set temperature": 1222, "peak temperature": 1218, "hold": 15, "atmosphere": "oxidation",
+     "notes": "half empty"},
+    {"firing": "F7", "date": date(2026, 3, 10), "kiln": "small electric", "purpose": "final", "cone": "6",
+     "set temperature": 1222, "peak temperature": 1224, "hold": 15, "atmosphere": "oxidation"},
 )  # fmt: skip
 
 
@@ -119,18 +142,30 @@ def complete_content(seed: int = SEED) -> SheetContent:
         rows += bench.bars(DRIFT_BUFF, firing, 4, batch="D1", direction="across")
     rows += bench.bars(CHALK_WHITE, "F4", 6, batch="C1", marks=2)
     _tell_the_mishaps(rows)
+    pieces = tuple(_pieces(bench))
+    rows += _later_loads(bench)
+    for load in FIRINGS:
+        rows += bench.bars(CHECK_GREY, str(load["firing"]), 3, batch="G1")
     return SheetContent(
         bars=tuple(rows),
         firings=FIRINGS,
         lab=LAB,
-        pieces=tuple(_pieces(bench)),
+        pieces=pieces,
         kinds=KindsOfTest(suspended=True),
-        bodies=(MARL_RED.name, DRIFT_BUFF.name, CHALK_WHITE.name),
-        batches=("M1", *BATCHES, "C1"),
+        bodies=(MARL_RED.name, DRIFT_BUFF.name, CHALK_WHITE.name, CHECK_GREY.name),
+        batches=("M1", *BATCHES, "C1", "G1"),
         notice=NOTICE,
         spare_bars=8,
         spare_pieces=6,
     )
+
+
+def _later_loads(bench: Bench) -> list[dict[str, object]]:
+    """Two more loads to cone 6; not every batch was still at hand for each."""
+    rows = bench.bars(DRIFT_BUFF, "F6", 5, batch="D2") + bench.bars(DRIFT_BUFF, "F6", 4, batch="D3")
+    rows += bench.bars(DRIFT_BUFF, "F6", 3, batch="D1", direction="across")
+    rows += bench.bars(DRIFT_BUFF, "F7", 5, batch="D1") + bench.bars(DRIFT_BUFF, "F7", 4, batch="D3")
+    return rows + bench.bars(DRIFT_BUFF, "F7", 3, batch="D1", direction="across")
 
 
 def _tell_the_mishaps(rows: list[dict[str, object]]) -> None:

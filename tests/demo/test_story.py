@@ -47,15 +47,20 @@ def test_every_decision_on_the_limit_appears(results: Results) -> None:
 
 
 def test_drift_buff_becomes_tight_before_it_is_overfired(results: Results) -> None:
-    along = next(r for r in results.responses if r.direction == "along")
-    assert along.nominal == (False, False, False, True)
+    along = next(r for r in results.responses if (r.body, r.direction) == ("Drift Buff", "along"))
+    assert dict(zip(along.firings, along.nominal, strict=True)) == {
+        **dict.fromkeys(("F2", "F3", "F6", "F4", "F7"), False),
+        "F5": True,
+    }
     assert along.at_limit is not None
     assert along.at_limit.celsius is not None
     assert 1195 < along.at_limit.celsius < 1221
     assert along.densest is not None
     assert along.densest.celsius is not None
     assert along.at_limit.celsius < along.densest.celsius < 1239
-    by_firing = [group(results, "Drift Buff", f).quantities["total_shrinkage"].mean or 0 for f in along.firings]
+    by_firing = [
+        group(results, "Drift Buff", f).quantities["total_shrinkage"].mean or 0 for f in ("F2", "F3", "F4", "F5")
+    ]
     assert by_firing[0] < by_firing[1] < by_firing[2] > by_firing[3]
 
 
@@ -67,6 +72,26 @@ def test_one_batch_has_drifted_and_is_what_limits_the_certainty(results: Results
     certainty = cone_6.quantities["total_shrinkage"].certainty
     assert certainty is not None
     assert certainty.shares[0].source == "batches"
+
+
+def test_the_answer_of_drift_buff_speaks_of_any_batch_in_any_load_of_its_programme(results: Results) -> None:
+    answer = next(one for one in results.answers if one.body == "Drift Buff")
+    cone_6 = next(one for one in results.programmes if one.id == answer.programme)
+    assert (answer.known, answer.reason, cone_6.direction) == (True, "final", "along")
+    assert (cone_6.loads, cone_6.batches, cone_6.design) == (("F6", "F4", "F7"), ("D1", "D2", "D3"), "crossed")
+    assert (cone_6.speaks_of.batch, cone_6.speaks_of.load) == ("any", "any")
+    total = cone_6.quantities["total_shrinkage"]
+    assert total.low is not None
+    assert total.high is not None
+    assert (total.high - total.low) / 2 < 1.0
+    assert total.mean == pytest.approx(12.4 - 0.6 / 3, abs=0.1)  # as made: F4, with one batch of three drifted by 0.6
+    assert total.batch_sd == pytest.approx(0.6 / 3**0.5, abs=0.05)
+    assert total.load_sd == pytest.approx(0.12, abs=0.06)  # the loads were made 12.4, 12.28 and 12.52
+
+
+def test_control_bars_stand_in_each_load(results: Results) -> None:
+    control = results.bars[results.bars["body"] == results.lab.control_body]
+    assert control.groupby("firing").size().to_dict() == {f"F{n}": 3 for n in range(1, 8)}
 
 
 def test_one_bar_stands_apart_and_one_is_left_out_with_its_reason(results: Results) -> None:
@@ -107,15 +132,15 @@ def test_the_half_filled_workbook_has_no_faults_and_no_absorption_yet() -> None:
     half = read_sheets([SHEETS / "demo-half-filled.xlsx"])
     assert [f.sentence for f in half.findings if f.level != "note"] == []
     found = analyse(half)
-    assert {g.body for g in found.groups} == {"Chalk White", "Drift Buff"}
+    assert {g.body for g in found.groups} == {"Chalk White", "Drift Buff", "Check Grey"}
     assert all("absorption" not in g.quantities for g in found.groups)
-    assert group(found, "Chalk White", "F6").quantities["total_shrinkage"].n == 7
+    assert group(found, "Chalk White", "F8").quantities["total_shrinkage"].n == 7
 
 
 def test_both_filled_workbooks_can_be_read_together() -> None:
     both = read_sheets([SHEETS / "demo-complete.xlsx", SHEETS / "demo-half-filled.xlsx"])
     assert [f.sentence for f in both.findings if f.level == "stop"] == []
-    assert len(both.bars) == 92 + 22
+    assert len(both.bars) == 137 + 25
 
 
 def test_the_mistakes_are_found_and_every_other_bar_is_still_computed() -> None:

@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 KEPT = ROOT / "reports"
 COMMAND = ("report", "sheets/demo-complete.xlsx", "--date", "2026-03-14", "--out")
 NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?")
-NAMES = ("index.html", "side-by-side.html", "chalk-white.html", "drift-buff.html", "marl-red.html")
+NAMES = ("index.html", "side-by-side.html", "chalk-white.html", "check-grey.html", "drift-buff.html", "marl-red.html")
 
 
 @pytest.fixture(scope="module")
