@@ -10,6 +10,7 @@ from bodytest.files.writing import sha256_of
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import open_workbook
+from bodytest.intake.all_bars import all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, marked_from, originals
@@ -25,11 +26,10 @@ from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
 from bodytest.intake.repeats import ask_about_shared_bars, same_file
 from bodytest.intake.steps import with_steps
-from bodytest.quantities import READINGS
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
 from bodytest.shown import file_label
-from bodytest.tables import BAR_COLUMNS, MARK_COLUMNS, CellBalance, CheckedSheets, SheetSource
+from bodytest.tables import CellBalance, CheckedSheets, SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -65,22 +65,22 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
     settle_programmes(firings, notebooks, told_in)
-    tables = [(table, s.source.lab, notes) for s, notes in zip(sheets, notebooks, strict=True) for table in s.bars]
-    settle_names([table for table, _, _ in tables], firings, [notes for _, _, notes in tables])
+    tables = [table for s in sheets for table in s.bars]
+    settle_names(tables, firings)
     controls = [(s.source.lab.control_body, s.control_place) for s in sheets]
-    ask_about_control_bodies([table for table, _, _ in tables], controls, notebooks)
-    ask_about_shared_bars([table for table, _, _ in tables], [notes for _, _, notes in tables])
-    for table, lab, notes in tables:
-        check_bars(table, lab, notes)
-    bars, marks = _stacked([table for table, _, _ in tables])
+    ask_about_control_bodies(tables, controls, notebooks)
+    ask_about_shared_bars(tables)
+    every = all_bars(tables, [s.source.lab for s in sheets])
+    complete_refired(every)
+    check_bars(every)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
         tuple(s.source for s in sheets),
-        bars,
-        marks,
+        every.bars,
+        every.marks,
         firings,
         _joined([frame for s in sheets for frame in s.pieces], empty_pieces()),
-        (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(bars, marks)),
+        (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(every.bars, every.marks)),
         cells,
     )
 
@@ -175,20 +175,3 @@ def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFram
 
     filled = [f for f in frames if not f.empty]
     return pd.concat(filled, ignore_index=True) if filled else blank
-
-
-def _stacked(sheets: list[SheetBars]) -> "tuple[pd.DataFrame, pd.DataFrame]":
-    """Put the bars and marks of all workbooks below each other."""
-    import pandas as pd
-
-    if not sheets:
-        kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}
-        return tuple(  # type: ignore[return-value]
-            pd.DataFrame({c: pd.Series(dtype=kinds.get(c, "object")) for c in columns})
-            for columns in (BAR_COLUMNS, MARK_COLUMNS)
-        )
-    offset, marks = 0, []
-    for sheet in sheets:
-        marks.append(sheet.marks.assign(bar_row=sheet.marks["bar_row"] + offset))
-        offset += len(sheet.bars)
-    return pd.concat([s.bars for s in sheets], ignore_index=True), pd.concat(marks, ignore_index=True)

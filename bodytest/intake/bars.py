@@ -1,4 +1,4 @@
-"""The Bars table: rows joined into marks and bars, refired bars completed from their first row."""
+"""The Bars table: rows joined into marks and bars."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -10,15 +10,12 @@ from bodytest.grids.grid import address
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
-from bodytest.lab.record import BEFORE_FIRING, Reading
+from bodytest.lab.record import Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
 if TYPE_CHECKING:
     import pandas as pd
-
-KEPT_FROM_FIRST_ROW = tuple(r for r in READINGS if r.stage in BEFORE_FIRING)
-"""Readings of a bar fired again that its first row gives."""
 
 
 @dataclass
@@ -39,6 +36,8 @@ class SheetBars:
     """The bar code of each bar as a number."""
     account: Account
     """What becomes of each cell of the table."""
+    notes: Notebook
+    """Where findings about it are written down."""
 
     def values(self, key: str) -> np.ndarray:
         """Return a reading: lengths by mark, others by bar."""
@@ -47,15 +46,6 @@ class SheetBars:
     def frame_of(self, reading: Reading) -> "pd.DataFrame":
         """Return the table that a reading stands in."""
         return self.marks if reading.of_mark else self.bars
-
-    def forget(self, key: str, positions: np.ndarray) -> None:
-        """Blank readings that cannot be used."""
-        reading = READING_BY_KEY[key]
-        frame = self.frame_of(reading)
-        values = frame[reading.column].to_numpy(dtype=float).copy()
-        values[positions] = np.nan
-        frame[reading.column] = values
-        self.account.reopen(self.places.get(key), self.rows[key][positions])
 
 
 def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
@@ -78,7 +68,7 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
         table.use(reading.key, ~np.isnan(table.number(reading.key)))
     _note_repeats(table, by_mark, notes)
-    built = SheetBars(
+    return SheetBars(
         table.name,
         {key: use.index for key, use in table.used.items()},
         pd.DataFrame(bars, copy=False)[list(BAR_COLUMNS)],
@@ -86,9 +76,8 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         rows,
         by_code.ids[by_bar_of_row.first],
         table.account,
+        notes,
     )
-    _complete_refired(built)
-    return built
 
 
 def _bar_texts(
@@ -201,29 +190,3 @@ def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:
             value=table.text("bar")[position],
             first_row=int(table.rows[by_mark.first[by_mark.ids[position]]]),
         )
-
-
-def _complete_refired(built: SheetBars) -> None:
-    """Give bars that were fired again the wet and dry readings of their first row."""
-    bars, marks = built.bars, built.marks
-    by_identity = group_by([built.codes, *(bars[k].to_numpy(dtype=object) for k in ("body", "batch"))])
-    if by_identity.all_single:
-        return
-    of_mark = by_identity.ids[marks["bar_row"].to_numpy()]
-    by_mark = group_by([of_mark, marks["mark"].to_numpy(dtype=object)])
-    for reading in KEPT_FROM_FIRST_ROW:
-        _complete(built, reading, by_mark if reading.of_mark else by_identity)
-
-
-def _complete(built: SheetBars, reading: Reading, grouping: Grouping) -> None:
-    frame, column, key = built.frame_of(reading), reading.column, reading.key
-    values = frame[column].to_numpy(dtype=float).copy()
-    given = np.flatnonzero(~np.isnan(values))
-    groups, at = np.unique(grouping.ids[given], return_index=True)
-    source = np.full(len(grouping), -1)
-    source[groups] = given[at]
-    blank = np.flatnonzero(np.isnan(values) & (source[grouping.ids] >= 0))
-    values[blank] = values[source[grouping.ids[blank]]]
-    built.rows[key] = built.rows[key].copy()
-    built.rows[key][blank] = built.rows[key][source[grouping.ids[blank]]]
-    frame[column] = values

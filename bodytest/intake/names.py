@@ -18,20 +18,19 @@ MOST_NAMES = 300
 """Names above which none are compared with each other: so many are no slips of the pen."""
 
 
-def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame", notebooks: list[Notebook]) -> None:
+def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame") -> None:
     """Give one spelling to names that differ only in case, and ask about firings and names that look mistyped."""
     for key in ("body", "batch", "direction", "position"):
-        _settle(sheets, key, notebooks)
+        _settle(sheets, key)
     known = {str(code).casefold(): str(code) for code in firings["firing"]}
-    for sheet, notes in zip(sheets, notebooks, strict=True):
-        if known:
-            _settle_firings(sheet, known, notes)
-    _ask_about_near(sheets, notebooks)
-    for sheet, notes in zip(sheets, notebooks, strict=True):
-        _ask_for_missing(sheet, notes)
+    for sheet in sheets if known else ():
+        _settle_firings(sheet, known)
+    _ask_about_near(sheets)
+    for sheet in sheets:
+        _ask_for_missing(sheet)
 
 
-def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
+def _ask_for_missing(sheet: SheetBars) -> None:
     """Ask for the body of measured bars and the firing of fired ones, where the table has a column for them."""
     marks = sheet.marks
     measured, fired = (np.zeros(len(sheet.bars), dtype=bool) for _ in range(2))
@@ -44,7 +43,7 @@ def _ask_for_missing(sheet: SheetBars, notes: Notebook) -> None:
     for key, needed in (("body", measured), ("firing", fired)):
         nameless = np.flatnonzero((_values(sheet, key) == "") & needed)
         if key in sheet.places and len(nameless):
-            notes.add("name-missing", **_place(sheet, key, nameless[0]), value=len(nameless), heading=key)
+            sheet.notes.add("name-missing", **_place(sheet, key, nameless[0]), value=len(nameless), heading=key)
 
 
 def ask_about_control_bodies(
@@ -69,24 +68,24 @@ def _counts(sheets: list[SheetBars], key: str) -> Counter[str]:
     return counts
 
 
-def _settle(sheets: list[SheetBars], key: str, notebooks: list[Notebook]) -> None:
+def _settle(sheets: list[SheetBars], key: str) -> None:
     counts = _counts(sheets, key)
     chosen: dict[str, str] = {}
     for text, _ in counts.most_common():
         chosen.setdefault(text.casefold(), text)
     changed = {text: chosen[text.casefold()] for text in counts if chosen[text.casefold()] != text}
-    for sheet, notes in zip(sheets, notebooks, strict=True):
-        _respell(sheet, key, changed, notes)
+    for sheet in sheets:
+        _respell(sheet, key, changed)
 
 
-def _respell(sheet: SheetBars, key: str, changed: dict[str, str], notes: Notebook) -> None:
+def _respell(sheet: SheetBars, key: str, changed: dict[str, str]) -> None:
     if not changed:
         return
     values = _values(sheet, key).copy()
     for text, positions in _positions(values).items():
         if text in changed:
             place = _place(sheet, key, positions[0])
-            notes.add("name-in-two-spellings", **place, value=text, heading=key, usual=changed[text])
+            sheet.notes.add("name-in-two-spellings", **place, value=text, heading=key, usual=changed[text])
             values[positions] = changed[text]
     sheet.bars[key] = values
 
@@ -106,7 +105,7 @@ def _place(sheet: SheetBars, key: str, position: int) -> dict[str, Any]:
     return {"table": sheet.table, "row": row, "column": sheet.places.get(key)}
 
 
-def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) -> None:
+def _settle_firings(sheet: SheetBars, known: dict[str, str]) -> None:
     values = _values(sheet, "firing").copy()
     for text, positions in _positions(values).items():
         usual = known.get(text.casefold())
@@ -116,11 +115,11 @@ def _settle_firings(sheet: SheetBars, known: dict[str, str], notes: Notebook) ->
             near = difflib.get_close_matches(text.casefold(), list(known)[:MOST_NAMES], n=1, cutoff=0.6)
             nearest = f" The nearest one there is “{known[near[0]]}”." if near else ""
             place = _place(sheet, "firing", positions[0])
-            notes.add("firing-unknown", **place, value=text, bars=len(positions), nearest=nearest)
+            sheet.notes.add("firing-unknown", **place, value=text, bars=len(positions), nearest=nearest)
     sheet.bars["firing"] = values
 
 
-def _ask_about_near(sheets: list[SheetBars], notebooks: list[Notebook]) -> None:
+def _ask_about_near(sheets: list[SheetBars]) -> None:
     """Ask about a body name of few bars that is one slip away from the name of many."""
     counts = _counts(sheets, "body")
     counts.pop("", None)
@@ -130,11 +129,11 @@ def _ask_about_near(sheets: list[SheetBars], notebooks: list[Notebook]) -> None:
         usual = [t for t in difflib.get_close_matches(text, [*counts], n=3, cutoff=0.85) if counts[t] > 3 * bars]
         if not usual or _digits(usual[0]) != _digits(text):
             continue
-        for sheet, notes in zip(sheets, notebooks, strict=True):
+        for sheet in sheets:
             positions = np.flatnonzero(_values(sheet, "body") == text)
             if len(positions):
                 place = _place(sheet, "body", positions[0])
-                notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
+                sheet.notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
 
 
 def _digits(text: str) -> str:

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.tables import SheetSource
@@ -16,7 +15,7 @@ def same_file(sources: list[SheetSource], content_hash: str) -> SheetSource | No
     return next((s for s in sources if s.sha256 == content_hash), None)
 
 
-def ask_about_shared_bars(sheets: list[SheetBars], notebooks: list[Notebook]) -> None:
+def ask_about_shared_bars(sheets: list[SheetBars]) -> None:
     """Ask about bars that stand with the same readings in an earlier workbook too, once for each pair."""
     known: dict[int, int] = {}
     for number, sheet in enumerate(sheets):
@@ -27,16 +26,16 @@ def ask_about_shared_bars(sheets: list[SheetBars], notebooks: list[Notebook]) ->
                 shared.setdefault(known[fingerprint], []).append(position)
         for other, positions in shared.items():
             if len(positions) >= FEWEST:
-                _ask(sheet, positions, notebooks[number], _other(sheets[other], notebooks[other], notebooks[number]))
+                _ask(sheet, positions, _other(sheets[other], sheet))
 
 
-def _other(sheet: SheetBars, its: Notebook, mine: Notebook) -> str:
+def _other(sheet: SheetBars, beside: SheetBars) -> str:
     """Return the name of the workbook, or of the table where it is the same workbook."""
-    return f"its table “{sheet.table}”" if its is mine else its.sheet
+    return f"its table “{sheet.table}”" if sheet.notes is beside.notes else sheet.notes.sheet
 
 
-def _ask(sheet: SheetBars, positions: list[int], notes: Notebook, other: str) -> None:
-    notes.add(
+def _ask(sheet: SheetBars, positions: list[int], other: str) -> None:
+    sheet.notes.add(
         "bars-in-two-sheets",
         table=sheet.table,
         row=int(sheet.bars["row"].iloc[positions[0]]),

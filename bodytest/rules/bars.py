@@ -1,7 +1,6 @@
-"""All checks of the bars of one workbook, in one pass."""
+"""All checks of the bars, in one pass."""
 
-from bodytest.grids.notebook import Notebook
-from bodytest.intake.bars import SheetBars
+from bodytest.intake.all_bars import AllBars
 from bodytest.rules.bounds import ask_about_unlikely, refuse_untrue
 from bodytest.rules.completeness import tell_alike, tell_left_out, tell_shared_codes, tell_what_is_to_come
 from bodytest.rules.conditions import settle_conditions
@@ -9,26 +8,25 @@ from bodytest.rules.impossible import refuse_impossible
 from bodytest.rules.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.rules.neighbours import readings_of, together
 from bodytest.rules.plausible import ask_about_far
-from bodytest.tables import Lab
 
 
-def check_bars(sheet: SheetBars, lab: Lab, notes: Notebook) -> None:
+def check_bars(every: AllBars) -> None:
     """Run every rule over the bars; readings that cannot be used become blank."""
-    if sheet.bars.empty:
+    if not len(every):
         return
-    tell_what_is_to_come(sheet, notes)
-    settle_conditions(sheet, notes)
-    tables = readings_of(sheet)
-    odd_columns = ask_about_magnitudes(tables, notes)
+    tell_what_is_to_come(every)
+    settle_conditions(every)
+    tables = readings_of(every)
+    odd_columns = ask_about_magnitudes(tables)
     for readings in tables:
-        asked = refuse_impossible(readings, lab, notes)
-        asked |= refuse_untrue(readings, lab, odd_columns, notes)
-        ask_about_unlikely(readings, lab, asked, odd_columns, notes)
-        ask_about_far(readings, asked, odd_columns, notes)
-        ask_about_no_bars_size(readings, notes)
-        tell_alike(readings, lab, notes)
+        asked = refuse_impossible(readings)
+        readings.pass_over(odd_columns)
+        asked |= refuse_untrue(readings)
+        ask_about_unlikely(readings, asked)
+        ask_about_far(readings, asked)
+        ask_about_no_bars_size(readings)
+        tell_alike(readings)
     whole = together(tables)
-    asked = refuse_untrue(whole, lab, odd_columns, notes)
-    ask_about_unlikely(whole, lab, asked, odd_columns, notes)
-    tell_left_out(sheet, notes)
-    tell_shared_codes(sheet, notes)
+    ask_about_unlikely(whole, refuse_untrue(whole))
+    tell_left_out(every)
+    tell_shared_codes(every)

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodytest.grids.notebook import Notebook
 from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.rules.impossible import write_other
 from bodytest.rules.neighbours import Readings, least_fitting, measured, only_misfit
 from bodytest.rules.slips import mend_words
-from bodytest.tables import Lab
 from bodytest.units import INSTRUMENTS
 
 EXPLAINED = 400
@@ -51,35 +49,29 @@ def _judged(readings: Readings) -> Iterator[_Judged]:
                 yield one
 
 
-def refuse_untrue(readings: Readings, lab: Lab, odd_columns: frozenset[str], notes: Notebook) -> set[tuple[str, int]]:
-    """Write down values that cannot be true, blank the readings they come from, and return those.
-
-    Columns in ``odd_columns`` were asked about already as of another magnitude.
-    """
+def refuse_untrue(readings: Readings) -> set[tuple[str, int]]:
+    """Write down values that cannot be true, blank the readings they come from, and return those."""
     refused: set[tuple[str, int]] = set()
     for one in _judged(readings):
-        if odd_columns & set(one.quantity.needs):
-            continue
         of_this: set[tuple[str, int]] = set()
-        for position, value in _outside(readings, one, lab, one.quantity.possible):
+        for position, value in _outside(readings, one, one.quantity.possible):
             culprit = only_misfit(readings, position, one.blamed) if len(refused) < EXPLAINED else None
             keys = (culprit,) if culprit else one.blamed
-            _write_untrue(readings, one, position, value, keys, notes)
+            _write_untrue(readings, one, position, value, keys)
             of_this |= {(key, position) for key in keys}
         readings.forget(of_this)
         refused |= of_this
     return refused
 
 
-def _write_untrue(
-    readings: Readings, one: _Judged, position: int, value: float, keys: tuple[str, ...], notes: Notebook
-) -> None:
+def _write_untrue(readings: Readings, one: _Judged, position: int, value: float, keys: tuple[str, ...]) -> None:
     at, quantity = keys[-1], one.quantity
     heading = READING_BY_KEY[at].heading
     verdict = " None of these is used." if len(keys) > 1 else f" The {heading} is not used."
-    notes.add(
+    readings.tell(
         "impossible-value",
-        **readings.cell(at, position),
+        at,
+        position,
         value=float(readings.values[at][position]),
         quantity=quantity.words,
         amount=_amount(quantity, value),
@@ -89,35 +81,26 @@ def _write_untrue(
         verdict=verdict + (mend_words(readings, at, position, frozenset(one.blamed)) if len(keys) == 1 else ""),
     )
     for key in keys[:-1]:
-        write_other(readings, key, at, position, notes)
+        write_other(readings, key, at, position)
 
 
-def ask_about_unlikely(
-    readings: Readings, lab: Lab, asked: set[tuple[str, int]], odd_columns: frozenset[str], notes: Notebook
-) -> None:
-    """Ask about values outside the soft limits of their quantity.
-
-    Readings in ``asked`` and columns in ``odd_columns`` were asked about already.
-    """
+def ask_about_unlikely(readings: Readings, asked: set[tuple[str, int]]) -> None:
+    """Ask about values outside the soft limits of their quantity; those in ``asked`` were asked about already."""
     for one in _judged(readings):
-        if odd_columns & set(one.quantity.needs):
-            continue
-        for position, value in _outside(readings, one, lab, one.quantity.plausible):
+        for position, value in _outside(readings, one, one.quantity.plausible):
             if not any((key, position) in asked for key in one.blamed):
-                _ask(readings, one, (position, value), asked, notes)
+                _ask(readings, one, position, value, asked)
 
 
-def _ask(
-    readings: Readings, one: _Judged, place: tuple[int, float], asked: set[tuple[str, int]], notes: Notebook
-) -> None:
-    position, value = place
+def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: set[tuple[str, int]]) -> None:
     few = len(asked) < EXPLAINED
     given = [key for key in one.blamed if not np.isnan(readings.values[key][position])]
     key = least_fitting(readings, position, given) if few else given[-1]
     asked.add((key, position))
-    notes.add(
+    readings.tell(
         one.code,
-        **readings.cell(key, position),
+        key,
+        position,
         value=float(readings.values[key][position]),
         quantity=one.quantity.words,
         amount=_amount(one.quantity, value),
@@ -127,16 +110,16 @@ def _ask(
     )
 
 
-def _outside(readings: Readings, one: _Judged, lab: Lab, limits: tuple[float, float]) -> Iterator[tuple[int, float]]:
+def _outside(readings: Readings, one: _Judged, limits: tuple[float, float]) -> Iterator[tuple[int, float]]:
     """Yield position and value where the quantity is outside by more than the reading steps explain."""
     (low, high), quantity = limits, one.quantity
     values = np.asarray(quantity.value(readings.values), dtype=float)
     outside = (values < low - 1e-9) | (values > high + 1e-9)
     if quantity.when is not None:
         choice, option = quantity.when
-        outside &= readings.sheet.bars[choice.key].to_numpy(dtype=object)[readings.bar_rows] == option
+        outside &= readings.every.texts(choice.key)[readings.bar_rows] == option
     positions = np.flatnonzero(outside)
-    steps = {name: lab.step(name) or 0.0 for name in INSTRUMENTS}
+    steps = {name: readings.steps(name)[positions] for name in INSTRUMENTS}
     there = {key: readings.values[key][positions] for key in quantity.needs}
     slack = one.sure * np.asarray(step_uncertainty(quantity, there, steps=steps))
     found = values[positions]

@@ -5,13 +5,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodytest.findings import Finding, finding
-from bodytest.grids.notebook import Notebook
-from bodytest.intake.bars import SheetBars
+from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
+from bodytest.lab.record import Reading
 from bodytest.quantities import READINGS
-from bodytest.rules.conditions import not_needed
+from bodytest.rules.conditions import has, not_needed
 from bodytest.rules.neighbours import Readings, measured
-from bodytest.tables import Lab
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -28,79 +27,74 @@ ALIKE = 5
 """Bars that must read the same before it is told."""
 
 
-def tell_left_out(sheet: SheetBars, notes: Notebook) -> None:
+def tell_left_out(every: AllBars) -> None:
     """Ask about bars that are left out without a reason."""
-    texts = sheet.bars["left_out"].to_numpy(dtype=object)
+    texts = every.texts("left_out")
     for position in np.flatnonzero(texts != "").tolist():
         if texts[position].casefold() in NO_REASON:
-            notes.add(
-                "left-out-without-reason",
-                table=sheet.table,
-                row=int(sheet.bars["row"].iloc[position]),
-                column=sheet.places.get("left_out"),
-                value=texts[position],
-                bar=sheet.bars["bar"].iloc[position],
-            )
+            bar = every.bars["bar"].iloc[position]
+            every.tell("left-out-without-reason", "left_out", position, value=texts[position], bar=bar)
 
 
-def tell_shared_codes(sheet: SheetBars, notes: Notebook) -> None:
-    """Ask about bar codes that stand for bars of several bodies or batches."""
-    by_code = group_by([sheet.codes])
+def tell_shared_codes(every: AllBars) -> None:
+    """Ask, once for each table, about bar codes that stand for bars of several bodies or batches."""
+    by_code = group_by([every.codes])
     if by_code.all_single:
         return
-    bars = group_by([sheet.codes, *(sheet.bars[k].to_numpy(dtype=object) for k in ("body", "batch"))])
+    bars = group_by([every.codes, every.texts("body"), every.texts("batch")])
     counts = np.bincount(by_code.ids[bars.first], minlength=len(by_code))
-    shared = np.flatnonzero(counts > 1)
-    if len(shared):
-        notes.add(
-            "code-for-several-bars",
-            table=sheet.table,
-            row=int(sheet.bars["row"].iloc[by_code.first[shared[0]]]),
-            column=sheet.places.get("bar"),
-            value=len(shared),
-        )
+    shared = by_code.first[counts > 1]
+    _, first, numbers = np.unique(every.table_of["bar"][shared], return_index=True, return_counts=True)
+    for at, number in zip(first.tolist(), numbers.tolist(), strict=True):
+        every.tell("code-for-several-bars", "bar", int(shared[at]), value=number)
 
 
-def tell_what_is_to_come(sheet: SheetBars, notes: Notebook) -> None:
-    """Note which readings are still blank, in one finding for the workbook."""
-    measured_bars = sheet.bars["left_out"].to_numpy(dtype=object) == ""
-    counts = []
+def tell_what_is_to_come(every: AllBars) -> None:
+    """Note which readings are still blank, in one finding for each table."""
+    waiting = every.texts("left_out") == ""
+    table_of, count = every.table_of["bar"], len(every.tables)
+    words: list[list[str]] = [[] for _ in range(count)]
     for reading in READINGS:
-        column = sheet.places.get(reading.key)
-        if column is None:
-            continue
-        given = ~np.isnan(sheet.values(reading.key))
-        if reading.of_mark:
-            bars_given = np.zeros(len(sheet.bars), dtype=bool)
-            bars_given[sheet.marks["bar_row"].to_numpy()[given]] = True
-            given = bars_given
-        places = sheet.bars["row"].to_numpy() if reading.of_mark else sheet.rows[reading.key]
-        told = np.isin(places, notes.rows_of_column(sheet.table, column))
-        blank = int((measured_bars & ~given & ~told & ~not_needed(sheet, reading)).sum())
-        if blank:
-            counts.append(f"{reading.heading} ({blank})")
-    if counts:
-        notes.add(
-            "still-to-come", table=sheet.table, value=None, readings=", ".join(counts), bars=int(measured_bars.sum())
-        )
+        blank = waiting & ~has(every, reading) & every.has_column(reading.key) & ~not_needed(every, reading)
+        blank &= ~_is_told(every, reading)
+        for number, blanks in enumerate(np.bincount(table_of[blank], minlength=count).tolist()):
+            if blanks:
+                words[number].append(f"{reading.heading} ({blanks})")
+    bars = np.bincount(table_of[waiting], minlength=count).tolist()
+    for table, to_come, waits in zip(every.tables, words, bars, strict=True):
+        if to_come:
+            table.notes.add("still-to-come", table=table.table, value=None, readings=", ".join(to_come), bars=waits)
 
 
-def tell_alike(readings: Readings, lab: Lab, notes: Notebook) -> None:
+def _is_told(every: AllBars, reading: Reading) -> np.ndarray:
+    """Tell which bars have a finding about the cell of a reading."""
+    told = np.zeros(len(every), dtype=bool)
+    rows = every.rows["bar" if reading.of_mark else reading.key]
+    for number, table in enumerate(every.tables):
+        if reading.key in table.places and (
+            cells := table.notes.rows_of_column(table.table, table.places[reading.key])
+        ):
+            told |= (every.table_of["bar"] == number) & np.isin(rows, cells)
+    return told
+
+
+def tell_alike(readings: Readings) -> None:
     """Note readings that are the same for every bar of a group (those apart that are set alike)."""
     import pandas as pd
 
     for reading in readings.readings:
         if reading.set_alike:
             continue
-        step = lab.step(reading.dimension.instrument.name)
         values = pd.Series(readings.values[reading.key])
         groups = values.groupby(readings.group)
         alike = (groups.max() - groups.min() < 1e-9) & (groups.count() >= ALIKE)
         for group in alike.index[alike.to_numpy()]:
             position = int(np.flatnonzero((readings.group == group) & values.notna().to_numpy())[0])
-            notes.add(
+            step = float(readings.steps(reading.dimension.instrument.name)[position])
+            readings.tell(
                 "readings-all-alike",
-                **readings.cell(reading.key, position),
+                reading.key,
+                position,
                 value=float(values[position]),
                 count=int(groups.count()[group]),
                 heading=reading.heading,

@@ -2,19 +2,16 @@
 
 import numpy as np
 
-from bodytest.grids.grid import address
-from bodytest.grids.notebook import Notebook
 from bodytest.lab.record import Order
 from bodytest.quantities import ORDERS, READING_BY_KEY
 from bodytest.rules.neighbours import Readings, measured, only_misfit
 from bodytest.rules.slips import mend_words, swap_that_mends, swap_words
-from bodytest.tables import Lab
 
 EXPLAINED = 400
 """How many impossible bars of a workbook get an explanation; the others are told without one."""
 
 
-def refuse_impossible(readings: Readings, lab: Lab, notes: Notebook) -> set[tuple[str, int]]:
+def refuse_impossible(readings: Readings) -> set[tuple[str, int]]:
     """Write down impossible pairs, blank what cannot be used, and return what was spoken of as key and position."""
     broken: dict[int, list[Order]] = {}
     barely: set[tuple[str, int]] = set()
@@ -22,27 +19,28 @@ def refuse_impossible(readings: Readings, lab: Lab, notes: Notebook) -> set[tupl
         if not order.code or order.larger.key not in readings.values or order.smaller.key not in readings.values:
             continue
         excess = readings.values[order.smaller.key] - readings.values[order.larger.key]
-        step = lab.step(order.at.dimension.instrument.name) or 0.0
-        allowed = 0.0 if order.strict else step * (1 + 1e-6)
+        steps = readings.steps(order.at.dimension.instrument.name)
+        allowed = 0.0 * steps if order.strict else steps * (1 + 1e-6)
         for position in np.flatnonzero((excess > 1e-9) & (excess <= allowed)).tolist():
-            _ask_about_barely(readings, order, position, notes)
+            _ask_about_barely(readings, order, position)
             barely.add((order.at.key, position))
-        for position in np.flatnonzero(excess >= 0 if order.strict else excess > max(allowed, 1e-9)).tolist():
+        for position in np.flatnonzero(excess >= 0 if order.strict else excess > np.maximum(allowed, 1e-9)).tolist():
             broken.setdefault(position, []).append(order)
     refused: set[tuple[str, int]] = set()
     for number, (position, orders) in enumerate(sorted(broken.items())):
-        for key in _refuse(readings, position, orders, explain=number < EXPLAINED, notes=notes):
+        for key in _refuse(readings, position, orders, explain=number < EXPLAINED):
             refused.add((key, position))
     readings.forget(refused)
     return refused | barely
 
 
-def _ask_about_barely(readings: Readings, order: Order, position: int, notes: Notebook) -> None:
+def _ask_about_barely(readings: Readings, order: Order, position: int) -> None:
     """Ask about a pair the wrong way round by no more than the reading uncertainty."""
     excess = float(readings.values[order.smaller.key][position] - readings.values[order.larger.key][position])
-    notes.add(
+    readings.tell(
         "within-reading-uncertainty",
-        **readings.cell(order.at.key, position),
+        order.at.key,
+        position,
         value=float(readings.values[order.at.key][position]),
         smaller=order.smaller.heading,
         larger=order.larger.heading,
@@ -50,31 +48,29 @@ def _ask_about_barely(readings: Readings, order: Order, position: int, notes: No
     )
 
 
-def _refuse(
-    readings: Readings, position: int, orders: list[Order], *, explain: bool, notes: Notebook
-) -> frozenset[str]:
+def _refuse(readings: Readings, position: int, orders: list[Order], *, explain: bool) -> frozenset[str]:
     """Write down what is impossible about one bar and return the readings that cannot be used."""
     involved = frozenset(key for order in orders for key in (order.larger.key, order.smaller.key))
     if explain and (swap := _swap(readings, position, involved)) is not None:
         likeness = [len({o.larger.key, o.smaller.key} & set(swap)) for o in orders]
         order = orders[likeness.index(max(likeness))]
-        return _refuse_swapped(readings, position, order, swap, notes)
+        return _refuse_swapped(readings, position, order, swap)
     culprit = _culprit(readings, position, orders, involved) if explain else None
     if culprit is not None:
         order = next(o for o in orders if culprit in (o.larger.key, o.smaller.key))
         words = mend_words(readings, culprit, position, involved)
         verdict = f" The {READING_BY_KEY[culprit].heading} is the one that does not fit and is not used.{words}"
-        _write(readings, order, position, culprit, verdict, notes)
+        _write(readings, order, position, culprit, verdict)
         return frozenset({culprit})
     refused: set[str] = set()
     for order in orders:
         if order.strict:
             verdict = f" The {order.at.heading} is not used; everything else of the bar is."
-            _write(readings, order, position, order.at.key, verdict, notes)
+            _write(readings, order, position, order.at.key, verdict)
             refused.add(order.at.key)
         else:
-            _write(readings, order, position, order.at.key, " Neither is used.", notes)
-            write_other(readings, _partner(order), order.at.key, position, notes)
+            _write(readings, order, position, order.at.key, " Neither is used.")
+            write_other(readings, _partner(order), order.at.key, position)
             refused |= {order.at.key, _partner(order)}
     return frozenset(refused)
 
@@ -89,29 +85,28 @@ def _swap(readings: Readings, position: int, involved: frozenset[str]) -> tuple[
     return None
 
 
-def _refuse_swapped(
-    readings: Readings, position: int, order: Order, swap: tuple[str, str], notes: Notebook
-) -> frozenset[str]:
+def _refuse_swapped(readings: Readings, position: int, order: Order, swap: tuple[str, str]) -> frozenset[str]:
     """Write down two readings in each other's place; neither can be used."""
     at = next(key for key in (order.at.key, _partner(order)) if key in swap)
     other = swap[1] if at == swap[0] else swap[0]
     verdict = " Neither is used."
     if other != _partner(order) or at != order.at.key:
         verdict = f" The {READING_BY_KEY[at].heading} and the {READING_BY_KEY[other].heading} are not used."
-    _write(readings, order, position, at, verdict + swap_words(readings, at, other, position), notes)
-    write_other(readings, other, at, position, notes)
+    _write(readings, order, position, at, verdict + swap_words(readings, at, other, position))
+    write_other(readings, other, at, position)
     return frozenset(swap)
 
 
-def write_other(readings: Readings, key: str, at: str, position: int, notes: Notebook) -> None:
+def write_other(readings: Readings, key: str, at: str, position: int) -> None:
     """Write down the other one of two readings that cannot both be right, once."""
-    if not notes.knows(**readings.cell(key, position)):
-        notes.add(
+    if not readings.is_told(key, position):
+        readings.tell(
             "contradicts-another",
-            **readings.cell(key, position),
+            key,
+            position,
             value=float(readings.values[key][position]),
             heading=READING_BY_KEY[key].heading,
-            other=_cell(readings, at, position),
+            other=readings.cell(at, position, beside=key),
         )
 
 
@@ -125,22 +120,18 @@ def _culprit(readings: Readings, position: int, orders: list[Order], involved: f
     return misfit if all(misfit in (o.larger.key, o.smaller.key) for o in orders) else None
 
 
-def _write(readings: Readings, order: Order, position: int, at: str, verdict: str, notes: Notebook) -> None:
+def _write(readings: Readings, order: Order, position: int, at: str, verdict: str) -> None:
     other = order.larger.key if at == order.smaller.key else order.smaller.key
     larger = readings.values[order.larger.key][position]
     smaller = readings.values[order.smaller.key][position]
-    notes.add(
+    readings.tell(
         order.code,
-        **readings.cell(at, position),
+        at,
+        position,
         value=float(readings.values[at][position]),
-        bar=readings.sheet.bars["bar"].iloc[readings.bar_rows[position]],
+        bar=readings.bar(position),
         larger=measured(order.larger.key, larger),
         smaller=measured(order.smaller.key, smaller),
-        other=_cell(readings, other, position),
+        other=readings.cell(other, position, beside=at),
         verdict=verdict,
     )
-
-
-def _cell(readings: Readings, key: str, position: int) -> str:
-    place = readings.cell(key, position)
-    return address(place["table"], place["row"], place["column"])

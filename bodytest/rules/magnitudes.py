@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from bodytest.grids.notebook import Notebook
 from bodytest.quantities import READING_BY_KEY
 from bodytest.rules.neighbours import Readings, measured
 
@@ -14,26 +13,39 @@ FACTOR = 30.0
 """How much larger or smaller than the other columns one column has to be on the whole."""
 
 
-def ask_about_magnitudes(tables: list[Readings], notes: Notebook) -> frozenset[str]:
-    """Ask about columns that cannot be in the unit of their heading, and return the keys of those."""
+def ask_about_magnitudes(tables: list[Readings]) -> dict[str, np.ndarray]:
+    """Ask about columns that cannot be in the unit of their heading; return in which tables, by key of the reading."""
     staged = {t.readings[0].dimension.name: t for t in tables if t.readings[0].dimension.staged}
-    odd = frozenset(key for readings in staged.values() for key in _odd_columns(readings, notes))
-    if not odd:
-        _ask_about_size(staged["length"], staged["mass"], notes)
+    medians = {name: _medians(readings) for name, readings in staged.items()}
+    odd = {key: np.zeros(len(tables[0].every.tables), dtype=bool) for t in staged.values() for key in t.values}
+    for number in range(len(tables[0].every.tables)):
+        for name, readings in staged.items():
+            for key in _ask_about_odd(readings, number, medians[name].get(number, {})):
+                odd[key][number] = True
+        if not any(columns[number] for columns in odd.values()):
+            _ask_about_size(staged["mass"], number, *(medians[name].get(number, {}) for name in ("length", "mass")))
     return odd
 
 
-def _medians(readings: Readings) -> dict[str, float]:
+def _medians(readings: Readings) -> dict[int, dict[str, float]]:
+    """Return the median of each column that has readings, by table and key."""
+    import pandas as pd
+
+    middles = pd.DataFrame(readings.values).groupby(readings.tables()).median()
+    keys = list(middles.columns)
     return {
-        key: float(np.nanmedian(values))
-        for key, values in readings.values.items()
-        if key in readings.sheet.places and np.isfinite(values).any()
+        int(number): {key: middle for key, middle in zip(keys, row, strict=True) if not np.isnan(middle)}
+        for number, row in zip(middles.index, middles.to_numpy().tolist(), strict=True)
     }
 
 
-def _odd_columns(readings: Readings, notes: Notebook) -> list[str]:
-    """Ask about columns that are many times larger or smaller than the others of their kind."""
-    medians, odd = _medians(readings), []
+def _first(readings: Readings, number: int, key: str) -> int:
+    return int(np.flatnonzero((readings.tables() == number) & np.isfinite(readings.values[key]))[0])
+
+
+def _ask_about_odd(readings: Readings, number: int, medians: dict[str, float]) -> list[str]:
+    """Ask about columns of a table that are many times larger or smaller than the others of their kind."""
+    odd = []
     for key, middle in medians.items():
         others = [m for k, m in medians.items() if k != key]
         if len(others) < 2 and not (len(others) == 1 and key == list(medians)[-1]):
@@ -41,51 +53,48 @@ def _odd_columns(readings: Readings, notes: Notebook) -> list[str]:
         usual = float(np.median(others))
         if not 1 / FACTOR < middle / usual < FACTOR:
             odd.append(key)
-            position = int(np.flatnonzero(np.isfinite(readings.values[key]))[0])
-            notes.add(
-                "column-of-another-magnitude",
-                **readings.cell(key, position),
-                value=measured(key, middle),
-                heading=READING_BY_KEY[key].heading,
-                usual=measured(key, usual),
-            )
+            words = {"heading": READING_BY_KEY[key].heading, "usual": measured(key, usual)}
+            value = measured(key, middle)
+            readings.tell("column-of-another-magnitude", key, _first(readings, number, key), value=value, **words)
     return odd
 
 
-def _ask_about_size(lengths: Readings, masses: Readings, notes: Notebook) -> None:
-    """Ask when lengths and masses cannot belong to the same bars."""
-    length, mass = _medians(lengths), _medians(masses)
+def _ask_about_size(masses: Readings, number: int, length: dict[str, float], mass: dict[str, float]) -> None:
+    """Ask when lengths and masses of a table cannot belong to the same bars."""
     if not length or not mass:
         return
     length_key, mass_key = next(iter(length)), next(iter(mass))
     ratio = mass[mass_key] / length[length_key] ** 3
     if LIGHTEST < ratio < HEAVIEST:
         return
-    position = int(np.flatnonzero(np.isfinite(masses.values[mass_key]))[0])
-    notes.add(
+    masses.tell(
         "size-and-mass-do-not-match",
-        **masses.cell(mass_key, position),
+        mass_key,
+        _first(masses, number, mass_key),
         value=measured(mass_key, mass[mass_key]),
         length=measured(length_key, length[length_key]),
         slip="the masses are in kg" if ratio <= LIGHTEST else "the lengths are in cm",
     )
 
 
-def ask_about_no_bars_size(readings: Readings, notes: Notebook) -> None:
+def ask_about_no_bars_size(readings: Readings) -> None:
     """Ask about readings that no test bar has and that nothing was said about; about a whole column once."""
+    tables = readings.tables()
     for reading in readings.readings:
         low, high = reading.dimension.bars_have
         values = readings.values[reading.key]
-        outside = np.flatnonzero((values < low) | (values > high)).tolist()
-        whole = len(outside) > np.isfinite(values).sum() / 2
-        for position in outside[: 1 if whole else None]:
-            if notes.knows(**readings.cell(reading.key, position)):
-                continue
-            notes.add(
-                "not-the-size-of-a-bar",
-                **readings.cell(reading.key, position),
-                value=measured(reading.key, float(values[position])),
-                heading=reading.heading,
-                low=measured(reading.key, low),
-                high=measured(reading.key, high),
-            )
+        outside = (values < low) | (values > high)
+        for number in np.unique(tables[outside]).tolist():
+            found = np.flatnonzero(outside & (tables == number)).tolist()
+            whole = len(found) > np.isfinite(values[tables == number]).sum() / 2
+            for position in found[: 1 if whole else None]:
+                if not readings.is_told(reading.key, position):
+                    readings.tell(
+                        "not-the-size-of-a-bar",
+                        reading.key,
+                        position,
+                        value=measured(reading.key, float(values[position])),
+                        heading=reading.heading,
+                        low=measured(reading.key, low),
+                        high=measured(reading.key, high),
+                    )

@@ -1,12 +1,11 @@
 """What a reading should be, going by the other readings of its bar and by the bars around it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
-from bodytest.intake.bars import SheetBars
+from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
 from bodytest.lab.record import Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
@@ -35,9 +34,9 @@ class Expected:
 
 @dataclass
 class Readings:
-    """Readings of one workbook that can be compared: lengths by mark, masses by bar, the others by bar."""
+    """Readings that can be compared with each other: lengths by mark, masses by bar, the others by bar."""
 
-    sheet: SheetBars
+    every: AllBars
     """Where they come from."""
     readings: tuple[Reading, ...]
     """Which ones."""
@@ -46,14 +45,29 @@ class Readings:
     bar_rows: np.ndarray
     """Position of the bar of each entry."""
     group: np.ndarray
-    """Body, firing and direction of each entry, as a number."""
+    """Workbook, body, firing and direction of each entry, as a number."""
     _order: np.ndarray = field(default_factory=lambda: np.array([], dtype=np.int64))
     _starts: np.ndarray = field(default_factory=lambda: np.array([], dtype=np.int64))
 
-    def cell(self, key: str, position: int) -> dict[str, Any]:
-        """Return the place of one reading for a notebook."""
-        row = int(self.sheet.rows[key][self.entry(key, position)])
-        return {"table": self.sheet.table, "row": row, "column": self.sheet.places.get(key)}
+    def tell(self, code: str, key: str, position: int, **words: object) -> None:
+        """Write down a finding about the cell of one reading."""
+        self.every.tell(code, key, self.entry(key, position), **words)
+
+    def is_told(self, key: str, position: int) -> bool:
+        """Tell whether something was written down about the cell of one reading."""
+        return self.every.is_told(key, self.entry(key, position))
+
+    def cell(self, key: str, position: int, *, beside: str) -> str:
+        """Return the cell of one reading as a finding about the cell of another one of the bar names it."""
+        return self.every.cell(key, self.entry(key, position), self.every.table(beside, self.entry(beside, position)))
+
+    def bar(self, position: int) -> str:
+        """Return the code of the bar."""
+        return str(self.every.bars["bar"].iloc[self.bar_rows[position]])
+
+    def steps(self, instrument: str) -> np.ndarray:
+        """Return the reading step of each entry, 0 where it is not known."""
+        return np.asarray(self.every.steps(instrument)[self.bar_rows])
 
     @property
     def is_whole(self) -> bool:
@@ -64,15 +78,24 @@ class Readings:
         """Return where a reading stands among those of its own table: by mark for lengths, else by bar."""
         if not (self.is_whole and READING_BY_KEY[key].of_mark):
             return position
-        of_bar = self.sheet.marks["bar_row"].to_numpy() == self.bar_rows[position]
-        given = np.flatnonzero(of_bar & ~np.isnan(self.sheet.values(key)))
+        of_bar = self.every.bar_of_mark() == self.bar_rows[position]
+        given = np.flatnonzero(of_bar & ~np.isnan(self.every.values(key)))
         return int(given[0] if len(given) else np.flatnonzero(of_bar)[0])
+
+    def tables(self) -> np.ndarray:
+        """Return the table of each entry's bar, by its position in those of `every`."""
+        return np.asarray(self.every.table_of["bar"][self.bar_rows])
+
+    def pass_over(self, columns: Mapping[str, np.ndarray]) -> None:
+        """Judge nothing further by some columns, given as key → in which tables."""
+        for key in columns.keys() & self.values.keys():
+            self.values[key] = np.where(columns[key][self.tables()], np.nan, self.values[key])
 
     def forget(self, refused: set[tuple[str, int]]) -> None:
         """Blank readings that cannot be used, given by key and position."""
         for key in {key for key, _ in refused}:
             positions = np.array([p for k, p in refused if k == key])
-            self.sheet.forget(key, np.array([self.entry(key, p) for p in positions]))
+            self.every.forget(key, np.array([self.entry(key, p) for p in positions]))
             self.values[key] = self.values[key].copy()
             self.values[key][positions] = np.nan
 
@@ -120,18 +143,17 @@ def _guess(ratios: np.ndarray, beside: float) -> Expected:
     return Expected(middle * beside, tolerance * beside)
 
 
-def readings_of(sheet: SheetBars) -> list[Readings]:
-    """Return the readings of a workbook in tables of those that can be compared with each other."""
-    bars = sheet.bars
-    group = group_by([bars[k].to_numpy(dtype=object) for k in ("body", "firing", "direction")]).ids
+def readings_of(every: AllBars) -> list[Readings]:
+    """Return the readings in tables of those that can be compared with each other."""
+    group = group_by([every.bars["sheet"].to_numpy(), *map(every.texts, ("body", "firing", "direction"))]).ids
     tables: dict[tuple[bool, bool], list[Reading]] = {}
     for reading in READINGS:
         tables.setdefault((reading.of_mark, reading.dimension.staged), []).append(reading)
     found = []
     for (of_mark, _), readings in tables.items():
-        bar_rows = sheet.marks["bar_row"].to_numpy(dtype=np.int64) if of_mark else np.arange(len(bars))
-        values = {r.key: sheet.values(r.key) for r in readings}
-        found.append(Readings(sheet, tuple(readings), values, bar_rows, group[bar_rows]))
+        bar_rows = every.bar_of_mark() if of_mark else np.arange(len(every))
+        values = {r.key: every.values(r.key) for r in readings}
+        found.append(Readings(every, tuple(readings), values, bar_rows, group[bar_rows]))
     return found
 
 
@@ -139,14 +161,14 @@ def together(tables: list[Readings]) -> Readings:
     """Return all readings by bar; of several marks the first one with a reading stands for the bar."""
     import pandas as pd
 
-    sheet = tables[0].sheet
+    every = tables[0].every
     values: dict[str, np.ndarray] = {}
     for table in tables:
         for key, of_entry in table.values.items():
             first = pd.Series(of_entry).groupby(table.bar_rows).first()
-            values[key] = first.reindex(np.arange(len(sheet.bars))).to_numpy(dtype=float)
+            values[key] = first.reindex(np.arange(len(every))).to_numpy(dtype=float)
     readings = tuple(r for table in tables for r in table.readings)
-    return Readings(sheet, readings, values, np.arange(len(sheet.bars)), tables[-1].group)
+    return Readings(every, readings, values, np.arange(len(every)), tables[-1].group)
 
 
 def least_fitting(readings: Readings, position: int, keys: list[str]) -> str:

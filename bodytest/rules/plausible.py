@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from bodytest.grids.notebook import Notebook
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.rules.neighbours import FEWEST, Readings, least_fitting
 from bodytest.rules.slips import mend_words
@@ -23,17 +22,12 @@ PAIRS: dict[tuple[str, str], None] = dict.fromkeys(
 """Two readings of a bar whose ratio is compared with that of its neighbours: every pair that makes a quantity."""
 
 
-def ask_about_far(
-    readings: Readings, asked: set[tuple[str, int]], odd_columns: frozenset[str], notes: Notebook
-) -> None:
-    """Ask about readings far from their neighbours.
-
-    Readings in ``asked`` and columns in ``odd_columns`` were asked about already.
-    """
+def ask_about_far(readings: Readings, asked: set[tuple[str, int]]) -> None:
+    """Ask about readings far from their neighbours; those in ``asked`` were asked about already."""
     far: dict[int, set[str]] = {}
     for pair in PAIRS:
         start, end = pair
-        if start not in readings.values or odd_columns & {start, end}:
+        if start not in readings.values:
             continue
         strayed = _strayed(readings, pair, readings.values[end] / readings.values[start])
         for position in np.flatnonzero(strayed).tolist():
@@ -42,7 +36,7 @@ def ask_about_far(
         far.setdefault(stray, set()).add(key)
     for number, (position, keys) in enumerate(sorted(far.items())):
         if number < EXPLAINED:
-            _ask_far(readings, position, keys, asked, notes)
+            _ask_far(readings, position, keys, asked)
 
 
 def _strayed(readings: Readings, pair: tuple[str, str], ratio: np.ndarray) -> np.ndarray:
@@ -74,18 +68,19 @@ def _strayed_alone(readings: Readings) -> list[tuple[str, int]]:
     return found
 
 
-def _ask_far(readings: Readings, position: int, keys: set[str], asked: set[tuple[str, int]], notes: Notebook) -> None:
+def _ask_far(readings: Readings, position: int, keys: set[str], asked: set[tuple[str, int]]) -> None:
     """Ask about the reading that most likely makes a bar stand far from its neighbours."""
     if any((key, position) in asked for key in keys):
         return
     chosen = least_fitting(readings, position, [r.key for r in readings.readings if r.key in keys])
     asked.add((chosen, position))
-    notes.add(
+    readings.tell(
         "far-from-neighbours",
-        **readings.cell(chosen, position),
+        chosen,
+        position,
         value=float(readings.values[chosen][position]),
         heading=READING_BY_KEY[chosen].heading,
-        bar=readings.sheet.bars["bar"].iloc[readings.bar_rows[position]],
+        bar=readings.bar(position),
         neighbours=max(len(readings.members(position)), FEWEST),
         mend=mend_words(readings, chosen, position),
     )

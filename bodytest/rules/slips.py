@@ -5,7 +5,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodytest.grids.grid import address
 from bodytest.quantities import READING_BY_KEY
 from bodytest.rules.neighbours import Expected, Readings, measured
 
@@ -93,7 +92,6 @@ def mend_words(readings: Readings, key: str, position: int, doubtful: frozenset[
 
 def swap_words(readings: Readings, key: str, other: str, position: int) -> str:
     """Return the sentence that two readings would fit in each other's place."""
-    place = readings.cell(other, position)
-    cell = address(place["table"], place["row"], place["column"])
+    cell = readings.cell(other, position, beside=key)
     names = f"{READING_BY_KEY[key].heading} and {READING_BY_KEY[other].heading}"
     return f" In each other’s place, {names} ({cell}) would both fit their neighbours."

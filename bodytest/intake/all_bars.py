@@ -1,0 +1,153 @@
+"""The bars of all workbooks in one table, each text and reading with the way back to its cell."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodytest.grids.grid import address
+from bodytest.intake.bars import SheetBars
+from bodytest.intake.merging import Grouping, group_by
+from bodytest.lab.record import BEFORE_FIRING, Reading
+from bodytest.quantities import READING_BY_KEY, READINGS
+from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS, Lab
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass
+class AllBars:
+    """The bars of all workbooks; *entries* of a key are marks for lengths, bars for everything else."""
+
+    tables: list[SheetBars]
+    """The tables of bars that they come from."""
+    labs: Sequence[Lab]
+    """The Lab table of each workbook."""
+    bars: "pd.DataFrame"
+    """Columns of `bodytest.tables.BAR_COLUMNS`."""
+    marks: "pd.DataFrame"
+    """Columns of `bodytest.tables.MARK_COLUMNS`."""
+    rows: dict[str, np.ndarray]
+    """Spreadsheet row of each entry, by key of the text or reading."""
+    table_of: dict[str, np.ndarray]
+    """Position in ``tables`` of each entry, by key."""
+    codes: np.ndarray
+    """The code of each bar as a number; one code in two workbooks is two numbers unless they hold the same bars."""
+
+    def __len__(self) -> int:
+        return len(self.bars)
+
+    def values(self, key: str) -> np.ndarray:
+        """Return a reading of each entry."""
+        return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
+
+    def texts(self, key: str) -> np.ndarray:
+        """Return a text of each bar."""
+        return np.asarray(self.bars[key].to_numpy(dtype=object))
+
+    def frame_of(self, reading: Reading) -> "pd.DataFrame":
+        """Return the table that a reading stands in."""
+        return self.marks if reading.of_mark else self.bars
+
+    def bar_of_mark(self) -> np.ndarray:
+        """Return the position of the bar of each mark."""
+        return np.asarray(self.marks["bar_row"].to_numpy(dtype=np.int64))
+
+    def steps(self, instrument: str) -> np.ndarray:
+        """Return the reading step of each bar's workbook, 0 where it is not known."""
+        by_sheet = np.array([lab.step(instrument) or 0.0 for lab in self.labs])
+        return np.asarray(by_sheet[self.bars["sheet"].to_numpy(dtype=np.int64)])
+
+    def has_column(self, key: str) -> np.ndarray:
+        """Tell which bars stand in a table that has a column."""
+        by_table = np.array([key in table.places for table in self.tables], dtype=bool)
+        return np.asarray(by_table[self.table_of["bar"]])
+
+    def table(self, key: str, entry: int) -> SheetBars:
+        """Return the table that one entry comes from."""
+        return self.tables[int(self.table_of[key][entry])]
+
+    def tell(self, code: str, key: str, entry: int, **words: object) -> None:
+        """Write down a finding about the cell of one entry."""
+        table, row = self.table(key, entry), int(self.rows[key][entry])
+        table.notes.add(code, table=table.table, row=row, column=table.places.get(key), **words)
+
+    def is_told(self, key: str, entry: int) -> bool:
+        """Tell whether something was written down about the cell of one entry."""
+        table = self.table(key, entry)
+        column = table.places.get(key)
+        return column is not None and table.notes.knows(table.table, int(self.rows[key][entry]), column)
+
+    def cell(self, key: str, entry: int, beside: SheetBars | None = None) -> str:
+        """Return the cell of one entry for people, with its file unless a table of the same one stands beside it."""
+        table = self.table(key, entry)
+        cell = address(table.table, int(self.rows[key][entry]), table.places.get(key, 0))
+        return cell if beside and beside.notes is table.notes else f"{table.notes.sheet}, {cell}"
+
+    def forget(self, key: str, entries: np.ndarray) -> None:
+        """Blank readings that cannot be used."""
+        reading = READING_BY_KEY[key]
+        values = self.values(key).copy()
+        values[entries] = np.nan
+        self.frame_of(reading)[reading.column] = values
+        tables = self.table_of[key][entries]
+        for number in np.unique(tables).tolist():
+            table = self.tables[number]
+            table.account.reopen(table.places.get(key), self.rows[key][entries[tables == number]])
+
+
+def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
+    """Put the bars and marks of all workbooks below each other."""
+    import pandas as pd
+
+    if not tables:
+        kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}
+        bars, marks = (
+            pd.DataFrame({c: pd.Series(dtype=kinds.get(c, "object")) for c in columns})
+            for columns in (BAR_COLUMNS, MARK_COLUMNS)
+        )
+        return AllBars([], labs, bars, marks, {}, {"bar": np.array([], dtype=np.int64)}, np.array([], dtype=np.int64))
+    counts = [len(table.bars) for table in tables]
+    starts = np.cumsum([0, *counts[:-1]]).tolist()
+    bars = pd.concat([table.bars for table in tables], ignore_index=True)
+    marks = pd.concat(
+        [t.marks.assign(bar_row=t.marks["bar_row"] + start) for t, start in zip(tables, starts, strict=True)],
+        ignore_index=True,
+    )
+    of_bar = np.repeat(np.arange(len(tables)), counts)
+    of_mark = np.repeat(np.arange(len(tables)), [len(table.marks) for table in tables])
+    rows = dict.fromkeys(BAR_TEXTS, bars["row"].to_numpy(dtype=np.int64))
+    table_of = dict.fromkeys(BAR_TEXTS, of_bar)
+    for reading in READINGS:
+        rows[reading.key] = np.concatenate([table.rows[reading.key] for table in tables])
+        table_of[reading.key] = of_mark if reading.of_mark else of_bar
+    codes = group_by([of_bar, np.concatenate([table.codes for table in tables])]).ids
+    return AllBars(tables, labs, bars, marks, rows, table_of, codes)
+
+
+def complete_refired(every: AllBars) -> None:
+    """Give bars that were fired again the wet and dry readings of their first row."""
+    by_identity = group_by([every.codes, *(every.texts(key) for key in ("body", "batch"))])
+    if by_identity.all_single:
+        return
+    by_mark = group_by([by_identity.ids[every.bar_of_mark()], every.marks["mark"].to_numpy(dtype=object)])
+    for reading in READINGS:
+        if reading.stage in BEFORE_FIRING:
+            _complete(every, reading, by_mark if reading.of_mark else by_identity)
+
+
+def _complete(every: AllBars, reading: Reading, grouping: Grouping) -> None:
+    key, values = reading.key, every.values(reading.key).copy()
+    given = np.flatnonzero(~np.isnan(values))
+    groups, at = np.unique(grouping.ids[given], return_index=True)
+    source = np.full(len(grouping), -1)
+    source[groups] = given[at]
+    blank = np.flatnonzero(np.isnan(values) & (source[grouping.ids] >= 0))
+    taken = source[grouping.ids[blank]]
+    values[blank] = values[taken]
+    for way_back in (every.rows, every.table_of):
+        way_back[key] = way_back[key].copy()
+        way_back[key][blank] = way_back[key][taken]
+    every.frame_of(reading)[reading.column] = values
