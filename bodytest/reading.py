@@ -14,8 +14,10 @@ from bodytest.intake.all_bars import all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, marked_from, originals
-from bodytest.intake.firings import contradicting_firings, empty_firings, read_firings
+from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
+from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
+from bodytest.intake.journal import join_states
 from bodytest.intake.kinds import sort_tables
 from bodytest.intake.lab_table import read_lab
 from bodytest.intake.layouts.headings import is_bars_heading
@@ -24,7 +26,7 @@ from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
-from bodytest.intake.repeats import ask_about_shared_bars, same_file
+from bodytest.intake.repeats import same_file
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
@@ -42,7 +44,7 @@ class _Sheet:
     source: SheetSource
     bars: list[SheetBars] = field(default_factory=list)
     firings: "list[pd.DataFrame]" = field(default_factory=list)
-    pieces: "list[pd.DataFrame]" = field(default_factory=list)
+    pieces: list[SheetPieces] = field(default_factory=list)
     firings_tables: list[ReadTable] = field(default_factory=list)
     made_of: tuple[str, ...] = ()
     control_place: dict[str, Any] | None = None
@@ -64,22 +66,25 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     firings = _joined([frame for s in sheets for frame in s.firings], empty_firings())
     told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
+    complete_firings(firings)
     settle_programmes(firings, notebooks, told_in)
     tables = [table for s in sheets for table in s.bars]
     settle_names(tables, firings)
     controls = [(s.source.lab.control_body, s.control_place) for s in sheets]
     ask_about_control_bodies(tables, controls, notebooks)
-    ask_about_shared_bars(tables)
     every = all_bars(tables, [s.source.lab for s in sheets])
+    states = join_states(every)
+    every.labs = shared_labs(every.labs, states)
+    pieces = join_pieces([one for s in sheets for one in s.pieces], states)
     complete_refired(every)
     check_bars(every)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
-        tuple(s.source for s in sheets),
+        tuple(dataclasses.replace(s.source, lab=lab) for s, lab in zip(sheets, every.labs, strict=True)),
         every.bars,
         every.marks,
         firings,
-        _joined([frame for s in sheets for frame in s.pieces], empty_pieces()),
+        _joined(pieces, empty_pieces()),
         (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(every.bars, every.marks)),
         cells,
     )
@@ -162,7 +167,8 @@ def _read_tables(grids: list[Grid], sheet: _Sheet, number: int, notes: Notebook)
         else:
             sheet.firings.append(firings_from_bars(table, number, notes))
     sheet.firings_tables = [*firings, *tables]
-    sheet.pieces = [read_pieces(table, number, notes) for table in _tables(kinds.pieces, "pieces", notes)]
+    pieces = _tables(kinds.pieces, "pieces", notes)
+    sheet.pieces = [SheetPieces(read_pieces(table, number, notes), table, notes) for table in pieces]
     sheet.source = dataclasses.replace(sheet.source, lab=lab)
 
 

@@ -28,6 +28,7 @@ Reason = Literal[
     "dash for nothing",
     "only blanks",
     "copy of another file",
+    "the same reading in another copy",
 ]
 """Why a cell is set aside, in the words that ``check`` prints."""
 Rows = np.ndarray | range | None

@@ -196,6 +196,15 @@ def _once(texts: "pd.Series[str]", table: ReadTable, notes: Notebook, kept: dict
     return keep
 
 
+def complete_firings(firings: "pd.DataFrame") -> None:
+    """Give the rows of one firing code in several workbooks what any of them says of it."""
+    codes = firings["firing"].str.casefold()
+    for column in FIRING_COLUMNS[3:] if codes.duplicated().any() else ():
+        given = firings[column].where(firings[column] != "")
+        filled_in = given.fillna(given.groupby(codes).transform("first"))
+        firings[column] = filled_in if firings[column].dtype == float else filled_in.fillna("")
+
+
 def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
     """Return the table of its workbook in which a load stands."""
     mine = (t for t in tables[load.sheet] if any(t.text("firing")[t.rows == load.row] == load.firing))

@@ -368,6 +368,13 @@ SHEETS: dict[str, bytes] = {
         Bars=[HEADINGS, *(["B" + r[0][1:], *r[1:]] for r in good_bars()[1:])],
         Firings=edited(edited(edited(FIRINGS, 1, 4, "7"), 1, 5, 1240), 1, 6, 1239),
     ),
+    "copies-contradict-1.xlsx": book_with(Bars=without("boiled mass (g)")),
+    "copies-contradict-2.xlsx": book_with(
+        Bars=changed((3, "dry length (mm)", 93.1), (5, "direction", "across"), rows=good_bars(11)),
+        Pieces=edited(PIECES, 1, PIECES[0].index("fired size (mm)"), 87),
+    ),
+    "joined-by-name-1.csv": text_of(without("fired length (mm)", "fired mass (g)", "boiled mass (g)")),
+    "joined-by-name-2.csv": text_of([[row[i] for i in (0, 1, 9, 12, 14)] for row in good_bars()]),
     "firing-told-differently.csv": text_of(_with_firing_columns()),
     "temperature-exact.xlsx": book_with(Firings=_with_column("temperature ± (°C)", 0)),
     "programme-spelled-twice.xlsx": book_with(Firings=_two_loads(first="Stoneware 6", second="stoneware6")),

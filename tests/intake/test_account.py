@@ -149,12 +149,15 @@ def test_a_second_table_of_bars_by_a_like_name_is_read_too(tmp_path: Path, name:
     ]
 
 
-def test_the_same_bars_in_two_tables_of_one_workbook_are_asked_about(tmp_path: Path) -> None:
-    sheets = read_sheets([book(tmp_path, {"Bars": make.good_bars(), "Bars_": make.good_bars()})])
-    assert sentences(sheets, "bars-in-two-sheets") == [
-        "Bars of sheet.xlsx that stand with the same code and readings in its table “Bars” too: 10 (first Bars_!A2)."
-        " They count twice."
+def test_the_same_bars_in_two_tables_of_one_workbook_count_once(tmp_path: Path) -> None:
+    path = book(tmp_path, {"Bars": make.good_bars(), "Bars_": make.good_bars()})
+    sheets = read_sheets([path])
+    check_balance(sheets, counted_cells(path))
+    assert sentences(sheets, "state-of-a-sheet") == [
+        "sheet.xlsx (Bars_) is another state of its table “Bars”: bars that stand in both count once (10)."
+        " It adds: nothing."
     ]
+    assert balance_of(sheets, "Bars_").set_aside == {"the same reading in another copy": 100}
 
 
 def test_second_tables_of_firings_lab_and_pieces_are_read_and_doubles_told(tmp_path: Path) -> None:
