@@ -17,13 +17,6 @@ NOMINAL_CELSIUS: dict[str, int] = {
     "10": 1285, "11": 1294, "12": 1306, "13": 1331, "14": 1365,
 }  # fmt: skip
 """Cone → °C at 60 °C per hour, in the order of heatwork (dictionary order)."""
-NOMINAL_CELSIUS_FAST: dict[str, int] = {
-    "022": 590, "020": 638, "018": 734, "016": 796, "014": 838, "012": 882, "011": 894, "010": 915, "09": 930,
-    "08": 956, "07": 987, "06": 1013, "05½": 1025, "05": 1044, "04": 1077, "03": 1104, "02": 1122, "01": 1138,
-    "1": 1154, "2": 1164, "3": 1170, "4": 1183, "5": 1207, "5½": 1225, "6": 1243, "7": 1257, "8": 1271, "9": 1280,
-    "10": 1305, "11": 1315, "12": 1326, "13": 1348, "14": 1384,
-}  # fmt: skip
-"""Cone → °C at 150 °C per hour."""
 
 _WRITTEN = re.compile(r"^(?:cone|c|△|Δ|∆|\^)?\s*\.?\s*(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
 _NUMBERS_WITHOUT_CHART_ENTRY = {"021", "019", "017", "015", "013"}
@@ -47,20 +40,10 @@ def parse_cone(text: str) -> str | None:
 def nominal_celsius(cone: str) -> float | None:
     """Return the chart's temperature of a cone at 60 °C per hour, None where the chart has none.
 
-    Source: `NOMINAL_SOURCE`.
+    Reference: `NOMINAL_SOURCE`.
 
     >>> nominal_celsius("6"), nominal_celsius("06")
     (1222.0, 998.0)
     """
     value = NOMINAL_CELSIUS.get(cone)
     return None if value is None else float(value)
-
-
-def heatwork_rank(cone: str) -> float:
-    """Return a number that sorts cones by heatwork: 022 lowest, 05½ below 05, 01 below 1.
-
-    >>> sorted(["6", "06", "1", "01", "5½", "5"], key=heatwork_rank)
-    ['06', '01', '1', '5', '5½', '6']
-    """
-    number = int(cone.rstrip("½")) + (0.5 if cone.endswith("½") else 0.0)
-    return -number if cone.startswith("0") else number

@@ -4,12 +4,7 @@ from bodytest.findings import Finding, finding
 
 
 class BodytestError(Exception):
-    """Something that stops a whole command, told in a sentence with what to do.
-
-    Attributes:
-        finding: code, place, sentence and remedy, from the same catalogue as the findings of a sheet.
-
-    """
+    """Something that stops a whole command; its ``finding`` is of the same catalogue as those of a sheet."""
 
     def __init__(
         self, code: str, *, sheet: str | None = None, cell: str | None = None, value: object = None, **words: object

@@ -75,7 +75,6 @@ def finding(
 
     Raises:
         KeyError: the code is not in the catalogue or a blank is left unfilled (a fault of the program).
-
     """
     entry = catalogue()[code]
     shown = None if value is None else str(value)

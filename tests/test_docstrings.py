@@ -1,17 +1,19 @@
 """Every public function in lab and stats says what it takes, in which unit, from which source, with a worked value."""
 
+import ast
 import dataclasses
 import importlib
 import inspect
 import pkgutil
 import re
+from pathlib import Path
 
 import pytest
 
 import bodytest.lab
 import bodytest.stats
 
-SOURCE_HEADING = re.compile(r"^\s*(Sources?|References?)\s*:", re.MULTILINE)
+SOURCE_HEADING = re.compile(r"^Reference: ", re.MULTILINE)
 
 
 def public_functions():
@@ -60,3 +62,15 @@ def test_a_source_and_a_worked_value_are_given(function):
 def test_the_first_line_is_one_sentence(function):
     first = (inspect.getdoc(function) or "").splitlines()[0]
     assert re.fullmatch(r"[A-Z].*\.", first)
+
+
+@pytest.mark.parametrize("module", sorted(Path(bodytest.lab.__file__).parents[1].rglob("*.py")), ids=lambda m: m.stem)
+def test_docstrings_speak_one_dialect(module):
+    """Sections are Parameters, Returns, Raises, Equation, Reference and Notes; the quotes close the last of them."""
+    texts = [
+        ast.get_docstring(node) or ""
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+    ]
+    foreign = re.compile(r"^(Args|Arguments|Attributes|Yields|Sources?|References|Note|Warns):", re.MULTILINE)
+    assert [found.group() for text in texts if (found := foreign.search(text))] == []

@@ -84,8 +84,5 @@ def _borrowed(bench: Bench, key: str, rows: Rows, lent: Lent) -> Borrowed | None
         from_=lent.source,
         batches=lent.batches.number if lent.batches and own.speaks_of.batch == "this" else None,
         loads=loads.number if loads and own.speaks_of.load == "this" else None,
-        low=found.low,
-        high=found.high,
-        next_low=found.next_low,
-        next_high=found.next_high,
+        **{end: getattr(found, end) for end in ("low", "high", "next_low", "next_high")},
     )

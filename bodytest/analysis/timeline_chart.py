@@ -5,8 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodytest.stats.control_chart import ewma_chart, individuals_chart
-from bodytest.stats.shift import newest_shift
+from bodytest.stats.control_chart import ewma_chart, individuals_chart, newest_shift
 
 FEWEST_POINTS = 3
 """Fewer batches have no limits."""

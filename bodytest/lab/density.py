@@ -12,25 +12,19 @@ def apparent_porosity(
 ) -> FloatArray:
     """Return the open pores, in per cent of the exterior volume.
 
-    Args:
-        fired_mass_g: mass of the dry fired bar D [g]
-        saturated_mass_g: mass of the saturated bar M [g]
-        suspended_mass_g: apparent mass of the saturated bar hung in water S [g]
+    Parameters:
+        fired_mass_g: mass of the dry fired bar D [g].
+        saturated_mass_g: mass of the saturated bar M [g].
+        suspended_mass_g: apparent mass of the saturated bar hung in water S [g].
 
-    Returns:
-        apparent porosity [%] of the exterior volume.
+    Equation: P = 100 (M − D) / (M − S)
 
-    Equation:
-        P = 100 (M − D) / (M − S)
-
-    Source:
-        ASTM C373, apparent porosity (clause number not seen). Worked value: fired clay discs Y 1020 A, B, C,
-        doi 10.11583/DTU.30157108.v1, published mean 0.33520211 as a fraction.
+    Reference: ASTM C373, apparent porosity (clause number not seen). Worked value: fired clay discs Y 1020 A, B, C, doi
+        10.11583/DTU.30157108.v1, published mean 0.33520211 as a fraction.
 
     >>> fired, saturated, suspended = [2.8395, 2.9006, 2.8621], [3.364, 3.433, 3.388], [1.803, 1.841, 1.819]
     >>> print(round(apparent_porosity(fired, saturated, suspended).mean(), 6))
     33.520211
-
     """
     saturated = number(saturated_mass_g)
     return 100.0 * ratio(saturated - number(fired_mass_g), saturated - number(suspended_mass_g))
@@ -42,30 +36,24 @@ def bulk_density(
     suspended_mass_g: npt.ArrayLike,
     water_density_g_cm3: npt.ArrayLike,
 ) -> FloatArray:
-    """Return the dry mass over the exterior volume, pores included.
+    """Return the dry mass over the exterior volume, pores included, in g/cm³.
 
     The buoyancy of air is left out; on a porous body it changes the value by about −0.07 %.
 
-    Args:
-        fired_mass_g: mass of the dry fired bar D [g]
-        saturated_mass_g: mass of the saturated bar M [g]
-        suspended_mass_g: apparent mass of the saturated bar hung in water S [g]
-        water_density_g_cm3: density of that water ρ_w [g/cm³], see `bodytest.lab.water.water_density` (kg/m³)
+    Parameters:
+        fired_mass_g: mass of the dry fired bar D [g].
+        saturated_mass_g: mass of the saturated bar M [g].
+        suspended_mass_g: apparent mass of the saturated bar hung in water S [g].
+        water_density_g_cm3: density of that water ρ_w [g/cm³], see `bodytest.lab.water.water_density` (kg/m³).
 
-    Returns:
-        bulk density [g/cm³].
+    Equation: B = ρ_w D / (M − S)
 
-    Equation:
-        B = ρ_w D / (M − S)
-
-    Source:
-        ASTM C373, bulk density (clause number not seen), there with ρ_w = 1 g/cm³. Worked value: fired clay discs
-        Y 1020 A, B, C, doi 10.11583/DTU.30157108.v1, water 998.2 kg/m³, published mean 1818.4431 kg/m³.
+    Reference: ASTM C373, bulk density (clause number not seen), there with ρ_w = 1 g/cm³. Worked value: fired clay
+        discs Y 1020 A, B, C, doi 10.11583/DTU.30157108.v1, water 998.2 kg/m³, published mean 1818.4431 kg/m³.
 
     >>> fired, saturated, suspended = [2.8395, 2.9006, 2.8621], [3.364, 3.433, 3.388], [1.803, 1.841, 1.819]
     >>> print(round(bulk_density(fired, saturated, suspended, 0.9982).mean(), 7))
     1.8184431
-
     """
     volume = number(saturated_mass_g) - number(suspended_mass_g)
     return ratio(number(water_density_g_cm3) * number(fired_mass_g), volume)
@@ -74,23 +62,17 @@ def bulk_density(
 def apparent_specific_gravity(fired_mass_g: npt.ArrayLike, suspended_mass_g: npt.ArrayLike) -> FloatArray:
     """Return the density of the solid with its closed pores, relative to the water.
 
-    Args:
-        fired_mass_g: mass of the dry fired bar D [g]
-        suspended_mass_g: apparent mass of the saturated bar hung in water S [g]
+    Parameters:
+        fired_mass_g: mass of the dry fired bar D [g].
+        suspended_mass_g: apparent mass of the saturated bar hung in water S [g].
 
-    Returns:
-        apparent specific gravity [ratio].
+    Equation: T = D / (D − S)
 
-    Equation:
-        T = D / (D − S)
-
-    Source:
-        ASTM C373, apparent specific gravity (clause number not seen). Worked value: disc Y 1020 B,
-        doi 10.11583/DTU.30157108.v1, computed here as 2.9006 / 1.0596; the source does not state it.
+    Reference: ASTM C373, apparent specific gravity (clause number not seen). Worked value: disc Y 1020 B, doi
+        10.11583/DTU.30157108.v1, computed here as 2.9006 / 1.0596; the source does not state it.
 
     >>> print(round(apparent_specific_gravity(2.9006, 1.841), 4))
     2.7374
-
     """
     fired = number(fired_mass_g)
     return ratio(fired, fired - number(suspended_mass_g))

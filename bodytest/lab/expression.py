@@ -42,19 +42,14 @@ SYMBOLS = Style(lambda s: s.symbol, {**_SIGNS, "*": " "}, WORDS.power)
 def spreadsheet(cells: Mapping[str, str]) -> Style:
     """Return the style of a spreadsheet formula.
 
-    Args:
-        cells: cell or expression that stands for each reading, by its key [address]
+    Parameters:
+        cells: cell or expression that stands for each reading, by its key [address].
 
-    Returns:
-        style for `Expression.text`.
-
-    Source:
-        OpenDocument 1.3 part 4 (OpenFormula) 5.5, operators and their order.
+    Reference: OpenDocument 1.3 part 4 (OpenFormula) 5.5, operators and their order.
 
     >>> loss = 100 * ((Symbol("a") - Symbol("b")) / Symbol("a"))
     >>> loss.text(spreadsheet({"a": "H4", "b": "I4"}))
     '100*(H4-I4)/H4'
-
     """
     return Style(lambda s: cells[s.key], {sign: sign for sign in _BINDS}, lambda n: f"^{n}", "PI()")
 

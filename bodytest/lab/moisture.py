@@ -10,23 +10,17 @@ from bodytest.lab.record import PRACTICE, Order, Quantity, Way
 def water_of_plasticity(wet_mass_g: npt.ArrayLike, dry_mass_g: npt.ArrayLike) -> FloatArray:
     """Return the water in the plastic body, in per cent of the dry body.
 
-    Args:
-        wet_mass_g: mass of the freshly made bar [g]
-        dry_mass_g: mass of the same bar after drying [g]
+    Parameters:
+        wet_mass_g: mass of the freshly made bar [g].
+        dry_mass_g: mass of the same bar after drying [g].
 
-    Returns:
-        water of plasticity [%] of the dry mass.
+    Equation: W = 100 (m_wet − m_dry) / m_dry
 
-    Equation:
-        W = 100 (m_wet − m_dry) / m_dry
-
-    Source:
-        Bell, A Preliminary Report on the Clays of Florida, Florida State Geological Survey 15th Annual Report (1923),
-        p. 100. Worked value: disc Y 1020 B, 3.9058 g green and 3.1890 g dried, doi 10.11583/DTU.30157108.v1.
+    Reference: Bell, A Preliminary Report on the Clays of Florida, Florida State Geological Survey 15th Annual Report
+        (1923), p. 100. Worked value: disc Y 1020 B, 3.9058 g green and 3.1890 g dried, doi 10.11583/DTU.30157108.v1.
 
     >>> print(round(water_of_plasticity(3.9058, 3.1890), 4))
     22.4773
-
     """
     dry = number(dry_mass_g)
     return 100.0 * ratio(number(wet_mass_g) - dry, dry)
@@ -35,23 +29,19 @@ def water_of_plasticity(wet_mass_g: npt.ArrayLike, dry_mass_g: npt.ArrayLike) ->
 def moisture_wet_basis(wet_mass_g: npt.ArrayLike, dry_mass_g: npt.ArrayLike) -> FloatArray:
     """Return the water in the plastic body, in per cent of the plastic body.
 
-    Args:
-        wet_mass_g: mass of the freshly made bar [g]
-        dry_mass_g: mass of the same bar after drying [g]
+    It is W / (1 + W/100), W the water of plasticity.
 
-    Returns:
-        moisture [%] of the wet mass; W / (1 + W/100), where W is the water of plasticity.
+    Parameters:
+        wet_mass_g: mass of the freshly made bar [g].
+        dry_mass_g: mass of the same bar after drying [g].
 
-    Equation:
-        M_w = 100 (m_wet − m_dry) / m_wet
+    Equation: M_w = 100 (m_wet − m_dry) / m_wet
 
-    Source:
-        definition of moisture on the wet basis (common practice, no source). Worked value computed by
-        hand: 25 of 125 g.
+    Reference: definition of moisture on the wet basis (common practice, no source). Worked value computed by hand: 25
+        of 125 g.
 
     >>> print(moisture_wet_basis(125.0, 100.0))
     20.0
-
     """
     wet = number(wet_mass_g)
     return 100.0 * ratio(wet - number(dry_mass_g), wet)
@@ -60,23 +50,17 @@ def moisture_wet_basis(wet_mass_g: npt.ArrayLike, dry_mass_g: npt.ArrayLike) -> 
 def loss_on_ignition(dry_mass_g: npt.ArrayLike, fired_mass_g: npt.ArrayLike) -> FloatArray:
     """Return what a dry bar loses in the kiln, in per cent of its dry mass.
 
-    Args:
-        dry_mass_g: mass of the dry bar [g]
-        fired_mass_g: mass of the same bar fired [g]
+    Parameters:
+        dry_mass_g: mass of the dry bar [g].
+        fired_mass_g: mass of the same bar fired [g].
 
-    Returns:
-        loss on ignition [%] of the dry mass.
+    Equation: LOI = 100 (m_dry − m_fired) / m_dry
 
-    Equation:
-        LOI = 100 (m_dry − m_fired) / m_dry
-
-    Source:
-        common practice, no source for the method. Worked value: kaolinite Al₂O₃·2SiO₂·2H₂O loses its water, 2 of
+    Reference: common practice, no source for the method. Worked value: kaolinite Al₂O₃·2SiO₂·2H₂O loses its water, 2 of
         18.015 in 258.16 g/mol (conventional atomic masses), which is the handbook's 13.96 %.
 
     >>> print(round(loss_on_ignition(258.160, 258.160 - 2 * 18.015), 2))
     13.96
-
     """
     dry = number(dry_mass_g)
     return 100.0 * ratio(dry - number(fired_mass_g), dry)

@@ -16,24 +16,18 @@ def propagate(
 ) -> FloatArray:
     """Return the combined standard uncertainty of a value computed from several inputs.
 
-    Args:
-        sensitivities: partial derivative c_i of the value by each input [unit of the value per unit of the input]
-        standard_uncertainties: standard uncertainty u_i of each input [unit of the input]
-        correlation: correlation coefficients r_ij of the inputs, a square table [ratio]; independent when None
+    Parameters:
+        sensitivities: partial derivative c_i of the value by each input [unit of the value per unit of the input].
+        standard_uncertainties: standard uncertainty u_i of each input [unit of the input].
+        correlation: correlation coefficients r_ij of the inputs, a square table [ratio]; independent when None.
 
-    Returns:
-        combined standard uncertainty [unit of the value].
+    Equation: u_c² = Σ_i Σ_j c_i c_j u_i u_j r_ij
 
-    Equation:
-        u_c² = Σ_i Σ_j c_i c_j u_i u_j r_ij
-
-    Source:
-        JCGM 100:2008 (GUM) 5.1.2 equation 10, 5.2.2 equation 16. Worked value: GUM H.1, end gauge, contributions 25,
-        9.7, 2.9 and 16.7 nm.
+    Reference: JCGM 100:2008 (GUM) 5.1.2 equation 10, 5.2.2 equation 16. Worked value: GUM H.1, end gauge, contributions
+        25, 9.7, 2.9 and 16.7 nm.
 
     >>> print(round(propagate([1.0, 1.0, 5000062.3, 575.007], [25.0, 9.7, 5.8e-7, 0.029])))
     32
-
     """
     parts = [
         np.asarray(c, np.float64) * np.asarray(u, np.float64)
@@ -53,22 +47,18 @@ def effective_degrees_of_freedom(
 ) -> FloatArray:
     """Return the degrees of freedom of a combined standard uncertainty of independent contributions.
 
-    Args:
-        contributions: standard uncertainty c_i u_i that each input gives to the value [unit of the value]
-        degrees_of_freedom: degrees of freedom ν_i of each; infinite where u_i is taken as known [count]
+    NaN where nothing contributes, infinite where all are known.
 
-    Returns:
-        effective degrees of freedom [count]; NaN where nothing contributes, infinite where all are known.
+    Parameters:
+        contributions: standard uncertainty c_i u_i that each input gives to the value [unit of the value].
+        degrees_of_freedom: degrees of freedom ν_i of each; infinite where u_i is taken as known [count].
 
-    Equation:
-        ν_eff = u_c⁴ / Σ_i (c_i u_i)⁴ / ν_i    (Welch–Satterthwaite)
+    Equation: ν_eff = u_c⁴ / Σ_i (c_i u_i)⁴ / ν_i (Welch–Satterthwaite)
 
-    Source:
-        JCGM 100:2008 (GUM) G.4.1 equation G.2b. Worked value: GUM H.1.6, 16.7 there truncated to 16.
+    Reference: JCGM 100:2008 (GUM) G.4.1 equation G.2b. Worked value: GUM H.1.6, 16.7 there truncated to 16.
 
     >>> print(round(float(effective_degrees_of_freedom([25.0, 9.7, 2.900, 16.675], [18, 25.6, 50, 2])), 1))
     16.7
-
     """
     squares = [np.asarray(part, np.float64) ** 2 for part in contributions]
     total: FloatArray = np.zeros(()) + sum(squares)

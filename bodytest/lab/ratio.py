@@ -22,21 +22,15 @@ class Symbolic:
 def number(reading: "npt.ArrayLike | Symbolic") -> FloatArray:
     """Return readings as an array of numbers, and a symbol as it is.
 
-    Args:
-        reading: what a formula is computed from [any unit]
+    Parameters:
+        reading: what a formula is computed from [any unit].
 
-    Returns:
-        the same [same unit].
+    Equation: x = x
 
-    Equation:
-        x = x
-
-    Source:
-        none needed.
+    Reference: none needed.
 
     >>> print(number([100, 94]))
     [100.  94.]
-
     """
     if isinstance(reading, Symbolic):
         return cast("FloatArray", reading)
@@ -46,23 +40,16 @@ def number(reading: "npt.ArrayLike | Symbolic") -> FloatArray:
 def ratio(numerator: "npt.ArrayLike | Symbolic", denominator: "npt.ArrayLike | Symbolic") -> FloatArray:
     """Divide element by element; where there is no denominator, or it is zero, there is no value.
 
-    Args:
-        numerator: what is divided [any unit]
-        denominator: what it is divided by [any unit]
+    Parameters:
+        numerator: what is divided [any unit].
+        denominator: what it is divided by [any unit].
 
-    Returns:
-        numerator / denominator [unit of the one over unit of the other], NaN where either is NaN or the denominator
-        is 0.
+    Equation: q = a / b
 
-    Equation:
-        q = a / b
-
-    Source:
-        arithmetic; ISO/IEC 60559 (NaN for an undefined operation).
+    Reference: arithmetic; ISO/IEC 60559 (NaN for an undefined operation).
 
     >>> ratio([1.0, 1.0, float("nan")], [8.0, 0.0, 8.0])
     array([0.125,   nan,   nan])
-
     """
     if isinstance(numerator, Symbolic) or isinstance(denominator, Symbolic):
         return cast("FloatArray", cast(Any, numerator) / denominator)

@@ -64,22 +64,17 @@ def reading(
 ) -> Reading:
     """Return the record of a length or mass at one stage.
 
-    Args:
-        dimension: key in `bodytest.units.DIMENSIONS` [name]
-        stage: one of `STAGES` [name]
-        symbol: symbol in formulas [text]
-        hint: as in `Reading.hint` [text]
-        set_alike: as in `Reading.set_alike`
+    Parameters:
+        dimension: key in `bodytest.units.DIMENSIONS` [name].
+        stage: one of `STAGES` [name].
+        symbol: symbol in formulas [text].
+        hint: as in `Reading.hint` [text].
+        set_alike: as in `Reading.set_alike`.
 
-    Returns:
-        the record.
-
-    Source:
-        none needed.
+    Reference: none needed.
 
     >>> reading("length", "leather-hard", "L_lh", "Between the marks.").column
     'leather_hard_length_mm'
-
     """
     key = f"{stage.replace('-', '_')}_{dimension}"
     heading = f"{stage} {dimension}"

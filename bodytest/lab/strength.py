@@ -13,27 +13,21 @@ from bodytest.units import DIMENSIONS
 def rectangular_bar_strength(
     breaking_load_n: npt.ArrayLike, span_mm: npt.ArrayLike, bar_width_mm: npt.ArrayLike, bar_thickness_mm: npt.ArrayLike
 ) -> FloatArray:
-    """Return the bending strength of a rectangular bar that was broken by a load in the middle of its span.
+    """Return the bending strength in MPa of a rectangular bar, broken by a load in the middle of its span.
 
-    Args:
-        breaking_load_n: load that breaks the bar F [N]
-        span_mm: distance of the supports L [mm]
-        bar_width_mm: width of the bar, across the span, b [mm]
-        bar_thickness_mm: thickness of the bar, in the direction of the load, h [mm]
+    Parameters:
+        breaking_load_n: load that breaks the bar F [N].
+        span_mm: distance of the supports L [mm].
+        bar_width_mm: width of the bar, across the span, b [mm].
+        bar_thickness_mm: thickness of the bar, in the direction of the load, h [mm].
 
-    Returns:
-        bending strength [MPa].
+    Equation: R = 3 F L / (2 b h²)
 
-    Equation:
-        R = 3 F L / (2 b h²)
-
-    Source:
-        ASTM C689 (unfired), ASTM C674 (fired), ISO 10545-4 (from memory, clauses not seen). Worked value computed by
-        hand: 3 × 180 × 100 / (2 × 30 × 12²).
+    Reference: ASTM C689 (unfired), ASTM C674 (fired), ISO 10545-4 (from memory, clauses not seen). Worked value
+        computed by hand: 3 × 180 × 100 / (2 × 30 × 12²).
 
     >>> print(rectangular_bar_strength(180.0, 100.0, 30.0, 12.0))
     6.25
-
     """
     section = 2.0 * number(bar_width_mm) * number(bar_thickness_mm) ** 2
     return ratio(3.0 * number(breaking_load_n) * number(span_mm), section)
@@ -42,26 +36,20 @@ def rectangular_bar_strength(
 def round_bar_strength(
     breaking_load_n: npt.ArrayLike, span_mm: npt.ArrayLike, bar_diameter_mm: npt.ArrayLike
 ) -> FloatArray:
-    """Return the bending strength of a round bar that was broken by a load in the middle of its span.
+    """Return the bending strength in MPa of a round bar, broken by a load in the middle of its span.
 
-    Args:
-        breaking_load_n: load that breaks the bar F [N]
-        span_mm: distance of the supports L [mm]
-        bar_diameter_mm: diameter of the bar d [mm]
+    Parameters:
+        breaking_load_n: load that breaks the bar F [N].
+        span_mm: distance of the supports L [mm].
+        bar_diameter_mm: diameter of the bar d [mm].
 
-    Returns:
-        bending strength [MPa].
+    Equation: R = 8 F L / (π d³)
 
-    Equation:
-        R = 8 F L / (π d³)
-
-    Source:
-        ASTM C689 (unfired), ASTM C674 (fired) (from memory, clauses not seen). Worked value computed by hand:
-        8 × 150 × 101.6 / (π 12.7³).
+    Reference: ASTM C689 (unfired), ASTM C674 (fired) (from memory, clauses not seen). Worked value computed by hand: 8
+        × 150 × 101.6 / (π 12.7³).
 
     >>> print(round(float(round_bar_strength(150.0, 101.6, 12.7)), 2))
     18.95
-
     """
     return ratio(8.0 * number(breaking_load_n) * number(span_mm), math.pi * number(bar_diameter_mm) ** 3)
 

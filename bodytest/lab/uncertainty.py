@@ -19,30 +19,24 @@ def step_uncertainty(
 ) -> FloatArray:
     """Return the standard uncertainty of each bar's value that comes from the reading steps.
 
-    Each reading lies anywhere within its step with equal chance, independent of the others. Lengths are means over
-    the marks of the bar, so their part shrinks with the root of the number of marks.
+    Each reading lies anywhere within its step with equal chance, independent of the others. Lengths are means over the
+    marks of the bar, so their part shrinks with the root of the number of marks.
 
-    Args:
-        quantity: what is computed
-        readings: reading key to values, lengths as means over the marks [unit held]
-        steps: reading step δ by name in `bodytest.units.INSTRUMENTS`; absent counts as 0 [unit held]
-        marks: number of marks on each bar [count]
+    Parameters:
+        quantity: what is computed.
+        readings: reading key to values, lengths as means over the marks [unit held].
+        steps: reading step δ by name in `bodytest.units.INSTRUMENTS`; absent counts as 0 [unit held].
+        marks: number of marks on each bar [count].
 
-    Returns:
-        standard uncertainty [unit of the quantity].
+    Equation: u² = Σ_i (c_i δ_i/√12)², with δ_i/√(12 marks) for a mean length
 
-    Equation:
-        u² = Σ_i (c_i δ_i/√12)², with δ_i/√(12 marks) for a mean length
-
-    Source:
-        JCGM 100:2008 (GUM) F.2.2.1 (δ/√12), 5.1.2 equation 10. Worked value computed by hand: 0.1 mm on readings
+    Reference: JCGM 100:2008 (GUM) F.2.2.1 (δ/√12), 5.1.2 equation 10. Worked value computed by hand: 0.1 mm on readings
         near 100 mm, 100 × 0.1/√12 × √2 / 100 = 0.041 percentage points.
 
     >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
     >>> lengths = {"wet_length": 100.0, "fired_length": 100.0}
     >>> print(round(step_uncertainty(TOTAL_SHRINKAGE, lengths, steps={"length": 0.1}), 3))
     0.041
-
     """
     slopes = quantity.slopes(readings)
     own: list[FloatArray] = []
@@ -57,29 +51,23 @@ def calibration_uncertainty(
 ) -> FloatArray:
     """Return the standard uncertainty of each bar's value that comes from the calibration of the instruments.
 
-    One caliper reads all lengths of a ratio and one balance all masses, so their error is the same offset in every
-    term and mostly cancels. The same offset stands in every bar, so that it does not average out over bars.
+    One caliper reads all lengths of a ratio and one balance all masses, so their error is the same offset in every term
+    and mostly cancels. The same offset stands in every bar, so that it does not average out over bars.
 
-    Args:
-        quantity: what is computed
-        readings: reading key to values, lengths as means over the marks [unit held]
-        calibrations: expanded uncertainty, k = 2, by name of the instrument; absent counts as 0 [unit held]
+    Parameters:
+        quantity: what is computed.
+        readings: reading key to values, lengths as means over the marks [unit held].
+        calibrations: expanded uncertainty, k = 2, by name of the instrument; absent counts as 0 [unit held].
 
-    Returns:
-        standard uncertainty [unit of the quantity].
+    Equation: u = |Σ_i c_i| U/2, over the readings of one instrument (r_ij = 1)
 
-    Equation:
-        u = |Σ_i c_i| U/2, over the readings of one instrument (r_ij = 1)
-
-    Source:
-        JCGM 100:2008 (GUM) 5.2.2 equation 16 and its note 1 (all r = 1), 4.3.3 (U/k). Worked value computed by hand:
-        (100 × 90/100² − 100/100) × 0.05/2 = −0.0025 percentage points.
+    Reference: JCGM 100:2008 (GUM) 5.2.2 equation 16 and its note 1 (all r = 1), 4.3.3 (U/k). Worked value computed by
+        hand: (100 × 90/100² − 100/100) × 0.05/2 = −0.0025 percentage points.
 
     >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
     >>> lengths = {"wet_length": 100.0, "fired_length": 90.0}
     >>> print(round(calibration_uncertainty(TOTAL_SHRINKAGE, lengths, calibrations={"length": 0.05}), 6))
     0.0025
-
     """
     if not any(np.any(number(calibration)) for calibration in calibrations.values()):
         return quantity.value(readings) * 0.0

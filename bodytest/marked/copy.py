@@ -39,7 +39,6 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
         UnreadableSheet: the source cannot be read.
         UnusableRequest: the target's name does not fit.
         UnwritableFile: the target exists or cannot be written.
-
     """
     ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
     if target.suffix.lower() != ending and not is_standard_output(target):

@@ -28,7 +28,6 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
 
     Raises:
         KeyError: the workbook lacks a part that every spreadsheet program writes.
-
     """
     package = Package(content)
     if _STRICT in package.part(_WORKBOOK):

@@ -41,7 +41,6 @@ class StyleBook:
 
         Raises:
             KeyError: it lacks a list that every style part has.
-
         """
         self._content = content
         root = tree(content)

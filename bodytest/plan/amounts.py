@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from bodytest.errors import NotMeasured
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
-from bodytest.plan.measures import Asked, parse_capacity, parse_mass
+from bodytest.plan.measures import Asked, parse_as
 from bodytest.plan.stages import Change, change
 from bodytest.plan.student import of_mean, two_sided_factor
 from bodytest.results import QuantityResult
@@ -70,10 +70,9 @@ def clay_masses(measured: Measured, fired_masses: Iterable[str], *, wanted: Want
     Raises:
         NotMeasured: that body and firing was not weighed dry and fired.
         UnusableRequest: a mass or unit that cannot be meant.
-
     """
     basis = choose(measured, wanted)
-    return tuple(_mass_plan(basis, parse_mass(text), measured.confidence) for text in fired_masses)
+    return tuple(_mass_plan(basis, parse_as("mass", text), measured.confidence) for text in fired_masses)
 
 
 def wet_capacities(
@@ -94,13 +93,14 @@ def wet_capacities(
     Raises:
         NotMeasured: nobody measured that.
         UnusableRequest: a capacity or unit that cannot be meant.
-
     """
     width = choose(measured, wanted)
     height = width
     if height_direction is not None:
         height = choose(measured, replace(wanted, body=width.group.body, direction=height_direction))
-    return tuple(_capacity_plan(height, width, parse_capacity(text), measured.confidence) for text in fired_capacities)
+    return tuple(
+        _capacity_plan(height, width, parse_as("capacity", text), measured.confidence) for text in fired_capacities
+    )
 
 
 def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
@@ -110,9 +110,10 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
         raise NotMeasured("not-weighed", of=basis.of)
     water = basis.quantities.get("water_of_plasticity")
     dry_g = asked.value / (1.0 - lost.mean / 100.0)
-    known = water is not None and water.mean is not None
-    wet_g = dry_g * (1.0 + water.mean / 100.0) if known and water and water.mean is not None else None
-    half = None if wet_g is None or water is None else _relative_half_width(lost, water, confidence)
+    wet_g = half = None
+    if water is not None and water.mean is not None:
+        wet_g = dry_g * (1.0 + water.mean / 100.0)
+        half = _relative_half_width(lost, water, confidence)
     return MassPlan(
         asked=asked.text,
         unit=asked.unit,
@@ -123,7 +124,7 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
         wet_g=wet_g,
         wet_low_g=None if wet_g is None or half is None else wet_g * math.exp(-half),
         wet_high_g=None if wet_g is None or half is None else wet_g * math.exp(half),
-        notes=(*basis.notes, _AS_MOIST if known else _NO_WATER),
+        notes=(*basis.notes, _NO_WATER if wet_g is None else _AS_MOIST),
     )
 
 

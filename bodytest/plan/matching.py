@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from bodytest.errors import NotMeasured, UnusableRequest
@@ -94,13 +94,7 @@ class MatchPlan:
 def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> MatchPlan:
     """Return the chance that pieces agree, from the scatter of bars and the accuracy of making.
 
-    The mean shrinkage is the same for all pieces, so its uncertainty does not count; pieces of one batch in one load
-    differ as its bars do, pieces of different batches or loads by the scatter of these as well.
-
-    Raises:
-        NotMeasured: nobody measured that, or the scatter of bars or batches is not known.
-        UnusableRequest: a size or unit that cannot be meant.
-
+    The mean shrinkage is the same for all pieces, so its uncertainty does not count.
     """
     basis = choose(measured, wanted)
     total = _total(basis)
@@ -109,7 +103,7 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
     left = 1.0 - (total.mean or 0.0) / 100.0
     within, clearance, made = (_millimetres(text) for text in (wish.within, wish.clearance, wish.made_within))
     scatter = _scatter(basis, total, wish, size.value / left)
-    whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made or 0.0, left))
+    whole = _with_making(scatter, made or 0.0, left)
     return MatchPlan(
         body=basis.group.body,
         firing=basis.firing,
@@ -125,12 +119,12 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
         piece_sd_mm=whole.known(),
         within_mm=within,
         chance_within=None if within is None else chance_of_range(whole, wish.pieces, within),
-        chance_within_known_scatter=None if within is None else chance_of_range(_as_known(whole), wish.pieces, within),
+        chance_within_known_scatter=None if within is None else _chance_known(whole, wish, within),
         clearance_mm=clearance,
         chance_fits=None if clearance is None else chance_above(whole, clearance),
         wanted_chance=wish.chance,
-        within_needed_mm=_needed(lambda limit: chance_of_range(whole, wish.pieces, limit), wish.chance),
-        clearance_needed_mm=_needed(lambda limit: chance_above(whole, limit), wish.chance),
+        within_needed_mm=_bisect(lambda limit: chance_of_range(whole, wish.pieces, limit) - wish.chance),
+        clearance_needed_mm=_bisect(lambda limit: chance_above(whole, limit) - wish.chance),
         made_within_needed_mm=_making_needed(scatter, wish, left, within, clearance),
         notes=basis.notes,
     )
@@ -159,7 +153,7 @@ def _check(wish: Match) -> None:
 
 
 def _scatter(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:
-    """Return the scatter of finished sizes from shrinkage alone."""
+    """Return the scatter of finished sizes from shrinkage alone: of bars, and of batches and loads that differ."""
     batches = sum(1 for batch in basis.group.by_batch if "total_shrinkage" in batch.quantities)
     loads = len(loads_of(basis.group))
     within = (total.bar_sd if total.bar_sd is not None else total.sd or 0.0) ** 2
@@ -178,12 +172,12 @@ def _scatter(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) ->
     return Scatter(variance * (wet_mm / 100.0) ** 2, freedom, 0.0)
 
 
-def _making_variance(made_mm: float, left: float) -> float:
-    return (made_mm / _MADE_SIGMAS * left) ** 2
+def _chance_known(scatter: Scatter, wish: Match, within: float) -> float:
+    return chance_of_range(replace(scatter, degrees_of_freedom=math.inf), wish.pieces, within)
 
 
-def _as_known(scatter: Scatter) -> Scatter:
-    return Scatter(scatter.from_bars, math.inf, scatter.given)
+def _with_making(scatter: Scatter, made_mm: float, left: float) -> Scatter:
+    return replace(scatter, given=(made_mm / _MADE_SIGMAS * left) ** 2)
 
 
 def _making_needed(
@@ -192,18 +186,13 @@ def _making_needed(
     """Return the accuracy of making at which the wanted chance is just reached."""
 
     def chance(made_mm: float) -> float:
-        whole = Scatter(scatter.from_bars, scatter.degrees_of_freedom, _making_variance(made_mm, left))
+        whole = _with_making(scatter, made_mm, left)
         of_range = 1.0 if within is None else chance_of_range(whole, wish.pieces, within)
         return min(of_range, 1.0 if clearance is None else chance_above(whole, clearance))
 
     if (within is None and clearance is None) or chance(0.0) < wish.chance:
         return None
     return _bisect(lambda made_mm: wish.chance - chance(made_mm))
-
-
-def _needed(chance: Callable[[float], float], wanted: float) -> float:
-    """Return the smallest limit at which the chance is as wanted; the chance grows with the limit."""
-    return _bisect(lambda limit: chance(limit) - wanted)
 
 
 def _bisect(rising: Callable[[float], float]) -> float:

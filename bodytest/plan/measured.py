@@ -106,7 +106,6 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
 
     Raises:
         NotMeasured: there are none, or there are several and the user has to say which.
-
     """
     fired = [group for group in measured.groups if reaches_fired(group.quantities)]
     if not fired:

@@ -8,21 +8,11 @@ from bodytest.errors import UnusableRequest
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G, parse_measure
 
 Kind = Literal["length", "capacity", "mass"]
-VOLUME_IN_ML: dict[str, float] = {
-    "ml": 1.0,
-    "cl": 10.0,
-    "l": 1000.0,
-    "cm3": 1.0,
-    "cm³": 1.0,
-    "cc": 1.0,
-    "in3": 16.387064,
-}
+VOLUME_IN_ML = {"ml": 1.0, "cl": 10.0, "l": 1000.0, "cm3": 1.0, "cm³": 1.0, "cc": 1.0, "in3": 16.387064}
 """Capacities; a fluid ounce is not among them because there are two of different size."""
 _UNITS: dict[Kind, dict[str, float]] = {"length": LENGTH_IN_MM, "capacity": VOLUME_IN_ML, "mass": MASS_IN_G}
 _EXAMPLES: dict[Kind, str] = {"length": "200mm, 20cm or 7.5in", "capacity": "350ml or 1.2l", "mass": "800g or 2lb"}
-_OPTION_OF: dict[Kind, str] = {
-    "length": "as a size", "capacity": "with --capacity", "mass": "with --mass",
-}  # fmt: skip
+_OPTION_OF: dict[Kind, str] = {"length": "as a size", "capacity": "with --capacity", "mass": "with --mass"}
 _BASE_UNITS: dict[Kind, str] = {"length": "mm", "capacity": "ml", "mass": "g"}
 _LEAST, _MOST = 0.001, 1e6
 """Between these every measure lies, in its base unit: nobody makes more than a kilometre, a cubic metre or a tonne."""
@@ -43,45 +33,19 @@ class Asked:
 
 
 def parse_size(text: str) -> Asked:
-    """Return a size in mm: ``200mm``, ``7,5 in``, ``height=20 cm``.
-
-    >>> parse_size("height=7.5in")
-    Asked(value=190.5, unit='in', text='7.5in', name='height')
-
-    Raises:
-        UnusableRequest: no number, no or another unit, or not above zero.
-
-    """
-    return _parse(text, "length")
+    """Return a size in mm: ``200mm``, ``7,5 in``, ``height=20 cm``."""
+    return parse_as("length", text)
 
 
-def parse_capacity(text: str) -> Asked:
-    """Return a capacity in ml.
+def parse_as(kind: Kind, text: str) -> Asked:
+    """Return a size in mm, a capacity in ml or a mass in g.
 
-    >>> parse_capacity("1.5 l").value
-    1500.0
+    >>> parse_as("length", "height=7.5in"), parse_as("capacity", "1.5 l").value
+    (Asked(value=190.5, unit='in', text='7.5in', name='height'), 1500.0)
 
     Raises:
-        UnusableRequest: no number, no or another unit, or not above zero.
-
+        UnusableRequest: no number, no or another unit, not above zero, or beyond clay.
     """
-    return _parse(text, "capacity")
-
-
-def parse_mass(text: str) -> Asked:
-    """Return a mass in g.
-
-    >>> round(parse_mass("2 lb").value, 2)
-    907.18
-
-    Raises:
-        UnusableRequest: no number, no or another unit, or not above zero.
-
-    """
-    return _parse(text, "mass")
-
-
-def _parse(text: str, kind: Kind) -> Asked:
     name, _, measure = text.rpartition("=")
     number, unit = _split(measure)
     words = {"value": text, "kind": _KIND_WORDS[kind], "example": _EXAMPLES[kind]}

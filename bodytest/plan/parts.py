@@ -37,7 +37,6 @@ def read_parts(path: Path) -> tuple[Part, ...]:
 
     Raises:
         UnusableRequest: no such file, no text, no column ``size``, an unknown column, a cell too long or no parts.
-
     """
     text = _text(path)
     before = csv.field_size_limit(len(text) + 1)  # a quotation mark never closed makes a cell of any length
@@ -57,7 +56,6 @@ def sizes_of_parts(
 
     Raises:
         BodytestError: a part cannot be meant or was not measured; its finding names the file and the line.
-
     """
     return tuple(_placed_plan(measured, part, otherwise, within) for part in parts)
 

@@ -94,7 +94,6 @@ def ruler(
     Raises:
         NotMeasured: nobody measured that.
         UnusableRequest: no such stage.
-
     """
     basis = choose(measured, wanted)
     if as_pieces is not None:

@@ -26,7 +26,6 @@ def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bo
         length_mm: finished length that it reaches to; None for one strip as long as the paper.
         paper: ``a4`` or ``letter``.
         inches: whether strips for inches are drawn as well.
-
     """
     width, height = PAPERS[paper]
     room = width - 2 * MARGIN

@@ -104,7 +104,6 @@ def sizes(
     Raises:
         NotMeasured: nobody measured that body, firing, direction, batch or stage.
         UnusableRequest: a size or unit that cannot be meant.
-
     """
     basis = choose(measured, wanted)
     if as_pieces is None:

@@ -27,7 +27,6 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
 
     Raises:
         NotMeasured: no pieces of that body, firing and dimension were measured wet and fired.
-
     """
     group = basis.group
     there = [

@@ -69,7 +69,6 @@ def write_blank_sheet(path: Path, options: BlankSheetOptions) -> None:
     Raises:
         UnusableRequest: an option cannot be meant.
         UnwritableFile: the file exists or cannot be written.
-
     """
     if path.suffix.lower() != ".xlsx" and not is_standard_output(path):
         raise UnusableRequest("not-a-workbook-name", sheet=str(path))
@@ -103,7 +102,6 @@ def planned_content(options: BlankSheetOptions) -> SheetContent:
 
     Raises:
         UnusableRequest: an option cannot be meant.
-
     """
     _refuse_unusable(options)
     return SheetContent(

@@ -41,6 +41,15 @@ class Components:
     by_likelihood: bool
     """Whether REML found them; else mean squares, where no bar has another of its batch and load to differ from."""
 
+    @property
+    def estimator(self) -> str:
+        """How the variances of one data set were estimated, in words."""
+        if not self.by_likelihood:
+            return "mean squares"
+        kinds = {"batches": self.batch_variance, "loads": self.load_variance}
+        at_zero = [kind for kind, variance in kinds.items() if kind in self.kinds and not variance > 0.0]
+        return f"REML, scatter between {' and '.join(at_zero)} at its bound of 0" if at_zero else "REML"
+
 
 def reml_components(cells: Cells) -> Components:
     """Return the restricted maximum likelihood estimates, a variance 0 where the likelihood peaks there.
@@ -90,7 +99,7 @@ def components_of(cells: Cells, squares: MeanSquares) -> Components:
     1.0
     """
     if squares.bar_freedom > 0 and np.all(squares.bar_variance > 0.0):
-        return reml_components(floored(cells, squares))
+        return reml_components(_floored(cells, squares))
     apart = np.full(cells.within_squares.shape, APART)
     fit = solve(cells, apart, apart)
     batch, load = squares.batch.value, squares.load.value
@@ -101,48 +110,10 @@ def components_of(cells: Cells, squares: MeanSquares) -> Components:
     return Components(batch, load, squares.bar_variance, fit, _kinds(cells.layout), False)
 
 
-def floored(cells: Cells, squares: MeanSquares) -> Cells:
-    """Return the cells with bars that scatter no less than the reading step does.
-
-    Parameters:
-        cells: the data.
-        squares: their mean squares, with the floor that the reading step sets.
-
-    Equation: SS_within raised by what the residual of the least squares fit is short of ν σ²_bar
-
-    Reference: JCGM 100:2008 (GUM) F.2.2.1. Worked value by hand: four bars that read alike, step uncertainty 0.1.
-
-    >>> from bodytest.stats.mean_squares import mean_squares
-    >>> from bodytest.stats.restricted_likelihood import cells_of
-    >>> cells = cells_of([1.0, 1.0, 2.0, 2.0], [0, 0, 0, 0], [0, 0, 1, 1])
-    >>> round(float(floored(cells, mean_squares(cells, 0.1)).within_squares), 3)
-    0.02
-    """
+def _floored(cells: Cells, squares: MeanSquares) -> Cells:
+    """Return the cells with bars that scatter no less than the reading step does (JCGM 100:2008 (GUM) F.2.2.1)."""
     raised = squares.bar_variance * squares.bar_freedom - squares.residual_squares
     return Cells(cells.layout, cells.means, cells.within_squares + np.maximum(raised, 0.0))
-
-
-def estimator_of(components: Components) -> str:
-    """Return how the variances of one data set were estimated, in words.
-
-    Parameters:
-        components: the estimates of one data set.
-
-    Equation: none
-
-    Reference: the words are ours. Worked value by hand: loads of one bar each have no scatter within.
-
-    >>> from bodytest.stats.mean_squares import mean_squares
-    >>> from bodytest.stats.restricted_likelihood import cells_of
-    >>> cells = cells_of([1.0, 2.0, 3.0], [0, 0, 0], [0, 1, 2])
-    >>> estimator_of(components_of(cells, mean_squares(cells)))
-    'mean squares'
-    """
-    if not components.by_likelihood:
-        return "mean squares"
-    kinds = {"batches": components.batch_variance, "loads": components.load_variance}
-    at_zero = [kind for kind, variance in kinds.items() if kind in components.kinds and not variance > 0.0]
-    return f"REML, scatter between {' and '.join(at_zero)} at its bound of 0" if at_zero else "REML"
 
 
 def _kinds(layout: CellLayout) -> tuple[str, ...]:

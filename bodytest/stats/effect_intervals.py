@@ -63,13 +63,10 @@ def effect_intervals(
         cells: the data, more than one cell.
         target: what the intervals are for.
         confidence: of the intervals of mean and next bar [fraction].
-        step_uncertainty: as in `bodytest.stats.effects.summarise_effects`.
-        shared_uncertainty: standard uncertainty of the errors that are the same in all bars: calibration, and the
-            reading step where bars differ by less than it [unit of the quantity].
+        step_uncertainty: of one bar's value from the reading steps [unit of the quantity].
+        shared_uncertainty: as in `bodytest.stats.effects.Instruments.shared` [unit of the quantity].
 
-    Equation: as in `bodytest.stats.effects.summarise_effects`.
-
-    Reference: as in `bodytest.stats.effects.summarise_effects`; worked value t(0.975, 5) × 19.383 of the dyestuff data.
+    Reference: `bodytest.stats.effects.summarise_effects`; worked value t(0.975, 5) × 19.383 of the dyestuff data.
 
     >>> from bodytest.stats.design import cell_layout
     >>> layout = cell_layout([0] * 30, [bar // 5 for bar in range(30)])[0]
@@ -88,8 +85,7 @@ def effect_intervals(
     next_parts = (*variance_parts(squares, of_mean.plus(of_bar)), shared)
     bar_parts = variance_parts(squares, of_bar)
     one_bar = total_variance(bar_parts)
-    by_scatter = total_variance(parts[:-1])
-    spread = 1.0 + np.divide(by_scatter, one_bar, out=np.zeros(one_bar.shape), where=one_bar > 0.0)
+    spread = 1.0 + np.divide(total_variance(parts[:-1]), one_bar, out=np.zeros(one_bar.shape), where=one_bar > 0.0)
     around = np.sqrt(upper_variance(bar_parts, _TOLERANCE) * spread + shared.variance)
     return EffectIntervals(
         components,

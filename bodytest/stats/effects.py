@@ -7,12 +7,12 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.components import Components, estimator_of
-from bodytest.stats.design import CellLayout, Design, cell_layout
+from bodytest.stats.components import Components
+from bodytest.stats.design import CellLayout, Design, FloatArray, IntArray, cell_layout
 from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
 from bodytest.stats.restricted_likelihood import cells_of
-from bodytest.stats.summary import MeanSummary, Skew, shared_step_uncertainty, summarise_bars
-from bodytest.stats.variance_parts import MANY, Part, matching_freedom, total_variance
+from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
+from bodytest.stats.variance_parts import MANY, Part, half_width, matching_freedom, total_variance
 
 Which = Literal["this", "any"]
 
@@ -35,12 +35,13 @@ ANY_BATCH_AND_LOAD = Scope()
 """As much as the bars can tell."""
 
 
-@dataclass(frozen=True)
-class EffectsSummary:
-    """Mean of bars and what a further bar will do, for what `speaks_of` says; None where one bar alone says nothing."""
+@dataclass(frozen=True, kw_only=True)
+class EffectsSummary(MeanSummary):
+    """Mean of bars and what a further bar will do, for what `speaks_of` says.
 
-    n: int
-    """Bars used."""
+    Each batch and load counts in the mean by what its bars add to what is known (generalised least squares).
+    """
+
     batches: int
     """Batches that they come from."""
     loads: int
@@ -49,30 +50,6 @@ class EffectsSummary:
     """How batches and loads lie to each other."""
     speaks_of: Scope
     """Whom the intervals speak of: no more than was asked for, and less where one batch or one load was tested."""
-    mean: float
-    """Mean; each batch and load counts by what its bars add to what is known (generalised least squares)."""
-    sd: float | None = None
-    """Standard deviation of one bar, with the scatter of batches and loads that the intervals speak of."""
-    standard_uncertainty: float | None = None
-    """Combined standard uncertainty of the mean: scatter, reading step, calibration."""
-    degrees_of_freedom: float | None = None
-    """Effective degrees of freedom of that uncertainty."""
-    low: float | None = None
-    """Lower end of the confidence interval of the mean."""
-    high: float | None = None
-    """Upper end of it."""
-    next_standard_deviation: float | None = None
-    """Standard deviation with which the next bar lies about the mean."""
-    next_degrees_of_freedom: float | None = None
-    """Effective degrees of freedom of that."""
-    next_low: float | None = None
-    """Lower end of the prediction interval for one further bar."""
-    next_high: float | None = None
-    """Upper end of it."""
-    tolerance_low: float | None = None
-    """Lower end of the interval that holds 95 % of bars with 95 % confidence."""
-    tolerance_high: float | None = None
-    """Upper end of it."""
     batch_sd: float | None = None
     """Standard deviation between batches; None where one was tested or where bars cannot be told from batches. Where
     the design is confounded it is that of batch and load together, and `load_sd` is the same one again."""
@@ -85,8 +62,6 @@ class EffectsSummary:
     uncertain the three are; None without REML."""
     estimator: str = "none"
     """How the three were estimated."""
-    skew: Skew | None = None
-    """Whether room for a long upper tail that the intervals leave holds (`bodytest.stats.skew`); None without any."""
     parts: tuple[Part, ...] = ()
     """The variance of the mean by what it rests on, with the degrees of freedom of each."""
     next_parts: tuple[Part, ...] = ()
@@ -104,6 +79,13 @@ class Instruments:
     shared_step: float | None = None
     """The part of the reading-step uncertainty that is the same error in all bars; found from the scatter of the values
     when None [unit of the quantity]."""
+
+    def shared(self, bars: FloatArray) -> FloatArray:
+        """Return the standard uncertainty of the errors that are the same in all bars."""
+        step = self.shared_step
+        if step is None:
+            step = shared_step_uncertainty(float(np.std(bars, ddof=1)), self.step)
+        return np.asarray(np.hypot(step, self.calibration))
 
 
 EXACT = Instruments()
@@ -147,21 +129,15 @@ def summarise_effects(
     ('any', 'this', 'batches')
     """
     bars = np.asarray(values, dtype=np.float64)
-    batches, loads = np.asarray(batch_codes), np.asarray(load_codes)
-    layout, cell = cell_layout(batches, loads)
+    layout, cell = cell_layout(batch_codes, load_codes)
     scope = _within_reach(layout, scope)
-    target = _target(scope, np.unique(batches), np.unique(loads))
+    target = _target(scope, np.unique(batch_codes), np.unique(load_codes))
     only = _only_cell(layout, target)
     if only is not None:
         return _of_one_cell(bars[cell == only], layout, scope, confidence, instruments)
-    shared = instruments.shared_step
-    if shared is None:
-        shared = shared_step_uncertainty(float(np.std(bars, ddof=1)), instruments.step)
-    together = np.asarray(np.hypot(shared, instruments.calibration))
-    found = effect_intervals(cells_of(bars, batches, loads), target, confidence, instruments.step, together)
-    told = _summary(found, layout, scope, confidence)
-    shows_scatter = target.any_batch or target.any_load or layout.bar_freedom > 0
-    return told if shows_scatter else _mean_alone(told)
+    cells = cells_of(bars, batch_codes, load_codes)
+    found = effect_intervals(cells, target, confidence, instruments.step, instruments.shared(bars))
+    return _summary(found, layout, scope, target, confidence)
 
 
 def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
@@ -179,10 +155,10 @@ def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
     )
 
 
-def _target(scope: Scope, batches: npt.NDArray[np.int64], loads: npt.NDArray[np.int64]) -> Target:
+def _target(scope: Scope, batches: IntArray, loads: IntArray) -> Target:
     """Return the target with levels of the layout in place of codes."""
 
-    def level(which: Which, code: int | None, codes: npt.NDArray[np.int64], kind: str) -> int | None:
+    def level(which: Which, code: int | None, codes: IntArray, kind: str) -> int | None:
         if which == "any" or code is None:
             return None
         if code not in codes:
@@ -211,7 +187,7 @@ def _only_cell(layout: CellLayout, target: Target) -> int | None:
 
 
 def _of_one_cell(
-    bars: npt.NDArray[np.float64], layout: CellLayout, scope: Scope, confidence: float, instruments: Instruments
+    bars: FloatArray, layout: CellLayout, scope: Scope, confidence: float, instruments: Instruments
 ) -> EffectsSummary:
     found = summarise_bars(
         bars,
@@ -235,46 +211,72 @@ def _of_one_cell(
     )
 
 
-def _summary(found: EffectIntervals, layout: CellLayout, scope: Scope, confidence: float) -> EffectsSummary:
-    mean, half = float(found.mean), float(found.half_width)
-    next_half, around = float(found.next_half_width), float(found.tolerance_half_width)
-    uncertainty, next_sd = (math.sqrt(total_variance(parts)) for parts in (found.parts, found.next_parts))
-    of_batch, of_load, of_bar = _sds(found.components, layout)
-    return EffectsSummary(
+def _summary(
+    found: EffectIntervals, layout: CellLayout, scope: Scope, target: Target, confidence: float
+) -> EffectsSummary:
+    mean = float(found.mean)
+    alone = EffectsSummary(
         n=int(layout.bars),
+        mean=mean,
         batches=layout.batches,
         loads=layout.loads,
         design=layout.design,
         speaks_of=scope,
-        mean=mean,
+    )
+    if not (target.any_batch or target.any_load or layout.bar_freedom):
+        return alone  # these bars show no scatter that could be told from batches and loads
+    around = float(found.tolerance_half_width)
+    of_batch, of_load, of_bar = _sds(found.components, layout)
+    return replace(
+        with_parts(alone, found.parts, found.next_parts, confidence),
         sd=float(found.bar_sd),
-        standard_uncertainty=uncertainty,
-        degrees_of_freedom=_freedom(half, uncertainty, confidence),
-        low=mean - half,
-        high=mean + half,
-        next_standard_deviation=next_sd,
-        next_degrees_of_freedom=_freedom(next_half, next_sd, confidence),
-        next_low=mean - next_half,
-        next_high=mean + next_half,
         tolerance_low=mean - around,
         tolerance_high=mean + around,
         batch_sd=of_batch,
         load_sd=of_load,
         bar_sd=of_bar,
         model_standard_error=_model_standard_error(found.components),
-        estimator=estimator_of(found.components),
-        parts=found.parts,
-        next_parts=found.next_parts,
+        estimator=found.components.estimator,
     )
 
 
-def _mean_alone(told: EffectsSummary) -> EffectsSummary:
-    """Return the mean without intervals: these bars show no scatter that could be told from batches and loads."""
-    return EffectsSummary(told.n, told.batches, told.loads, told.design, told.speaks_of, told.mean)
+def with_parts(
+    summary: EffectsSummary, parts: tuple[Part, ...], next_parts: tuple[Part, ...], confidence: float
+) -> EffectsSummary:
+    """Return a summary whose intervals of the mean and of the next bar rest on the given parts.
 
+    Parameters:
+        summary: with its mean.
+        parts: variance of the mean [unit of the quantity, squared].
+        next_parts: variance of the next bar about it [unit of the quantity, squared].
+        confidence: of the intervals [fraction].
 
-def _freedom(half: float, standard_uncertainty: float, confidence: float) -> float:
-    return float(matching_freedom(np.asarray(half), np.asarray(standard_uncertainty), confidence))
+    Equation: mean ± h, h as `half_width`; ν as `matching_freedom`
+
+    Reference: as in `bodytest.stats.variance_parts`. Worked value by hand: variances of 9 and 16 known from four loads,
+        t(0.975; 3) = 3.182.
+
+    >>> plain = EffectsSummary(n=4, mean=0.0, batches=1, loads=4, design="loads", speaks_of=Scope())
+    >>> told = with_parts(plain, (Part("loads", np.array(9.0), 3),), (Part("loads", np.array(16.0), 3),), 0.95)
+    >>> print(f"{told.high:.2f} {told.next_high:.2f} {told.degrees_of_freedom:.1f}")
+    9.55 12.73 3.0
+    """
+    sds = [math.sqrt(total_variance(one)) for one in (parts, next_parts)]
+    halves = [float(half_width(one, confidence)) for one in (parts, next_parts)]
+    freedoms = [float(matching_freedom(half, sd, confidence)) for half, sd in zip(halves, sds, strict=True)]
+    return replace(
+        summary,
+        standard_uncertainty=sds[0],
+        degrees_of_freedom=freedoms[0],
+        low=summary.mean - halves[0],
+        high=summary.mean + halves[0],
+        next_standard_deviation=sds[1],
+        next_degrees_of_freedom=freedoms[1],
+        next_low=summary.mean - halves[1],
+        next_high=summary.mean + halves[1],
+        parts=parts,
+        next_parts=next_parts,
+    )
 
 
 def _model_standard_error(components: Components) -> float | None:

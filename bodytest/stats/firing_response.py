@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import PchipInterpolator
+from scipy.optimize import isotonic_regression
 from scipy.special import stdtrit
 
 from bodytest.stats.inverse import first_fall
-from bodytest.stats.isotonic import rising_then_falling
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -147,6 +147,33 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
     moved = np.hypot((1.0 - between.part) * off_c[between.left], between.part * off_c[between.left + 1])
     margin = _margin(levels, between, confidence)
     return ResponseCurve(places, smooth, np.minimum(lowest, smooth), np.maximum(highest, smooth), margin, moved)
+
+
+def rising_then_falling(means: npt.ArrayLike, weights: npt.ArrayLike | None = None) -> FloatArray:
+    """Return the sequence nearest to the means that rises up to the level with the largest mean and falls after it.
+
+    Parameters:
+        means: mean at each level, in order, shape (…, levels) [unit of the quantity].
+        weights: weight of each level, shape (levels,), all 1 when None [count].
+
+    Equation: weighted least squares, non-decreasing up to the largest mean and non-increasing from it on
+
+    Reference: Robertson, Wright, Dykstra 1988, Order Restricted Statistical Inference (from memory), computed by
+        `scipy.optimize.isotonic_regression`. Worked value by hand: the fall 9, 6, 7 after the peak becomes 9, 6.5, 6.5.
+
+    >>> print(*rising_then_falling([3, 7, 5, 9, 6, 7]))
+    3.0 6.0 6.0 9.0 6.5 6.5
+    """
+    level_means = np.asarray(means, dtype=np.float64)
+    level_weights = np.ones(level_means.shape[-1]) if weights is None else np.asarray(weights, dtype=np.float64)
+
+    def of_one(row: FloatArray) -> FloatArray:
+        peak = int(row.argmax())
+        rising = isotonic_regression(row[: peak + 1], weights=level_weights[: peak + 1]).x
+        falling = isotonic_regression(row[peak:], weights=level_weights[peak:], increasing=False).x
+        return np.concatenate([rising, falling[1:]])
+
+    return np.apply_along_axis(of_one, -1, level_means)
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """A decision on a limit that says its risk, and how many further bars would probably settle an open one."""
 
+from bisect import bisect_left
 from typing import Literal
 
 import numpy as np
@@ -98,13 +99,8 @@ def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks 
     def settles(further: int) -> bool:
         return settling_probability(further, distance / sd, n, confidence, shared_uncertainty / sd) >= power
 
-    if not settles(MOST_FURTHER_BARS):
-        return None
-    too_few, enough = 0, MOST_FURTHER_BARS
-    while enough - too_few > 1:
-        middle = (too_few + enough) // 2
-        too_few, enough = (too_few, middle) if settles(middle) else (middle, enough)
-    return enough
+    further = bisect_left(range(MOST_FURTHER_BARS + 1), True, lo=1, key=settles)
+    return further if further <= MOST_FURTHER_BARS else None
 
 
 def settling_probability(

@@ -11,23 +11,11 @@ import numpy.typing as npt
 class MarkSpread:
     """Scatter between the marks of one bar, and between bars beyond what their marks explain."""
 
-    bars: int
-    """Bars with a value."""
-    values: int
-    """Marks in all."""
-    usual_marks: float
-    """Marks on a bar, as far as they count for the scatter between bars (n₀)."""
     mark_sd: float | None
     """Standard deviation between the marks of one bar; None when no bar has two."""
     bar_sd: float | None
     """Standard deviation between bars, marks apart; 0 when marks explain all of it, None with fewer than two bars or
     without `mark_sd`."""
-
-    def mean_uncertainty(self, bars: int, marks: int) -> float | None:
-        """Return the standard uncertainty of a mean over so many bars with so many marks each, by scatter alone."""
-        if self.mark_sd is None or self.bar_sd is None:
-            return None
-        return math.sqrt((self.bar_sd**2 + self.mark_sd**2 / marks) / bars)
 
 
 def mark_spread(values: npt.ArrayLike, bar_index: npt.ArrayLike) -> MarkSpread:
@@ -55,12 +43,11 @@ def mark_spread(values: npt.ArrayLike, bar_index: npt.ArrayLike) -> MarkSpread:
     centre = float(marks.mean()) if marks.size else 0.0
     distances = marks - centre
     means = np.bincount(index, weights=distances) / sizes
-    usual = (total - float(np.square(sizes).sum()) / total) / (bars - 1) if bars > 1 else total
     if total <= bars:
-        return MarkSpread(bars, int(total), usual, None, None)
+        return MarkSpread(None, None)
     within = float(np.square(distances - means[index]).sum()) / (total - bars)
     if bars < 2:
-        return MarkSpread(bars, int(total), usual, math.sqrt(within), None)
+        return MarkSpread(math.sqrt(within), None)
+    usual = (total - float(np.square(sizes).sum()) / total) / (bars - 1)
     between = float((sizes * np.square(means - distances.mean())).sum()) / (bars - 1)
-    bar_sd = math.sqrt(max(between - within, 0.0) / usual)
-    return MarkSpread(bars, int(total), usual, math.sqrt(within), bar_sd)
+    return MarkSpread(math.sqrt(within), math.sqrt(max(between - within, 0.0) / usual))

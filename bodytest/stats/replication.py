@@ -6,12 +6,10 @@ from typing import Literal
 
 from scipy.special import chdtr, fdtr, ndtri
 
+from bodytest.stats.bar_count import fewest
 from bodytest.stats.summary import student_factor
 
 Unit = Literal["bars", "batches", "loads"]
-
-MOST_UNITS = 1000
-"""More than this is no advice: nobody makes them."""
 
 
 @dataclass(frozen=True)
@@ -145,7 +143,7 @@ def fewest_for_half_width(of: Replicates, half_width: float, chance: float, *, c
         confidence: of the interval [fraction].
 
     Returns:
-        how many in all; None when more than `MOST_UNITS` would be needed.
+        how many in all; None when more than `bar_count.MOST_BARS` would be needed.
 
     Equation: smallest N with `chance_of_half_width` ≥ chance
 
@@ -155,13 +153,7 @@ def fewest_for_half_width(of: Replicates, half_width: float, chance: float, *, c
     >>> fewest_for_half_width(Replicates("bars", 1.0, 5), 0.5, 0.5)
     20
     """
-    low, high = max(of.seen, 1), max(of.seen, 1) + 1
-    while chance_of_half_width(high, of, half_width, confidence=confidence) < chance:
-        low, high = high, 2 * high
-        if low > MOST_UNITS:
-            return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        enough = chance_of_half_width(middle, of, half_width, confidence=confidence) >= chance
-        low, high = (low, middle) if enough else (middle, high)
-    return high if high <= MOST_UNITS else None
+    return fewest(
+        lambda number: chance_of_half_width(number, of, half_width, confidence=confidence) >= chance,
+        least=max(of.seen, 1) + 1,
+    )

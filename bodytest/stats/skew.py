@@ -4,10 +4,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from bodytest.stats.effects import EffectsSummary
 from bodytest.stats.summary import MeanSummary, Skew, student_factor
 
-_Summary = TypeVar("_Summary", MeanSummary, EffectsSummary)
+_Summary = TypeVar("_Summary", bound=MeanSummary)
 
 SKEWED_FROM = 0.15
 """Scatter over mean from which a long upper tail is allowed for; below it t intervals hold about as they say."""
@@ -106,8 +105,9 @@ def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _
         return summary
     ends: dict[str, Any] = {}
     for start in ("", "next_", "tolerance_"):
-        half = getattr(summary, f"{start}high") - summary.mean
-        ends[f"{start}low"], ends[f"{start}high"] = allow_for_skew(summary.mean, half, values)
+        high: float | None = getattr(summary, f"{start}high")
+        if high is not None:
+            ends[f"{start}low"], ends[f"{start}high"] = allow_for_skew(summary.mean, high - summary.mean, values)
     skew: Skew = "allowed for" if values.holds(summary.mean) and summary.n >= HOLDS_FROM else "may not hold"
     return replace(summary, **ends, skew=skew)
 

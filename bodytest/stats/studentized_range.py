@@ -4,6 +4,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import brentq
 from scipy.special import chdtri, gammaln, ndtr, stdtr, stdtrit
 
 FloatArray = npt.NDArray[np.float64]
@@ -85,7 +86,7 @@ def range_quantile(probability: float, levels: int, degrees_of_freedom: float) -
         levels: number of means [count].
         degrees_of_freedom: of the standard error [count].
 
-    Equation: `range_probability` solved for q by false position
+    Equation: `range_probability` solved for q
 
     Reference: printed tables of the studentised range, q(0.95; 3, 10) = 3.88 (from memory).
 
@@ -94,18 +95,7 @@ def range_quantile(probability: float, levels: int, degrees_of_freedom: float) -
     """
     if levels == 2:
         return float(np.sqrt(2.0) * stdtrit(degrees_of_freedom, (1.0 + probability) / 2.0))
-    low, high = 0.0, 4.0
+    high = 4.0
     while range_probability(high, levels, degrees_of_freedom) < probability:
-        low, high = high, 2.0 * high
-    below, above = (range_probability(q, levels, degrees_of_freedom) - probability for q in (low, high))
-    for _ in range(100):
-        middle = high - above * (high - low) / (above - below)
-        at_middle = range_probability(middle, levels, degrees_of_freedom) - probability
-        if at_middle * above < 0.0:
-            low, below = high, above
-        else:
-            below /= 2.0
-        step, (high, above) = abs(middle - high), (middle, at_middle)
-        if step < 1e-10 * high or at_middle == 0.0:
-            break
-    return float(high)
+        high *= 2.0
+    return float(brentq(lambda q: range_probability(q, levels, degrees_of_freedom) - probability, 0.0, high))

@@ -61,14 +61,16 @@ def summarise_bars(
 ) -> MeanSummary:
     """Return the mean of the bars of one batch, its uncertainty and its intervals.
 
+    The next and tolerance intervals are for true values, so the error that all bars share widens them too. A further
+    bar read with the same instrument has the same error and falls within at least as often.
+
     Parameters:
         values: one value for each bar, none missing [unit of the quantity].
         confidence: of the confidence and prediction intervals [fraction].
-        step_uncertainty: standard uncertainty of one bar's value from the reading steps [unit of the quantity].
-        calibration_uncertainty: standard uncertainty from calibration, the same error in all bars
-            [unit of the quantity].
-        shared_uncertainty: the part of the reading-step uncertainty that is the same error in all bars; found from
-            the scatter of the values when None [unit of the quantity].
+        step_uncertainty: of one bar's value from the reading steps [unit of the quantity].
+        calibration_uncertainty: the same error in all bars [unit of the quantity].
+        shared_uncertainty: the part of the reading step's that is the same error in all bars; found from the scatter
+            of the values when None [unit of the quantity].
 
     Equation: u² = s²/n + u_shared² + u_cal², ν as `effective_freedom`, mean ± t_ν u;
         next bar: mean ± t √(s² + u²); 95 % of bars: mean ± k √(s²), k with the mean's own variance u².
@@ -76,10 +78,6 @@ def summarise_bars(
     Reference: JCGM 100:2008 (GUM) 4.2.3, 5.1.2, G.4.1 (Welch–Satterthwaite), F.2.2.1 and H.6 (s is no less than the
         resolution allows); `shared_step_uncertainty`, `bodytest.stats.tolerance`. The worked value is Devore,
         Probability and Statistics, examples 7.12 and 7.13: 18.94 to 24.86 and 12.09 to 31.71 (from memory).
-
-    Notes: The next and tolerance intervals are for the true value of further bars, so the error that all bars share
-        (calibration, and the shared part of the reading step) widens them. A further bar read with the same instrument
-        has the same error and falls within at least as often.
 
     >>> fat = summarise_bars([25.2, 21.3, 22.8, 17.0, 29.8, 21.0, 25.5, 16.0, 20.9, 19.5])
     >>> print(f"{fat.low:.2f} {fat.high:.2f} {fat.next_low:.2f} {fat.next_high:.2f}")
@@ -94,6 +92,10 @@ def summarise_bars(
     if shared_uncertainty is None:
         shared_uncertainty = shared_step_uncertainty(math.sqrt(seen_variance), step_uncertainty)
     of_mean = variance / n + shared_uncertainty**2 + calibration_uncertainty**2
+    return _with_intervals(n, mean, variance, of_mean, confidence)
+
+
+def _with_intervals(n: int, mean: float, variance: float, of_mean: float, confidence: float) -> MeanSummary:
     freedom = effective_freedom(of_mean, variance / n, n - 1.0)
     half = student_factor(freedom, confidence) * math.sqrt(of_mean)
     of_next = variance + of_mean

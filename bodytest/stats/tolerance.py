@@ -1,11 +1,11 @@
 """The two-sided tolerance factor: how many SDs to either side of the mean hold most of all bars."""
 
 import math
-from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import brentq
 from scipy.special import chdtrc, chdtri, ndtr, ndtri
 
 FloatArray = npt.NDArray[np.float64]
@@ -18,6 +18,8 @@ _PROBABILITIES: FloatArray = _FARTHEST * _WEIGHTS * np.exp(-np.square(_DEVIATES)
 """Of both signs of each deviate together."""
 _LARGEST_FREEDOM = 1e7
 _PRECISION = 1e-12
+_REACH = 3.0
+"""ln of how many times larger or smaller than Howe's approximation the factor is looked for."""
 
 
 def two_sided_factor(
@@ -55,7 +57,8 @@ def _factor(n: float, freedom: float, coverage: float, confidence: float) -> flo
     def excess(log_factor: float) -> float:
         return float(_PROBABILITIES @ chdtrc(freedom, squares * math.exp(-2.0 * log_factor))) - confidence
 
-    return math.exp(_root(excess, math.log(howe)))
+    near = math.log(howe)
+    return math.exp(brentq(excess, near - _REACH, near + _REACH, xtol=_PRECISION))
 
 
 def _radii(offsets: FloatArray, coverage: float) -> FloatArray:
@@ -69,30 +72,3 @@ def _radii(offsets: FloatArray, coverage: float) -> FloatArray:
         if float(np.abs(step).max()) < _PRECISION:
             break
     return np.asarray(radii, dtype=np.float64)
-
-
-def _root(rising: Callable[[float], float], start: float) -> float:
-    """Return where a rising function crosses zero: bracket it from a good start, then the Illinois false position."""
-    low, high = start - 0.05, start + 0.05
-    at_low, at_high = rising(low), rising(high)
-    while at_low > 0.0:
-        high, at_high = low, at_low
-        low -= 0.5
-        at_low = rising(low)
-    while at_high < 0.0:
-        low, at_low = high, at_high
-        high += 0.5
-        at_high = rising(high)
-    last_side = 0
-    while high - low > _PRECISION:
-        middle = (low * at_high - high * at_low) / (at_high - at_low)
-        at_middle = rising(middle)
-        if abs(at_middle) < _PRECISION:
-            return middle
-        side = 1 if at_middle > 0.0 else -1
-        if side > 0:
-            high, at_high, at_low = middle, at_middle, at_low / (2.0 if side == last_side else 1.0)
-        else:
-            low, at_low, at_high = middle, at_middle, at_high / (2.0 if side == last_side else 1.0)
-        last_side = side
-    return (low + high) / 2.0

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 from scipy.special import chdtri, stdtridf, stdtrit
 
 from bodytest.stats.design import FloatArray
@@ -176,7 +177,7 @@ def _weighted_mean(factors: FloatArray, weights: FloatArray) -> FloatArray:
     return np.asarray(np.divide(weights @ factors, total, out=np.zeros(total.shape), where=total > 0.0))
 
 
-def matching_freedom(half_width: FloatArray, standard_uncertainty: FloatArray, confidence: float) -> FloatArray:
+def matching_freedom(half_width: npt.ArrayLike, standard_uncertainty: npt.ArrayLike, confidence: float) -> FloatArray:
     """Return the degrees of freedom whose t interval has this half-width.
 
     Parameters:
@@ -188,14 +189,13 @@ def matching_freedom(half_width: FloatArray, standard_uncertainty: FloatArray, c
 
     Reference: NIST/SEMATECH e-Handbook 7.2.2, t(0.975; 9) = 2.262.
 
-    >>> round(float(matching_freedom(np.array(2.262157), np.array(1.0), 0.95)), 3)
+    >>> round(float(matching_freedom(2.262157, 1.0, 0.95)), 3)
     9.0
     """
     tail = (1.0 + confidence) / 2.0
     least = float(stdtrit(MANY, tail))
-    ratio = np.divide(
-        half_width, standard_uncertainty, out=np.zeros(half_width.shape), where=standard_uncertainty > 0.0
-    )
+    half, scale = np.asarray(half_width, np.float64), np.asarray(standard_uncertainty, np.float64)
+    ratio = np.divide(half, scale, out=np.zeros(half.shape), where=scale > 0.0)
     return np.asarray(np.where(ratio > least, stdtridf(tail, np.maximum(ratio, least)), MANY))
 
 

@@ -26,6 +26,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -48,16 +49,16 @@ IMPOSSIBLE = (
 )  # fmt: skip
 RULES = (*(SHEETS.format(name) for name in IMPOSSIBLE), "rules", "lab/test_records.py")
 COVERING: dict[str, tuple[str, ...]] = {
+    "lab/absorption": ("lab/test_published_values.py", "lab/test_records.py"),
+    "plan/matching": ("plan/test_matching.py",),
+    "plan/sizes": ("plan/test_sizes.py", "plan/test_stages.py", "plan/test_measured.py"),
+    "rules/impossible": RULES,
+    "rules/bounds": RULES,
     "stats/summary": ("stats/test_summary.py",),
     "stats/effects": EFFECTS,
     "stats/effect_intervals": EFFECTS,
     "stats/variance_parts": EFFECTS,
     "stats/components": EFFECTS,
-    "lab/absorption": ("lab/test_published_values.py", "lab/test_records.py"),
-    "rules/impossible": RULES,
-    "rules/bounds": RULES,
-    "plan/matching": ("plan/test_matching.py",),
-    "plan/sizes": ("plan/test_sizes.py", "plan/test_stages.py", "plan/test_measured.py"),
 }
 """Modules of the package, and the tests beside their own doctests that cover each."""
 
@@ -236,7 +237,8 @@ def look_at(module: str, sample: int | None) -> Outcome:
     few = sample is None or len(every) <= sample
     chosen = every if few else random.Random(f"{SEED} {module}").sample(every, sample or 0)
     chosen = sorted(chosen, key=lambda one: one.line)
-    ends = [run(name, path, mutant.code, tests, 3.0 * takes + 20.0)[0] for mutant in chosen]
+    with ThreadPoolExecutor(os.cpu_count()) as forks:
+        ends = list(forks.map(lambda one: run(name, path, one.code, tests, 5.0 * takes + 30.0)[0], chosen))
     survivors = tuple(mutant for mutant, end in zip(chosen, ends, strict=True) if end == 0)
     return Outcome(len(every), len(chosen), ends.count(BY_TIME), survivors, time.monotonic() - begin)
 

@@ -14,8 +14,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from bodytest.stats.firing_response import LevelMeans, fit_response, temperature_at
-from bodytest.stats.isotonic import rising_then_falling
+from bodytest.stats.firing_response import LevelMeans, fit_response, rising_then_falling, temperature_at
 from bodytest.stats.response_peak import temperature_of_peak
 from tests.bench.own_section import make_section, table
 

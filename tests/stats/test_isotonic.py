@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bodytest.stats.isotonic import rising_then_falling
+from bodytest.stats.firing_response import rising_then_falling
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from bodytest.stats.shift import newest_shift
+from bodytest.stats.control_chart import newest_shift
 
 
 @pytest.mark.parametrize("batches", [8, 12, 25, 60])

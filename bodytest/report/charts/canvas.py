@@ -118,7 +118,7 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
     Each label takes the first of its wordings that fits on the lower or the upper level; one that fits on neither is
     ``""``.
 
-    Args:
+    Parameters:
         places: middles of the labels in px, in rising order.
         wordings: for each label what it may say, the best first.
 
