@@ -7,8 +7,9 @@ never changes an uncertainty by more than about a seventh.
 Every function takes the decimal sign, ``.`` or ``,``, and returns a finished string with no-break spaces.
 """
 
+from collections.abc import Iterable
 from decimal import ROUND_HALF_EVEN, Decimal
-from math import isfinite
+from math import ceil, isfinite, log10
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 """Stands between a number and its unit."""
@@ -36,6 +37,20 @@ def decimals_for(uncertainty: float | None, *, otherwise: int = 1) -> int:
     size = Decimal(repr(abs(float(uncertainty))))
     digits = 2 if size.as_tuple().digits[0] in {1, 2} else 1
     return min(digits - 1 - size.adjusted(), MOST_DECIMALS)
+
+
+def column_decimals(uncertainties: Iterable[float | None], *, otherwise: int = 1) -> int:
+    """Return the decimals of a whole column: the fewest that leave each uncertainty a digit, at least ``otherwise``.
+
+    >>> column_decimals([0.24, 0.8, None]), column_decimals([0.09, 0.8]), column_decimals([3.0])
+    (1, 2, 1)
+    """
+    needed = [ceil(-log10(one / _ALMOST)) for one in uncertainties if one is not None and isfinite(one) and one > 0]
+    return min(max([otherwise, *needed]), MOST_DECIMALS)
+
+
+_ALMOST = 0.95
+"""An uncertainty of so much of a step still rounds to it."""
 
 
 def number_text(value: float | None, decimals: int = 1, *, decimal_sign: str = ".") -> str:

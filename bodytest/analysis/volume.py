@@ -7,6 +7,8 @@ from bodytest.results import Programme, QuantityResult
 from bodytest.stats.summary import student_factor
 
 _KEY = "total_volume_shrinkage"
+BOTH_DIRECTIONS = "from bars along and across"
+"""Named as the estimator of a volume shrinkage that rests on bars of both directions."""
 
 
 def with_volumes(programmes: tuple[Programme, ...], confidence: float) -> tuple[Programme, ...]:
@@ -50,7 +52,7 @@ def both_directions(along: QuantityResult, across: QuantityResult, confidence: f
         for slope, one in zip(slopes, (along, across), strict=True)
         if one.standard_uncertainty and one.degrees_of_freedom
     ]
-    result = QuantityResult("%", n, mean, estimator="from bars along and across")
+    result = QuantityResult("%", n, mean, estimator=BOTH_DIRECTIONS)
     if len(parts) < 2:
         return replace(result, why_no_interval="One bar alone in a direction shows no scatter.")
     variance = math.fsum(u**2 for u, _ in parts)

@@ -17,7 +17,8 @@ from bodytest.report.sections.bars import BarSection, bar_section
 from bodytest.report.sections.batches import BatchSection, batch_section
 from bodytest.report.sections.certainty import CertaintySection, certainty_section
 from bodytest.report.sections.comparisons import ComparisonSection, comparison_section
-from bodytest.report.sections.firings import firing_table, firings_message
+from bodytest.report.sections.firings import before_firing_table, firing_table, firings_message
+from bodytest.report.sections.loads import LoadSection, load_section
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.sections.next_steps import next_steps
 from bodytest.report.sections.pieces import piece_table
@@ -64,9 +65,13 @@ class BodyPage:
     response_absent: str
     """Why there is none, where there is none."""
     firings_message: str
-    """What the table by firing says."""
+    """What the table by programme says."""
     firings: Table
-    """Table by firing."""
+    """Table by programme."""
+    loads: LoadSection | None
+    """Loads of programmes fired more than once."""
+    before_firing: Table | None
+    """What firing cannot change."""
     batches: BatchSection | None
     """Batches."""
     timeline: TimelineSection | None
@@ -108,19 +113,21 @@ def body_page(
         helper=size_helper(voice, part.planned, choice, results.confidence),
         helper_absent=voice.say("helper.doubted" if choice.doubt else "helper.absent"),
         response=response,
-        response_absent=response_absent(voice, part.groups),
-        firings_message=firings_message(voice, part.groups),
-        firings=firing_table(voice, part.groups, results.confidence),
-        batches=batch_section(voice, part.groups, choice, results.confidence),
+        response_absent=response_absent(voice, part.tested),
+        firings_message=firings_message(voice, part.tested),
+        firings=firing_table(voice, part.tested, results.confidence),
+        loads=load_section(voice, results, part),
+        before_firing=before_firing_table(voice, part.before_firing),
+        batches=batch_section(voice, part.tested, choice, results.confidence),
         timeline=timeline,
         comparisons=comparison_section(voice, results, choice.group),
         pieces=piece_table(voice, pieces),
         piece_sentences=tuple(piece.sentence for piece in pieces),
-        bars=bar_section(voice, part.groups, part.bars),
+        bars=bar_section(voice, part.tested, part.bars),
         certainty=certainty,
-        next_steps=next_steps(voice, choice, part.groups, part.responses, results.findings),
-        method=method_section(voice, results, part.groups, choice.group),
-        quantities=quantity_table(voice, part.groups, results.confidence),
+        next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
+        method=method_section(voice, results, part.tested, choice.group),
+        quantities=quantity_table(voice, part.tested, part.before_firing, results.confidence),
         audit=audit_section(voice, results, sheets, part.groups, today),
         charts=_charts(voice, part, (response, timeline, certainty)),
     )
@@ -131,9 +138,9 @@ _Drawn = tuple[ResponseSection | None, TimelineSection | None, CertaintySection 
 
 def _charts(voice: Voice, part: BodyPart, drawn: _Drawn) -> Charts:
     response, timeline, certainty = drawn
-    fired = any("total_shrinkage" in group.quantities for group in part.groups)
+    fired = any("total_shrinkage" in group.quantities for group in part.tested)
     keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
-    bars = [bar_chart(voice, part.groups, part.bars, key) for key in keys]
+    bars = [bar_chart(voice, part.tested, part.bars.assign(place=part.bars["tested"]), key) for key in keys]
     return Charts(
         response_chart(voice, part.responses, part.groups, part.bars, response.message) if response else None,
         timeline_chart(voice, timeline) if timeline else None,

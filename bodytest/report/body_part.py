@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bodytest.report.choice import Choice, answer_group, answering
+from bodytest.report.fired import Tested
 from bodytest.responses import FiringResponse
-from bodytest.results import Group, Results
+from bodytest.results import BeforeFiring, Group, Programme, Results
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -18,19 +19,31 @@ class BodyPart:
     body: str
     """Its name."""
     groups: tuple[Group, ...]
-    """Its groups, coolest firing first."""
+    """Its groups load by load, coolest firing first."""
+    tested: tuple[Tested, ...]
+    """Its programmes over all their loads, coolest first, then bars not fired yet."""
+    before_firing: tuple[BeforeFiring, ...]
+    """What firing cannot change, direction by direction."""
     choice: Choice
     """The bars that answer for it."""
     bars: "pd.DataFrame"
-    """Its bars, with ``place``: position of their group among its groups."""
+    """Its bars, with ``place``: position of their group among ``groups``, and ``tested``: position in ``tested``."""
     responses: tuple[FiringResponse, ...]
     """Its responses to firing, that of the answer's direction first."""
 
     @property
-    def planned(self) -> tuple[Group, ...]:
-        """What can be planned with: all loads of the answering programme together, then each load."""
-        together = self.choice.programme is not None and len(self.choice.programme.loads) > 1
-        return (self.choice.group, *self.groups) if together else self.groups
+    def programmes(self) -> tuple[Programme, ...]:
+        """Its programmes."""
+        return tuple(one for one in self.tested if isinstance(one, Programme))
+
+    @property
+    def planned(self) -> tuple[Tested, ...]:
+        """What can be planned with: programmes, then single loads of those fired more than once."""
+        return (*self.tested, *(g for one in self.programmes if len(one.loads) > 1 for g in self.loads_of(one)))
+
+    def loads_of(self, programme: Programme) -> tuple[Group, ...]:
+        """Return the bars of a programme load by load."""
+        return tuple(group for group in self.groups if _is_load_of(group, programme))
 
 
 def body_parts(results: Results) -> tuple[BodyPart, ...]:
@@ -41,10 +54,22 @@ def body_parts(results: Results) -> tuple[BodyPart, ...]:
 def _part(results: Results, body: str) -> BodyPart:
     places = [place for place, group in enumerate(results.groups) if group.body == body]
     groups = tuple(results.groups[place] for place in places)
+    programmes = tuple(one for one in results.programmes if one.body == body)
+    holder = {k: one for one in programmes for k, group in enumerate(groups) if _is_load_of(group, one)}
+    tested: tuple[Tested, ...] = (*programmes, *(group for k, group in enumerate(groups) if k not in holder))
     mine = results.bars[results.bars["group"].isin(places)]
-    bars = mine.assign(place=mine["group"].map({place: number for number, place in enumerate(places)}))
-    direction = str(mine["direction"].iloc[0]) if len(mine) else None
-    choice = answering(results, body, groups) or answer_group(groups, direction)
-    answering_in = choice.group.direction
-    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != answering_in)
-    return BodyPart(body, groups, choice, bars.reset_index(drop=True), tuple(responses))
+    place = mine["group"].map({place: number for number, place in enumerate(places)})
+    within = [tested.index(holder.get(k, group)) for k, group in enumerate(groups)]
+    bars = mine.assign(place=place, tested=place.map(dict(enumerate(within)))).reset_index(drop=True)
+    choice = answering(results, body) or answer_group(tested, str(mine["direction"].iloc[0]) if len(mine) else None)
+    direction = choice.group.direction
+    responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != direction)
+    before = tuple(one for one in results.before_firing if one.body == body)
+    return BodyPart(body, groups, tested, before, choice, bars, tuple(responses))
+
+
+def _is_load_of(group: Group, one: Programme) -> bool:
+    return group.firing in one.loads and (group.direction, group.absorption_method) == (
+        one.direction,
+        one.absorption_method,
+    )

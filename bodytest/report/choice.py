@@ -1,65 +1,42 @@
 """What answers for a body: the programme that `bodytest.results.Answer` names, as the top of its page speaks of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
-from bodytest.results import Answer, Group, Programme, Results
-
-_MOST_NAMED = 4
-"""So many loads are named one by one."""
+from bodytest.report.fired import Tested
+from bodytest.results import Programme, Results
 
 
 @dataclass(frozen=True)
 class Choice:
     """The bars that a body's answer rests on, and why these."""
 
-    group: Group
-    """Them: one load, or all loads of a programme; without a size factor where there is a doubt."""
+    group: Tested
+    """Them: all loads of a programme; without a size factor where there is a doubt."""
     reason: str
     """Key of the sentence that says why."""
     doubt: str | None = None
     """Why no size can be planned with, in a sentence; None where it can."""
-    programme: Programme | None = None
-    """Their programme; None for bars not fired yet."""
+
+    @property
+    def programme(self) -> Programme | None:
+        """The programme of the bars; None for bars not fired yet."""
+        return self.group if isinstance(self.group, Programme) else None
 
 
-def answering(results: Results, body: str, groups: Sequence[Group]) -> Choice | None:
+def answering(results: Results, body: str) -> Choice | None:
     """Return what answers for a body by the answer of the results; None where they name none."""
     answer = next((one for one in results.answers if one.body == body), None)
     programme = next((one for one in results.programmes if answer and one.id == answer.programme), None)
     if answer is None or programme is None:
         return None
-    together = _together(programme, groups)
-    shown = together if answer.known else _without_size(together)
-    return Choice(shown, answer.reason, _doubt(answer), programme)
+    if answer.known:
+        return Choice(programme, answer.reason)
+    without = replace(programme, wet_size_factor=None, wet_size_factor_low=None, wet_size_factor_high=None)
+    return Choice(without, answer.reason, answer.sentence)
 
 
-def _without_size(group: Group) -> Group:
-    """Return the bars without a size factor, so that no page can show one."""
-    return replace(group, wet_size_factor=None, wet_size_factor_low=None, wet_size_factor_high=None)
-
-
-def _doubt(answer: Answer) -> str | None:
-    return None if answer.known else answer.sentence
-
-
-def _together(programme: Programme, groups: Sequence[Group]) -> Group:
-    """Return the bars of all loads of a programme; with one load that is its own group."""
-    of = (programme.direction, programme.absorption_method)
-    loads = [
-        group
-        for group in groups
-        if group.firing in programme.loads and (group.direction, group.absorption_method) == of
-    ]
-    if len(loads) == 1:
-        return loads[0]
-    shared = {field.name: getattr(programme, field.name) for field in fields(Group) if hasattr(programme, field.name)}
-    named = ", ".join(programme.loads[:-1]) + f" and {programme.loads[-1]}"
-    firing = named if len(loads) <= _MOST_NAMED else f"{len(loads)} loads"
-    return Group(**{**shared, "firing": firing, "peak_temperature_c": programme.temperature_c})
-
-
-def answer_group(groups: Sequence[Group], direction: str | None = None) -> Choice:
+def answer_group(groups: Sequence[Tested], direction: str | None = None) -> Choice:
     """Choose among the groups of one body, coolest firing first, where the results name no answer.
 
     With a limit on absorption: the coolest firing that meets it, else the one with the least absorption. Without a
@@ -70,12 +47,12 @@ def answer_group(groups: Sequence[Group], direction: str | None = None) -> Choic
     return _chosen(sorted(groups, key=_temperature))
 
 
-def _temperature(group: Group) -> tuple[bool, float]:
+def _temperature(group: Tested) -> tuple[bool, float]:
     celsius = group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
     return celsius is None, celsius or 0.0
 
 
-def _chosen(groups: list[Group]) -> Choice:
+def _chosen(groups: list[Tested]) -> Choice:
     fired = [group for group in groups if "total_shrinkage" in group.quantities]
     if not fired:
         return Choice(max(groups, key=lambda group: (len(group.quantities), group.bars)), "unfired")
@@ -91,16 +68,16 @@ def _chosen(groups: list[Group]) -> Choice:
     return Choice(_most_bars([group for group in fired if group.firing == fired[-1].firing]), "hottest")
 
 
-def _decision(group: Group) -> str | None:
+def _decision(group: Tested) -> str | None:
     absorption = group.quantities.get("absorption")
     return absorption.decision if absorption else None
 
 
-def _absorbed(group: Group) -> float:
+def _absorbed(group: Tested) -> float:
     mean = group.quantities["absorption"].mean
     return float("inf") if mean is None else mean
 
 
-def _most_bars(groups: list[Group]) -> Group:
+def _most_bars(groups: list[Tested]) -> Tested:
     """Return the group with the most bars whose shrinkage was measured; the first of equals."""
     return max(groups, key=lambda group: group.quantities["total_shrinkage"].n)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from bodytest.report.body_part import BodyPart
-from bodytest.report.fired import fired_groups, firing_dates
+from bodytest.report.fired import firing_dates, is_fired
 from bodytest.report.naming import body_name
 from bodytest.report.sections.audit import report_number
 from bodytest.report.wording import Voice
@@ -37,12 +37,14 @@ def head(voice: Voice, results: Results, part: BodyPart, file_name: str, today: 
 
 
 def summary_line(voice: Voice, part: BodyPart) -> str:
-    """Return ``118 bars · 4 firings · 3 batches · last fired 2026-02-10``."""
-    firings = {group.firing for group in fired_groups(part.groups)}
+    """Return ``118 bars · 4 programmes · 6 loads · 3 batches · last fired 2026-02-10``."""
+    programmes = {one.firing for one in part.programmes if is_fired(one)}
+    loads = {group.firing for group in part.groups if is_fired(group)}
     batches = {batch for group in part.groups for batch in group.batches if batch}
     dates = firing_dates(part.groups)
     parts = [voice.count("bar", len(part.bars))]
-    parts += [voice.count("firing", len(firings))] if firings else []
+    parts += [voice.count("programme", len(programmes))] if programmes else []
+    parts += [voice.count("load", len(loads))] if loads else []
     parts += [voice.count("batch", len(batches))] if batches else []
     parts += [voice.say("page.last_fired", date=dates[-1])] if dates else []
     return " · ".join(parts)

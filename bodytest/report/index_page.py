@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
-from bodytest.report.fired import firing_dates
+from bodytest.report.fired import Tested, firing_dates
 from bodytest.report.naming import firing_code, firing_details
-from bodytest.report.sections.answer import factor_text
+from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell, Column, Table, table
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Group, Results
+from bodytest.results import Results
 
 
 @dataclass(frozen=True)
@@ -68,10 +68,16 @@ def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
     names = ("body", "firing", "total", "factor", "absorption", "verdict", "range", "batches", "bars", "last")
     numeric = {"total", "factor", "absorption", "range", "batches", "bars"}
     columns = [Column(voice.say(f"index.{name}"), numeric=name in numeric) for name in names]
-    return table(voice.say("index.caption"), columns, [_row(voice, one) for one in compared], key="bodies")
+    groups = [one.part.choice.group for one in compared]
+    totals, absorptions = (
+        voice.means([group.quantities.get(key) for group in groups]) for key in ("total_shrinkage", "absorption")
+    )
+    numbers = zip(totals, factor_column(voice, groups), absorptions, strict=True)
+    rows = [_row(voice, one, *own) for one, own in zip(compared, numbers, strict=True)]
+    return table(voice.say("index.caption"), columns, rows, key="bodies")
 
 
-def _row(voice: Voice, one: Compared) -> list[Cell | str]:
+def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) -> list[Cell | str]:
     group = one.part.choice.group
     absorbed = group.quantities.get("absorption")
     response = next(iter(one.part.responses), None)
@@ -80,9 +86,9 @@ def _row(voice: Voice, one: Compared) -> list[Cell | str]:
     return [
         Cell(one.page.head.body, link=one.page.head.file_name, sort=one.page.head.body),
         Cell(firing_code(voice, group), small=firing_details(voice, group, atmosphere=False), sort=_celsius(group)),
-        _mean_cell(voice, group, "total_shrinkage"),
-        Cell(factor_text(voice, group), sort=_sortable(group.wet_size_factor)),
-        _mean_cell(voice, group, "absorption"),
+        Cell(total, sort=_mean(group, "total_shrinkage")),
+        Cell(factor, sort=_sortable(group.wet_size_factor)),
+        Cell(absorption, sort=_mean(group, "absorption")),
         Cell("" if mark else "–", mark=mark, sort=mark.words if mark else ""),
         Cell(safe_window_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
         str(batch_count(one.part)),
@@ -91,12 +97,11 @@ def _row(voice: Voice, one: Compared) -> list[Cell | str]:
     ]
 
 
-def _mean_cell(voice: Voice, group: Group, key: str) -> Cell:
-    result = group.quantities.get(key)
-    return Cell(voice.mean(result, unit=False), sort=_sortable(result.mean if result else None))
+def _mean(group: Tested, key: str) -> str:
+    return _sortable(group.quantities[key].mean if key in group.quantities else None)
 
 
-def _celsius(group: Group) -> str:
+def _celsius(group: Tested) -> str:
     return _sortable(group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c)
 
 

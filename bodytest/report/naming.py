@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 
+from bodytest.report.fired import Tested
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
-from bodytest.results import Group
+from bodytest.results import Programme
 from bodytest.rounding import NO_BREAK
 
 
-def firing_details(voice: Voice, group: Group, *, atmosphere: bool = True) -> str:
-    """Return ``cone 6, 1224 °C, oxidation``, whatever of it is known."""
+def firing_details(voice: Voice, group: Tested, *, atmosphere: bool = True) -> str:
+    """Return ``cone 6, 1224 °C, oxidation``, whatever of it is known and not told by the name of a programme."""
     parts = []
-    if group.cone:
+    if group.cone and not _named_after_its_cone(voice, group):
         parts.append(cone_name(voice, group.cone))
     if group.peak_temperature_c is not None:
         parts.append(voice.number(group.peak_temperature_c, 0, "°C"))
@@ -23,25 +24,36 @@ def firing_details(voice: Voice, group: Group, *, atmosphere: bool = True) -> st
     return ", ".join(parts)
 
 
+def _named_after_its_cone(voice: Voice, group: Tested) -> bool:
+    return bool(group.cone) and group.firing.startswith(voice.say("name.cone", cone=group.cone))
+
+
+def fired_words(voice: Voice, group: Tested) -> str:
+    """Return ``fired to cone 6 (1221 °C)``, or ``fired in K6 (1224 °C)`` where loads share nothing that is known."""
+    alone = not isinstance(group, Programme) or group.loads == (group.programme,)
+    return voice.say("name.fired_in" if alone else "name.fired_to", firing=firing_name(voice, group))
+
+
 def cone_name(voice: Voice, cone: str) -> str:
     """Return ``cone 6``, never broken at the end of a line."""
     return voice.say("name.cone", cone=cone).replace(" ", NO_BREAK)
 
 
-def firing_name(voice: Voice, group: Group) -> str:
+def firing_name(voice: Voice, group: Tested) -> str:
     """Return ``K6 (cone 6, 1224 °C)``; a sentence part for bars without a firing."""
     if not group.firing:
         return voice.say("name.no_firing")
     details = firing_details(voice, group, atmosphere=False)
-    return f"{group.firing} ({details})" if details else group.firing
+    return f"{firing_code(voice, group)} ({details})" if details else firing_code(voice, group)
 
 
-def firing_code(voice: Voice, group: Group) -> str:
-    """Return the firing's code alone."""
-    return group.firing or voice.say("name.no_firing")
+def firing_code(voice: Voice, group: Tested) -> str:
+    """Return the firing's code alone, or what the programme is called."""
+    unbroken = cone_name(voice, group.cone or "")
+    return group.firing.replace(unbroken.replace(NO_BREAK, " "), unbroken, 1) or voice.say("name.no_firing")
 
 
-def group_name(voice: Voice, group: Group, *, with_method: bool = False) -> str:
+def group_name(voice: Voice, group: Tested, *, with_method: bool = False) -> str:
     """Return ``K6, along``, with the absorption method where two groups differ in it alone."""
     parts = [firing_code(voice, group), group.direction]
     if with_method:
@@ -49,7 +61,7 @@ def group_name(voice: Voice, group: Group, *, with_method: bool = False) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def group_names(voice: Voice, groups: tuple[Group, ...]) -> list[str]:
+def group_names(voice: Voice, groups: tuple[Tested, ...]) -> list[str]:
     """Return the name of each group of one body, made distinct by the method where needed."""
     plain = [group_name(voice, group) for group in groups]
     return [
@@ -68,7 +80,7 @@ def batch_name(voice: Voice, batch: str) -> str:
     return batch or voice.say("name.no_batch")
 
 
-def direction_names(voice: Voice, some: Sequence[Group | FiringResponse]) -> list[str]:
+def direction_names(voice: Voice, some: Sequence[Tested | FiringResponse]) -> list[str]:
     """Return the direction of each group or response of one body, and the absorption method where they share one."""
     directions = [one.direction or voice.say("name.no_direction") for one in some]
     return [

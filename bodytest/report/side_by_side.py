@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
+from bodytest.report.fired import Tested
 from bodytest.report.index_page import Compared, batch_count, last_fired
 from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import factor_text
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Group
 
 _FINISHED_MM = 200.0
 
@@ -54,21 +54,21 @@ def _cells(voice: Voice, one: Compared) -> dict[str, Cell]:
     }
 
 
-def _mean(voice: Voice, group: Group, key: str, digits: int = 1) -> Cell:
+def _mean(voice: Voice, group: Tested, key: str, digits: int = 1) -> Cell:
     return Cell(voice.mean(group.quantities.get(key), digits))
 
 
-def _wet(voice: Voice, group: Group) -> str:
+def _wet(voice: Voice, group: Tested) -> str:
     factor = group.wet_size_factor
     return "–" if factor is None else voice.number(_FINISHED_MM * factor, 1, "mm")
 
 
-def _next(voice: Voice, group: Group) -> str:
+def _next(voice: Voice, group: Tested) -> str:
     total = group.quantities.get("total_shrinkage")
     return "–" if total is None else voice.interval(total.next_low, total.next_high, total.unit)
 
 
-def _verdict(voice: Voice, group: Group) -> Cell:
+def _verdict(voice: Voice, group: Tested) -> Cell:
     absorbed = group.quantities.get("absorption")
     mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     return Cell("" if mark else "–", mark=mark)

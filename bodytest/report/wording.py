@@ -5,7 +5,7 @@ formulas of quantities, findings, and what an analysis says in a sentence come f
 """
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -67,8 +67,13 @@ class Voice:
         if low is None or high is None:
             return rounding.ABSENT
         decimals = rounding.decimals_for((high - low) / 2, otherwise=otherwise)
-        ends = {"low": self.number(low, decimals), "high": self.number(high, decimals)}
-        return rounding.with_unit(self.say("page.interval", **ends), unit)
+        return rounding.with_unit(self.between(low, high, decimals), unit)
+
+    def between(self, low: float | None, high: float | None, decimals: int) -> str:
+        """Return ``low to high`` to a given precision."""
+        if low is None or high is None:
+            return rounding.ABSENT
+        return self.say("page.interval", low=self.number(low, decimals), high=self.number(high, decimals))
 
     def mean(self, result: QuantityResult | None, digits: int = 1, *, unit: bool = True) -> str:
         """Return ``value ± half-width unit`` of a mean, rounded to what its interval allows."""
@@ -81,6 +86,16 @@ class Voice:
             otherwise=digits,
             decimal_sign=self.decimal_sign,
         )
+
+    def means(self, results: Sequence[QuantityResult | None], digits: int = 1) -> list[str]:
+        """Return the means of one column without their unit, each with half its interval, all to one precision."""
+        halves = [None if one is None else half_width(one) for one in results]
+        decimals = rounding.column_decimals(halves, otherwise=digits)
+        return [
+            self.number(one.mean if one else None, decimals)
+            + ("" if half is None else f"{rounding.NO_BREAK}±{rounding.NO_BREAK}{self.number(half, decimals)}")
+            for one, half in zip(results, halves, strict=True)
+        ]
 
     def percent(self, fraction: float) -> str:
         """Return a fraction as whole per cent, or with the digits it needs: ``95 %``, ``99.5 %``."""

@@ -165,7 +165,7 @@ def test_the_next_steps_follow_from_what_is_missing() -> None:
         "Measure about 6 further bars fired in K6 (cone 6, 1222 °C); that would probably settle whether the limit of"
         " 3 % is met.",
         "Test another batch: one batch says nothing about the next.",
-        "Test at least three temperatures to learn where it is safe to fire; 1 firing tested so far.",
+        "Test at least three temperatures to learn where it is safe to fire; 1 programme tested so far.",
     ]
     assert steps(group(drying_shrinkage=TOTAL)) == ["Fire the bars, then measure and weigh them."]
     assert steps(group()) == ["Measure the bars again when they are dry."]

@@ -17,15 +17,12 @@ def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
     found = answer(VOICE, part.choice, 0.95)
 
     assert plain(found.sentence).startswith(
-        "Make Marl 1.136 times its finished size: fired in 6 loads (cone 6, nominally 1222 °C) it shrinks 12.0 ± 0.5 %"
+        "Make Marl 1.136 times its finished size: fired to cone 6 (nominally 1222 °C) it shrinks 12.0 ± 0.5 %"
     )
-    assert (
-        "It speaks of this batch of clay only: how far the next batch may lie from it is not known yet."
-        " It speaks of any load of this programme."
-    ) in plain(found.footing)
+    assert "Rests on 30 bars, measured along. It speaks of this batch only, in any load." in plain(found.footing)
     helper = size_helper(VOICE, part.planned, part.choice, 0.95)
     assert [plain(one.name) for one in helper.firings][:2] == [
-        "6 loads (cone 6, nominally 1222 °C)",
+        "cone 6 (nominally 1222 °C)",
         "L1 (cone 6, nominally 1222 °C)",
     ]
 

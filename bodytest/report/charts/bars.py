@@ -22,9 +22,10 @@ from bodytest.report.charts.canvas import (
     write,
 )
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, WASH, Chart, chart
+from bodytest.report.fired import Tested
 from bodytest.report.naming import group_names
 from bodytest.report.wording import Voice
-from bodytest.results import Group, QuantityResult
+from bodytest.results import QuantityResult
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -43,11 +44,11 @@ class _Rows:
     """The groups shown, from top to bottom."""
 
     names: tuple[str, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[Tested, ...]
     results: tuple[QuantityResult, ...]
 
 
-def bar_chart(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame", key: str) -> Chart | None:
+def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str) -> Chart | None:
     """Draw one quantity of each bar; ``bars`` are those of the groups, with ``row_place`` = position of the group."""
     shown = [(n, g) for n, g in zip(group_names(voice, groups), groups, strict=True) if key in g.quantities]
     points = _points(groups, bars, key, [g for _, g in shown])
@@ -62,7 +63,7 @@ def bar_chart(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame", key
     return chart(figure, f"bars-{key.replace('_', '-')}", _message(voice, rows, key), _description(voice, rows, key))
 
 
-def _points(groups: tuple[Group, ...], bars: "pd.DataFrame", key: str, shown: list[Group]) -> "pd.DataFrame":
+def _points(groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str, shown: list[Tested]) -> "pd.DataFrame":
     """Return value, row and kind of each bar that has a value, bars of a batch side by side."""
     place_of = {groups.index(group): place for place, group in enumerate(shown)}
     kept = bars[bars[key].notna() & bars["place"].isin(list(place_of))]

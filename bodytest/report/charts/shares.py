@@ -9,9 +9,10 @@ from matplotlib.patches import Rectangle
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts.canvas import Box, bare_axes, new_figure, scale_below, write
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, Chart, chart
+from bodytest.report.fired import Tested
 from bodytest.report.sections.certainty import WORTH_SHOWING, CertaintySection, share_of
 from bodytest.report.wording import Voice
-from bodytest.results import Group, QuantityResult
+from bodytest.results import QuantityResult
 
 _WIDTH, _LEFT, _BAR, _GAP = 440.0, 132.0, 13.0, 12.0
 _COLOURS = (ACCENT, PAPER, SOFT)
@@ -19,7 +20,7 @@ _HATCHES = (None, "////", None)
 _EDGE: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.8}
 
 
-def share_chart(voice: Voice, section: CertaintySection, group: Group) -> Chart:
+def share_chart(voice: Voice, section: CertaintySection, group: Tested) -> Chart:
     """Draw the share of each source in the variance of each quantity's mean."""
     names = [QUANTITY_BY_KEY[key].name for key in section.quantities]
     results = [group.quantities[key] for key in section.quantities]

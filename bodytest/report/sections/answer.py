@@ -1,16 +1,18 @@
 """The top of the page: the answer in one sentence and three figures."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
-from bodytest.report.fired import fired_groups
-from bodytest.report.naming import body_name, firing_name
+from bodytest.report.fired import Tested, is_fired
+from bodytest.report.naming import body_name, fired_words
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
-from bodytest.results import Group, QuantityResult
-from bodytest.rounding import decimals_for
+from bodytest.results import Borrowed, Programme, QuantityResult
+from bodytest.rounding import column_decimals, decimals_for
 
 _EXAMPLE_MM = 200.0
+_STEP = 2
+"""The step from one batch or load to so many makes the interval wider, since it then speaks of others too."""
 _ANSWERING = ("total_shrinkage", "drying_shrinkage", "firing_shrinkage", "absorption")
 
 
@@ -47,50 +49,59 @@ def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     group = choice.group
     factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
-    figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
+    figures = (factor, _shrinkage(voice, group), _absorption(voice, choice))
     return Answer(sentence, figures, _footing(voice, choice, confidence))
 
 
-def factor_text(voice: Voice, group: Group) -> str:
+def factor_text(voice: Voice, group: Tested) -> str:
     """Return the size factor, rounded to what its interval allows."""
+    return voice.number(group.wet_size_factor, decimals_for(_factor_half(group), otherwise=3))
+
+
+def factor_column(voice: Voice, some: Sequence[Tested]) -> list[str]:
+    """Return the size factors of one column, all to one precision."""
+    decimals = column_decimals([_factor_half(one) for one in some], otherwise=3)
+    return [voice.number(one.wet_size_factor, decimals) for one in some]
+
+
+def _factor_half(group: Tested) -> float | None:
     low, high = group.wet_size_factor_low, group.wet_size_factor_high
-    half = None if low is None or high is None else (high - low) / 2
-    return voice.number(group.wet_size_factor, decimals_for(half, otherwise=3))
+    return None if low is None or high is None else (high - low) / 2
 
 
-def _sentence(voice: Voice, group: Group) -> str:
+def _sentence(voice: Voice, group: Tested) -> str:
     total = group.quantities.get("total_shrinkage")
     if total is None:
         return _unfired_sentence(voice, group)
     blanks = {
         "body": body_name(voice, group.body),
         "factor": factor_text(voice, group),
-        "firing": firing_name(voice, group),
+        "fired": fired_words(voice, group),
         "total": voice.mean(total),
     }
     return voice.say("answer.fired", **blanks, absorption=_absorption_part(voice, group))
 
 
-def _unfired_sentence(voice: Voice, group: Group) -> str:
+def _unfired_sentence(voice: Voice, group: Tested) -> str:
     body, drying = body_name(voice, group.body), group.quantities.get("drying_shrinkage")
     if drying is not None:
         return voice.say("answer.dried", body=body, bars=voice.count("bar", drying.n), drying=voice.mean(drying))
-    firing, firing_shrinkage = firing_name(voice, group), group.quantities.get("firing_shrinkage")
+    fired, firing_shrinkage = fired_words(voice, group), group.quantities.get("firing_shrinkage")
     if firing_shrinkage is not None:
         absorption, shrinkage = _absorption_part(voice, group), voice.mean(firing_shrinkage)
-        return voice.say("answer.shrinks", body=body, firing=firing, shrinkage=shrinkage, absorption=absorption)
+        return voice.say("answer.shrinks", body=body, fired=fired, shrinkage=shrinkage, absorption=absorption)
     absorbed = group.quantities.get("absorption")
     if absorbed is not None:
-        return voice.say("answer.takes_up", body=body, firing=firing, absorption=_absorption_words(voice, absorbed))
-    return voice.say("answer.all_left_out" if all_left_out(group) else "answer.nothing", body=body, firing=firing)
+        return voice.say("answer.takes_up", body=body, fired=fired, absorption=_absorption_words(voice, absorbed))
+    return voice.say("answer.all_left_out" if all_left_out(group) else "answer.nothing", body=body, fired=fired)
 
 
-def all_left_out(group: Group) -> bool:
+def all_left_out(group: Tested) -> bool:
     """Say whether a group has bars, but none that counts."""
     return group.bars == 0 and group.left_out > 0
 
 
-def _absorption_part(voice: Voice, group: Group) -> str:
+def _absorption_part(voice: Voice, group: Tested) -> str:
     absorbed = group.quantities.get("absorption")
     if absorbed is None:
         return voice.say("answer.no_absorption")
@@ -104,7 +115,7 @@ def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
     return voice.say(key, absorption=voice.mean(absorbed), limit=voice.plain(absorbed.limit, "%"))
 
 
-def _factor(voice: Voice, group: Group) -> Figure:
+def _factor(voice: Voice, group: Tested) -> Figure:
     label = voice.say("answer.factor_label")
     if group.wet_size_factor is None:
         return _no_factor(voice, "factor_absent")
@@ -121,15 +132,22 @@ def _no_factor(voice: Voice, why: str) -> Figure:
     return Figure(voice.say("answer.factor_label"), absent, voice.say(f"answer.{why}"), known=False)
 
 
+def scope_words(voice: Voice, one: Programme) -> str:
+    """Return whom the means of a programme speak of: ``any batch in any load``."""
+    return voice.say(f"scope.{one.speaks_of.batch}_{one.speaks_of.load}")
+
+
 def _speaks_of(voice: Voice, choice: Choice) -> Iterator[str]:
-    """Yield which batches and loads the answer speaks of, in sentences."""
-    if choice.programme is None:
+    """Yield which batches and loads the answer speaks of, and why two of them are known less well than one."""
+    one = choice.programme
+    if one is None:
         return
-    yield voice.say(f"answer.speaks_{choice.programme.speaks_of.batch}_batch")
-    yield voice.say(f"answer.speaks_{choice.programme.speaks_of.load}_load")
+    yield voice.say("answer.speaks_of", scope=scope_words(voice, one))
+    few = [name for name, seen in (("batches", one.batches), ("loads", one.loads)) if len(seen) == _STEP]
+    yield from (voice.say(f"answer.two_{name}") for name in few)
 
 
-def _shrinkage(voice: Voice, group: Group) -> Figure:
+def _shrinkage(voice: Voice, group: Tested) -> Figure:
     total = group.quantities.get("total_shrinkage")
     if total is not None:
         return Figure(voice.say("answer.total_label"), voice.mean(total), _next_bar(voice, total))
@@ -143,21 +161,42 @@ def _shrinkage(voice: Voice, group: Group) -> Figure:
 def _next_bar(voice: Voice, result: QuantityResult) -> str:
     if result.next_low is None:
         return result.why_no_interval or voice.say("answer.no_interval")
-    return voice.say("answer.next_bar", interval=voice.interval(result.next_low, result.next_high, result.unit))
+    words = voice.say("answer.next_bar", interval=voice.interval(result.next_low, result.next_high, result.unit))
+    return " ".join([words, *([_borrowed(voice, result.borrowed, result.unit)] if result.borrowed else [])])
 
 
-def _absorption(voice: Voice, group: Group) -> Figure:
-    absorbed = group.quantities.get("absorption")
+def _borrowed(voice: Voice, lent: Borrowed, unit: str) -> str:
+    """Return the second interval, named as borrowed, with what it rests on."""
+    kinds = {"batch": lent.batches, "load": lent.loads}
+    return voice.say(
+        "answer.borrowed",
+        others=voice.joined([voice.say(f"answer.other_{name}") for name, number in kinds.items() if number]),
+        source=voice.say(f"answer.from_{lent.from_.replace(' ', '_')}"),
+        rests=voice.joined([voice.count(name, number) for name, number in kinds.items() if number]),
+        mean=voice.interval(lent.low, lent.high, unit),
+        next=voice.interval(lent.next_low, lent.next_high, unit),
+    )
+
+
+def _absorption(voice: Voice, choice: Choice) -> Figure:
+    absorbed = choice.group.quantities.get("absorption")
     label = voice.say("answer.absorption_label")
     if absorbed is None:
         return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"), known=False)
-    return Figure(label, voice.mean(absorbed), _limit_words(voice, absorbed), verdict_mark(voice, absorbed.decision))
+    return Figure(
+        label,
+        voice.mean(absorbed),
+        _limit_words(voice, absorbed, choice.programme),
+        verdict_mark(voice, absorbed.decision),
+    )
 
 
-def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
+def _limit_words(voice: Voice, absorbed: QuantityResult, programme: Programme | None) -> str:
     if absorbed.limit is None:
         return voice.say("answer.no_limit")
     words = voice.say("answer.limit", limit=voice.plain(absorbed.limit, "%"))
+    if programme is not None:
+        words += " " + voice.say("answer.verdict_on", scope=scope_words(voice, programme))
     further = further_words(voice, absorbed)
     if absorbed.decision == "cannot tell yet" and further:
         words += " " + voice.say("answer.further", bars=further)
@@ -165,10 +204,9 @@ def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
 
 
 def further_words(voice: Voice, result: QuantityResult) -> str:
-    """Return ``6 further bars`` or ``2 further batches`` that would settle a decision, ``""`` when not known."""
-    if result.further_batches:
-        return voice.count("further_batch", result.further_batches)
-    return voice.count("further_bar", result.further_bars) if result.further_bars else ""
+    """Return ``6 further bars``, batches or loads that would settle a decision, ``""`` when not known."""
+    further = {"batch": result.further_batches, "load": result.further_loads, "bar": result.further_bars}
+    return next((voice.count(f"further_{name}", number) for name, number in further.items() if number), "")
 
 
 def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
@@ -183,6 +221,6 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction), *_speaks_of(voice, choice)]
     if half_width(result) is not None:
         sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
-    without_sizes = choice.reason == "unfired" and bool(fired_groups([group]))
+    without_sizes = choice.reason == "unfired" and is_fired(group)
     reason = "no_sizes" if without_sizes else choice.reason
     return " ".join([*sentences, voice.say(f"answer.why_{reason}")])

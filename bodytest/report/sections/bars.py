@@ -7,10 +7,11 @@ import numpy as np
 
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
+from bodytest.report.fired import Tested
 from bodytest.report.naming import group_names
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import FlaggedBar, Group, QuantityResult
+from bodytest.results import FlaggedBar, QuantityResult
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -43,7 +44,7 @@ class BarSection:
     """Readings of each bar."""
 
 
-def bar_section(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> BarSection:
+def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> BarSection:
     """Return the bars of a body; ``bars`` are those of its groups."""
     left_out = int((bars["left_out"] != "").sum())
     message = voice.say(
@@ -56,23 +57,24 @@ def bar_section(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -
     return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings)
 
 
-def flagged_places(group: Group) -> set[tuple[str, int]]:
+def flagged_places(group: Tested) -> set[tuple[str, int]]:
     """Return sheet and row of the bars of a group that stand apart."""
     return {
         (flag.sheet, flag.row) for key in FLAGGABLE if key in group.quantities for flag in group.quantities[key].flagged
     }
 
 
-def _flagged(voice: Voice, groups: tuple[Group, ...]) -> Table | None:
+def _flagged(voice: Voice, groups: tuple[Tested, ...]) -> Table | None:
     names = ("bar", "group", "quantity", "value", "odd_reading", "mean_all", "mean_without")
     columns = [Column(voice.say(f"bars.{n}"), numeric=n in {"value", "mean_all", "mean_without"}) for n in names]
-    rows = [
-        _flagged_row(voice, name, quantity, result, flag)
+    of_bars = {
+        (flag.sheet, flag.row, quantity.key): _flagged_row(voice, name, quantity, result, flag)
         for name, group in zip(group_names(voice, groups), groups, strict=True)
         for quantity, result in ((QUANTITY_BY_KEY[key], group.quantities.get(key)) for key in FLAGGABLE)
         if result is not None
         for flag in result.flagged
-    ]
+    }
+    rows = list(of_bars.values())
     if not rows:
         return None
     return without_empty_columns(
@@ -91,7 +93,7 @@ def _flagged_row(
 
 def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
     out = bars[bars["left_out"] != ""]
-    columns = [Column(voice.say("bars.bar")), Column(voice.say("firings.firing")), Column(voice.say("bars.reason"))]
+    columns = [Column(voice.say("bars.bar")), Column(voice.say("loads.firing")), Column(voice.say("bars.reason"))]
     rows: list[list[Cell | str]] = [
         [Cell(str(bar), small=voice.say("bars.place", sheet=sheet, row=row)), str(firing), str(reason)]
         for bar, firing, sheet, row, reason in zip(
@@ -101,11 +103,11 @@ def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
     return table(voice.say("bars.left_out_caption"), columns, rows, key="left-out") if rows else None
 
 
-def _values(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> Table:
+def _values(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> Table:
     shown = [q for q in QUANTITIES if q.key in _VALUES_SHOWN and q.key in bars]
     columns = [
         Column(voice.say("bars.bar")),
-        Column(voice.say("firings.firing")),
+        Column(voice.say("loads.firing")),
         Column(voice.say("firings.direction")),
         Column(voice.say("batches.batch")),
         *(Column(f"{q.name}, {q.unit}", numeric=True) for q in shown),
@@ -132,7 +134,7 @@ _ROWS_ON_SCREEN = 12
 """Longer lists of bars scroll within the page."""
 
 
-def _remarks(voice: Voice, groups: tuple[Group, ...], bars: "pd.DataFrame") -> list[str]:
+def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> list[str]:
     """Return what stands under the code of each bar."""
     apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     return [

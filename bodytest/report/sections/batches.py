@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
+from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, group_name, group_names
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import BatchResult, Group
 
 
 @dataclass(frozen=True)
@@ -16,12 +16,12 @@ class BatchSection:
     message: str
     """What they say, in one sentence."""
     each: Table
-    """Each batch in each firing."""
+    """Each batch in each programme."""
     spread: Table
     """Between-batch and within-batch standard deviations."""
 
 
-def batch_section(voice: Voice, groups: tuple[Group, ...], choice: Choice, confidence: float) -> BatchSection | None:
+def batch_section(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float) -> BatchSection | None:
     """Return the batches of a body; None where no group holds more than one."""
     several = tuple(group for group in groups if len(group.batches) > 1)
     if not several:
@@ -30,8 +30,8 @@ def batch_section(voice: Voice, groups: tuple[Group, ...], choice: Choice, confi
     return BatchSection(_message(voice, several, choice), _each(voice, several, level), _spread(voice, several))
 
 
-def _message(voice: Voice, groups: tuple[Group, ...], choice: Choice) -> str:
-    group = next((one for one in groups if _is_same(one, choice.group)), groups[-1])
+def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice) -> str:
+    group = choice.group if len(choice.group.batches) > 1 else groups[-1]
     total = group.quantities.get("total_shrinkage") or group.quantities.get("drying_shrinkage")
     if total is None or total.batch_sd is None or total.bar_sd is None:
         return voice.say("batches.no_spread")
@@ -40,43 +40,38 @@ def _message(voice: Voice, groups: tuple[Group, ...], choice: Choice) -> str:
     return voice.say(key, **blanks, where=group_name(voice, group))
 
 
-def _is_same(one: Group, other: Group) -> bool:
-    """Say whether two groups hold the same bars, whatever is told of their sizes."""
-    keys = [(some.firing, some.direction, some.absorption_method) for some in (one, other)]
-    return keys[0] == keys[1]
-
-
-def _each(voice: Voice, groups: tuple[Group, ...], level: str) -> Table:
+def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
     columns = [
         Column(voice.say("batches.group")),
         Column(voice.say("batches.batch")),
         Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.drying"), numeric=True),
         Column(voice.say("firings.total"), numeric=True),
         Column(voice.say("firings.absorption"), numeric=True),
     ]
-    rows = [
-        [name, *_batch_cells(voice, batch)]
+    batches = [
+        (name, batch)
         for name, group in zip(group_names(voice, groups), groups, strict=True)
         for batch in group.by_batch
+    ]
+    totals, absorptions = (
+        voice.means([batch.quantities.get(key) for _, batch in batches]) for key in ("total_shrinkage", "absorption")
+    )
+    rows = [
+        [name, batch_name(voice, batch.batch), str(batch.bars), total, absorbed]
+        for (name, batch), total, absorbed in zip(batches, totals, absorptions, strict=True)
     ]
     made = table(voice.say("batches.each_caption", level=level), columns, rows, key="batches")
     return without_empty_columns(made)
 
 
-def _batch_cells(voice: Voice, batch: BatchResult) -> list[Cell | str]:
-    keys = ("drying_shrinkage", "total_shrinkage", "absorption")
-    means = [voice.mean(batch.quantities.get(key), unit=False) for key in keys]
-    return [batch_name(voice, batch.batch), str(batch.bars), *means]
-
-
-def _spread(voice: Voice, groups: tuple[Group, ...]) -> Table:
+def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
     columns = [
         Column(voice.say("batches.group")),
-        Column(voice.say("batches.total_between"), numeric=True),
-        Column(voice.say("batches.total_within"), numeric=True),
-        Column(voice.say("batches.absorption_between"), numeric=True),
-        Column(voice.say("batches.absorption_within"), numeric=True),
+        *(
+            Column(voice.say(f"batches.{name}_{part}"), numeric=True)
+            for name in ("total", "absorption")
+            for part in ("batches", "loads", "within")
+        ),
     ]
     rows = [
         [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
@@ -85,10 +80,10 @@ def _spread(voice: Voice, groups: tuple[Group, ...]) -> Table:
     return without_empty_columns(table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread"))
 
 
-def _spread_cells(voice: Voice, group: Group) -> list[str]:
+def _spread_cells(voice: Voice, group: Tested) -> list[str]:
     cells = []
     for key in ("total_shrinkage", "absorption"):
         result = group.quantities.get(key)
-        spreads = (result.batch_sd, result.bar_sd) if result else (None, None)
+        spreads = (result.batch_sd, result.load_sd, result.bar_sd) if result else (None, None, None)
         cells += [voice.number(spread, 2) for spread in spreads]
     return cells

@@ -1,14 +1,14 @@
-"""Same or different: batches, directions and places in the kiln compared in the firing that answers for a body."""
+"""Same or different: batches, directions and places in the kiln compared in one load of what answers for a body."""
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from bodytest.analysis.comparisons import PIECE_MM, Comparison, Difference, compare
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.naming import firing_code
+from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Group, Results
+from bodytest.results import Programme, Results
 from bodytest.rounding import decimals_for
 
 if TYPE_CHECKING:
@@ -35,10 +35,16 @@ class ComparisonSection:
     """What the comparisons can and cannot say."""
 
 
-def comparison_section(voice: Voice, results: Results, group: Group) -> ComparisonSection | None:
-    """Return the comparisons within the firing of the group; None where there is nothing to compare."""
+def comparison_section(voice: Voice, results: Results, group: Tested) -> ComparisonSection | None:
+    """Return the comparisons within the load with most bars; None where there is nothing to compare.
+
+    Bars of one load are compared, so that no difference of loads is taken for one of batches.
+    """
+    loads = group.loads if isinstance(group, Programme) else (group.firing,)
     bars = results.bars
-    own = bars[(bars["body"] == group.body) & (bars["firing"] == group.firing) & (bars["left_out"] == "")]
+    mine = bars[(bars["body"] == group.body) & bars["firing"].isin(loads) & (bars["left_out"] == "")]
+    load = max(loads, key=lambda code: int((mine["firing"] == code).sum()))
+    own = mine[mine["firing"] == load]
     some = replace(results, bars=own.reset_index(drop=True))
     found = [
         comparison
@@ -49,7 +55,9 @@ def comparison_section(voice: Voice, results: Results, group: Group) -> Comparis
     if not found:
         return None
     notes = tuple(dict.fromkeys(note for comparison in found for note in comparison.notes))
-    return ComparisonSection(_message(voice, found), _differences(voice, found, group, results.confidence), notes)
+    if len(loads) > 1:
+        notes = (voice.say("comparisons.one_load", load=load, loads=voice.count("load", len(loads))), *notes)
+    return ComparisonSection(_message(voice, found), _differences(voice, found, load, results.confidence), notes)
 
 
 def _message(voice: Voice, found: list[Comparison]) -> str:
@@ -59,7 +67,7 @@ def _message(voice: Voice, found: list[Comparison]) -> str:
     return voice.say("comparisons.message", quantity=quantity, by=by, verdict=first.verdict)
 
 
-def _differences(voice: Voice, found: list[Comparison], group: Group, confidence: float) -> Table:
+def _differences(voice: Voice, found: list[Comparison], load: str, confidence: float) -> Table:
     columns = [
         Column(voice.say("comparisons.pair")),
         Column(voice.say("comparisons.quantity")),
@@ -69,7 +77,7 @@ def _differences(voice: Voice, found: list[Comparison], group: Group, confidence
         Column(voice.say("comparisons.verdict")),
     ]
     rows = [row for comparison in found for row in _rows(voice, comparison)]
-    where = voice.say("comparisons.where", firing=firing_code(voice, group))
+    where = voice.say("comparisons.where", firing=load or voice.say("name.no_firing"))
     tolerances = {c.tolerance for c in found if c.tolerance is not None}
     note = voice.say("comparisons.note", level=voice.percent(confidence))
     if tolerances:

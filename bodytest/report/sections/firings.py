@@ -1,38 +1,47 @@
-"""The table by firing: what each group of a body did."""
+"""The table by programme: what each did over all its loads; and what firing cannot change, told once."""
 
-from bodytest.report.fired import fired_groups
+from collections.abc import Sequence
+
+from bodytest.quantities import QUANTITIES
+from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import firing_code, firing_details
-from bodytest.report.sections.answer import all_left_out, factor_text
+from bodytest.report.sections.answer import all_left_out, factor_column
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Group
+from bodytest.results import BeforeFiring, Programme
 
 
-def firing_table(voice: Voice, groups: tuple[Group, ...], confidence: float) -> Table:
-    """Return one row for each group, coolest firing first."""
+def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) -> Table:
+    """Return one row for each programme and direction, coolest first."""
     columns = [
         Column(voice.say("firings.firing")),
         Column(voice.say("firings.direction")),
         Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.drying"), numeric=True),
+        Column(voice.say("firings.loads"), numeric=True),
         Column(voice.say("firings.firing_shrinkage"), numeric=True),
         Column(voice.say("firings.total"), numeric=True),
         Column(voice.say("firings.factor"), numeric=True),
         Column(voice.say("firings.absorption"), numeric=True),
         Column(voice.say("firings.verdict")),
+        Column(voice.say("firings.speaks_of")),
     ]
     several_methods = len({group.absorption_method for group in groups}) > 1
-    rows = [_row(voice, group, several_methods) for group in groups]
+    firing_shrinkages, totals, absorptions = (
+        voice.means([group.quantities.get(key) for group in groups])
+        for key in ("firing_shrinkage", "total_shrinkage", "absorption")
+    )
+    numbers = zip(firing_shrinkages, totals, factor_column(voice, groups), absorptions, strict=True)
+    rows = [_row(voice, group, several_methods, own) for group, own in zip(groups, numbers, strict=True)]
     note = voice.say("firings.note", level=voice.percent(confidence))
     return without_empty_columns(table(voice.say("firings.caption"), columns, rows, note=note, key="firings"))
 
 
-def fired_count(groups: tuple[Group, ...]) -> int:
+def fired_count(groups: tuple[Tested, ...]) -> int:
     """Return the number of firings whose shrinkage was measured."""
     return len({group.firing for group in groups if "total_shrinkage" in group.quantities})
 
 
-def firings_message(voice: Voice, groups: tuple[Group, ...]) -> str:
+def firings_message(voice: Voice, groups: tuple[Tested, ...]) -> str:
     """Return what the table says, in one sentence."""
     fired = [group.quantities["total_shrinkage"] for group in groups if "total_shrinkage" in group.quantities]
     if not fired:
@@ -44,13 +53,13 @@ def firings_message(voice: Voice, groups: tuple[Group, ...]) -> str:
     return voice.say("firings.message_many", low=voice.mean(least), high=voice.mean(most))
 
 
-def _message_without_sizes(voice: Voice, groups: tuple[Group, ...]) -> str:
+def _message_without_sizes(voice: Voice, groups: tuple[Tested, ...]) -> str:
     if all(all_left_out(group) for group in groups):
         return voice.say("firings.message_left_out")
-    return voice.say("firings.message_no_lengths" if fired_groups(groups) else "firings.message_unfired")
+    return voice.say("firings.message_no_lengths" if any(map(is_fired, groups)) else "firings.message_unfired")
 
 
-def _bars(voice: Voice, group: Group) -> str:
+def _bars(voice: Voice, group: Tested) -> str:
     """Return the number of bars, ``7 of 12`` where only some are measured to the end."""
     total = group.quantities.get("total_shrinkage")
     if total is None or total.n == group.bars:
@@ -58,20 +67,42 @@ def _bars(voice: Voice, group: Group) -> str:
     return voice.say("firings.bars_of", n=total.n, all=group.bars)
 
 
-def _row(voice: Voice, group: Group, several_methods: bool) -> list[Cell | str]:
+def _row(voice: Voice, group: Tested, several_methods: bool, numbers: Sequence[str]) -> list[Cell | str]:
     absorbed = group.quantities.get("absorption")
     method = (group.absorption_method or "") if several_methods else ""
     details = [firing_details(voice, group, atmosphere=False), method]
-    means = [
-        voice.mean(group.quantities.get(key), unit=False)
-        for key in ("drying_shrinkage", "firing_shrinkage", "total_shrinkage")
-    ]
+    programme = group if isinstance(group, Programme) else None
     return [
         Cell(firing_code(voice, group), small="; ".join(part for part in details if part)),
         group.direction,
         _bars(voice, group),
-        *means,
-        factor_text(voice, group),
-        voice.mean(absorbed, unit=False),
+        str(len(programme.loads)) if programme else "",
+        *numbers,
         Cell("", mark=short_verdict_mark(voice, absorbed.decision if absorbed else None)),
+        _speaks_of(voice, programme) if programme else "",
     ]
+
+
+def _speaks_of(voice: Voice, one: Programme) -> str:
+    return voice.say(f"scope_short.{one.speaks_of.batch}_{one.speaks_of.load}")
+
+
+def before_firing_table(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | None:
+    """Return one row for each direction; None where nothing was read before the firing."""
+    measured = {key for one in before for key in one.quantities}
+    shown = [quantity for quantity in QUANTITIES if quantity.key in measured]
+    if not shown:
+        return None
+    columns = [
+        Column(voice.say("firings.direction")),
+        Column(voice.say("firings.bars"), numeric=True),
+        Column(voice.say("firings.batches"), numeric=True),
+        *(Column(f"{q.name}, {q.unit}" if q.unit else q.name, numeric=True) for q in shown),
+    ]
+    rows = [
+        [one.direction or voice.say("name.no_direction"), str(one.bars), str(len(one.batches)), *own]
+        for one, *own in zip(
+            before, *(voice.means([one.quantities.get(q.key) for one in before], q.digits) for q in shown), strict=True
+        )
+    ]
+    return table(voice.say("firings.before_caption"), columns, rows, key="before-firing")

@@ -10,9 +10,10 @@ from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped 
 from bodytest import cones
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
+from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Column, Table, table
 from bodytest.report.wording import Voice
-from bodytest.results import Group, Results
+from bodytest.results import Programme, Results
 from bodytest.tables import Lab
 from bodytest.units import INSTRUMENTS
 
@@ -53,7 +54,7 @@ class MethodSection:
     """Where the absorption stands in published classes, with the caveat."""
 
 
-def method_section(voice: Voice, results: Results, groups: tuple[Group, ...], group: Group) -> MethodSection:
+def method_section(voice: Voice, results: Results, groups: tuple[Tested, ...], group: Tested) -> MethodSection:
     """Return the method for the groups of one body; ``group`` answers for it."""
     measured = {key for some in groups for key in some.quantities}
     formulas = tuple(_formula(voice, quantity) for quantity in QUANTITIES if quantity.key in measured)
@@ -69,9 +70,9 @@ def method_section(voice: Voice, results: Results, groups: tuple[Group, ...], gr
 _CAUTIONS = ("dust", "boiling", "kiln", "food", "frost", "authority")
 
 
-def _statistics_told(groups: tuple[Group, ...]) -> list[str]:
+def _statistics_told(groups: tuple[Tested, ...]) -> list[str]:
     names = ["unit", "interval", "step", "next", "scope", "outliers", "rounding"]
-    if any(len(group.batches) > 1 for group in groups):
+    if any(isinstance(one, Programme) and len(one.batches) * len(one.loads) > 1 for one in groups):
         names.insert(3, "batches")
     return names
 
@@ -90,7 +91,7 @@ def with_subscripts(symbols: str) -> Markup:
     return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))
 
 
-def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table:
+def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> Table:
     lab = results.lab
     methods = list(dict.fromkeys(group.absorption_method for group in groups if group.absorption_method))
     absent = voice.say("method.not_stated")
@@ -108,7 +109,7 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Ta
     return table(voice.say("method.conditions_caption"), columns, rows, note=note, key="conditions")
 
 
-def _instruments(voice: Voice, lab: Lab, groups: tuple[Group, ...]) -> Iterator[list[Cell | str]]:
+def _instruments(voice: Voice, lab: Lab, groups: tuple[Tested, ...]) -> Iterator[list[Cell | str]]:
     """Yield step and calibration of the rule, the balance, and every other instrument that was used."""
     shown = {key for group in groups for key in group.quantities}
     used = {r.dimension.instrument for q in QUANTITIES if q.key in shown for r in q.readings}
@@ -155,7 +156,7 @@ _ISO_CLASSES = (0.5, 3.0, 6.0, 10.0)
 _ANSI_CLASSES = (0.5, 3.0, 7.0, 20.0)
 
 
-def classes_sentence(voice: Voice, group: Group) -> str | None:
+def classes_sentence(voice: Voice, group: Tested) -> str | None:
     """Say in which classes of ISO 13006 and ANSI A137.1 the absorption lies, or that it straddles a limit."""
     absorbed = group.quantities.get("absorption")
     if absorbed is None or absorbed.mean is None:

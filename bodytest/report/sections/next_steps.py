@@ -4,13 +4,13 @@ from collections.abc import Iterator
 
 from bodytest.findings import Finding
 from bodytest.report.choice import Choice
-from bodytest.report.fired import fired_groups
-from bodytest.report.naming import firing_name
+from bodytest.report.fired import Tested, is_fired
+from bodytest.report.naming import fired_words
 from bodytest.report.sections.answer import all_left_out, further_words
 from bodytest.report.sections.response import FEWEST_FIRINGS
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
-from bodytest.results import Group
+from bodytest.results import Programme
 
 _FEW_BARS = 5
 _MOST = 6
@@ -19,7 +19,7 @@ _MOST = 6
 def next_steps(
     voice: Voice,
     choice: Choice,
-    groups: tuple[Group, ...],
+    groups: tuple[Tested, ...],
     responses: tuple[FiringResponse, ...],
     findings: tuple[Finding, ...],
 ) -> tuple[str, ...]:
@@ -44,10 +44,10 @@ def _mending(voice: Voice, findings: tuple[Finding, ...]) -> Iterator[str]:
         yield voice.say("next.look", cells=voice.count("reading", flagged))
 
 
-def _finishing(voice: Voice, group: Group) -> Iterator[str]:
+def _finishing(voice: Voice, group: Tested) -> Iterator[str]:
     if all_left_out(group):
         yield voice.say("next.left_out")
-    elif "total_shrinkage" not in group.quantities and fired_groups([group]):
+    elif "total_shrinkage" not in group.quantities and is_fired(group):
         yield voice.say("next.wet_lengths")
     elif "drying_shrinkage" not in group.quantities and "total_shrinkage" not in group.quantities:
         yield voice.say("next.dry")
@@ -57,32 +57,34 @@ def _finishing(voice: Voice, group: Group) -> Iterator[str]:
         yield voice.say("next.boil")
 
 
-def _deciding(voice: Voice, group: Group) -> Iterator[str]:
+def _deciding(voice: Voice, group: Tested) -> Iterator[str]:
     absorbed = group.quantities.get("absorption")
     if absorbed is None:
         return
     if absorbed.decision == "cannot tell yet":
         further = further_words(voice, absorbed)
         key = "next.decide" if further else "next.decide_unknown"
-        yield voice.say(key, bars=further, firing=firing_name(voice, group), limit=voice.plain(absorbed.limit, "%"))
+        yield voice.say(key, bars=further, fired=fired_words(voice, group), limit=voice.plain(absorbed.limit, "%"))
     if absorbed.decision == "does not meet":
         yield voice.say("next.hotter", limit=voice.plain(absorbed.limit, "%"))
     if absorbed.limit is None:
         yield voice.say("next.state_limit")
 
 
-def _testing(voice: Voice, group: Group) -> Iterator[str]:
+def _testing(voice: Voice, group: Tested) -> Iterator[str]:
     total = group.quantities.get("total_shrinkage")
     if total is not None and total.n < _FEW_BARS:
         yield voice.say("next.more_bars", bars=voice.count("bar", total.n))
     if total is not None and len(group.batches) == 1:
         yield voice.say("next.another_batch")
+    if total is not None and isinstance(group, Programme) and group.speaks_of.load == "this":
+        yield voice.say("next.another_load", fired=fired_words(voice, group))
 
 
-def _firing(voice: Voice, groups: tuple[Group, ...], responses: tuple[FiringResponse, ...]) -> Iterator[str]:
+def _firing(voice: Voice, groups: tuple[Tested, ...], responses: tuple[FiringResponse, ...]) -> Iterator[str]:
     firings = {group.firing for group in groups if "total_shrinkage" in group.quantities}
     if not responses and 0 < len(firings) < FEWEST_FIRINGS:
-        yield voice.say("next.three_firings", firings=voice.count("firing", len(firings)))
+        yield voice.say("next.three_firings", programmes=voice.count("programme", len(firings)))
     for response in responses:
         if response.at_limit is not None and response.at_limit.celsius is None:
             yield voice.say("next.beyond_limit")
@@ -90,7 +92,7 @@ def _firing(voice: Voice, groups: tuple[Group, ...], responses: tuple[FiringResp
             yield voice.say("next.beyond_densest")
 
 
-def _certainty(group: Group) -> Iterator[str]:
+def _certainty(group: Tested) -> Iterator[str]:
     total = group.quantities.get("total_shrinkage")
     if total is not None and total.certainty is not None and total.certainty.advice:
         yield total.certainty.advice

@@ -14,7 +14,7 @@ def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | No
     if not pieces:
         return None
     columns = [
-        Column(voice.say("firings.firing")),
+        Column(voice.say("loads.firing")),
         Column(voice.say("pieces.dimension")),
         Column(voice.say("pieces.pieces"), numeric=True),
         Column(voice.say("pieces.predicted"), numeric=True),
@@ -31,16 +31,16 @@ def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | No
 def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
     between, on_piece = "", ""
     if piece.low is not None and piece.high is not None:
-        between = voice.interval(piece.low, piece.high)
-        on_piece = voice.interval(piece.low * _ON_PIECE, piece.high * _ON_PIECE)
-    factors = voice.interval(piece.corrected_factor_low, piece.corrected_factor_high)
+        between = voice.between(piece.low, piece.high, 2)
+        on_piece = voice.between(piece.low * _ON_PIECE, piece.high * _ON_PIECE, 1)
+    factors = voice.between(piece.corrected_factor_low, piece.corrected_factor_high, 3)
     return [
         piece.firing or voice.say("name.no_firing"),
         piece.dimension,
         str(piece.pieces),
-        voice.number(piece.predicted_shrinkage, 1),
-        voice.number(piece.piece_shrinkage, 1),
-        Cell(voice.number(piece.difference, 1), small=between),
+        voice.number(piece.predicted_shrinkage, 2),
+        voice.number(piece.piece_shrinkage, 2),
+        Cell(voice.number(piece.difference, 2), small=between),
         on_piece,
         Cell("", mark=short_verdict_mark(voice, piece.verdict)),
         Cell(voice.number(piece.corrected_factor, 3), small=factors if piece.corrected_factor_low is not None else ""),

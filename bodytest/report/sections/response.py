@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
+from bodytest.report.fired import Tested
 from bodytest.report.naming import direction_names
 from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
-from bodytest.results import Group
 
 FEWEST_FIRINGS = 3
 """Fewer temperatures show no response."""
@@ -44,10 +44,10 @@ def _message(voice: Voice, name: str, response: FiringResponse, count: int) -> s
     return voice.say("response.of_direction", direction=name[:1].upper() + name[1:], summary=response.summary)
 
 
-def response_absent(voice: Voice, groups: tuple[Group, ...]) -> str:
+def response_absent(voice: Voice, groups: tuple[Tested, ...]) -> str:
     """Say why there is no response to show."""
     if fired_count(groups) < FEWEST_FIRINGS:
-        return voice.say("response.absent", firings=voice.count("firing", fired_count(groups)))
+        return voice.say("response.absent", programmes=voice.count("programme", fired_count(groups)))
     return voice.say("response.no_temperatures")
 
 

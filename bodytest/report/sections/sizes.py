@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
+from bodytest.report.fired import Tested
 from bodytest.report.naming import direction_names, firing_name
 from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
-from bodytest.results import Group, QuantityResult
+from bodytest.results import QuantityResult
 
 _READY_MM = (25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0)
 
@@ -59,12 +60,12 @@ class SizeHelper:
     """Sizes worked out beforehand for the firing that answers for the body."""
 
 
-def size_helper(voice: Voice, groups: tuple[Group, ...], choice: Choice, confidence: float) -> SizeHelper | None:
+def size_helper(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
     fired = [group for group in groups if group.wet_size_factor is not None]
     if not fired or choice.doubt:
         return None
-    by_firing: dict[str, list[Group]] = {}
+    by_firing: dict[str, list[Tested]] = {}
     for group in fired:
         by_firing.setdefault(group.firing, []).append(group)
     firings = tuple(
@@ -83,15 +84,15 @@ def size_helper(voice: Voice, groups: tuple[Group, ...], choice: Choice, confide
 _SCRIPT_SENTENCES = ("ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far", "dry", "about")
 
 
-def _answering_first(groups: list[Group], chosen: Group) -> list[Group]:
+def _answering_first(groups: list[Tested], chosen: Tested) -> list[Tested]:
     return sorted(groups, key=lambda group: group is not chosen)
 
 
-def _directions(voice: Voice, groups: list[Group]) -> tuple[HelperDirection, ...]:
+def _directions(voice: Voice, groups: list[Tested]) -> tuple[HelperDirection, ...]:
     return tuple(_direction(name, one) for name, one in zip(direction_names(voice, groups), groups, strict=True))
 
 
-def _direction(name: str, group: Group) -> HelperDirection:
+def _direction(name: str, group: Tested) -> HelperDirection:
     total, firing = group.quantities["total_shrinkage"], group.quantities.get("firing_shrinkage")
     return HelperDirection(
         name=name,
@@ -105,7 +106,7 @@ def _direction(name: str, group: Group) -> HelperDirection:
     )
 
 
-def _ready_sizes(voice: Voice, group: Group) -> Table:
+def _ready_sizes(voice: Voice, group: Tested) -> Table:
     total = group.quantities["total_shrinkage"]
     rows = [_ready_row(voice, fired, total) for fired in _READY_MM]
     columns = [
@@ -120,6 +121,4 @@ def _ready_sizes(voice: Voice, group: Group) -> Table:
 def _ready_row(voice: Voice, fired: float, total: QuantityResult) -> list[str]:
     wet = fired / (1 - (total.mean or 0.0) / 100)
     low, high = (None if s is None else wet * (1 - s / 100) for s in (total.next_high, total.next_low))
-    ends = {"low": voice.number(low, 1), "high": voice.number(high, 1)}
-    shown = voice.say("page.interval", **ends) if low is not None and high is not None else voice.number(None)
-    return [voice.number(fired, 0), voice.number(wet, 1), shown]
+    return [voice.number(fired, 0), voice.number(wet, 1), voice.between(low, high, 1)]

@@ -3,9 +3,10 @@
 from dataclasses import dataclass, replace
 
 from bodytest.analysis.timeline import FEWEST_BATCHES, Timeline, timelines
-from bodytest.report.naming import firing_code
+from bodytest.report.fired import Tested
+from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
-from bodytest.results import Group, Results
+from bodytest.results import Programme, Results
 
 _QUANTITY = "total_shrinkage"
 
@@ -21,21 +22,60 @@ class TimelineSection:
     further: str
     """The rest of it."""
     notes: tuple[str, ...]
-    """Rules, and what to bear in mind."""
+    """What to bear in mind, and the rules."""
+    corrections: Table | None
+    """Each batch as measured and as corrected by the control bars; None without them."""
 
 
-def timeline_section(voice: Voice, results: Results, group: Group) -> TimelineSection | None:
-    """Return the batches over time, fired as the group that answers; None with fewer than three batches."""
-    if "total_shrinkage" not in group.quantities:
+def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineSection | None:
+    """Return the batches over time, fired to one programme, that of the answer where it has as many as any.
+
+    None with fewer than three batches; of the control body, loads stand in place of batches.
+    """
+    if _QUANTITY not in group.quantities:
         return None
-    bars = results.bars
-    own = bars[(bars["body"] == group.body) & (bars["direction"] == group.direction)]
-    if own.loc[own["batch"] != "", "batch"].nunique() < FEWEST_BATCHES:
-        return None
-    found = [t for t in timelines(replace(results, bars=own), _QUANTITY) if len(t.points) >= FEWEST_BATCHES]
+    bars, control = results.bars, results.lab.control_body
+    some = bars[bars["body"].isin([group.body, control]) & (bars["direction"] == group.direction)]
+    found = [
+        one
+        for one in timelines(replace(results, bars=some), _QUANTITY)
+        if one.body == group.body and len(one.points) >= FEWEST_BATCHES
+    ]
     if not found:
         return None
-    chosen = max(found, key=lambda t: (len(t.points), any(group.firing in point.firings for point in t.points)))
+    mine = group.programme if isinstance(group, Programme) else group.firing
+    chosen = max(found, key=lambda one: (len(one.points), one.fired == mine))
     message, _, further = chosen.summary.partition(". ")
-    rules = voice.say("timeline.rules", rules="; ".join(chosen.rules), where=chosen.fired or firing_code(voice, group))
-    return TimelineSection(chosen, f"{message.removesuffix('.')}.", further, (rules, *chosen.notes))
+    rules = voice.say("timeline.rules", rules="; ".join(chosen.rules), where=chosen.fired)
+    uncorrected = [voice.say("timeline.no_control")] if chosen.kind == "clay" and chosen.load_sd is None else []
+    notes = (*uncorrected, *chosen.notes, rules)
+    return TimelineSection(chosen, f"{message.removesuffix('.')}.", further, notes, _corrections(voice, chosen))
+
+
+def _corrections(voice: Voice, shown: Timeline) -> Table | None:
+    """Return the batches as measured and as corrected for their loads; None without control bars."""
+    if all(point.corrected is None for point in shown.points):
+        return None
+    columns = [
+        Column(voice.say("batches.batch")),
+        Column(voice.say("loads.firing")),
+        Column(voice.say("timeline.measured"), numeric=True),
+        Column(voice.say("timeline.corrected"), numeric=True),
+    ]
+    rows = [
+        [
+            point.batch,
+            ", ".join(point.firings),
+            _with_uncertainty(voice, point.mean, point.measured_uncertainty),
+            _with_uncertainty(voice, point.corrected, point.corrected_uncertainty)
+            if point.corrected is not None
+            else voice.say("timeline.not_corrected"),
+        ]
+        for point in shown.points
+    ]
+    note = voice.say("timeline.corrections_note")
+    return table(voice.say("timeline.corrections_caption"), columns, rows, note=note, key="corrections")
+
+
+def _with_uncertainty(voice: Voice, mean: float | None, uncertainty: float | None) -> str:
+    return voice.number(mean, 2) + ("" if uncertainty is None else f" ± {voice.number(2 * uncertainty, 2)}")

@@ -1,0 +1,91 @@
+"""The loads of programmes that were fired more than once: what each did, and by how much they scatter."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bodytest.analysis.control_bars import KnownLoads, known_loads
+from bodytest.report.body_part import BodyPart
+from bodytest.report.naming import firing_code, group_name
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice
+from bodytest.results import Group, Programme, Results
+
+_QUANTITY = "total_shrinkage"
+_AS_MUCH = 1.5
+"""Loads that scatter less than this times as much as bars are said to scatter no more than them."""
+
+
+@dataclass(frozen=True)
+class LoadSection:
+    """The loads of one body."""
+
+    sentences: tuple[str, ...]
+    """By how much they scatter, programme by programme."""
+    loads: Table
+    """One row for each load."""
+
+
+def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection | None:
+    """Return the loads of a body; None where no programme was fired more than once."""
+    several = [one for one in part.programmes if len(one.loads) > 1]
+    if not several:
+        return None
+    names = ("group", "firing", "temperature", "bars", "batches", "firing_shrinkage", "total", "absorption", "control")
+    numeric = {"temperature", "bars", "firing_shrinkage", "total", "absorption", "control"}
+    columns = [Column(voice.say(f"loads.{name}"), numeric=name in numeric) for name in names]
+    known = {one.id: _control(results, one) for one in several}
+    rows = [
+        _row(voice, group_name(voice, one), group, known[one.id]) for one in several for group in part.loads_of(one)
+    ]
+    note = _note(voice, results, list(known.values()))
+    made = table(voice.say("loads.caption"), columns, rows, note=note, key="loads")
+    return LoadSection(tuple(_sentences(voice, several)), without_empty_columns(made))
+
+
+def _sentences(voice: Voice, several: list[Programme]) -> Iterator[str]:
+    for one in several:
+        total = one.quantities.get(_QUANTITY)
+        if total is None or total.load_sd is None or total.bar_sd is None:
+            continue
+        key = "loads.even" if total.load_sd <= _AS_MUCH * total.bar_sd else "loads.differ"
+        spreads = {"between": voice.number(total.load_sd, 2), "within": voice.number(total.bar_sd, 2)}
+        yield voice.say(key, where=group_name(voice, one), loads=voice.count("load", len(one.loads)), **spreads)
+
+
+def _control(results: Results, one: Programme) -> KnownLoads | None:
+    """Return what the control bars say of the loads of a programme."""
+    bars, control = results.bars, results.lab.control_body
+    if control is None or one.body == control:
+        return None
+    stood = bars[(bars["body"] == control) & bars["firing"].isin(one.loads) & (bars["left_out"] == "")]
+    measured = stood[stood[_QUANTITY].notna()]
+    return known_loads(measured, _QUANTITY) if len(measured) else None
+
+
+def _row(voice: Voice, where: str, group: Group, known: KnownLoads | None) -> list[Cell | str]:
+    found = [group.quantities.get(key) for key in ("firing_shrinkage", _QUANTITY, "absorption")]
+    return [
+        where,
+        Cell(firing_code(voice, group), small=group.date or ""),
+        voice.number(group.peak_temperature_c, 0),
+        str(group.bars),
+        ", ".join(batch for batch in group.batches if batch),
+        *(voice.number(one.mean if one else None, 2) for one in found),
+        _difference(voice, group.firing, known),
+    ]
+
+
+def _difference(voice: Voice, load: str, known: KnownLoads | None) -> str:
+    """Return by how much the control bars of a load differ from those of all, or that it has none."""
+    if known is None:
+        return ""
+    if load not in known.places:
+        return voice.say("loads.no_control")
+    difference = known.history.differences[known.places[load]]
+    return ("+" if difference > 0 else "") + voice.number(difference, 2)
+
+
+def _note(voice: Voice, results: Results, known: list[KnownLoads | None]) -> str:
+    if any(known):
+        return voice.say("loads.controlled", control=results.lab.control_body)
+    return voice.say("loads.uncontrolled")
