@@ -193,7 +193,7 @@ def counts(runs: int) -> Iterator[str]:
 
     def rows() -> Iterator[tuple[object, ...]]:
         place = 0
-        for seen in (3, 5, 10):
+        for seen in (2, 3, 5, 10):
             for wanted in (0.3, 0.5, 0.8):
                 for chance in (0.5, 0.9):
                     place += 1
