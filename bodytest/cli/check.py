@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import SomeSheets
 from bodytest.cli.sources import as_typed
 
 if TYPE_CHECKING:
@@ -26,10 +27,7 @@ _LEVELS = {
 
 
 def check(
-    sheets: Annotated[
-        list[Path] | None,
-        typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
-    ] = None,
+    sheets: SomeSheets = None,
     marked: Annotated[
         Path | None,
         typer.Option(

@@ -1,12 +1,12 @@
 """``bodytest compare``: do batches, bodies, firings, directions or kiln positions differ, and does it matter."""
 
 import enum
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import AsJson, Quantities, Sheets
 
 if TYPE_CHECKING:
     from bodytest.analysis.comparisons import Comparison, Difference, LevelResult
@@ -23,19 +23,9 @@ class By(enum.StrEnum):
 
 
 def compare(
-    sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
-    ],
+    sheets: Sheets,
     by: Annotated[By, typer.Option(help="What to compare; everything else is held equal.")] = By.batch,
-    quantity: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--quantity",
-            "-q",
-            help="What to compare them in, e.g. firing_shrinkage; several times for several.",
-            show_default="total_shrinkage and absorption",
-        ),
-    ] = None,
+    quantity: Quantities = None,
     tolerance: Annotated[
         float | None,
         typer.Option(
@@ -56,7 +46,7 @@ def compare(
     details: Annotated[
         bool, typer.Option("--details", help="Show each comparison with its tables, not in one line.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Say which batches, bodies, firings, directions or kiln positions are the same, different, or not settled yet.
 

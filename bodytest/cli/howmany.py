@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import AsJson, OneBody
 
 if TYPE_CHECKING:
     from bodytest.analysis.bar_needs import BarNeed, Wish
@@ -36,7 +37,7 @@ def howmany(
         float | None, typer.Option(help="A difference between two batches that is to be noticed.", show_default="none")
     ] = None,
     quantity: Annotated[str, typer.Option("--quantity", "-q", help="Which figure.")] = "total_shrinkage",
-    body: Annotated[str | None, typer.Option(help="One body only.", show_default="all")] = None,
+    body: OneBody = None,
     firing: Annotated[
         str | None, typer.Option(help="One programme, or one load by its code.", show_default="all")
     ] = None,
@@ -65,7 +66,7 @@ def howmany(
         typer.Option(help="Confidence of the interval in %.", show_default="that of the Lab sheet, or 95"),
     ] = None,
     details: Annotated[bool, typer.Option("--details", help="Say all about each group, not one line.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Say how many bars, batches or loads it takes to know a mean closely enough, and with what chance.
 

@@ -2,12 +2,12 @@
 
 from dataclasses import asdict
 from enum import StrEnum
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import OfBody, OfDirection, OfFiring, OfLoad, OfProgramme, Sources
 
 
 class Alike(StrEnum):
@@ -19,10 +19,7 @@ class Alike(StrEnum):
 
 def match(
     size: Annotated[str, typer.Argument(metavar="SIZE", help="Finished size with its unit, for example 92mm.")],
-    sources: Annotated[
-        list[Path] | None,
-        typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
-    ] = None,
+    sources: Sources = None,
     pieces: Annotated[int, typer.Option(help="How many pieces are to agree.")] = 2,
     within: Annotated[
         str | None, typer.Option(metavar="SIZE", help="Largest difference between any two finished pieces.")
@@ -44,15 +41,11 @@ def match(
     batches: Annotated[Alike, typer.Option(help="All pieces of one batch, or each of another one.")] = Alike.same,
     loads: Annotated[Alike, typer.Option(help="All pieces fired in one load, or each in another one.")] = Alike.same,
     chance: Annotated[float, typer.Option(help="Chance wanted, in %.")] = 95.0,
-    body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    programme: Annotated[
-        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
-    ] = None,
-    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
-    direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
-    load: Annotated[
-        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
-    ] = None,
+    body: OfBody = None,
+    programme: OfProgramme = None,
+    firing: OfFiring = None,
+    direction: OfDirection = None,
+    load: OfLoad = None,
     batch: Annotated[str | None, typer.Option(help="Take the scatter of one tested batch.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON: mm, unrounded.")] = False,
 ) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import Borrow, Confidence, Sheets
 
 if TYPE_CHECKING:
     from bodytest.files.writing import Content
@@ -16,25 +17,15 @@ if TYPE_CHECKING:
 
 
 def report(
-    sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
-    ],
+    sheets: Sheets,
     out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the report; made when missing.")] = Path(
         "report"
     ),
-    confidence: Annotated[
-        float | None,
-        typer.Option(help="Confidence of the intervals in %, in place of the Lab sheet's.", show_default="95"),
-    ] = None,
+    confidence: Confidence = None,
     dated: Annotated[
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
     ] = None,
-    borrow: Annotated[
-        bool,
-        typer.Option(
-            "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
-        ),
-    ] = False,
+    borrow: Borrow = False,
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="Write numbers on the pages with a decimal comma.")
     ] = False,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import Borrow, Confidence, SomeSheets
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -23,10 +24,7 @@ class Format(StrEnum):
 
 
 def results(
-    sheets: Annotated[
-        list[Path] | None,
-        typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together."),
-    ] = None,
+    sheets: SomeSheets = None,
     form: Annotated[
         Format | None,
         typer.Option(
@@ -39,16 +37,8 @@ def results(
         Path | None,
         typer.Option("--out", "-o", metavar="FILE", help="Where to write; - is standard output.", show_default="-"),
     ] = None,
-    confidence: Annotated[
-        float | None,
-        typer.Option(help="Confidence of the intervals in %, in place of the Lab sheet's.", show_default="95"),
-    ] = None,
-    borrow: Annotated[
-        bool,
-        typer.Option(
-            "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
-        ),
-    ] = False,
+    confidence: Confidence = None,
+    borrow: Borrow = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the document and stop.")] = False,
 ) -> None:
     """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfDirection, OfFiring, OfLoad, OfProgramme, Sources
 
 if TYPE_CHECKING:
     from bodytest.plan.drawing import Page
@@ -24,10 +25,7 @@ class Paper(StrEnum):
 
 
 def ruler(
-    sources: Annotated[
-        list[Path] | None,
-        typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
-    ] = None,
+    sources: Sources = None,
     out: Annotated[
         Path,
         typer.Option(
@@ -37,25 +35,16 @@ def ruler(
             help="FILE.pdf or FILE.svg; without an ending both; - is standard output.",
         ),
     ] = Path("ruler"),
-    body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    programme: Annotated[
-        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
-    ] = None,
-    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
-    direction: Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")] = None,
-    load: Annotated[
-        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
-    ] = None,
-    batch: Annotated[
-        str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")
-    ] = None,
+    body: OfBody = None,
+    programme: OfProgramme = None,
+    firing: OfFiring = None,
+    direction: OfDirection = None,
+    load: OfLoad = None,
+    batch: OfBatch = None,
     stage: Annotated[
         str, typer.Option(help="Clay that is measured with it: wet, leather-hard, dry or bisque.")
     ] = "wet",
-    as_pieces: Annotated[
-        str | None,
-        typer.Option(metavar="DIMENSION", help="Take the shrinkage of the real pieces of the Pieces table instead."),
-    ] = None,
+    as_pieces: AsPieces = None,
     length: Annotated[
         str | None,
         typer.Option(

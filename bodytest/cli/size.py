@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfFiring, OfLoad, OfProgramme, Sources
 
 if TYPE_CHECKING:
     from bodytest.plan.amounts import CapacityPlan, MassPlan
@@ -22,35 +23,23 @@ def size(
             help="Finished sizes with units: 200mm, 7.5in, height=30cm. A SHEET or results.json may stand here too.",
         ),
     ] = None,
-    sources: Annotated[
-        list[Path] | None,
-        typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
-    ] = None,
-    body: Annotated[str | None, typer.Option(help="Body; needed where several were measured.")] = None,
-    programme: Annotated[
-        str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
-    ] = None,
-    firing: Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")] = None,
+    sources: Sources = None,
+    body: OfBody = None,
+    programme: OfProgramme = None,
+    firing: OfFiring = None,
     direction: Annotated[
         list[str] | None,
         typer.Option(help="Direction of the bars; height=along for the sizes named height only. Can be repeated."),
     ] = None,
-    load: Annotated[
-        str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
-    ] = None,
-    batch: Annotated[
-        str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")
-    ] = None,
+    load: OfLoad = None,
+    batch: OfBatch = None,
     now: Annotated[
         str, typer.Option(help="Stage at which the sizes are measured: wet, leather-hard, dry, bisque; fired = wanted.")
     ] = "fired",
     within: Annotated[
         str | None, typer.Option(metavar="SIZE", help="Also give the chance to finish within this, e.g. 1mm.")
     ] = None,
-    as_pieces: Annotated[
-        str | None,
-        typer.Option(metavar="DIMENSION", help="Take the shrinkage of the real pieces of the Pieces table instead."),
-    ] = None,
+    as_pieces: AsPieces = None,
     parts: Annotated[
         Path | None,
         typer.Option(

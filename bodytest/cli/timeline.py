@@ -1,12 +1,12 @@
 """``bodytest timeline``: the batches of a body in their order, with limits, the newest change first."""
 
 import enum
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
+from bodytest.cli.choices import AsJson, OneBody, Quantities, Sheets
 
 if TYPE_CHECKING:
     from bodytest.analysis.timeline import Timeline
@@ -24,19 +24,9 @@ class Order(enum.StrEnum):
 
 
 def timeline(
-    sheets: Annotated[
-        list[Path], typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
-    ],
-    quantity: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--quantity",
-            "-q",
-            help="What to follow, e.g. firing_shrinkage; several times for several.",
-            show_default="total_shrinkage and absorption",
-        ),
-    ] = None,
-    body: Annotated[str | None, typer.Option(help="One body only.", show_default="all")] = None,
+    sheets: Sheets,
+    quantity: Quantities = None,
+    body: OneBody = None,
     order: Annotated[Order, typer.Option(help="By date of firing, or as listed in the sheets.")] = Order.date,
     reference: Annotated[
         int | None,
@@ -47,7 +37,7 @@ def timeline(
         ),
     ] = None,
     details: Annotated[bool, typer.Option("--details", help="Show each chart as a table, not in one line.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Show whether a body stays the same from batch to batch, and since which batch it does not.
 
