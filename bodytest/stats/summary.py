@@ -162,8 +162,10 @@ def effective_freedom(total: float, part: float, freedom: float) -> float:
     >>> effective_freedom(2.0, 1.0, 4.0)
     9.0
     """
-    if part <= 0.0:
-        return freedom if total <= 0.0 else _MANY
+    if total <= 0.0:
+        return freedom
+    if part <= total / _MANY:
+        return _MANY
     return min(freedom * (total / part - (total - part) / total) ** 2, _MANY)
 
 

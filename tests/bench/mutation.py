@@ -1,9 +1,9 @@
 """Change one thing in a module, run the tests that cover it, and count how many changes no test notices.
 
-``python -m tests.bench.mutation --write tests/bench/mutation.md`` from the top of the repository; ``--only summary``
-looks at one module, ``--all`` at every mutant in place of a seeded sample. A mutant is *killed* when a test fails, the
-module can no longer be imported, or the tests take far longer than before (counted apart, as *by time*). What is said
-in the table about a survivor is carried over to the next table; where nothing is said yet, that is written there.
+``python -m tests.bench.mutation --write tests/bench/mutation.md`` from the top of the repository; ``--only`` with names
+of modules leaves the rows of the others, ``--all`` looks at every mutant in place of a seeded sample. A mutant is
+*killed* when a test fails, the module can no longer be imported, or the tests take far longer than before (counted
+apart, as *by time*). What is said in the table about a survivor is carried over to the next table.
 
 Each mutant runs in a fork of a process that has loaded the libraries but nothing of bodytest, and is put in place by an
 import hook: no file is changed, and a run takes as long as its tests. Tried before: mutmut, which runs a copy of the
@@ -35,6 +35,8 @@ from types import CodeType, ModuleType
 SEED = 20261128
 SAMPLE = 40
 BY_TIME = 99
+UNLESS_SLOW = "not simulation and not hardly_ever and not as_often_as"
+"""Simulations that take longer than all other tests of their module together are left out."""
 TOP = Path(__file__).parents[2]
 LIBRARIES = ("pytest", "numpy", "scipy.stats", "scipy.optimize", "pandas", "openpyxl", "statsmodels.api")
 EFFECTS = ("stats/test_effects.py", "stats/test_batches.py", "stats/test_components.py")
@@ -204,7 +206,7 @@ def _run_here(name: str, path: Path, code: CodeType, tests: Sequence[str]) -> No
         sys.meta_path.insert(0, Instead(name, path, code))
         importlib.import_module(name)
         pytest = importlib.import_module("pytest")
-        ended = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", str(path), *tests]))
+        ended = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-k", UNLESS_SLOW, str(path), *tests]))
     finally:
         os._exit(ended)
 
@@ -217,12 +219,16 @@ class Outcome:
     run: int
     by_time: int
     survivors: tuple[Mutant, ...]
-    seconds: float
 
     def row(self, module: str) -> str:
         killed = self.run - len(self.survivors)
         share = f"{killed} ({100 * killed / self.run:.0f} %)"
-        return f"| {module} | {self.every} | {self.run} | {share} | {self.by_time} | {self.seconds:.0f} |"
+        return f"| {module} | {self.every} | {self.run} | {share} | {self.by_time} | {date.today()}, {_commit()} |"
+
+
+def _commit() -> str:
+    found = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=True)
+    return found.stdout.strip()
 
 
 def look_at(module: str, sample: int | None) -> Outcome:
@@ -233,50 +239,61 @@ def look_at(module: str, sample: int | None) -> Outcome:
     ended, takes = run(name, path, unchanged, tests, 600.0)
     if ended:
         raise SystemExit(f"{module}: the tests end with {ended} before anything is changed")
-    every, begin = mutants(path), time.monotonic()
+    every = mutants(path)
     few = sample is None or len(every) <= sample
     chosen = every if few else random.Random(f"{SEED} {module}").sample(every, sample or 0)
     chosen = sorted(chosen, key=lambda one: one.line)
     with ThreadPoolExecutor(os.cpu_count()) as forks:
         ends = list(forks.map(lambda one: run(name, path, one.code, tests, 5.0 * takes + 30.0)[0], chosen))
     survivors = tuple(mutant for mutant, end in zip(chosen, ends, strict=True) if end == 0)
-    return Outcome(len(every), len(chosen), ends.count(BY_TIME), survivors, time.monotonic() - begin)
+    return Outcome(len(every), len(chosen), ends.count(BY_TIME), survivors)
 
 
-def said_before(path: Path | None) -> dict[str, str]:
-    """Return what the last table says about each survivor."""
-    text = path.read_text(encoding="utf-8") if path and path.exists() else ""
-    return dict(re.findall(r"^- (\S+ `.*` → `.*`)\. (.+)$", text, re.MULTILINE))
+@dataclass
+class Table:
+    """The table as kept: a row for each module, and what is said about each survivor."""
 
+    rows: dict[str, str]
+    told: dict[str, str]
 
-def table(modules: Sequence[str], sample: int | None, said: dict[str, str]) -> str:
-    rows = ["| module | mutants | run | killed | of these by time | seconds |", "|---|---|---|---|---|---|"]
-    told = []
-    for module in modules:
-        outcome = look_at(module, sample)
-        rows.append(outcome.row(module))
-        print(rows[-1], flush=True)
-        for mutant in outcome.survivors:
-            key = f"{module} {mutant}"
-            told.append(f"- {key}. {said.get(key, 'Not explained yet.')}")
-            print(f"  {mutant.line} {told[-1]}", flush=True)
-    return "\n".join([*rows, "", "## Survivors", "", *told])
+    @classmethod
+    def of(cls, text: str) -> "Table":
+        rows = dict(re.findall(r"^(?=\| (\w+/\w+) )(\|.+\|)$", text, re.MULTILINE))
+        return cls(rows, dict(re.findall(r"^- (\S+ `.*` → `.*`)\. (.+)$", text, re.MULTILINE)))
+
+    def add(self, module: str, outcome: Outcome) -> None:
+        """Put the outcome of a module in place of its last one."""
+        said = {key: text for key, text in self.told.items() if key.startswith(f"{module} ")}
+        self.told = {key: text for key, text in self.told.items() if key not in said}
+        keys = [f"{module} {mutant}" for mutant in outcome.survivors]
+        self.told |= {key: said.get(key, "Not explained yet.") for key in keys}
+        self.rows[module] = outcome.row(module)
+
+    def text(self) -> str:
+        head = f"# Mutants\n\nSeed {SEED}: `python -m tests.bench.mutation --write tests/bench/mutation.md`\n"
+        titles = ["| module | mutants | run | killed | of these by time | when, at |", "|---|---|---|---|---|---|"]
+        rows = [self.rows[module] for module in COVERING if module in self.rows]
+        told = [
+            f"- {key}. {text}" for module in COVERING for key, text in self.told.items() if key.startswith(module + " ")
+        ]
+        return "\n".join([head, *titles, *rows, "", "## Survivors", "", *told, ""])
 
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--only", help="modules whose path holds this")
+    options.add_argument("--only", nargs="*", help="modules in place of all")
     options.add_argument("--all", action="store_true", help="every mutant")
     options.add_argument("--write", type=Path)
     chosen = options.parse_args()
     for library in LIBRARIES:
         importlib.import_module(library)
-    modules = [module for module in COVERING if not chosen.only or chosen.only in module]
-    found = table(modules, None if chosen.all else SAMPLE, said_before(chosen.write))
-    commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=True).stdout
-    if chosen.write:
-        head = f"# Mutants\n\n{date.today()}, commit {commit.strip()}, seed {SEED}: `python -m tests.bench.mutation`\n"
-        chosen.write.write_text(f"{head}\n{found}\n", encoding="utf-8")
+    kept = chosen.write
+    table = Table.of(kept.read_text(encoding="utf-8") if kept and kept.exists() else "")
+    for module in chosen.only or COVERING:
+        table.add(module, look_at(module, None if chosen.all else SAMPLE))
+        print(table.text(), flush=True)
+        if kept:
+            kept.write_text(table.text(), encoding="utf-8")
 
 
 if __name__ == "__main__":

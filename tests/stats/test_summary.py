@@ -146,3 +146,9 @@ def test_the_degrees_of_freedom_hold_what_they_claim_beside_a_known_part(freedom
 def test_nothing_estimated_leaves_what_is_known():
     assert effective_freedom(1.0, 0.0, 4.0) == 1e6
     assert effective_freedom(0.0, 0.0, 4.0) == 4.0
+
+
+def test_a_scatter_that_is_nothing_beside_the_calibration_leaves_as_good_as_endless_freedom():
+    assert effective_freedom(1.0, 2e-285, 1.0) == effective_freedom(1.0, 0.0, 4.0) == 1e6
+    assert effective_freedom(0.0, 0.0, 4.0) == 4.0
+    assert summarise_bars([0.0, 9e-143], calibration_uncertainty=1.0).degrees_of_freedom == 1e6
