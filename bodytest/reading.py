@@ -27,11 +27,12 @@ from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
 from bodytest.intake.repeats import same_file
+from bodytest.intake.specs import read_specs, settle_specs
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
 from bodytest.shown import file_label
-from bodytest.tables import CellBalance, CheckedSheets, SheetSource
+from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -45,6 +46,7 @@ class _Sheet:
     bars: list[SheetBars] = field(default_factory=list)
     firings: "list[pd.DataFrame]" = field(default_factory=list)
     pieces: list[SheetPieces] = field(default_factory=list)
+    specs: dict[Specification, dict[str, Any]] = field(default_factory=dict)
     firings_tables: list[ReadTable] = field(default_factory=list)
     made_of: tuple[str, ...] = ()
     control_place: dict[str, Any] | None = None
@@ -78,6 +80,7 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     pieces = join_pieces([one for s in sheets for one in s.pieces], states)
     complete_refired(every)
     check_bars(every)
+    specifications = settle_specs([s.specs for s in sheets], dict.fromkeys(map(str, every.bars["body"])), notebooks)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
         tuple(dataclasses.replace(s.source, lab=lab) for s, lab in zip(sheets, every.labs, strict=True)),
@@ -87,6 +90,7 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
         _joined(pieces, empty_pieces()),
         (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(every.bars, every.marks)),
         cells,
+        specifications,
     )
 
 
@@ -167,6 +171,8 @@ def _read_tables(grids: list[Grid], sheet: _Sheet, number: int, notes: Notebook)
         else:
             sheet.firings.append(firings_from_bars(table, number, notes))
     sheet.firings_tables = [*firings, *tables]
+    for table in _tables(kinds.specs, "specs", notes):
+        sheet.specs |= read_specs(table, notes)
     pieces = _tables(kinds.pieces, "pieces", notes)
     sheet.pieces = [SheetPieces(read_pieces(table, number, notes), table, notes) for table in pieces]
     sheet.source = dataclasses.replace(sheet.source, lab=lab)

@@ -6,9 +6,10 @@ Percentages are in per cent. None means not measured or not computable. Later ve
 from dataclasses import Field, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from bodytest.conformity import SpecVerdict
 from bodytest.findings import Finding
 from bodytest.responses import FiringResponse
-from bodytest.tables import CellBalance, Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource, Specification
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -277,6 +278,8 @@ class Programme:
     """Each batch on its own, over the loads."""
     wet_length_mm: float | None = None
     """Mean wet length between the marks of its bars, mm."""
+    verdicts: tuple[SpecVerdict, ...] = ()
+    """On each limit that holds for its purpose."""
 
     @property
     def firing(self) -> str:
@@ -395,6 +398,8 @@ class Results:
     """Response to firing, where at least three temperatures were tested."""
     pieces: tuple[PieceComparison, ...] = ()
     """Pieces really made, compared with the bars."""
+    specifications: tuple[Specification, ...] = ()
+    """Limits that somebody set."""
     cells: tuple[CellBalance, ...] = ()
     """What became of the filled cells of each table of each workbook."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False)

@@ -88,6 +88,32 @@ class SheetSource:
 
 
 @dataclass(frozen=True)
+class Specification:
+    """A limit that somebody set for a body."""
+
+    body: str
+    """Name of the body."""
+    purpose: str
+    """What the firings are for that it speaks of: bisque, final or test."""
+    quantity: str
+    """Key in `bodytest.quantities.QUANTITIES`."""
+    lowest: float | None
+    """Lowest value, in the quantity's unit; None where there is none."""
+    highest: float | None
+    """Highest value, in the quantity's unit; None where there is none."""
+    applies_to: str = "mean"
+    """One of `APPLIES_TO`."""
+    share: float | None = None
+    """Share of bars that lie in the window, per cent, where it applies to one."""
+    source: str = ""
+    """Who or what set it."""
+    sheet: str = ""
+    """File name of the workbook."""
+    row: int | None = None
+    """Row in its table."""
+
+
+@dataclass(frozen=True)
 class CellBalance:
     """What became of the filled cells of one table of one workbook: used, named and set aside add up to all of them."""
 
@@ -129,6 +155,8 @@ class CheckedSheets:
     """Everything that was found, in the order of the sheets, rows and columns."""
     cells: tuple[CellBalance, ...] = ()
     """The account of the cells of each table."""
+    specifications: tuple[Specification, ...] = ()
+    """The Specs tables."""
 
 
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")
@@ -142,6 +170,8 @@ PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
     "fired_size_mm", "notes",
 )  # fmt: skip
+APPLIES_TO = ("mean", "every bar", "share of bars")
+"""What a specification speaks of."""
 LENGTH_ERRORS = ("alike at every stage", "each stage on its own")
 """How the calibration errors of lengths at two stages go together; the second is the usual case."""
 LIVE_HEADINGS = (*(q.live_heading for q in QUANTITIES if q.live), "look again")

@@ -59,6 +59,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         programmes=programmes,
         answers=answers(programmes, lab.shrinkage_tolerance_points),
         before_firing=before_firing,
+        specifications=sheets.specifications,
         cells=sheets.cells,
         marks=sheets.marks,
     )

@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from bodytest.analysis.values import BarValues
-from bodytest.tables import CheckedSheets
+from bodytest.tables import CheckedSheets, Lab
 from bodytest.units import INSTRUMENTS
 
 Rows = npt.NDArray[np.int64]
@@ -54,6 +54,12 @@ class Bench:
         """Number of each bar's load."""
         codes, _ = pd.factorize(self.sheets.bars["firing"].to_numpy(dtype=object))
         return codes.astype(np.int64)
+
+    def lab_of(self, rows: Rows) -> Lab:
+        """Return the Lab table of some bars; of the absorption limits of several the lowest counts."""
+        labs = [self.sheets.sheets[int(sheet)].lab for sheet in np.unique(self.sheet_of_bar[rows])] or [Lab()]
+        limits = [lab.absorption_limit_percent for lab in labs if lab.absorption_limit_percent is not None]
+        return replace(labs[0], absorption_limit_percent=min(limits, default=None))
 
     def unfired(self) -> "Bench":
         """Return the bench as it is before the kiln, where all bars are in one place."""

@@ -6,25 +6,20 @@ import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import InstrumentErrors
+from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
 from bodytest.stats.skew import Positive
 
-LIMITED_QUANTITY = "absorption"
-"""The quantity that the Lab table's limit is for."""
-
 
 def decide_on_limit(
     bench: Bench, rows: Rows, summary: EffectsSummary, errors: InstrumentErrors, result: QuantityResult
 ) -> QuantityResult:
-    """Add the stated limit and the decision on it; the lowest limit where sheets differ."""
-    sources = np.unique(bench.sheet_of_bar[rows])
-    stated = [bench.sheets.sheets[int(s)].lab.absorption_limit_percent for s in sources]
-    known = [limit for limit in stated if limit is not None]
-    if not known or result.mean is None:
+    """Add the limit that is set for the mean of these bars and the decision on it."""
+    limit = _limit(bench, rows)
+    if limit is None or result.mean is None:
         return result
-    limit = min(known)
     if result.standard_uncertainty is None or result.degrees_of_freedom is None:
         return replace(result, limit=limit, decision="cannot tell yet")
     decision = limits.decide(
@@ -37,6 +32,16 @@ def decide_on_limit(
     )
     decided = replace(result, limit=limit, decision=decision)
     return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, summary, errors, decided)
+
+
+def _limit(bench: Bench, rows: Rows) -> float | None:
+    """Return the highest mean that is wanted of bars of one body, fired for one purpose; None where none is set."""
+    first = bench.sheets.bars.iloc[int(rows[0])]
+    load = bench.firings.get(str(first["firing"]))
+    purpose = None if load is None else str(load["purpose"])
+    found = specifications_for(str(first["body"]), purpose, bench.sheets.specifications, bench.lab_of(rows))
+    for_mean = [one.highest for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean"]
+    return min((highest for highest in for_mean if highest is not None), default=None)
 
 
 def _with_what_would_settle(

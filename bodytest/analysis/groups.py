@@ -9,11 +9,12 @@ import pandas as pd
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.certainty import certainty_of
-from bodytest.analysis.decisions import LIMITED_QUANTITY, decide_on_limit
+from bodytest.analysis.decisions import decide_on_limit
 from bodytest.analysis.estimate import as_result
 from bodytest.analysis.flags import flag_bars
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
 from bodytest.analysis.loads import temperatures
+from bodytest.analysis.specifications import LIMITED_QUANTITY
 from bodytest.analysis.values import Array
 from bodytest.lab.record import Quantity
 from bodytest.lab.shrinkage import wet_size_factor

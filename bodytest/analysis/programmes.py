@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -9,6 +10,7 @@ from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.volume import with_volumes
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
@@ -53,7 +55,8 @@ def summarise_programmes(
     rows_of = [_counted(bench, parts) for parts in members.values()]
     lent = [seen_elsewhere(programmes, one) if borrow else stated(lab) for one in programmes]
     borrowed = tuple(with_borrowed(bench, *one) for one in zip(programmes, rows_of, lent, strict=True))
-    return with_volumes(borrowed, bench.confidence), tuple(before.values())
+    judged = tuple(with_verdicts(bench, *one) for one in zip(borrowed, rows_of, strict=True))
+    return with_volumes(judged, bench.confidence), tuple(before.values())
 
 
 def _counted(bench: Bench, parts: list[tuple[Group, Rows]]) -> Rows:
@@ -109,7 +112,7 @@ def _programme_result(
     )
 
 
-def _factors(total: QuantityResult | None) -> dict[str, float | None]:
+def _factors(total: QuantityResult | None) -> dict[str, Any]:
     """Return the wet size factor with its interval."""
     ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
     return {f"wet_size_factor{end}": factor(shrinkage) for end, shrinkage in ends.items()}

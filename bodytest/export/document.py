@@ -68,6 +68,7 @@ def _after_bars(results: Results) -> dict[str, Any]:
         "before_firing": plain(results.before_firing),
         "responses": plain(results.responses),
         "pieces": plain(results.pieces),
+        "specifications": plain(results.specifications),
         "cells": plain(results.cells),
     }
 

@@ -14,7 +14,7 @@ from bodytest.findings import Finding, finding
 from bodytest.quantities import QUANTITIES
 from bodytest.responses import FiringResponse
 from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results, document_name
-from bodytest.tables import CellBalance, Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource, Specification
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -50,6 +50,8 @@ class Summary:
     """The programme that answers for each body."""
     before_firing: tuple[BeforeFiring, ...]
     """What firing cannot change."""
+    specifications: tuple[Specification, ...]
+    """Limits that somebody set."""
 
 
 _ADDED = {
@@ -58,6 +60,7 @@ _ADDED = {
     "before_firing": BeforeFiring,
     "responses": FiringResponse,
     "pieces": PieceComparison,
+    "specifications": Specification,
 }
 """Lists that a document of an earlier version may lack."""
 _LARGEST = 1e15

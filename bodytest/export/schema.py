@@ -19,14 +19,15 @@ from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES
 from bodytest.responses import FiringResponse
 from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, document_name
-from bodytest.tables import CellBalance, Lab, SheetSource
+from bodytest.tables import CellBalance, Lab, SheetSource, Specification
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
 _UNIT_ENDINGS = {
     "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_n": "N", "_percent": "%", "_points": "percentage points",
     "_shrinkage": "%", "factor": "ratio", "factor_low": "ratio", "factor_high": "ratio", "share": "fraction 0 to 1",
-    "confidence": "fraction 0 to 1", "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
+    "confidence": "fraction 0 to 1", "risk": "fraction 0 to 1",
+    "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
     "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
 }  # fmt: skip
 _COUNTS = {
@@ -45,7 +46,7 @@ def build_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of the results document."""
     definitions: dict[str, Any] = {}
     properties = _properties(definitions)
-    added = {"programmes", "answers", "before_firing", "responses", "pieces", "cells"}
+    added = {"programmes", "answers", "before_firing", "responses", "pieces", "specifications", "cells"}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "bodytest results, version 1",
@@ -82,6 +83,7 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         "before_firing": many(BeforeFiring, "What firing cannot change, for each body and direction."),
         "responses": many(FiringResponse, "Response of a body to firing temperature."),
         "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
+        "specifications": many(Specification, "Limits that somebody set for a body."),
         "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
     }
 
@@ -189,6 +191,8 @@ def _with_unit(cls: type, name: str, hint: Any) -> dict[str, str]:
 def _unit(owner: str, name: str) -> str:
     if name in _COUNTS:
         return "count"
+    if name == "share" and owner != "CertaintyShare":
+        return "%"
     matching = [ending for ending in _UNIT_ENDINGS if name.endswith(ending)]
     return _UNIT_ENDINGS[max(matching, key=len)] if matching else _UNIT_OF_CLASS.get(owner, _OWN_UNIT)
 

@@ -14,7 +14,7 @@ from bodytest.intake.own_tabs import is_own_tab, set_own_aside
 from bodytest.quantities import READINGS
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
-_READ = ("Bars", "Firings", "Lab", "Pieces")
+_READ = ("Bars", "Firings", "Lab", "Pieces", "Specs")
 
 
 @dataclass
@@ -29,6 +29,8 @@ class Kinds:
     """Tables that say how the bars were measured."""
     pieces: list[Grid]
     """Tables of real ware."""
+    specs: list[Grid]
+    """Tables of limits that somebody set."""
 
 
 def sort_tables(grids: list[Grid], notes: Notebook) -> Kinds:
@@ -61,8 +63,8 @@ def _is_kind(grid: Grid, name: str) -> bool:
         return looks_like_bars(grid)
     if name == "Lab":
         return any(lab_key(text)[0] for _, row in grid.head() for text in map(read_text, row) if text)
-    table: TableName = "firings" if name == "Firings" else "pieces"
-    return "firing" in _keys(grid, table)
+    table: TableName = "firings" if name == "Firings" else "pieces" if name == "Pieces" else "specs"
+    return ("quantity" if table == "specs" else "firing") in _keys(grid, table)
 
 
 def looks_like_bars(grid: Grid) -> bool:

@@ -15,6 +15,7 @@ from bodytest.units import parse_measure
 _EXPECTED: dict[TableName, str] = {
     "bars": "bar, body, firing, wet length (mm), dry length (mm), fired length (mm)",
     "firings": "firing, cone, peak temperature (°C)",
+    "specs": "body, quantity, lowest, highest, applies to",
     "pieces": "piece, body, firing, dimension, wet size (mm), fired size (mm)",
 }
 _NAMES = frozenset({"bar", "body", "batch", "firing"})

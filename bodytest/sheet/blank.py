@@ -17,7 +17,7 @@ from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.guide import add_guide_sheet
 from bodytest.sheet.lab_sheet import add_lab_sheet
 from bodytest.sheet.lists_sheet import add_lists_sheet
-from bodytest.sheet.other_sheets import add_firings_sheet, add_pieces_sheet
+from bodytest.sheet.other_sheets import add_firings_sheet, add_pieces_sheet, add_specs_sheet
 
 MOST_ROWS = 5000
 """Rows that a blank workbook may have; beyond that nobody fills it in by hand."""
@@ -90,6 +90,7 @@ def build_workbook(content: SheetContent) -> Workbook:
     add_firings_sheet(workbook, content)
     add_lab_sheet(workbook, content)
     add_pieces_sheet(workbook, content)
+    add_specs_sheet(workbook, content)
     add_guide_sheet(workbook, content)
     add_lists_sheet(workbook, content)
     workbook.active = 0

@@ -21,6 +21,8 @@ class SheetContent:
     """Values of the Lab sheet by name."""
     pieces: tuple[Row, ...] = ()
     """Rows of the Pieces sheet."""
+    specs: tuple[Row, ...] = ()
+    """Rows of the Specs sheet."""
     kinds: KindsOfTest = field(default_factory=KindsOfTest)
     """Which stages and kinds of test there are columns for."""
     units: Units = field(default_factory=Units)

@@ -7,10 +7,10 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.cones import NOMINAL_CELSIUS
-from bodytest.quantities import ABSORPTION_METHODS
+from bodytest.quantities import ABSORPTION_METHODS, QUANTITIES
 from bodytest.sheet import style
 from bodytest.sheet.content import SheetContent
-from bodytest.tables import LENGTH_ERRORS
+from bodytest.tables import APPLIES_TO, LENGTH_ERRORS
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -27,6 +27,8 @@ _COLUMNS = {
     "cones": ("G", 8, False),
     "absorption methods": ("H", 26, False),
     "length errors": ("I", 24, False),
+    "quantities": ("J", 28, False),
+    "limits apply to": ("K", 14, False),
 }
 """Title → column letter, width, whether people may add names."""
 LIST_RANGES: dict[str, str] = {
@@ -60,6 +62,8 @@ def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
         "cones": tuple(NOMINAL_CELSIUS),
         "absorption methods": ABSORPTION_METHODS,
         "length errors": LENGTH_ERRORS,
+        "quantities": tuple(q.name for q in QUANTITIES),
+        "limits apply to": APPLIES_TO,
     }
     for title, (letter, width, is_open) in _COLUMNS.items():
         style.put_heading(sheet[f"{letter}3"], title, style.DAYS["which"].heading)

@@ -106,6 +106,49 @@ def _piece_headings(unit: str) -> tuple[_Heading, ...]:
     )
 
 
+def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
+    """Add the sheet for limits that the bodies have to keep."""
+    sheet = workbook.create_sheet("Specs")
+    hint = "one row for each limit that a body has to keep; optional"
+    style.put_title(sheet, content.notice or "Specs", hint)
+    last = FIRST_ROW - 1 + len(content.specs) + _SPARE_SPECS
+    _write_table(sheet, _SPEC_HEADINGS, content.specs, last)
+    offer(
+        sheet,
+        LIST_RANGES["bodies"],
+        f"A{FIRST_ROW}:A{last}",
+        "New body?",
+        "This body is not on the Lists sheet. Keep it?",
+    )
+    for letter, key in (("B", "purposes"), ("C", "quantities"), ("F", "limits apply to")):
+        choice = "Choose one from the list."
+        offer(
+            sheet,
+            LIST_RANGES[key],
+            f"{letter}{FIRST_ROW}:{letter}{last}",
+            "Not in the list",
+            choice,
+            error_style="stop",
+        )
+    ask_for_number(sheet, f"D{FIRST_ROW}:E{last}", (-100, 1000), "a limit in the unit of the quantity")
+    ask_for_number(sheet, f"G{FIRST_ROW}:G{last}", (50, 99.9), "how many per cent of the bars lie within")
+    finish(sheet, content)
+
+
+_SPARE_SPECS = 12
+_SPEC_HEADINGS = (
+    _Heading("body", "body", 16),
+    _Heading("purpose", "purpose", 10),
+    _Heading("quantity", "quantity", 26),
+    _Heading("lowest", "lowest", 10, "General"),
+    _Heading("highest", "highest", 10, "General"),
+    _Heading("applies to", "applies to", 14),
+    _Heading("share", "share (%)", 10, "General"),
+    _Heading("source", "source", 30),
+    _Heading("notes", "notes", 30),
+)
+
+
 def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
     for place, heading in enumerate(headings, start=1):
         cell = style.cell_at(sheet, 3, place)

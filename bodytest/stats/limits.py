@@ -1,14 +1,13 @@
 """A decision on a limit that says its risk, and how many further bars would probably settle an open one."""
 
 from bisect import bisect_left
-from typing import Literal
 
 import numpy as np
 from scipy.special import chdtr, chdtri, stdtrit
 
-from bodytest.stats.skew import Positive, upper_limit
-
-Decision = Literal["meets", "does not meet", "cannot tell yet"]
+from bodytest.stats import windows
+from bodytest.stats.skew import Positive
+from bodytest.stats.windows import Decision, Known
 
 PROBABLY = 2.0 / 3.0
 """What "would probably settle it" means: in two cases of three (likely, on the scale of the IPCC, from memory)."""
@@ -52,11 +51,8 @@ def decide(
     >>> [decide(mean, 0.10, 9, 3.0) for mean in (2.80, 2.85, 3.25)]
     ['meets', 'cannot tell yet', 'does not meet']
     """
-    if upper_limit(mean, standard_uncertainty, degrees_of_freedom, values, confidence) <= limit:
-        return "meets"
-    if mean - float(stdtrit(degrees_of_freedom, confidence)) * standard_uncertainty > limit:
-        return "does not meet"
-    return "cannot tell yet"
+    seen = windows.guarded_mean(Known(mean, standard_uncertainty, degrees_of_freedom, 0.0, 1.0, values), confidence)
+    return windows.decide(seen, seen, None, limit)
 
 
 def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks are what the question is made of

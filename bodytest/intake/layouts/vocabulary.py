@@ -13,7 +13,7 @@ from bodytest.units import INSTRUMENTS
 Kind = str
 """What stands in a column: a name in `bodytest.units.DIMENSIONS`, or ``text``, ``choice``, ``cone``, ``date``,
 ``temperature``, ``degrees``, ``minutes``, ``computed``."""
-TableName = Literal["bars", "firings", "pieces"]
+TableName = Literal["bars", "firings", "pieces", "specs"]
 
 
 @dataclass(frozen=True)
@@ -82,6 +82,17 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         Column("wet_size", "wet size", "length", ("size wet", "plastic size")),
         Column("leather_hard_size", "leather-hard size", "length", ("size leather-hard",)),
         Column("fired_size", "fired size", "length", ("size fired", "finished size")),
+        _NOTES,
+    ),
+    "specs": (
+        _BODY,
+        Column("purpose", "purpose", "choice"),
+        Column("quantity", "quantity", "text", ("property", "what is limited")),
+        Column("lowest", "lowest", "choice", ("at least", "lower limit", "minimum")),
+        Column("highest", "highest", "choice", ("at most", "upper limit", "maximum")),
+        Column("applies_to", "applies to", "choice", ("for",)),
+        Column("share", "share", "choice", ("share of bars",)),
+        Column("source", "source", "text", ("set by", "reason")),
         _NOTES,
     ),
 }
