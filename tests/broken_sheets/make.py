@@ -9,7 +9,7 @@ import datetime
 import io
 import re
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -293,6 +293,25 @@ def _with_column(heading: str, content: Any) -> Rows:
     return [[*FIRINGS[0], heading], *([*row, content] for row in FIRINGS[1:])]
 
 
+def _broken_specs() -> Iterator[tuple[str, Rows]]:
+    """Yield a name and a table of limits for each fault that can be in one."""
+    good = ["Marl Red", "final", "absorption", None, 15, "mean", None]
+    for name, place, cell in (
+        ("incomplete", 4, None),
+        ("window-empty", 3, 16),
+        ("quantity-unknown", 2, "absorbtion"),
+        ("share-idle", 6, 90),
+        ("body-absent", 0, "Marl Rad"),
+        ("choice-unknown", 1, "glaze"),
+    ):
+        yield name, [SPEC_HEADINGS, [*good[:place], cell, *good[place + 1 :]]]
+    yield "share-impossible", [SPEC_HEADINGS, [*good[:5], "share of bars", 0]]
+    yield "twice", [SPEC_HEADINGS, good, [*good[:4], 12, *good[5:]]]
+
+
+SPEC_HEADINGS = ["body", "purpose", "quantity", "lowest", "highest", "applies to", "share (%)"]
+
+
 def _two_loads(first: str = "", second: str = "") -> Rows:
     """Return two loads alike but for their codes and days, with their programmes."""
     loads = [FIRINGS[0], FIRINGS[1], ["F2", "2026-02-10", *FIRINGS[1][2:]]]
@@ -385,6 +404,7 @@ SHEETS: dict[str, bytes] = {
         Firings=[[*row[:4], "", "", *row[6:]] if place else row for place, row in enumerate(_two_loads())]
     ),
     "control-body-absent.xlsx": book_with(Lab=[*LAB, ["control body", "Chalk White"]]),
+    **{f"spec-{name}.xlsx": book_with(Specs=specs) for name, specs in _broken_specs()},
     "scatter-from-how-many.xlsx": book_with(Lab=[*LAB, ["scatter between loads (points)", 0.2]]),
     "firings-told-twice.xlsx": book_with(Bars=[[*r, "cone" if r[0] == "bar" else "6"] for r in good_bars()]),
     "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
