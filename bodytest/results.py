@@ -6,7 +6,7 @@ Percentages are in per cent. None means not measured or not computable. Later ve
 from dataclasses import Field, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
-from bodytest.conformity import SpecVerdict
+from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.findings import Finding
 from bodytest.responses import FiringResponse
 from bodytest.tables import CellBalance, Lab, SheetSource, Specification
@@ -280,6 +280,11 @@ class Programme:
     """Mean wet length between the marks of its bars, mm."""
     verdicts: tuple[SpecVerdict, ...] = ()
     """On each limit that holds for its purpose."""
+    would_meet: Conformity | None = None
+    """Whether it would meet the limits of final firings, of whatever purpose it is itself; the worst verdict counts.
+    None where there are none."""
+    overfired: str | None = None
+    """A sentence where the body has begun to swell at it."""
 
     @property
     def firing(self) -> str:

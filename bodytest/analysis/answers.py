@@ -41,9 +41,9 @@ def _usable(quantity: QuantityResult | None) -> bool:
 _WHY = {
     "only": "Planned with {programme}, the only firing of {body} so far.",
     "final": "Planned with {programme}, marked as the final firing of {body}.",
-    "coolest_tight": "Planned with {programme}, the coolest firing at which {body} meets its limit.",
+    "coolest_tight": "Planned with {programme}, the coolest firing at which {body} keeps its limits.",
     "densest": "Planned with {programme}, at which {body} was densest without swelling.",
-    "least_absorption": "Planned with {programme}, which came nearest to the limit of {body}; no firing met it.",
+    "least_absorption": "Planned with {programme}, at which {body} was densest; no firing is shown to keep its limits.",
 }
 
 
@@ -52,10 +52,11 @@ def _choose(sized: list[Programme]) -> tuple[Programme, str]:
     known = [one for one in sized if _is_known(one)] or sized
     if len({one.programme for one in sized}) == 1:
         return _most_bars(sized), "only"
-    if final := [one for one in known if one.purpose == "final"]:
+    tried = [one for one in known if one.purpose != "bisque"] or known
+    final = [one for one in tried if one.purpose == "final"]
+    if final and not all(one.overfired for one in final):
         chosen, _ = _by_behaviour(final)
         return _of(final, chosen), "final"
-    tried = [one for one in known if one.purpose != "bisque"] or known
     return _by_behaviour(tried)
 
 
@@ -66,10 +67,10 @@ def _is_known(one: Programme) -> bool:
 
 def _by_behaviour(programmes: list[Programme]) -> tuple[Programme, str]:
     sound = _not_past_the_peak(_with_enough_bars(programmes))
-    tight = [one for one in sound if _decision(one) == "meets"]
+    tight = [one for one in sound if one.would_meet == "meets"]
     if tight:
         return _of(tight, min(tight, key=_celsius)), "coolest_tight"
-    limited = any(_decision(one) is not None for one in sound)
+    limited = any(one.would_meet is not None for one in sound)
     densest = min(sound, key=_openness)
     return _of(sound, densest), "least_absorption" if limited else "densest"
 
@@ -101,11 +102,6 @@ def _openness(one: Programme) -> tuple[float, float]:
     absorbed = one.quantities.get("absorption")
     shrinkage = next((found.mean for key in _SIZES if (found := one.quantities.get(key))), None)
     return (absorbed.mean if absorbed and absorbed.mean is not None else 0.0, -(shrinkage or 0.0))
-
-
-def _decision(one: Programme) -> str | None:
-    absorbed = one.quantities.get("absorption")
-    return absorbed.decision if absorbed else None
 
 
 def _of(programmes: list[Programme], chosen: Programme) -> Programme:

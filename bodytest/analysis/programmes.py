@@ -10,6 +10,7 @@ from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.analysis.overfiring import with_overfiring
 from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.volume import with_volumes
 from bodytest.lab.record import Quantity
@@ -56,7 +57,7 @@ def summarise_programmes(
     lent = [seen_elsewhere(programmes, one) if borrow else stated(lab) for one in programmes]
     borrowed = tuple(with_borrowed(bench, *one) for one in zip(programmes, rows_of, lent, strict=True))
     judged = tuple(with_verdicts(bench, *one) for one in zip(borrowed, rows_of, strict=True))
-    return with_volumes(judged, bench.confidence), tuple(before.values())
+    return with_overfiring(with_volumes(judged, bench.confidence)), tuple(before.values())
 
 
 def _counted(bench: Bench, parts: list[tuple[Group, Rows]]) -> Rows:

@@ -1,13 +1,14 @@
 """Limits that somebody set, judged for each programme and batch: the mean, every bar or a share of bars."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import instrument_errors
-from bodytest.conformity import SpecVerdict
+from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Programme, QuantityResult, SpeaksOf
@@ -18,7 +19,7 @@ from bodytest.tables import Lab, Specification
 
 LIMITED_QUANTITY = "absorption"
 """The quantity that the Lab table's limit is for."""
-WORST_FIRST = ("does not meet", "cannot tell yet", "not tested", "meets")
+WORST_FIRST: tuple[Conformity, ...] = ("does not meet", "cannot tell yet", "not tested", "meets")
 _RULES = {
     "mean": "one-sided confidence limit of the mean (JCGM 106:2012, guarded)",
     "every bar": "each bar with the uncertainty of its readings (JCGM 106:2012, guarded)",
@@ -43,9 +44,23 @@ def specifications_for(
 def with_verdicts(bench: Bench, programme: Programme, rows: Rows) -> Programme:
     """Return a programme with a verdict on each limit that holds for it."""
     stated = bench.sheets.specifications
-    limits = specifications_for(programme.body, programme.purpose, stated, bench.lab_of(rows))
-    judged = (judge(bench, one, programme.quantities.get(one.quantity), rows, programme.speaks_of) for one in limits)
-    return replace(programme, verdicts=tuple(judged))
+    own, final = (
+        tuple(
+            judge(bench, one, programme.quantities.get(one.quantity), rows, programme.speaks_of)
+            for one in specifications_for(programme.body, purpose, stated, bench.lab_of(rows))
+        )
+        for purpose in (programme.purpose, "final")
+    )
+    return replace(programme, verdicts=own, would_meet=worst(one.verdict for one in final))
+
+
+def worst(verdicts: Iterable[Conformity]) -> Conformity | None:
+    """Return the worst of several verdicts, None of none; what was not tested is worse than what meets.
+
+    >>> worst(["meets", "not tested"]), worst([])
+    ('not tested', None)
+    """
+    return min(verdicts, key=WORST_FIRST.index, default=None)
 
 
 def judge(

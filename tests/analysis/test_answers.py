@@ -1,0 +1,105 @@
+"""Which programme answers for a body: purposes, limits, swelling, thin evidence."""
+
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+from bodytest import analyse, read_sheets
+from bodytest.results import Results
+
+Fired = tuple[str, str, str, float, float, int]
+"""Code, purpose, cone, total shrinkage (%), absorption (%), bars."""
+
+
+def results_of(
+    folder: Path, fired: list[Fired], limit: float | None = 2.0, specs: list[list[Any]] | None = None
+) -> Results:
+    """Return the results of an invented stoneware fired like this; bars scatter by a tenth of a point."""
+    book = openpyxl.Workbook()
+    bars = book.worksheets[0]
+    bars.title = "Bars"
+    bars.append(
+        ["bar", "body", "batch", "firing", "wet length (mm)", "fired length (mm)", "fired mass (g)", "boiled mass (g)"]
+    )
+    firings = book.create_sheet("Firings")
+    firings.append(["firing", "purpose", "cone"])
+    for code, purpose, cone, shrinkage, absorbed, count in fired:
+        firings.append([code, purpose, cone])
+        for number in range(count):
+            off = (-0.1, 0.0, 0.1, 0.05, -0.05)[number % 5]
+            lengths = [100.0, round(100.0 - shrinkage - off, 2)]
+            bars.append(
+                [f"{code}-{number}", "Invented Stone", "S1", code, *lengths, 100.0, round(100.0 + absorbed + off, 2)]
+            )
+    lab = book.create_sheet("Lab")
+    lab.append(["name", "value"])
+    if limit:
+        lab.append(["absorption limit (%)", limit])
+    table = book.create_sheet("Specs")
+    for row in [["body", "purpose", "quantity", "lowest", "highest"], *(specs or [])]:
+        table.append(row)
+    book.save(folder / "stone.xlsx")
+    return analyse(read_sheets([folder / "stone.xlsx"]))
+
+
+def answer(results: Results) -> tuple[str, str]:
+    (found,) = results.answers
+    programme = next(one for one in results.programmes if one.id == found.programme)
+    return programme.called, found.reason
+
+
+def test_the_final_firing_answers_though_a_hotter_trial_is_tighter(tmp_path: Path) -> None:
+    """The trial would give × 1.1585 where ware that is fired to cone 6 needs × 1.1405."""
+    fired: list[Fired] = [("F1", "final", "6", 12.32, 3.0, 5), ("F2", "test", "9", 13.68, 0.5, 5)]
+    results = results_of(tmp_path, fired)
+    assert answer(results) == ("cone 6", "final")
+    assert f"{results.programmes[0].wet_size_factor:.4f}" == "1.1405"
+
+
+def test_of_trials_the_coolest_that_keeps_the_limit_answers(tmp_path: Path) -> None:
+    fired: list[Fired] = [
+        ("F1", "test", "4", 10.0, 5.0, 5),
+        ("F2", "test", "6", 12.0, 1.0, 5),
+        ("F3", "test", "7", 12.5, 0.5, 5),
+    ]
+    assert answer(results_of(tmp_path, fired)) == ("cone 6", "coolest_tight")
+
+
+def test_a_firing_that_has_swollen_never_answers_and_is_told(tmp_path: Path) -> None:
+    fired: list[Fired] = [("F1", "test", "6", 12.57, 1.0, 5), ("F2", "test", "8", 8.38, 0.4, 5)]
+    results = results_of(tmp_path, fired, limit=None)
+    assert answer(results) == ("cone 6", "densest")
+    assert [one.overfired for one in results.programmes] == [
+        None,
+        "At cone 8 Invented Stone shrinks less than at cone 6 (8.38 against 12.57 %): it is overfired and has begun to"
+        " swell.",
+    ]
+
+
+def test_a_final_firing_that_has_swollen_does_not_answer(tmp_path: Path) -> None:
+    fired: list[Fired] = [("F1", "test", "6", 12.57, 1.0, 5), ("F2", "final", "8", 8.38, 0.4, 5)]
+    assert answer(results_of(tmp_path, fired)) == ("cone 6", "coolest_tight")
+
+
+def test_a_load_of_one_bar_or_of_unknown_heat_gives_way(tmp_path: Path) -> None:
+    fired: list[Fired] = [
+        ("F1", "test", "6", 12.0, 3.0, 8),
+        ("F2", "test", "7", 12.5, 0.5, 1),
+        ("F3", "test", "", 12.6, 0.4, 5),
+    ]
+    assert answer(results_of(tmp_path, fired, limit=None)) == ("cone 6", "densest")
+
+
+def test_one_that_meets_answers_before_a_hotter_one_that_does_not(tmp_path: Path) -> None:
+    """A window: the hotter firing is tighter than the body may be."""
+    fired: list[Fired] = [("F1", "test", "04", 8.0, 13.0, 5), ("F2", "test", "1", 10.0, 5.0, 5)]
+    specs = [["Invented Stone", "final", "absorption", 10, 15]]
+    assert answer(results_of(tmp_path, fired, specs=specs)) == ("cone 04", "coolest_tight")
+
+
+def test_a_bisque_is_not_held_against_the_limit_of_ware(tmp_path: Path) -> None:
+    fired: list[Fired] = [("F0", "bisque", "06", 6.0, 18.0, 5), ("F1", "final", "6", 12.0, 1.0, 5)]
+    results = results_of(tmp_path, fired)
+    assert answer(results) == ("cone 6", "final")
+    assert [len(one.verdicts) for one in results.programmes] == [0, 1]
