@@ -135,7 +135,7 @@ def _nearest_end(limit: Specification, low: Guarded, high: Guarded) -> tuple[flo
 
 def _number(value: float, quantity: Quantity) -> str:
     unit = f" {quantity.unit}" if quantity.unit else ""
-    return f"{value:.{quantity.digits}f}{unit}"
+    return f"{value:.{quantity.digits + 1}f}{unit}"
 
 
 def _window(limit: Specification, quantity: Quantity) -> str:

@@ -17,6 +17,8 @@ class Choice:
     """Key of the sentence that says why."""
     doubt: str | None = None
     """Why no size can be planned with, in a sentence; None where it can."""
+    overfired: tuple[str, ...] = ()
+    """Sentences on the firings at which the body has begun to swell."""
 
     @property
     def programme(self) -> Programme | None:
@@ -30,10 +32,11 @@ def answering(results: Results, body: str) -> Choice | None:
     programme = next((one for one in results.programmes if answer and one.id == answer.programme), None)
     if answer is None or programme is None:
         return None
+    swollen = dict.fromkeys(one.overfired for one in results.programmes if one.body == body and one.overfired)
     if answer.known:
-        return Choice(programme, answer.reason)
+        return Choice(programme, answer.reason, overfired=tuple(swollen))
     without = replace(programme, wet_size_factor=None, wet_size_factor_low=None, wet_size_factor_high=None)
-    return Choice(without, answer.reason, answer.sentence)
+    return Choice(without, answer.reason, answer.sentence, tuple(swollen))
 
 
 def answer_group(groups: Sequence[Tested], direction: str | None = None) -> Choice:

@@ -66,7 +66,7 @@ def test_the_five_bricks_meet_the_mean_and_each_brick_its_limit(tmp_path: Path) 
     assert each.value == pytest.approx(17.1)
     assert mean.sentence == (
         "Water absorption, mean, at most 17 %: meets, for this batch in this load only."
-        " One further bar may reach 18.1 %."
+        " One further bar may reach 18.08 %."
     )
     assert mean.rule == "one-sided confidence limit of the mean (JCGM 106:2012, guarded)"
     assert (mean.risk, mean.source) == (0.05, "example")

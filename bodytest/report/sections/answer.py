@@ -42,6 +42,10 @@ class Answer:
     """Size factor, total shrinkage, absorption."""
     footing: str
     """Which bars it rests on, and why these."""
+    warnings: tuple[str, ...] = ()
+    """Firings at which the body has begun to swell."""
+    limits: tuple[str, ...] = ()
+    """Each limit that holds for these bars, and whether they keep it."""
 
 
 def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
@@ -50,7 +54,8 @@ def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
     figures = (factor, _shrinkage(voice, group), _absorption(voice, choice))
-    return Answer(sentence, figures, _footing(voice, choice, confidence))
+    limits = tuple(one.sentence for one in choice.programme.verdicts) if choice.programme else ()
+    return Answer(sentence, figures, _footing(voice, choice, confidence), choice.overfired, limits)
 
 
 def factor_text(voice: Voice, group: Tested) -> str:
