@@ -12,7 +12,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_number, read_text
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import PURPOSES
-from bodytest.intake.headings import plain
+from bodytest.intake.layouts.headings import plain
 from bodytest.quantities import QUANTITIES
 from bodytest.tables import APPLIES_TO, Specification
 
