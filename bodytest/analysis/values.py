@@ -10,12 +10,16 @@ import numpy.typing as npt
 from bodytest.lab import uncertainty, water
 from bodytest.lab.record import Quantity
 from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES
-from bodytest.tables import CheckedSheets, Lab
+from bodytest.tables import LENGTH_ERRORS, CheckedSheets, Lab
 from bodytest.units import INSTRUMENTS
 
 Array = npt.NDArray[np.float64]
 Readings = dict[str, Array]
 """Reading key → one value for each bar in the unit held, NaN where not measured."""
+
+ALIKE = LENGTH_ERRORS[0]
+"""What the Lab table says where the error of a length cancels in a ratio. Masses are read on one balance within days,
+near one another in size, so theirs are taken to be alike."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,7 @@ def bar_values(sheets: CheckedSheets) -> BarValues:
     rho = _by_bar(sheets, _water_density)
     steps = {name: _by_bar(sheets, methodcaller("step", name)) for name in INSTRUMENTS}
     calibrations = {name: _by_bar(sheets, methodcaller("calibration", name)) for name in INSTRUMENTS}
+    apart = {"length": _by_bar(sheets, lambda lab: float(lab.length_errors != ALIKE))}
     found = BarValues(readings, {}, {}, {}, {}, counts)
     for quantity in QUANTITIES:
         used, marked = of_marks.paired(quantity)
@@ -55,7 +60,7 @@ def bar_values(sheets: CheckedSheets) -> BarValues:
         found.values[quantity.key] = _where(asked_for, quantity.value(used))
         step = uncertainty.step_uncertainty(quantity, used, steps=steps, marks=np.maximum(marked, 1.0))
         found.step[quantity.key] = _where(asked_for, step)
-        calibration = uncertainty.calibration_uncertainty(quantity, used, calibrations=calibrations)
+        calibration = uncertainty.calibration_uncertainty(quantity, used, calibrations=calibrations, apart=apart)
         found.calibration[quantity.key] = _where(asked_for, calibration)
         if (counts > 1).any() and all(r.of_mark for r in quantity.readings):
             found.mark_values[quantity.key] = of_marks.values(quantity)
