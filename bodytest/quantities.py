@@ -10,6 +10,7 @@ from importlib import import_module
 
 from bodytest import lab
 from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading
+from bodytest.lab.soaking import SOAKINGS
 from bodytest.units import DIMENSIONS
 
 _KINDS = list(DIMENSIONS)
@@ -45,10 +46,4 @@ BAR_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if not r.of_mark)
 CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys(q.when[0] for q in QUANTITIES if q.when))
 ORDERS: tuple[Order, ...] = tuple(order for q in QUANTITIES for order in q.orders)
 
-ABSORPTION_METHODS: tuple[str, ...] = (
-    "boil 5 h and soak 24 h",
-    "boil 2 h and soak 4 h",
-    "vacuum",
-    "cold soak 24 h",
-    "other",
-)
+ABSORPTION_METHODS: tuple[str, ...] = tuple(SOAKINGS)

@@ -124,6 +124,8 @@ def _by_bar(sheets: CheckedSheets, value: Callable[[Lab], float | None]) -> Arra
 
 def _asked_for(sheets: CheckedSheets, quantity: Quantity) -> npt.NDArray[np.bool_] | None:
     """Tell which bars were tested as the quantity asks; None where it asks for nothing."""
+    if quantity.methods:
+        return _by_bar(sheets, lambda lab: float((lab.absorption_method or "") in quantity.methods)) > 0.0
     if quantity.when is None:
         return None
     choice, option = quantity.when

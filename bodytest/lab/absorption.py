@@ -58,7 +58,7 @@ _FULL = (-5.0, 400.0)
 _FULL_SOURCE = "pores of nine tenths of the volume (common practice, no source)"
 ABSORPTION = Quantity(
     "absorption", "Water absorption", "A", "%",
-    (Way(absorption, (FIRED_MASS, BOILED_MASS)),), "dry fired mass", "ASTM C373; ISO 10545-3",
+    (Way(absorption, (FIRED_MASS, BOILED_MASS)),), "dry fired mass", "{method}",
     (-0.1, 30.0), PRACTICE, _FULL, _FULL_SOURCE, live=True,
     orders=(
         Order(BOILED_MASS, FIRED_MASS, BOILED_MASS, "Boiled is lighter than fired.", "boiled-below-fired", slack=0.001),
@@ -80,7 +80,7 @@ QUANTITIES = (
         "saturation_coefficient", "Saturation coefficient", "C/B", "",
         (Way(saturation_coefficient, (COLD_ABSORPTION, ABSORPTION)),), "24 h cold soak over 5 h boil", "ASTM C67",
         (0.0, 1.1), PRACTICE, (-math.inf, math.inf), "none: of a dense body two small gains divide to anything",
-        digits=2,
+        digits=2, methods=("", "boil 5 h", "boil 5 h and soak 24 h"),
     ),
 )
 # fmt: on

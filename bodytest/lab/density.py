@@ -82,18 +82,18 @@ def apparent_specific_gravity(fired_mass_g: npt.ArrayLike, suspended_mass_g: npt
 QUANTITIES = (
     Quantity(
         "apparent_porosity", "Apparent porosity", "P", "%",
-        (Way(apparent_porosity, (FIRED_MASS, BOILED_MASS, SUSPENDED_MASS)),), "exterior volume", "ASTM C373",
+        (Way(apparent_porosity, (FIRED_MASS, BOILED_MASS, SUSPENDED_MASS)),), "exterior volume", "{method}",
         (-0.3, 55.0), PRACTICE, (-5.0, 100.0), "no body has more pores than volume",
     ),
     Quantity(
         "bulk_density", "Bulk density", "B", "g/cm³",
         (Way(bulk_density, (FIRED_MASS, BOILED_MASS, SUSPENDED_MASS, WATER_DENSITY)),), "exterior volume",
-        "ASTM C373; water density: Tanaka et al. 2001, Metrologia 38, 301",
+        "{method}; water density: Tanaka et al. 2001, Metrologia 38, 301",
         (1.0, 3.2), PRACTICE, (0.05, 8.0), "between foam and iron (common practice, no source)", digits=2,
     ),
     Quantity(
         "apparent_specific_gravity", "Apparent specific gravity", "T", "",
-        (Way(apparent_specific_gravity, (FIRED_MASS, SUSPENDED_MASS)),), "solid and closed pores", "ASTM C373",
+        (Way(apparent_specific_gravity, (FIRED_MASS, SUSPENDED_MASS)),), "solid and closed pores", "{method}",
         (1.5, 3.6), PRACTICE, (1.0, 12.0), "water, below which nothing sinks; above lead (common practice, no source)",
         digits=2,
         orders=(

@@ -1,9 +1,8 @@
 """The record that stands beside each lab function, and from which everything that is told of the quantity is made."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
-from types import MappingProxyType
 from typing import Any, Literal
 
 import numpy as np
@@ -11,6 +10,7 @@ import numpy.typing as npt
 
 from bodytest.lab.expression import SYMBOLS, WORDS, Expression, Slopes, Symbol
 from bodytest.lab.ratio import FloatArray
+from bodytest.lab.soaking import soaking
 from bodytest.units import DIMENSIONS, Dimension
 
 PRACTICE = "common practice, no source"
@@ -181,7 +181,7 @@ class Quantity:
     basis: str
     """What the percentage is taken of."""
     source: str
-    """Standard, clause, or ``common practice, no source``."""
+    """Standard, clause, or ``common practice, no source``; ``{method}`` stands for that of the absorption method."""
     plausible: tuple[float, float]
     """Values outside only ask (soft limits)."""
     plausible_source: str
@@ -196,8 +196,8 @@ class Quantity:
     """Values that are not reported, whose limits tell whether it was measured soundly."""
     when: tuple[Choice, str] | None = None
     """Column of the bar, and what has to stand there."""
-    sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
-    """Source by absorption method, where it is another one than ``source``."""
+    methods: tuple[str, ...] = ()
+    """Absorption methods that it needs one of, ``""`` for none stated; empty where any will do."""
     digits: int = 1
     """Decimals shown where no uncertainty says better."""
     live: bool = False
@@ -263,8 +263,8 @@ class Quantity:
         return any(r.stage in SOAKED for r in self.readings)
 
     def source_by(self, method: str | None) -> str:
-        """Return the source for bars soaked by an absorption method."""
-        return self.sources.get(method or "", self.source)
+        """Return the source for bars filled with water by the absorption method of that name."""
+        return self.source.format(method=soaking(method).source)
 
     def value(self, readings: Mapping[str, npt.ArrayLike]) -> FloatArray:
         """Return the value of each bar [unit], NaN where a reading is missing."""

@@ -8,7 +8,9 @@ from html import escape
 from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped before)
 
 from bodytest import cones
+from bodytest.analysis.deviations import deviations
 from bodytest.lab.record import Quantity
+from bodytest.lab.soaking import soaking
 from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Column, Table, table
@@ -52,19 +54,23 @@ class MethodSection:
     """What can hurt somebody, and what the figures do not prove."""
     classes: str | None
     """Where the absorption stands in published classes, with the caveat."""
+    deviations: tuple[str, ...] = ()
+    """What departs from the standards."""
 
 
 def method_section(voice: Voice, results: Results, groups: tuple[Tested, ...], group: Tested) -> MethodSection:
     """Return the method for the groups of one body; ``group`` answers for it."""
     measured = {key for some in groups for key in some.quantities}
-    formulas = tuple(_formula(voice, quantity) for quantity in QUANTITIES if quantity.key in measured)
+    methods = tuple(dict.fromkeys(some.absorption_method for some in groups))
+    formulas = tuple(_formula(voice, quantity, methods) for quantity in QUANTITIES if quantity.key in measured)
     level = voice.percent(results.confidence)
     statistics = tuple(voice.say(f"statistics.{name}", level=level) for name in _statistics_told(groups))
     cautions = tuple(voice.say(f"cautions.{name}") for name in _CAUTIONS)
     risk = voice.percent(1.0 - results.confidence)
     decision = voice.say("method.decision", level=level, risk=risk, source=_DECISION_SOURCE)
     conditions = _conditions(voice, results, groups)
-    return MethodSection(conditions, formulas, statistics, decision, cautions, classes_sentence(voice, group))
+    departs = deviations(results, [one for one in results.programmes if one.body == group.body])
+    return MethodSection(conditions, formulas, statistics, decision, cautions, classes_sentence(voice, group), departs)
 
 
 _CAUTIONS = ("dust", "boiling", "kiln", "food", "frost", "authority")
@@ -77,8 +83,9 @@ def _statistics_told(groups: tuple[Tested, ...]) -> list[str]:
     return names
 
 
-def _formula(voice: Voice, quantity: Quantity) -> Formula:
-    source = voice.say("method.source", basis=quantity.basis, source=quantity.source)
+def _formula(voice: Voice, quantity: Quantity, methods: tuple[str | None, ...]) -> Formula:
+    sources = dict.fromkeys(quantity.source_by(method) for method in methods)
+    source = voice.say("method.source", basis=quantity.basis, source=" / ".join(sources))
     return Formula(quantity.name, with_subscripts(quantity.symbols), quantity.formula, source)
 
 
@@ -159,7 +166,7 @@ _ANSI_CLASSES = (0.5, 3.0, 7.0, 20.0)
 def classes_sentence(voice: Voice, group: Tested) -> str | None:
     """Say in which classes of ISO 13006 and ANSI A137.1 the absorption lies, or that it straddles a limit."""
     absorbed = group.quantities.get("absorption")
-    if absorbed is None or absorbed.mean is None:
+    if absorbed is None or absorbed.mean is None or not soaking(group.absorption_method).classifies:
         return None
     iso = sum(absorbed.mean > limit for limit in _ISO_CLASSES)
     ansi = sum(absorbed.mean > limit for limit in _ANSI_CLASSES)
