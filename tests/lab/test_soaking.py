@@ -48,8 +48,15 @@ def test_the_page_names_the_standard_of_the_method_that_was_followed(tmp_path: P
 
 
 @pytest.mark.parametrize(
-    ("method", "there"), [("boil 5 h", True), ("boil 5 h and soak 24 h", True), (None, True), ("vacuum", False), ("boil 2 h and soak 12 h", False)]
-)  # fmt: skip
+    ("method", "there"),
+    [
+        ("boil 5 h", True),
+        ("boil 5 h and soak 24 h", True),
+        (None, True),
+        ("vacuum", False),
+        ("boil 2 h and soak 12 h", False),
+    ],
+)
 def test_the_saturation_coefficient_needs_a_boil_of_five_hours(tmp_path: Path, method: str | None, there: bool) -> None:
     results = results_by(tmp_path, method)
     assert ("saturation_coefficient" in results.programmes[0].quantities) is there
