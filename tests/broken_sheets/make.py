@@ -302,7 +302,6 @@ def _broken_specs() -> Iterator[tuple[str, Rows]]:
         ("quantity-unknown", 2, "absorbtion"),
         ("share-idle", 6, 90),
         ("body-absent", 0, "Marl Rad"),
-        ("choice-unknown", 1, "glaze"),
     ):
         yield name, [SPEC_HEADINGS, [*good[:place], cell, *good[place + 1 :]]]
     yield "share-impossible", [SPEC_HEADINGS, [*good[:5], "share of bars", 0]]

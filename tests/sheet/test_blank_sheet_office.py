@@ -31,7 +31,7 @@ LIVE = {
     "total shrinkage (%)": "total_shrinkage",
     "absorption (%)": "absorption",
 }
-PROTECTED = ("Bars", "Firings", "Lab", "Pieces", "Guide", "Lists")
+PROTECTED = ("Bars", "Firings", "Lab", "Pieces", "Specs", "Guide", "Lists")
 
 
 def saved_by_office(source: Path, ending: str, folder: Path) -> Path:
