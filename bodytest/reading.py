@@ -72,15 +72,14 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     settle_programmes(firings, notebooks, told_in)
     tables = [table for s in sheets for table in s.bars]
     settle_names(tables, firings)
-    controls = [(s.source.lab.control_body, s.control_place) for s in sheets]
-    ask_about_control_bodies(tables, controls, notebooks)
+    ask_about_control_bodies(tables, [(s.source.lab.control_body, s.control_place) for s in sheets], notebooks)
     every = all_bars(tables, [s.source.lab for s in sheets])
     states = join_states(every)
     every.labs = shared_labs(every.labs, states)
     pieces = join_pieces([one for s in sheets for one in s.pieces], states)
     complete_refired(every)
     check_bars(every)
-    specifications = settle_specs([s.specs for s in sheets], dict.fromkeys(map(str, every.bars["body"])), notebooks)
+    specifications = settle_specs([s.specs for s in sheets], every.bars["body"].unique(), notebooks)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
         tuple(dataclasses.replace(s.source, lab=lab) for s, lab in zip(sheets, every.labs, strict=True)),

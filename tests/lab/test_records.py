@@ -7,7 +7,7 @@ from bodytest.reading import read_sheets
 from bodytest.sheet.live_formulas import look_again_formula
 
 ABSORPTION = """
-absorption | Water absorption | A | % | dry fired mass | ASTM C373; ISO 10545-3 | 1
+absorption | Water absorption | A | % | dry fired mass | {method} | 1
 cold_absorption | Cold-soak absorption | A_c | % | dry fired mass | ASTM C67 | 1
 saturation_coefficient | Saturation coefficient | C/B |  | 24 h cold soak over 5 h boil | ASTM C67 | 2
 """
