@@ -13,7 +13,7 @@ from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_f
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.stats.comparison import LevelMean, compare_means
-from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
+from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import Lab
 
@@ -110,7 +110,7 @@ def _shrinkage(one_each: pd.DataFrame, calibration: float, confidence: float) ->
 
 def _summary(
     values: npt.NDArray[np.float64], batch: "pd.Series", instrument: tuple[float, float], confidence: float
-) -> MeanSummary | EffectsSummary:
+) -> MeanSummary:
     step, calibration = instrument
     codes, names = pd.factorize(batch)
     if 1 < len(names) < len(values):

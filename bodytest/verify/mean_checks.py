@@ -1,10 +1,14 @@
-"""Published examples of means, intervals, outliers and numbers of bars, computed by the program's own functions."""
+"""Published examples of means, their differences, outliers, numbers of bars and fitted lines, by our own functions."""
 
+import math
 from typing import Any
 
 import numpy as np
+from scipy.optimize import isotonic_regression
 
 from bodytest.stats.bar_count import bars_to_tell_side
+from bodytest.stats.comparison import compare_means, level_mean
+from bodytest.stats.inverse import read_line_backwards
 from bodytest.stats.outliers import critical_deviate, generalised_esd
 from bodytest.stats.summary import summarise_bars
 from bodytest.stats.tolerance import two_sided_factor
@@ -91,6 +95,49 @@ def sample_size(inputs: Inputs) -> Ours:
     """Compute how many bars settle a decision on a limit one SD away."""
     confidence, power = 1.0 - inputs["alpha"], 1.0 - inputs["beta"]
     return {"n_t": bars_to_tell_side(inputs["delta_over_sigma"], 1.0, confidence=confidence, power=power)}
+
+
+_IN_WORDS_OF_THE_SOURCE = {"same within tolerance": "equivalent"}
+
+
+def equivalence(inputs: Inputs) -> Ours:
+    """Compute two one-sided tests of the difference of two means, unequal variances."""
+    levels = [level_mean(inputs["y"]), level_mean(inputs["x"])]
+    risk = inputs["alpha"]
+    (judged,) = compare_means(levels, tolerance=inputs["margin"], confidence=1.0 - risk)
+    (narrow,) = compare_means(levels, confidence=1.0 - 2.0 * risk)
+    return {
+        "mean_diff": judged.difference,
+        "se": math.sqrt(levels[0].variance + levels[1].variance),
+        "ci90": [narrow.low, narrow.high],
+        "p": judged.same_p,
+        "verdict": _IN_WORDS_OF_THE_SOURCE.get(judged.verdict, judged.verdict),
+    }
+
+
+def games_howell(inputs: Inputs) -> Ours:
+    """Compute simultaneous intervals of all differences of three means, unequal sizes and variances."""
+    names = ("medical", "mental", "physical")
+    found = compare_means([level_mean(inputs[name]) for name in names], confidence=inputs["conf"])
+    differences = {
+        f"{names[pair.second]}_minus_{names[pair.first]}": [pair.difference, pair.low, pair.high] for pair in found
+    }
+    return {**differences, "p": [pair.p for pair in found]}
+
+
+def isotonic(inputs: Inputs) -> Ours:
+    """Compute non-decreasing fits with equal weights, by the function that the response to firing uses."""
+    return {"f1": isotonic_regression(inputs["y1"]).x, "f2": isotonic_regression(inputs["y2"]).x}
+
+
+def thermometer(inputs: Inputs) -> Ours:
+    """Compute which true temperature belongs to a reading, with its interval."""
+    return {name: _read_back(inputs, inputs[name]) for name in ("case1", "case2")}
+
+
+def _read_back(inputs: Inputs, case: dict[str, float]) -> list[float]:
+    found = read_line_backwards(inputs["x"], inputs["y"], case["y0"], confidence=case["conf"])
+    return [found.estimate, found.low, found.high]
 
 
 def _known(value: float | None) -> float:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from bodytest.verify import batch_checks, comparison_checks, lab_checks, mean_checks, response_checks
+from bodytest.verify import batch_checks, lab_checks, mean_checks
 from bodytest.verify.cross_checks import cross_check
 from bodytest.verify.examples import PublishedExample, published_examples
 from bodytest.verify.figures import Figure, compare, failed
@@ -35,10 +35,10 @@ CHECKS: dict[str, Check] = {
     **{f"loads-{place}": batch_checks.batches_and_loads for place in range(1, 7)},
     "nist-6.3.2.2-individuals": batch_checks.individuals,
     "nist-6.3.2.4-ewma": batch_checks.ewma,
-    "games-howell-99": comparison_checks.games_howell,
-    "tost-clinic-welch-1": comparison_checks.equivalence,
-    "isotonic-pava": response_checks.isotonic,
-    "inverse-thermometer": response_checks.thermometer,
+    "games-howell-99": mean_checks.games_howell,
+    "tost-clinic-welch-1": mean_checks.equivalence,
+    "isotonic-pava": mean_checks.isotonic,
+    "inverse-thermometer": mean_checks.thermometer,
 }
 """Example id → what computes its figures from its inputs, in the order in which they are shown."""
 
