@@ -123,8 +123,8 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
         clearance_mm=clearance,
         chance_fits=None if clearance is None else chance_above(whole, clearance),
         wanted_chance=wish.chance,
-        within_needed_mm=_bisect(lambda limit: chance_of_range(whole, wish.pieces, limit) - wish.chance),
-        clearance_needed_mm=_bisect(lambda limit: chance_above(whole, limit) - wish.chance),
+        within_needed_mm=_where_zero(lambda limit: chance_of_range(whole, wish.pieces, limit) - wish.chance),
+        clearance_needed_mm=_where_zero(lambda limit: chance_above(whole, limit) - wish.chance),
         made_within_needed_mm=_making_needed(scatter, wish, left, within, clearance),
         notes=basis.notes,
     )
@@ -187,20 +187,19 @@ def _making_needed(
 
     def chance(made_mm: float) -> float:
         whole = _with_making(scatter, made_mm, left)
-        of_range = 1.0 if within is None else chance_of_range(whole, wish.pieces, within)
-        return min(of_range, 1.0 if clearance is None else chance_above(whole, clearance))
+        agree = [] if within is None else [chance_of_range(whole, wish.pieces, within)]
+        return min(agree if clearance is None else [*agree, chance_above(whole, clearance)])
 
     if (within is None and clearance is None) or chance(0.0) < wish.chance:
         return None
-    return _bisect(lambda made_mm: wish.chance - chance(made_mm))
+    return _where_zero(lambda made_mm: wish.chance - chance(made_mm))
 
 
-def _bisect(rising: Callable[[float], float]) -> float:
-    """Return where a function that rises from below zero crosses it, to the last digits."""
-    low, high = 0.0, 1.0
+def _where_zero(rising: Callable[[float], float]) -> float:
+    """Return where a rising function crosses zero, 0 where it begins above."""
+    from scipy.optimize import brentq
+
+    high = 1.0
     while rising(high) < 0.0:
-        low, high = high, 2.0 * high
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if rising(middle) < 0.0 else (low, middle)
-    return high
+        high *= 2.0
+    return float(brentq(rising, 0.0, high)) if rising(0.0) < 0.0 else 0.0

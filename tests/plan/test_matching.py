@@ -104,6 +104,20 @@ def test_the_accuracy_of_making_that_is_needed_gives_the_wanted_chance():
     found = match(ONE_BATCH, Match("200mm", within="3mm", chance=0.9))
     again = match(ONE_BATCH, Match("200mm", within="3mm", made_within=f"{found.made_within_needed_mm!r}mm"))
     assert again.chance_within == pytest.approx(0.9, abs=1e-9)
+    # 1.9 mm is little more than the 1.817711 mm that firing takes, so they have to be made within half a millimetre
+    near = match(ONE_BATCH, Match("200mm", within="1.9mm")).made_within_needed_mm
+    assert 0.4 < near < 0.5
+    exact = match(ONE_BATCH, Match("200mm", within="1.9mm", made_within=f"{near!r}mm"))
+    assert exact.chance_within == pytest.approx(0.95, abs=1e-9)
+    both = match(ONE_BATCH, Match("200mm", within="1.9mm", clearance="1.6mm"))
+    alone = match(ONE_BATCH, Match("200mm", clearance="1.6mm"))
+    assert both.made_within_needed_mm == min(near, alone.made_within_needed_mm)
+
+
+def test_bars_that_do_not_scatter_at_all_agree_exactly():
+    found = match(results(group(total_shrinkage=(12.0, 0.0, 10))), Match("200mm", within="0.1mm"))
+    assert (found.piece_sd_mm, found.chance_within, found.within_needed_mm) == (0.0, 1.0, 0.0)
+    assert (found.batches, found.loads, found.pieces, found.wanted_chance) == ("same", "same", 2, 0.95)
 
 
 def test_no_accuracy_is_enough_when_the_firing_varies_too_much():
@@ -116,6 +130,11 @@ def test_what_is_not_known_is_refused():
     assert caught.value.finding.sentence == (
         "How far batches of Drift Buff fired in C6 differ is not known: at least two batches with two bars each have"
         " to be tested for it."
+    )
+    with pytest.raises(NotMeasured) as caught:
+        match(results(group(firing_shrinkage=(6.0, 0.1, 10))), Match("200mm"))
+    assert caught.value.finding.sentence == (
+        "Bars of Drift Buff fired in C6 were not measured at the stage “wet”. There are: dry."
     )
     with pytest.raises(NotMeasured) as caught:
         match(results(group(total_shrinkage=(12.0, None, 1))), Match("200mm"))

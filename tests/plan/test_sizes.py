@@ -8,7 +8,7 @@ from scipy import stats
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
-from bodytest.results import BatchResult
+from bodytest.results import BatchResult, Borrowed
 from bodytest.stats.summary import summarise_bars
 from tests.export.example_results import STAGES, full, group, quantity, results
 
@@ -199,6 +199,28 @@ def test_pieces_that_differ_from_the_bars_are_told_beside_the_size():
     assert plan("200mm", full()).notes == ("Less. To plan by these pieces, say --as-pieces height.",)
     (alike,) = full().pieces
     assert plan("200mm", replace(full(), pieces=(replace(alike, differs=False),))).notes == ()
+
+
+@pytest.mark.parametrize(
+    ("batches", "loads", "words"),
+    [
+        (None, 6, "For any load by scatter known from elsewhere (Lab sheet, 6 loads)"),
+        (3, 6, "For any batch and any load by scatter known from elsewhere (Lab sheet, 3 batches and 6 loads)"),
+    ],
+)
+def test_what_scatter_known_from_elsewhere_may_do_is_told_in_per_cent_of_the_piece(batches, loads, words):
+    # 0.70/0.88 − 1 = −20.45 % and 1.10/0.88 − 1 = 25 %
+    lent = Borrowed("Lab sheet", batches, loads, 10.0, 14.0, -10.0, 30.0)
+    total = replace(quantity("total_shrinkage", 12.0, 0.25), borrowed=lent)
+    measured = results(group(**(STAGES | {"total_shrinkage": total})))
+    assert plan("200mm", measured).notes == (f"{words}, the finished piece may be −20.5 to +25.0 % off.",)
+    assert plan("200mm", measured, now="dry").notes == ()
+
+
+def test_bars_without_a_length_say_nothing_of_sizes_far_from_theirs():
+    assert plan("200mm", results(replace(group(**STAGES), wet_length_mm=0.0))).notes == ()
+    assert len(plan("200mm", results(replace(group(**STAGES), wet_length_mm=0.8))).notes) == 1
+    assert plan("200mm").rests_on == "bars"
 
 
 def test_one_size_may_stand_alone():

@@ -1,0 +1,44 @@
+"""Pairs of readings that cannot both be right, to the last step of the rule or the balance."""
+
+import pytest
+
+from bodytest.reading import read_sheets
+
+ROWS = ["A1,Invented,F1,100.1,94.1", "A2,Invented,F1,100.3,94.2", "A3,Invented,F1,99.9,94.0"]
+
+
+def told(tmp_path, headings, *rows):
+    path = tmp_path / "bars.csv"
+    path.write_text("\n".join([f"bar,body,firing,{headings}", *rows]), encoding="utf-8")
+    return [(f.code, f.level, f.cell) for f in read_sheets([path]).findings if f.level != "note"]
+
+
+@pytest.mark.parametrize(
+    ("dry", "codes"),
+    [
+        ("100.0", []),
+        ("100.1", [("within-reading-uncertainty", "ask", "Bars!E5")]),
+        ("100.2", [("dry-longer-than-wet", "stop", "Bars!E5")]),
+    ],
+)
+def test_a_dry_bar_may_be_longer_by_one_step_which_is_asked_about_once(tmp_path, dry, codes):
+    # 0.1 mm is the step of the digits typed
+    found = told(tmp_path, "wet length (mm),dry length (mm)", *ROWS, f"A4,Invented,F1,100.0,{dry}")
+    assert [one for one in found if one[0] != "far-from-neighbours"] == codes
+
+
+@pytest.mark.parametrize("suspended", ["60.00", "60.01"])
+def test_a_bar_that_weighs_as_much_in_water_as_in_air_loses_the_suspended_mass_alone(tmp_path, suspended):
+    found = told(tmp_path, "fired mass (g),suspended mass (g)", f"A1,Invented,F1,60.00,{suspended}")
+    assert found == [("suspended-not-below-fired", "stop", "Bars!E2")]
+
+
+def test_of_a_bar_alone_neither_of_two_readings_is_used(tmp_path):
+    found = told(tmp_path, "wet length (mm),dry length (mm)", "A1,Invented,F1,100.0,100.2")
+    assert found == [("contradicts-another", "stop", "Bars!D2"), ("dry-longer-than-wet", "stop", "Bars!E2")]
+
+
+def test_the_one_reading_that_does_not_fit_is_not_used_and_the_other_is(tmp_path):
+    rows = [*ROWS, "A4,Invented,F1,100.2,104.2"]
+    found = told(tmp_path, "wet length (mm),dry length (mm)", *rows)
+    assert found == [("dry-longer-than-wet", "stop", "Bars!E5")]
