@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bodytest.analysis.response_levels import (
+    Level,
     celsius_of,
     level_means,
     levels_of,
@@ -24,12 +25,11 @@ from bodytest.analysis.response_words import (
 )
 from bodytest.analysis.safe_window import SafeWindow, safe_window
 from bodytest.responses import CrossingTemperature, FiringResponse
-from bodytest.results import Group, Results
+from bodytest.results import Group, Programme, Results
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
 from bodytest.stats.response_peak import temperature_of_peak
 
 FloatArray = npt.NDArray[np.float64]
-Levels = list[list[Group]]
 
 _SHRINKAGES = ("total_shrinkage", "firing_shrinkage")
 """The second serves where wet lengths were not measured."""
@@ -68,30 +68,34 @@ def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     for group in results.groups:
         if group.firing and any(key in group.quantities for key in _KEYS):
             series.setdefault((group.body, group.direction, group.absorption_method), []).append(group)
-    responses = (_response(groups, results.confidence) for groups in series.values())
+    responses = (_response(groups, results.programmes, results.confidence) for groups in series.values())
     return tuple(response for response in responses if response is not None)
 
 
-def _measured(groups: list[Group], keys: tuple[str, ...]) -> Levels:
+def _measured(groups: list[Group], programmes: tuple[Programme, ...], keys: tuple[str, ...]) -> list[Level]:
     """Return the levels at which every one of the quantities was measured."""
-    return levels_of(group for group in groups if all(key in group.quantities for key in keys))
+    return levels_of((group for group in groups if all(key in group.quantities for key in keys)), programmes)
 
 
-def _shown_together(groups: list[Group]) -> tuple[str, ...]:
+def _shown_together(groups: list[Group], programmes: tuple[Programme, ...]) -> tuple[str, ...]:
     """Return the quantities that share three temperatures, the first of them alone where they do not."""
-    shrinkage = max(_SHRINKAGES, key=lambda key: len(_measured(groups, (key,))))
-    enough = tuple(key for key in (shrinkage, "absorption") if len(_measured(groups, (key,))) >= _LEAST_TEMPERATURES)
-    return enough if len(_measured(groups, enough)) >= _LEAST_TEMPERATURES else enough[:1]
+
+    def count(*keys: str) -> int:
+        return len(_measured(groups, programmes, keys))
+
+    shrinkage = max(_SHRINKAGES, key=count)
+    enough = tuple(key for key in (shrinkage, "absorption") if count(key) >= _LEAST_TEMPERATURES)
+    return enough if count(*enough) >= _LEAST_TEMPERATURES else enough[:1]
 
 
-def _response(groups: list[Group], confidence: float) -> FiringResponse | None:
-    keys = _shown_together(groups)
+def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence: float) -> FiringResponse | None:
+    keys = _shown_together(groups, programmes)
     if not keys:
         return None
-    levels = _measured(groups, keys)
-    used = [group for level in levels for group in level]
+    levels = _measured(groups, programmes, keys)
+    used = [load for level in levels for load in level.loads]
     by_key, exact = with_wrong_temperatures(levels, {key: level_means(levels, key) for key in keys})
-    fitted = {key: _fit(used, one, key, confidence) for key, one in by_key.items()}
+    fitted = {key: _fit(levels, one, key, confidence) for key, one in by_key.items()}
     shrinkage = keys[0] if keys[0] in _SHRINKAGES else None
     read = _read(used, fitted, shrinkage, confidence)
     window = read.window or SafeWindow()
@@ -145,10 +149,10 @@ def _drawn(curve: FloatArray) -> tuple[float, ...]:
     return tuple(float(value) for value in curve[::_DRAWN])
 
 
-def _fit(groups: list[Group], levels: LevelMeans, key: str, confidence: float) -> _Fitted:
-    _, freedom = pooled_scatter(group.quantities[key] for group in groups)
-    curve = fit_response(levels, rises=key in _SHRINKAGES, confidence=confidence)
-    return _Fitted(levels, curve, has_scatter=freedom > 0)
+def _fit(levels: list[Level], means: LevelMeans, key: str, confidence: float) -> _Fitted:
+    _, freedom = pooled_scatter(one.quantities[key] for level in levels for one in level.programmes)
+    curve = fit_response(means, rises=key in _SHRINKAGES, confidence=confidence)
+    return _Fitted(means, curve, has_scatter=freedom > 0)
 
 
 def _limit(groups: list[Group]) -> float | None:

@@ -1,21 +1,37 @@
-"""Groups of one body → the mean of a quantity at each temperature, with the uncertainty of mean and temperature."""
+"""Loads of one body → the mean of a quantity at each temperature, with the uncertainty of mean and temperature."""
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.results import Group, QuantityResult
+from bodytest.results import Group, Programme, QuantityResult
 from bodytest.stats.firing_response import LevelMeans
 from bodytest.stats.load_temperatures import temperature_scatter
 
 FloatArray = npt.NDArray[np.float64]
 
 LEVEL_C = 5.0
-"""Loads whose temperatures differ by less than this are one level, °C: no kiln thermometer tells them apart."""
+"""Programmes whose temperatures differ by less than this are one level, °C: no kiln thermometer tells them apart."""
+
+
+@dataclass(frozen=True)
+class Level:
+    """What stands at one temperature: the loads of a programme, or of programmes that are as hot."""
+
+    loads: tuple[Group, ...]
+    """Load by load."""
+    programmes: tuple[Group | Programme, ...]
+    """The same bars programme by programme; a load that belongs to none stands for itself."""
+
+    @property
+    def celsius(self) -> float:
+        """Mean temperature of its loads, °C, each as often as it has bars."""
+        bars = sum(load.bars for load in self.loads)
+        return sum(load.bars * (celsius_of(load) or 0.0) for load in self.loads) / bars
 
 
 def celsius_of(group: Group) -> float | None:
@@ -23,18 +39,30 @@ def celsius_of(group: Group) -> float | None:
     return group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
 
 
-def levels_of(groups: Iterable[Group]) -> list[list[Group]]:
-    """Return the groups that have a temperature, those fired alike together, coolest first."""
-    placed = sorted(((celsius_of(group) or 0.0, place, group) for place, group in enumerate(groups)
-                     if celsius_of(group) is not None), key=lambda one: one[:2])  # fmt: skip
-    levels: list[list[Group]] = []
+def levels_of(loads: Iterable[Group], programmes: Sequence[Programme]) -> list[Level]:
+    """Return the loads that have a temperature by programme, those as hot as each other together, coolest first."""
+    of_programme: dict[str, tuple[Group | Programme, list[Group]]] = {}
+    for load in loads:
+        if celsius_of(load) is not None:
+            one = next((one for one in programmes if _holds(one, load)), None)
+            of_programme.setdefault(one.id if one else load.firing, (one or load, []))[1].append(load)
+    levels: list[Level] = []
     start = -math.inf
-    for celsius, _, group in placed:
-        if celsius - start >= LEVEL_C:
-            levels.append([])
-            start = celsius
-        levels[-1].append(group)
+    for level in sorted(
+        (Level(tuple(some), (one,)) for one, some in of_programme.values()), key=lambda one: one.celsius
+    ):
+        if level.celsius - start >= LEVEL_C:
+            levels.append(level)
+            start = level.celsius
+        else:
+            last = levels[-1]
+            levels[-1] = Level((*last.loads, *level.loads), (*last.programmes, *level.programmes))
     return levels
+
+
+def _holds(programme: Programme, load: Group) -> bool:
+    alike = (programme.body, programme.direction, programme.absorption_method)
+    return load.firing in programme.loads and alike == (load.body, load.direction, load.absorption_method)
 
 
 def pooled_scatter(found: Iterable[QuantityResult]) -> tuple[float, float]:
@@ -44,9 +72,9 @@ def pooled_scatter(found: Iterable[QuantityResult]) -> tuple[float, float]:
     return (math.sqrt(sum(part * sd**2 for part, sd in known) / freedom), freedom) if freedom else (0.0, 0)
 
 
-def level_means(levels: Sequence[list[Group]], key: str) -> LevelMeans:
+def level_means(levels: Sequence[Level], key: str) -> LevelMeans:
     """Return the mean of a quantity at each level, temperatures taken to be exact."""
-    scatter = pooled_scatter(group.quantities[key] for level in levels for group in level)
+    scatter = pooled_scatter(one.quantities[key] for level in levels for one in level.programmes)
     rows = [_put_together(level, key, *scatter) for level in levels]
     celsius, means, uncertainties, freedoms, bars = (
         np.array(column, dtype=np.float64) for column in zip(*rows, strict=True)
@@ -55,10 +83,10 @@ def level_means(levels: Sequence[list[Group]], key: str) -> LevelMeans:
 
 
 def _put_together(
-    level: list[Group], key: str, pooled_sd: float, pooled_freedom: float
+    level: Level, key: str, pooled_sd: float, pooled_freedom: float
 ) -> tuple[float, float, float, float, float]:
     """Return temperature, mean, standard uncertainty, degrees of freedom and number of bars of one level."""
-    found = [group.quantities[key] for group in level]
+    found = [one.quantities[key] for one in level.programmes]
     bars = sum(one.n for one in found)
     variance = fourth = 0.0
     for one in found:
@@ -69,13 +97,12 @@ def _put_together(
         variance += part
         fourth += part**2 / freedom
     mean = sum(one.n * (one.mean or 0.0) for one in found) / bars
-    celsius = sum(one.n * (celsius_of(group) or 0.0) for one, group in zip(found, level, strict=True)) / bars
-    return celsius, mean, math.sqrt(variance), variance**2 / fourth if fourth > 0.0 else 1.0, float(bars)
+    return level.celsius, mean, math.sqrt(variance), variance**2 / fourth if fourth > 0.0 else 1.0, float(bars)
 
 
-def _covariances(levels: Sequence[list[Group]], key: str) -> FloatArray | None:
+def _covariances(levels: Sequence[Level], key: str) -> FloatArray | None:
     """Return how the means of two temperatures vary together over the batches fired at both, None with one batch."""
-    if all(group.quantities[key].batch_sd is None for level in levels for group in level):
+    if all(one.quantities[key].batch_sd is None for level in levels for one in level.programmes):
         return None
     found = np.full((len(levels), len(levels)), np.nan)
     by_batch = [_batch_means(level, key) for level in levels]
@@ -87,31 +114,35 @@ def _covariances(levels: Sequence[list[Group]], key: str) -> FloatArray | None:
     return found
 
 
-def _batch_means(level: list[Group], key: str) -> dict[str, float]:
-    """Return the mean of each batch at one temperature, nothing where several firings or one batch stand there."""
-    if len(level) != 1 or len(level[0].by_batch) < 2:
+def _batch_means(level: Level, key: str) -> dict[str, float]:
+    """Return the mean of each batch at one temperature, nothing where several programmes or one batch stand there."""
+    if len(level.programmes) != 1 or len(level.programmes[0].by_batch) < 2:
         return {}
-    measured = {batch.batch: batch.quantities[key].mean for batch in level[0].by_batch if key in batch.quantities}
+    by_batch = level.programmes[0].by_batch
+    measured = {batch.batch: batch.quantities[key].mean for batch in by_batch if key in batch.quantities}
     return {batch: mean for batch, mean in measured.items() if mean is not None}
 
 
 def with_wrong_temperatures(
-    levels: Sequence[list[Group]], by_key: dict[str, LevelMeans]
+    levels: Sequence[Level], by_key: dict[str, LevelMeans]
 ) -> tuple[dict[str, LevelMeans], bool]:
     """Let the uncertainty of temperatures enter; the second value says whether some are still taken to be exact.
 
-    A load's stated ± counts, or the scatter of loads that were fired alike, whichever is larger.
+    A load's stated ± counts, or the scatter of loads that were fired alike, whichever is larger. Where a programme was
+    fired more than once, its mean knows that scatter already and only a larger stated ± is added.
     """
-    loads = [group for level in levels for group in level]
+    loads = [load for level in levels for load in level.loads]
     stated = np.array([(group.temperature_expanded_c or math.nan) / 2.0 for group in loads])
     spread, freedom = _scatter(levels, by_key) or (math.nan, _STATED_FREEDOM)
     larger = np.fmax(stated, spread)
     if np.isnan(larger).all():
         return by_key, True
     level_of_load = _level_of_load(levels)
+    known = np.array([_is_known(level, next(iter(by_key))) for level in levels])[level_of_load]
+    added = np.where(known & ~(stated > spread), 0.0, np.nan_to_num(larger))
     bars = np.array([group.quantities[next(iter(by_key))].n for group in loads], dtype=np.float64)
     share = bars / np.bincount(level_of_load, weights=bars)[level_of_load]
-    own = np.sqrt(np.bincount(level_of_load, weights=np.square(share * np.nan_to_num(larger))))
+    own = np.sqrt(np.bincount(level_of_load, weights=np.square(share * added)))
     if not (larger == spread).any():
         freedom = _STATED_FREEDOM
     told = {
@@ -120,15 +151,20 @@ def with_wrong_temperatures(
     return told, bool(np.isnan(larger).any())
 
 
+def _is_known(level: Level, key: str) -> bool:
+    """Say whether the mean of a level has the scatter between its loads in it."""
+    return all(one.quantities[key].load_sd is not None for one in level.programmes)
+
+
 _STATED_FREEDOM = LevelMeans.temperature_freedom
 
 
-def _level_of_load(levels: Sequence[list[Group]]) -> npt.NDArray[np.int64]:
-    return np.repeat(np.arange(len(levels)), [len(level) for level in levels])
+def _level_of_load(levels: Sequence[Level]) -> npt.NDArray[np.int64]:
+    return np.repeat(np.arange(len(levels)), [len(level.loads) for level in levels])
 
 
-def _scatter(levels: Sequence[list[Group]], by_key: dict[str, LevelMeans]) -> tuple[float, float] | None:
-    loads = [group for level in levels for group in level]
+def _scatter(levels: Sequence[Level], by_key: dict[str, LevelMeans]) -> tuple[float, float] | None:
+    loads = [load for level in levels for load in level.loads]
     level_of_load = _level_of_load(levels)
     celsius = np.array([celsius_of(group) for group in loads], dtype=np.float64)
     count = np.bincount(level_of_load)

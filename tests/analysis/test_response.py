@@ -6,6 +6,7 @@ import pytest
 
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.response import firing_responses
+from bodytest.analysis.response_levels import level_means, levels_of, with_wrong_temperatures
 from bodytest.tables import Lab
 from tests.analysis.example_tables import bar, checked, firing
 
@@ -259,6 +260,28 @@ def test_loads_fired_alike_show_how_far_temperatures_stray():
     assert len(strays.temperatures_c) == 7
     width, narrow = (one.at_limit.high - one.at_limit.low for one in (strays, holds))
     assert width > 2.0 * narrow
+
+
+def test_loads_of_one_programme_are_one_level_with_the_scatter_between_them():
+    loads = {**MEANS, "F3": (1214.0, 12.3, 1.6), "F5": (1220.0, 12.4, 1.4), "F6": (1226.0, 12.5, 1.2)}
+    rows = [firing(code, celsius=celsius) for code, (celsius, _, _) in loads.items()]
+    for row in rows:
+        row["programme"] = "glaze" if row["firing"] in ("F3", "F5", "F6") else ""
+    results = summarise(fired(loads, firings=rows))
+    (glaze,) = (one for one in results.programmes if one.programme == "glaze")
+    levels = levels_of(results.groups, results.programmes)
+    assert [[load.firing for load in level.loads] for level in levels] == [["F1"], ["F2"], ["F3", "F5", "F6"], ["F4"]]
+    means = level_means(levels, "total_shrinkage")
+    assert means.temperatures_c.tolist() == [1160.0, 1190.0, 1220.0, 1240.0]
+    assert (means.means[2], means.standard_uncertainties[2]) == (
+        pytest.approx(12.4),
+        glaze.quantities["total_shrinkage"].standard_uncertainty,
+    )
+    assert means.standard_uncertainties[2] == pytest.approx(0.1 / 3**0.5, abs=0.005)  # by hand: loads scatter by 0.1
+    told, exact = with_wrong_temperatures(levels, {"total_shrinkage": means})
+    assert told["total_shrinkage"].temperature_uncertainties_c[2] == 0.0  # the scatter of its loads is in its mean
+    assert told["total_shrinkage"].temperature_uncertainties_c[0] > 0.0
+    assert not exact
 
 
 def test_firing_shrinkage_serves_where_wet_lengths_were_not_measured():
