@@ -142,7 +142,7 @@ def _charts(voice: Voice, part: BodyPart, drawn: _Drawn) -> Charts:
     keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
     bars = [bar_chart(voice, part.tested, part.bars.assign(place=part.bars["tested"]), key) for key in keys]
     return Charts(
-        response_chart(voice, part.responses, part.groups, part.bars, response.message) if response else None,
+        response_chart(voice, part, response.message) if response else None,
         timeline_chart(voice, timeline) if timeline else None,
         tuple(made for made in bars if made is not None),
         share_chart(voice, certainty, part.choice.group) if certainty else None,

@@ -1,13 +1,14 @@
 """The response to firing: shrinkage and absorption against temperature, with bands, the limit and the safe window."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import pandas as pd
 import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.canvas import (
     SMALL_SIZE,
     Box,
@@ -23,13 +24,10 @@ from bodytest.report.charts.canvas import (
     write,
 )
 from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
-from bodytest.report.naming import cone_name, direction_names
+from bodytest.report.naming import direction_names, firing_code
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
-from bodytest.results import Group
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
+from bodytest.results import Group, Programme
 
 _WIDTH, _LEFT, _RIGHT, _PANEL = 440.0, 38.0, 66.0, 150.0
 _TITLE_ABOVE = 46.0
@@ -60,10 +58,9 @@ class _Series:
     place: int
 
 
-def response_chart(
-    voice: Voice, responses: "Sequence[FiringResponse]", groups: tuple[Group, ...], bars: pd.DataFrame, message: str
-) -> Chart:
+def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
     """Draw the responses of one body; the first one's safe window is marked."""
+    responses, groups, bars = part.responses, part.groups, part.bars
     series = [
         _Series(name, r, k)
         for k, (name, r) in enumerate(zip(direction_names(voice, responses), responses, strict=True))
@@ -81,7 +78,7 @@ def response_chart(
         _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
         _mark_range(axes, responses[0])
         if panel == 0:
-            _name_firings(axes, voice, responses[0], groups)
+            _name_programmes(axes, voice, responses[0], part)
     scale_below(axes, voice, nice_ticks(low, high), voice.say("chart.temperature_scale"))
     return chart(figure, "response", message, " ".join(r.summary for r in responses))
 
@@ -174,22 +171,21 @@ def _mark_range(axes: Axes, response: FiringResponse) -> None:
             axes.axvline(crossing.celsius, color=INK, linewidth=0.9, linestyle=":", zorder=2)
 
 
-def _name_firings(axes: Axes, voice: Voice, response: FiringResponse, groups: tuple[Group, ...]) -> None:
-    """Write code and cone of each firing above the chart, as far as there is room; the table by firing names all."""
-    cones = {group.firing: group.cone for group in groups}
+def _name_programmes(axes: Axes, voice: Voice, response: FiringResponse, part: BodyPart) -> None:
+    """Name each programme above the chart where its loads stand, as far as there is room; the table names all."""
+    celsius = dict(zip(response.firings, response.temperatures_c, strict=True))
+    stands: dict[str, list[float]] = {}
+    for one in part.tested:
+        loads = one.loads if isinstance(one, Programme) else (one.firing,)
+        if one.direction == response.direction:
+            stands.setdefault(firing_code(voice, one), []).extend(celsius[code] for code in loads if code in celsius)
+    firings = sorted((sum(at) / len(at), name) for name, at in stands.items() if at)
     low, high = axes.get_xlim()
     pixels = (_WIDTH - _LEFT - _RIGHT) / (high - low)
     across = axes.get_xaxis_transform()
-    firings = sorted(zip(response.temperatures_c, response.firings, strict=True))
-    wordings = [_firing_labels(voice, code, cones.get(code)) for _, code in firings]
-    places = [celsius * pixels for celsius, _ in firings]
-    for (celsius, _), (level, label) in zip(firings, fitting_labels(places, wordings), strict=True):
-        write(axes, celsius, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center", fontsize=SMALL_SIZE)
+    wordings = [(shortened(name, 20), shortened(name, 8)) for _, name in firings]
+    places = [at * pixels for at, _ in firings]
+    for (at, _), (level, label) in zip(firings, fitting_labels(places, wordings), strict=True):
+        write(axes, at, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center", fontsize=SMALL_SIZE)
         end = 1 + (5 + 13 * level) / _PANEL
-        axes.vlines(celsius, 1, end, transform=across, color=SOFT, linewidth=0.8, clip_on=False)
-
-
-def _firing_labels(voice: Voice, code: str, cone: str | None) -> tuple[str, ...]:
-    """Return the label of a firing and shorter ones."""
-    short = shortened(code, 8)
-    return (f"{short} · {cone_name(voice, cone)}", short) if cone else (short,)
+        axes.vlines(at, 1, end, transform=across, color=SOFT, linewidth=0.8, clip_on=False)

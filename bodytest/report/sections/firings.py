@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested, is_fired
-from bodytest.report.naming import firing_code, firing_details
+from bodytest.report.naming import firing_details, group_names
 from bodytest.report.sections.answer import all_left_out, factor_column
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
@@ -14,8 +14,7 @@ from bodytest.results import BeforeFiring, Programme
 def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) -> Table:
     """Return one row for each programme and direction, coolest first."""
     columns = [
-        Column(voice.say("firings.firing")),
-        Column(voice.say("firings.direction")),
+        Column(voice.say("firings.group")),
         Column(voice.say("firings.bars"), numeric=True),
         Column(voice.say("firings.loads"), numeric=True),
         Column(voice.say("firings.firing_shrinkage"), numeric=True),
@@ -25,13 +24,13 @@ def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) ->
         Column(voice.say("firings.verdict")),
         Column(voice.say("firings.speaks_of")),
     ]
-    several_methods = len({group.absorption_method for group in groups}) > 1
     firing_shrinkages, totals, absorptions = (
         voice.means([group.quantities.get(key) for group in groups])
         for key in ("firing_shrinkage", "total_shrinkage", "absorption")
     )
     numbers = zip(firing_shrinkages, totals, factor_column(voice, groups), absorptions, strict=True)
-    rows = [_row(voice, group, several_methods, own) for group, own in zip(groups, numbers, strict=True)]
+    names = group_names(voice, groups)
+    rows = [_row(voice, name, one, own) for name, one, own in zip(names, groups, numbers, strict=True)]
     note = voice.say("firings.note", level=voice.percent(confidence))
     return without_empty_columns(table(voice.say("firings.caption"), columns, rows, note=note, key="firings"))
 
@@ -67,14 +66,11 @@ def _bars(voice: Voice, group: Tested) -> str:
     return voice.say("firings.bars_of", n=total.n, all=group.bars)
 
 
-def _row(voice: Voice, group: Tested, several_methods: bool, numbers: Sequence[str]) -> list[Cell | str]:
+def _row(voice: Voice, name: str, group: Tested, numbers: Sequence[str]) -> list[Cell | str]:
     absorbed = group.quantities.get("absorption")
-    method = (group.absorption_method or "") if several_methods else ""
-    details = [firing_details(voice, group, atmosphere=False), method]
     programme = group if isinstance(group, Programme) else None
     return [
-        Cell(firing_code(voice, group), small="; ".join(part for part in details if part)),
-        group.direction,
+        Cell(name, small=firing_details(voice, group, atmosphere=False)),
         _bars(voice, group),
         str(len(programme.loads)) if programme else "",
         *numbers,

@@ -37,7 +37,7 @@ def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection 
     rows = [
         _row(voice, group_name(voice, one), group, known[one.id]) for one in several for group in part.loads_of(one)
     ]
-    note = _note(voice, results, list(known.values()))
+    note = voice.say(f"loads.{_note(results, part.body, known)}", control=results.lab.control_body)
     made = table(voice.say("loads.caption"), columns, rows, note=note, key="loads")
     return LoadSection(tuple(_sentences(voice, several)), without_empty_columns(made))
 
@@ -85,7 +85,8 @@ def _difference(voice: Voice, load: str, known: KnownLoads | None) -> str:
     return ("+" if difference > 0 else "") + voice.number(difference, 2)
 
 
-def _note(voice: Voice, results: Results, known: list[KnownLoads | None]) -> str:
-    if any(known):
-        return voice.say("loads.controlled", control=results.lab.control_body)
-    return voice.say("loads.uncontrolled")
+def _note(results: Results, body: str, known: dict[str, KnownLoads | None]) -> str:
+    """Return which of the sentences on control bars holds."""
+    if body == results.lab.control_body:
+        return "control_itself"
+    return "controlled" if any(known.values()) else "uncontrolled"

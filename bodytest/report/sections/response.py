@@ -86,7 +86,7 @@ def _crossing(voice: Voice, crossing: CrossingTemperature | None) -> Cell:
     if crossing is None:
         return Cell("–")
     if crossing.celsius is None:
-        return Cell(crossing.note or voice.say("response.not_reached"))
+        return Cell((crossing.note or voice.say("response.not_reached")).partition(":")[0])
     return Cell(voice.number(crossing.celsius, 0, "°C"), small=_interval(voice, crossing))
 
 
