@@ -11,6 +11,7 @@ from functools import cache
 from importlib.resources import files
 
 from bodytest import rounding
+from bodytest.conformity import Conformity
 from bodytest.results import Decision, QuantityResult, Verdict
 from bodytest.shown import for_blanks
 
@@ -123,6 +124,7 @@ _SHAPES = {
     "does not meet": "no",
     "different": "no",
     "cannot tell yet": "open",
+    "not tested": "open",
 }
 
 
@@ -131,7 +133,7 @@ def verdict_mark(voice: Voice, verdict: Decision | Verdict | None) -> VerdictMar
     return None if verdict is None else VerdictMark(voice.say(f"verdict.{_key(verdict)}"), _SHAPES[verdict])
 
 
-def short_verdict_mark(voice: Voice, verdict: Decision | Verdict | None) -> VerdictMark | None:
+def short_verdict_mark(voice: Voice, verdict: Conformity | Verdict | None) -> VerdictMark | None:
     """Return the same in few words, for tables whose heading says what it is about."""
     return None if verdict is None else VerdictMark(voice.say(f"verdict_short.{_key(verdict)}"), _SHAPES[verdict])
 

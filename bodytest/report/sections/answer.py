@@ -53,7 +53,7 @@ def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     group = choice.group
     factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
-    figures = (factor, _shrinkage(voice, group), _absorption(voice, choice))
+    figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
     limits = tuple(one.sentence for one in choice.programme.verdicts) if choice.programme else ()
     return Answer(sentence, figures, _footing(voice, choice, confidence), choice.overfired, limits)
 
@@ -183,25 +183,23 @@ def _borrowed(voice: Voice, lent: Borrowed, unit: str) -> str:
     )
 
 
-def _absorption(voice: Voice, choice: Choice) -> Figure:
-    absorbed = choice.group.quantities.get("absorption")
+def _absorption(voice: Voice, group: Tested) -> Figure:
+    absorbed = group.quantities.get("absorption")
     label = voice.say("answer.absorption_label")
     if absorbed is None:
         return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"), known=False)
     return Figure(
         label,
         voice.mean(absorbed),
-        _limit_words(voice, absorbed, choice.programme),
+        _limit_words(voice, absorbed),
         verdict_mark(voice, absorbed.decision),
     )
 
 
-def _limit_words(voice: Voice, absorbed: QuantityResult, programme: Programme | None) -> str:
+def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
     if absorbed.limit is None:
         return voice.say("answer.no_limit")
     words = voice.say("answer.limit", limit=voice.plain(absorbed.limit, "%"))
-    if programme is not None:
-        words += " " + voice.say("answer.verdict_on", scope=scope_words(voice, programme))
     further = further_words(voice, absorbed)
     if absorbed.decision == "cannot tell yet" and further:
         words += " " + voice.say("answer.further", bars=further)

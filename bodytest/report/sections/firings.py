@@ -67,14 +67,13 @@ def _bars(voice: Voice, group: Tested) -> str:
 
 
 def _row(voice: Voice, name: str, group: Tested, numbers: Sequence[str]) -> list[Cell | str]:
-    absorbed = group.quantities.get("absorption")
     programme = group if isinstance(group, Programme) else None
     return [
         Cell(name, small=firing_details(voice, group, atmosphere=False)),
         _bars(voice, group),
         str(len(programme.loads)) if programme else "",
         *numbers,
-        Cell("", mark=short_verdict_mark(voice, absorbed.decision if absorbed else None)),
+        Cell("", mark=short_verdict_mark(voice, programme.would_meet if programme else None)),
         _speaks_of(voice, programme) if programme else "",
     ]
 
