@@ -191,5 +191,4 @@ def _same_p(distance: float, tolerance: float, error: float, family: Simultaneou
     room = tolerance - distance
     if error <= 0.0:
         return 0.0 if room > 0.0 else 1.0 if room < 0.0 else 0.5
-    tail = family.one_sided(abs(room) / error)
-    return tail if room > 0.0 else 1.0 - tail
+    return family.one_sided(room / error)

@@ -35,8 +35,9 @@ class GamesHowell:
         return 1.0 - range_probability(deviate * math.sqrt(2.0), self.levels, self.freedom)
 
     def one_sided(self, deviate: float) -> float:
-        """Return the same where only one side counts."""
-        return self.risk(deviate) / 2.0
+        """Return the same where only one side counts, more than a half on the wrong side (below 0)."""
+        of_side = self.risk(abs(deviate)) / 2.0
+        return of_side if deviate >= 0.0 else 1.0 - of_side
 
 
 @dataclass(frozen=True)

@@ -200,3 +200,13 @@ def test_means_without_any_scatter_are_compared_without_a_crash():
     assert (found.low, found.high, found.p) == (pytest.approx(0.4), pytest.approx(0.4), 0.0)
     assert found.verdict == "same within tolerance"
     assert compare_means([alike, alike])[0].verdict == "cannot tell yet"
+
+
+def test_a_difference_beyond_the_tolerance_is_never_the_same_however_many_are_compared():
+    levels = [LevelMean(12.0, 0.13**2, 1.0), *[LevelMean(mean, 0.03**2, 9.0) for mean in (11.49, 12.0, 12.0)]]
+    first = compare_means(levels, tolerance=0.5)[0]
+
+    assert first.difference == pytest.approx(-0.51)
+    assert (first.verdict, first.same_p > 0.5) == ("cannot tell yet", True)
+    many = [LevelMean(mean, 0.03**2, 30.0) for mean in (12.0, 11.49, 12.0)]
+    assert compare_means(many, tolerance=0.5)[0].same_p > 0.5
