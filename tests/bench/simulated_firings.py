@@ -32,6 +32,8 @@ class Layout:
     """Scatter of true wet lengths; 0 where a template sets the marks."""
     calibration_mm: float = 0.0
     """Expanded uncertainty (k = 2) of the length instrument."""
+    errors_alike: bool = True
+    """Whether it errs alike in wet and fired lengths."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,9 @@ def read_off(shrinkage, true_mean, instruments, rng: np.random.Generator) -> Rea
     (runs, bars), step = shrinkage.shape, instruments.step_mm
     wet = 100.0 + step * rng.random((runs, 1)) + instruments.wet_sd_mm * rng.standard_normal((runs, bars))
     offset = instruments.calibration_mm / 2.0 * rng.standard_normal((runs, 1))
-    fired = np.round((wet * (1.0 - shrinkage / 100.0) + offset) / step) * step
+    of_fired = offset if instruments.errors_alike else instruments.calibration_mm / 2.0 * rng.standard_normal((runs, 1))
+    left = 1.0 - FIRED_SHARE if instruments.errors_alike else np.hypot(1.0, FIRED_SHARE)
+    fired = np.round((wet * (1.0 - shrinkage / 100.0) + of_fired) / step) * step
     wet = np.round((wet + offset) / step) * step
     one = step / np.sqrt(12.0)
     part = np.vectorize(lambda sd: shared_step_uncertainty(float(sd), float(one)))
@@ -75,7 +79,7 @@ def read_off(shrinkage, true_mean, instruments, rng: np.random.Generator) -> Rea
         true_mean,
         np.hypot(FIRED_SHARE * part(wet.std(axis=1, ddof=1)), part(fired.std(axis=1, ddof=1))),
         float(one * np.hypot(1.0, FIRED_SHARE)),
-        (1.0 - FIRED_SHARE) * instruments.calibration_mm / 2.0,
+        float(left * instruments.calibration_mm / 2.0),
     )
 
 

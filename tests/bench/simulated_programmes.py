@@ -38,6 +38,8 @@ class Programme:
     """Scatter of true wet lengths; 0 where a template sets the marks."""
     calibration_mm: float = 0.0
     """Expanded uncertainty (k = 2) of the length instrument."""
+    errors_alike: bool = True
+    """Whether it errs alike in wet and fired lengths."""
 
     @property
     def target(self) -> Target:
