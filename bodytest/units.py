@@ -103,7 +103,7 @@ DIMENSIONS: dict[str, Dimension] = {
     d.name: d
     for d in (
         Dimension(
-            "length", _RULE, "mark", ("length", "mark distance", "gauge length"), (1.0, 3000.0), (10.0, 600.0), 0.01
+            "length", _RULE, "mark", ("length", "mark distance", "gauge length"), (1.0, 3000.0), (10.0, 600.0), 0.006
         ),
         Dimension("mass", _BALANCE, "bar", ("mass", "weight", "wt"), (0.1, 50_000.0), (1.0, 5000.0), 0.02),
         Dimension("size", _RULE, "bar", (), (0.5, 1000.0), (1.0, 600.0), 0.1),

@@ -33,6 +33,8 @@ class AllBars:
     """Spreadsheet row of each entry, by key of the text or reading."""
     table_of: dict[str, np.ndarray]
     """Position in ``tables`` of each entry, by key."""
+    books: np.ndarray
+    """Number of each workbook; states of one sheet have one number."""
     codes: np.ndarray
     """The code of each bar as a number; one code in two workbooks is two numbers unless they hold the same bars."""
 
@@ -46,6 +48,10 @@ class AllBars:
     def texts(self, key: str) -> np.ndarray:
         """Return a text of each bar."""
         return np.asarray(self.bars[key].to_numpy(dtype=object))
+
+    def book_of_bar(self) -> np.ndarray:
+        """Return the number of each bar's workbook, as in ``books``."""
+        return np.asarray(self.books[self.bars["sheet"].to_numpy(dtype=np.int64)])
 
     def frame_of(self, reading: Reading) -> "pd.DataFrame":
         """Return the table that a reading stands in."""
@@ -102,13 +108,15 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
     """Put the bars and marks of all workbooks below each other."""
     import pandas as pd
 
+    books = np.arange(len(labs))
     if not tables:
         kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}
         bars, marks = (
             pd.DataFrame({c: pd.Series(dtype=kinds.get(c, "object")) for c in columns})
             for columns in (BAR_COLUMNS, MARK_COLUMNS)
         )
-        return AllBars([], labs, bars, marks, {}, {"bar": np.array([], dtype=np.int64)}, np.array([], dtype=np.int64))
+        none = np.array([], dtype=np.int64)
+        return AllBars([], labs, bars, marks, {}, {"bar": none}, books, none)
     counts = [len(table.bars) for table in tables]
     starts = np.cumsum([0, *counts[:-1]]).tolist()
     bars = pd.concat([table.bars for table in tables], ignore_index=True)
@@ -124,7 +132,7 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
         rows[reading.key] = np.concatenate([table.rows[reading.key] for table in tables])
         table_of[reading.key] = of_mark if reading.of_mark else of_bar
     codes = group_by([of_bar, np.concatenate([table.codes for table in tables])]).ids
-    return AllBars(tables, labs, bars, marks, rows, table_of, codes)
+    return AllBars(tables, labs, bars, marks, rows, table_of, books, codes)
 
 
 def complete_refired(every: AllBars) -> None:

@@ -44,6 +44,8 @@ def join_states(every: AllBars) -> list[frozenset[int]]:
     sheets: dict[int, set[int]] = {}
     for one, root in zip(np.flatnonzero(joined).tolist(), states[joined].tolist(), strict=True):
         sheets.setdefault(root, set()).add(int(every.tables[parts[one].table].bars["sheet"].iloc[0]))
+    for joined_sheets in sheets.values():
+        every.books[list(joined_sheets)] = min(joined_sheets)
     return list(map(frozenset, sheets.values()))
 
 

@@ -7,7 +7,7 @@ from bodytest.rules.conditions import settle_conditions
 from bodytest.rules.impossible import refuse_impossible
 from bodytest.rules.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.rules.neighbours import readings_of, together
-from bodytest.rules.plausible import ask_about_far
+from bodytest.rules.plausible import ask_about_far, ask_about_mass_and_length
 
 
 def check_bars(every: AllBars) -> None:
@@ -27,6 +27,8 @@ def check_bars(every: AllBars) -> None:
         ask_about_no_bars_size(readings)
         tell_alike(readings)
     whole = together(tables)
-    ask_about_unlikely(whole, refuse_untrue(whole))
+    asked = refuse_untrue(whole)
+    ask_about_unlikely(whole, asked)
+    ask_about_mass_and_length(whole, asked)
     tell_left_out(every)
     tell_shared_codes(every)

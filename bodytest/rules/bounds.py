@@ -9,13 +9,12 @@ import numpy as np
 from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
-from bodytest.rules.impossible import write_other
-from bodytest.rules.neighbours import Readings, least_fitting, measured, only_misfit
-from bodytest.rules.slips import mend_words
+from bodytest.rules.neighbours import Readings, least_fitting, measured, only_misfit, write_other
+from bodytest.rules.slips import Mend, mend, refuse_slip
 from bodytest.units import INSTRUMENTS
 
-EXPLAINED = 400
-"""How many odd readings of a workbook get an explanation; the others are told without one."""
+EXPLAINED = 2000
+"""How many odd readings get an explanation; the others are told without one."""
 SURE = 2.0
 """Standard uncertainties from the reading steps by which a quantity has to be outside; a check is taken as it is."""
 
@@ -78,7 +77,7 @@ def _write_untrue(readings: Readings, one: _Judged, position: int, value: float,
         readings=_readings(readings, one, position),
         range=_range(quantity, quantity.possible),
         reason=quantity.possible_source,
-        verdict=verdict + (mend_words(readings, at, position, frozenset(one.blamed)) if len(keys) == 1 else ""),
+        verdict=verdict + (mend(readings, at, position, frozenset(one.blamed)).words if len(keys) == 1 else ""),
     )
     for key in keys[:-1]:
         write_other(readings, key, at, position)
@@ -96,6 +95,10 @@ def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: s
     few = len(asked) < EXPLAINED
     given = [key for key in one.blamed if not np.isnan(readings.values[key][position])]
     key = least_fitting(readings, position, given) if few else given[-1]
+    found = mend(readings, key, position, frozenset(given)) if few else Mend("")
+    if found.slipped:
+        asked |= refuse_slip(readings, key, position, found)
+        return
     asked.add((key, position))
     readings.tell(
         one.code,
@@ -106,7 +109,7 @@ def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: s
         amount=_amount(one.quantity, value),
         readings=_readings(readings, one, position),
         range=_range(one.quantity, one.quantity.plausible),
-        mend=mend_words(readings, key, position, frozenset(given)) if few else "",
+        mend=found.words,
     )
 
 

@@ -86,10 +86,10 @@ def tell_alike(readings: Readings) -> None:
         if reading.set_alike:
             continue
         values = pd.Series(readings.values[reading.key])
-        groups = values.groupby(readings.group)
+        groups = values.groupby(readings.group.ids)
         alike = (groups.max() - groups.min() < 1e-9) & (groups.count() >= ALIKE)
         for group in alike.index[alike.to_numpy()]:
-            position = int(np.flatnonzero((readings.group == group) & values.notna().to_numpy())[0])
+            position = int(np.flatnonzero((readings.group.ids == group) & values.notna().to_numpy())[0])
             step = float(readings.steps(reading.dimension.instrument.name)[position])
             readings.tell(
                 "readings-all-alike",

@@ -4,11 +4,11 @@ import numpy as np
 
 from bodytest.lab.record import Order
 from bodytest.quantities import ORDERS, READING_BY_KEY
-from bodytest.rules.neighbours import Readings, measured, only_misfit
-from bodytest.rules.slips import mend_words, swap_that_mends, swap_words
+from bodytest.rules.neighbours import Readings, measured, only_misfit, write_other
+from bodytest.rules.slips import mend, swap_that_mends, swap_words
 
-EXPLAINED = 400
-"""How many impossible bars of a workbook get an explanation; the others are told without one."""
+EXPLAINED = 2000
+"""How many impossible bars get an explanation; the others are told without one."""
 
 
 def refuse_impossible(readings: Readings) -> set[tuple[str, int]]:
@@ -58,7 +58,7 @@ def _refuse(readings: Readings, position: int, orders: list[Order], *, explain: 
     culprit = _culprit(readings, position, orders, involved) if explain else None
     if culprit is not None:
         order = next(o for o in orders if culprit in (o.larger.key, o.smaller.key))
-        words = mend_words(readings, culprit, position, involved)
+        words = mend(readings, culprit, position, involved).words
         verdict = f" The {READING_BY_KEY[culprit].heading} is the one that does not fit and is not used.{words}"
         _write(readings, order, position, culprit, verdict)
         return frozenset({culprit})
@@ -95,19 +95,6 @@ def _refuse_swapped(readings: Readings, position: int, order: Order, swap: tuple
     _write(readings, order, position, at, verdict + swap_words(readings, at, other, position))
     write_other(readings, other, at, position)
     return frozenset(swap)
-
-
-def write_other(readings: Readings, key: str, at: str, position: int) -> None:
-    """Write down the other one of two readings that cannot both be right, once."""
-    if not readings.is_told(key, position):
-        readings.tell(
-            "contradicts-another",
-            key,
-            position,
-            value=float(readings.values[key][position]),
-            heading=READING_BY_KEY[key].heading,
-            other=readings.cell(at, position, beside=key),
-        )
 
 
 def _partner(order: Order) -> str:

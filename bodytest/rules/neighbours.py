@@ -1,13 +1,14 @@
 """What a reading should be, going by the other readings of its bar and by the bars around it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
-from bodytest.lab.record import Reading
+from bodytest.lab.record import BEFORE_FIRING, Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
 
 FEWEST = 3
@@ -32,6 +33,23 @@ class Expected:
         return abs(value - self.value) <= self.tolerance
 
 
+class Neighbourhood:
+    """Which entries stand together."""
+
+    def __init__(self, ids: np.ndarray) -> None:
+        self.ids = ids
+
+    @cached_property
+    def _order(self) -> np.ndarray:
+        return np.argsort(self.ids, kind="stable")
+
+    def members(self, position: int) -> np.ndarray:
+        """Return the entries that stand with one, without it."""
+        start, end = np.searchsorted(self.ids, (self.ids[position], self.ids[position] + 1), sorter=self._order)
+        members = self._order[start:end]
+        return np.asarray(members[members != position][:MOST])
+
+
 @dataclass
 class Readings:
     """Readings that can be compared with each other: lengths by mark, masses by bar, the others by bar."""
@@ -44,10 +62,10 @@ class Readings:
     """As typed, by key, in the unit held."""
     bar_rows: np.ndarray
     """Position of the bar of each entry."""
-    group: np.ndarray
-    """Workbook, body, firing and direction of each entry, as a number."""
-    _order: np.ndarray = field(default_factory=lambda: np.array([], dtype=np.int64))
-    _starts: np.ndarray = field(default_factory=lambda: np.array([], dtype=np.int64))
+    group: "Neighbourhood"
+    """Workbook, body, batch, firing and direction of each entry; bars of a batch of few stand with such of others."""
+    batch: "Neighbourhood"
+    """Body, batch and direction of each entry, whatever firing it went to; without a batch, the workbook too."""
 
     def tell(self, code: str, key: str, position: int, **words: object) -> None:
         """Write down a finding about the cell of one reading."""
@@ -99,30 +117,25 @@ class Readings:
             self.values[key] = self.values[key].copy()
             self.values[key][positions] = np.nan
 
-    def members(self, position: int) -> np.ndarray:
-        """Return the entries of the same group, without this one."""
-        if not len(self._order):
-            self._order = np.argsort(self.group, kind="stable")
-            self._starts = np.searchsorted(self.group[self._order], np.arange(self.group.max() + 2))
-        group = self.group[position]
-        members = self._order[self._starts[group] : self._starts[group + 1]]
-        return np.asarray(members[members != position][:MOST])
+    def around(self, *keys: str) -> "Neighbourhood":
+        """Return among which entries readings are judged: those before the firing among the whole batch."""
+        return self.batch if all(READING_BY_KEY[key].stage in BEFORE_FIRING for key in keys) else self.group
 
     def expected(self, key: str, position: int, doubtful: frozenset[str] = frozenset()) -> Expected | None:
         """Return what a reading should be, from readings of the same bar that are not doubtful; None if unknown."""
-        members = self.members(position)
         guesses = []
         for other in self.readings:
             beside = self.values[other.key][position]
             comparable = other.dimension is READING_BY_KEY[key].dimension and other.dimension.staged
             if other.key == key or other.key in doubtful or np.isnan(beside) or not comparable:
                 continue
+            members = self.around(key, other.key).members(position)
             ratios = self.values[key][members] / self.values[other.key][members]
             ratios = ratios[np.isfinite(ratios)]
             if len(ratios) >= FEWEST:
                 guesses.append(_guess(ratios, beside))
         if not guesses:
-            return self._expected_alone(key, members)
+            return self._expected_alone(key, self.around(key).members(position))
         guesses.sort(key=lambda g: g.tolerance / g.value)
         return guesses[0]
 
@@ -145,7 +158,12 @@ def _guess(ratios: np.ndarray, beside: float) -> Expected:
 
 def readings_of(every: AllBars) -> list[Readings]:
     """Return the readings in tables of those that can be compared with each other."""
-    group = group_by([every.bars["sheet"].to_numpy(), *map(every.texts, ("body", "firing", "direction"))]).ids
+    books, batches = every.book_of_bar(), every.texts("batch")
+    batch = group_by([np.where(batches == "", books, -1), batches, *map(every.texts, ("body", "direction"))]).ids
+    of_batch = group_by([books, batch, every.texts("firing")]).ids
+    alone = np.bincount(of_batch)[of_batch] < FEWEST
+    of_body = group_by([books, *map(every.texts, ("body", "firing", "direction"))]).ids
+    group = group_by([alone, np.where(alone, of_body, of_batch)]).ids
     tables: dict[tuple[bool, bool], list[Reading]] = {}
     for reading in READINGS:
         tables.setdefault((reading.of_mark, reading.dimension.staged), []).append(reading)
@@ -153,7 +171,8 @@ def readings_of(every: AllBars) -> list[Readings]:
     for (of_mark, _), readings in tables.items():
         bar_rows = every.bar_of_mark() if of_mark else np.arange(len(every))
         values = {r.key: every.values(r.key) for r in readings}
-        found.append(Readings(every, tuple(readings), values, bar_rows, group[bar_rows]))
+        around = (Neighbourhood(group[bar_rows]), Neighbourhood(batch[bar_rows]))
+        found.append(Readings(every, tuple(readings), values, bar_rows, *around))
     return found
 
 
@@ -168,7 +187,7 @@ def together(tables: list[Readings]) -> Readings:
             first = pd.Series(of_entry).groupby(table.bar_rows).first()
             values[key] = first.reindex(np.arange(len(every))).to_numpy(dtype=float)
     readings = tuple(r for table in tables for r in table.readings)
-    return Readings(every, readings, values, np.arange(len(every)), tables[-1].group)
+    return Readings(every, readings, values, np.arange(len(every)), tables[-1].group, tables[-1].batch)
 
 
 def least_fitting(readings: Readings, position: int, keys: list[str]) -> str:
@@ -192,6 +211,19 @@ def only_misfit(readings: Readings, position: int, keys: Iterable[str]) -> str |
         fitting[key] = expected.fits(float(readings.values[key][position]))
     misfits = [key for key, fits in fitting.items() if not fits]
     return misfits[0] if len(misfits) == 1 else None
+
+
+def write_other(readings: Readings, key: str, at: str, position: int) -> None:
+    """Write down the other one of two readings that cannot both be right, once."""
+    if not readings.is_told(key, position):
+        readings.tell(
+            "contradicts-another",
+            key,
+            position,
+            value=float(readings.values[key][position]),
+            heading=READING_BY_KEY[key].heading,
+            other=readings.cell(at, position, beside=key),
+        )
 
 
 def unit_of(key: str) -> str:

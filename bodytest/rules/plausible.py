@@ -1,19 +1,29 @@
 """Readings far from those of the bars around them are asked about."""
 
+from collections import Counter
+
 import numpy as np
 
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
-from bodytest.rules.neighbours import FEWEST, Readings, least_fitting
-from bodytest.rules.slips import mend_words
+from bodytest.rules.neighbours import FEWEST, Readings, least_fitting, measured
+from bodytest.rules.slips import mend, refuse_slip
 
-EXPLAINED = 400
-"""How many odd readings of a workbook get an explanation; the others are told without one."""
-FAR = 8.0
+EXPLAINED = 2000
+"""How many odd readings get an explanation; the others are told without one."""
+FAR = 6.0
 """Robust standard deviations from the neighbours above which a ratio is asked about, raised by 4/n in groups of n."""
 ALONE = 2.5
 """How many times larger or smaller than the same reading of its neighbours a reading has to be to be asked about."""
 SMALLEST_GROUP = 5
 """Bars that must stand in a group before one of them can be far from the others."""
+SMALLEST_WITHOUT = 8
+"""Bars of a group from which on the scatter of the others counts, where it is less than the robust one."""
+SMALLEST_POOLED = 3
+"""Bars of a smaller group that can be judged by the scatter of all firings of the batch."""
+APART = 0.25
+"""Share by which mass over length must differ from that of the neighbours to be asked about."""
+MASS_OVER_LENGTH = tuple((f"{stage}_length", f"{stage}_mass") for stage in ("wet", "dry", "fired"))
+"""Length and mass of one stage."""
 PAIRS: dict[tuple[str, str], None] = dict.fromkeys(
     (q.base, next(key for key in q.needs if key != q.base))
     for q in QUANTITIES
@@ -24,56 +34,96 @@ PAIRS: dict[tuple[str, str], None] = dict.fromkeys(
 
 def ask_about_far(readings: Readings, asked: set[tuple[str, int]]) -> None:
     """Ask about readings far from their neighbours; those in ``asked`` were asked about already."""
-    far: dict[int, set[str]] = {}
+    far: dict[int, Counter[str]] = {}
     for pair in PAIRS:
-        start, end = pair
-        if start not in readings.values:
-            continue
-        strayed = _strayed(readings, pair, readings.values[end] / readings.values[start])
-        for position in np.flatnonzero(strayed).tolist():
-            far.setdefault(position, set()).update(pair)
+        if pair[0] in readings.values:
+            for position in np.flatnonzero(_strayed(readings, pair)).tolist():
+                far.setdefault(position, Counter()).update(pair)
     for key, stray in _strayed_alone(readings):
-        far.setdefault(stray, set()).add(key)
-    for number, (position, keys) in enumerate(sorted(far.items())):
-        if number < EXPLAINED:
-            _ask_far(readings, position, keys, asked)
+        far.setdefault(stray, Counter()).update([key])
+    cells: set[tuple[str, int, int]] = set()
+    for position, keys in sorted(far.items())[:EXPLAINED]:
+        if not any((key, position) in asked for key in keys):
+            asked |= _ask_far(readings, position, keys, cells)
 
 
-def _strayed(readings: Readings, pair: tuple[str, str], ratio: np.ndarray) -> np.ndarray:
-    """Tell which ratios stand far from the others of their group."""
+def _strayed(readings: Readings, pair: tuple[str, str]) -> np.ndarray:
+    """Tell which ratios stand far from the others of their group.
+
+    In groups too small to show their own scatter, that of all firings of the batch around their middles counts. The
+    rounding of both readings, δ/√6 of the first one, is scatter too.
+    """
+    start, end = (readings.values[key] for key in pair)
+    ratio = end / start
+    ids, batch = readings.around(*pair).ids, readings.batch.ids
+    off, counts = _off_middle(ratio, ids)
+    spread, judged = _middle(off, ids) * 1.4826, counts >= SMALLEST_GROUP
+    spread = np.where(counts >= SMALLEST_WITHOUT, np.minimum(spread, _scatter_of_others(ratio, ids)), spread)
+    if ids is not batch:
+        pooled = np.where(counts >= SMALLEST_POOLED, off, np.nan)
+        enough = (counts >= SMALLEST_POOLED) & (_counts(pooled, batch) >= SMALLEST_GROUP)
+        spread = np.where(judged, spread, _middle(pooled, batch) * 1.4826)
+        judged |= enough
+    dimension = READING_BY_KEY[pair[0]].dimension
+    spread = np.hypot(spread, readings.steps(dimension.instrument.name) / start / np.sqrt(6))
+    far = (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > dimension.smallest_share)
+    return np.asarray(judged & far)
+
+
+def _scatter_of_others(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
+    """Return, for each value, the standard deviation of its group without it."""
     import pandas as pd
 
-    groups = pd.Series(ratio).groupby(readings.group)
-    middle = groups.transform("median").to_numpy()
-    off = np.abs(ratio - middle)
-    spread = pd.Series(off).groupby(readings.group).transform("median").to_numpy() * 1.4826
-    counts = groups.transform("count").to_numpy()
-    smallest = READING_BY_KEY[pair[0]].dimension.smallest_share
-    return np.asarray(
-        (counts >= SMALLEST_GROUP) & (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > smallest)
-    )
+    groups = pd.Series(values).groupby(ids)
+    n, mean, variance = (groups.transform(name).to_numpy() for name in ("count", "mean", "var"))
+    squares = (n - 1) * variance - n / np.maximum(n - 1, 1) * (values - mean) ** 2
+    return np.asarray(np.sqrt(np.maximum(squares, 0.0) / np.maximum(n - 2, 1)))
+
+
+def _middle(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
+    """Return the median of each value's group."""
+    import pandas as pd
+
+    return np.asarray(pd.Series(values).groupby(ids).transform("median").to_numpy())
+
+
+def _counts(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
+    """Return the number of values in each value's group."""
+    import pandas as pd
+
+    return np.asarray(pd.Series(values).groupby(ids).transform("count").to_numpy())
+
+
+def _off_middle(values: np.ndarray, ids: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return how far each value is from the median of its group, and how many the group has."""
+    return np.abs(values - _middle(values, ids)), _counts(values, ids)
 
 
 def _strayed_alone(readings: Readings) -> list[tuple[str, int]]:
     """Return readings that are many times larger or smaller than the same reading of their group."""
-    import pandas as pd
-
     found = []
     for key, values in readings.values.items():
-        groups = pd.Series(values).groupby(readings.group)
-        times = values / groups.transform("median").to_numpy()
-        counts = groups.transform("count").to_numpy()
-        odd = (counts >= SMALLEST_GROUP) & ((times > ALONE) | (times < 1 / ALONE))
+        ids = readings.around(key).ids
+        times = values / _middle(values, ids)
+        odd = (_counts(values, ids) >= SMALLEST_GROUP) & ((times > ALONE) | (times < 1 / ALONE))
         found += [(key, int(position)) for position in np.flatnonzero(odd)]
     return found
 
 
-def _ask_far(readings: Readings, position: int, keys: set[str], asked: set[tuple[str, int]]) -> None:
-    """Ask about the reading that most likely makes a bar stand far from its neighbours."""
-    if any((key, position) in asked for key in keys):
-        return
-    chosen = least_fitting(readings, position, [r.key for r in readings.readings if r.key in keys])
-    asked.add((chosen, position))
+def _ask_far(
+    readings: Readings, position: int, keys: Counter[str], cells: set[tuple[str, int, int]]
+) -> set[tuple[str, int]]:
+    """Ask about, or refuse, the reading that most likely makes a bar stand far from its neighbours; once a cell."""
+    often = max(keys.values())
+    chosen = least_fitting(readings, position, [r.key for r in readings.readings if keys[r.key] == often])
+    entry = readings.entry(chosen, position)
+    cell = (chosen, int(readings.every.table_of[chosen][entry]), int(readings.every.rows[chosen][entry]))
+    if cell in cells:
+        return set()
+    cells.add(cell)
+    found = mend(readings, chosen, position)
+    if found.slipped:
+        return refuse_slip(readings, chosen, position, found)
     readings.tell(
         "far-from-neighbours",
         chosen,
@@ -81,6 +131,33 @@ def _ask_far(readings: Readings, position: int, keys: set[str], asked: set[tuple
         value=float(readings.values[chosen][position]),
         heading=READING_BY_KEY[chosen].heading,
         bar=readings.bar(position),
-        neighbours=max(len(readings.members(position)), FEWEST),
-        mend=mend_words(readings, chosen, position),
+        neighbours=max(len(readings.around(chosen).members(position)), FEWEST),
+        mend=found.words,
     )
+    return {(chosen, position)}
+
+
+def ask_about_mass_and_length(whole: Readings, asked: set[tuple[str, int]]) -> None:
+    """Ask about bars whose mass over their length is far from that of the bars around them."""
+    for length, mass in MASS_OVER_LENGTH:
+        ratio = whole.values[mass] / whole.values[length]
+        ids = whole.around(length, mass).ids
+        off, counts = _off_middle(ratio, ids)
+        middle, spread = _middle(ratio, ids), _middle(off, ids) * 1.4826
+        far = (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > APART * middle)
+        for position in np.flatnonzero(far & (counts >= SMALLEST_GROUP)).tolist()[:EXPLAINED]:
+            if any(whole.is_told(key, position) for key in (length, mass)) or position in {p for _, p in asked}:
+                continue
+            asked.add((mass, position))
+            whole.tell(
+                "mass-and-length-apart",
+                mass,
+                position,
+                value=float(whole.values[mass][position]),
+                bar=whole.bar(position),
+                mass=measured(mass, float(whole.values[mass][position])),
+                length=measured(length, float(whole.values[length][position])),
+                cell_of_length=whole.cell(length, position, beside=mass),
+                ratio=f"{ratio[position]:.3g}",
+                usual=f"{middle[position]:.3g}",
+            )

@@ -2,12 +2,15 @@
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from bodytest.quantities import READING_BY_KEY
-from bodytest.rules.neighbours import Expected, Readings, measured
+from bodytest.rules.neighbours import Expected, Readings, measured, write_other
 
+SURE = ("a slipped decimal point", "two digits in each other’s place")
+"""Slips that explain a number which hardly anything else does."""
 SHIFTED = 0.08
 """How far, as a share of what is usual, a number may be that a shifted decimal point explains."""
 
@@ -74,20 +77,53 @@ def _one_digit(value: float) -> Iterator[float]:
                     yield float(text[:at] + digit + text[at + 1 :])
 
 
-def mend_words(readings: Readings, key: str, position: int, doubtful: frozenset[str] = frozenset()) -> str:
-    """Return a sentence (with a space before it) that says what would mend a reading, ``""`` when nothing is known."""
+@dataclass(frozen=True)
+class Mend:
+    """What would put a reading right."""
+
+    words: str
+    """A sentence with a space before it; ``""`` when nothing is known."""
+    slipped: tuple[str, ...] = ()
+    """Keys of the readings that a slip explains which hardly anything else does, confirmed by the neighbours."""
+
+
+def mend(readings: Readings, key: str, position: int, doubtful: frozenset[str] = frozenset()) -> Mend:
+    """Return what would mend a reading, by its neighbours and by readings of its bar that are not doubtful.
+
+    One wrong digit is told but never sure: a few tries of it reach almost any number.
+    """
     value = float(readings.values[key][position])
     other = swap_that_mends(readings, key, position, doubtful)
     if other is not None:
-        return swap_words(readings, key, other, position)
+        return Mend(swap_words(readings, key, other, position), (key, other))
     expected = readings.expected(key, position, doubtful)
     if expected is None or expected.fits(value):
-        return ""
+        return Mend("")
     slip = slip_that_mends(value, expected)
     if slip is None:
-        return f" By its neighbours it should be about {measured(key, float(f'{expected.value:.4g}'))}."
+        return Mend(f" By its neighbours it should be about {measured(key, float(f'{expected.value:.4g}'))}.")
     meant, kind = slip
-    return f" {measured(key, meant)} instead of {measured(key, value)} ({kind}) would fit its neighbours."
+    words = f" {measured(key, meant)} instead of {measured(key, value)} ({kind}) would fit its neighbours."
+    return Mend(words, (key,) if kind in SURE else ())
+
+
+def refuse_slip(readings: Readings, key: str, position: int, found: Mend) -> set[tuple[str, int]]:
+    """Write down a confirmed slip, blank what it concerns, and return that."""
+    readings.tell(
+        "slip-confirmed",
+        key,
+        position,
+        value=float(readings.values[key][position]),
+        heading=READING_BY_KEY[key].heading,
+        bar=readings.bar(position),
+        mend=found.words,
+    )
+    for other in found.slipped:
+        if other != key:
+            write_other(readings, other, key, position)
+    refused = {(one, position) for one in found.slipped}
+    readings.forget(refused)
+    return refused
 
 
 def swap_words(readings: Readings, key: str, other: str, position: int) -> str:

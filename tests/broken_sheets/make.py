@@ -442,7 +442,15 @@ SHEETS: dict[str, bytes] = {
     "suspended-not-below-fired-alone.csv": text_of(changed((1, "suspended mass (g)", 65.02))[:2]),
     "within-reading-uncertainty.xlsx": book_with(Bars=_dense()),
     "beyond-clay.csv": text_of(changed((3, "fired length (mm)", 68.3))),
-    "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 83.8))),
+    "slip-confirmed.csv": text_of(changed((4, "dry length (mm)", 9.42), (7, "wet mass (g)", 97.23))),
+    "slip-confirmed-in-the-wrong-cell.csv": text_of(
+        changed((3, "cold-soaked mass (g)", good_bars()[3][14]), (3, "boiled mass (g)", good_bars()[3][13]))
+    ),
+    "mass-and-length-apart.csv": text_of(
+        [row if n != 6 else [*row[:10], *(round(v * 1.6, 2) for v in row[10:16]), *row[16:]]
+         for n, row in enumerate(good_bars())]
+    ),
+    "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 84.9))),
     "beyond-clay-in-density.csv": text_of(_too_dense()),
     "impossible-value.csv": text_of(changed((3, "fired mass (g)", 6.05), (3, "suspended mass (g)", 3.5))),
     "impossible-value-of-span.csv": text_of(_broken_bars((3, "span (mm)", 90))),
