@@ -64,6 +64,8 @@ class Readings:
     """Position of the bar of each entry."""
     group: "Neighbourhood"
     """Workbook, body, batch, firing and direction of each entry; bars of a batch of few stand with such of others."""
+    load: "Neighbourhood"
+    """Workbook, body, firing and direction of each entry: asked where the batch is too small."""
     batch: "Neighbourhood"
     """Body, batch and direction of each entry, whatever firing it went to; without a batch, the workbook too."""
 
@@ -123,19 +125,26 @@ class Readings:
 
     def expected(self, key: str, position: int, doubtful: frozenset[str] = frozenset()) -> Expected | None:
         """Return what a reading should be, from readings of the same bar that are not doubtful; None if unknown."""
+        for widely in (False, True):
+            found = self._expected_among(key, position, doubtful, widely=widely)
+            if found is not None:
+                return found
+        return None
+
+    def _expected_among(self, key: str, position: int, doubtful: frozenset[str], *, widely: bool) -> Expected | None:
         guesses = []
         for other in self.readings:
             beside = self.values[other.key][position]
             comparable = other.dimension is READING_BY_KEY[key].dimension and other.dimension.staged
             if other.key == key or other.key in doubtful or np.isnan(beside) or not comparable:
                 continue
-            members = self.around(key, other.key).members(position)
+            members = (self.load if widely else self.around(key, other.key)).members(position)
             ratios = self.values[key][members] / self.values[other.key][members]
             ratios = ratios[np.isfinite(ratios)]
             if len(ratios) >= FEWEST:
                 guesses.append(_guess(ratios, beside))
         if not guesses:
-            return self._expected_alone(key, self.around(key).members(position))
+            return self._expected_alone(key, (self.load if widely else self.around(key)).members(position))
         guesses.sort(key=lambda g: g.tolerance / g.value)
         return guesses[0]
 
@@ -171,7 +180,7 @@ def readings_of(every: AllBars) -> list[Readings]:
     for (of_mark, _), readings in tables.items():
         bar_rows = every.bar_of_mark() if of_mark else np.arange(len(every))
         values = {r.key: every.values(r.key) for r in readings}
-        around = (Neighbourhood(group[bar_rows]), Neighbourhood(batch[bar_rows]))
+        around = [Neighbourhood(ids[bar_rows]) for ids in (group, of_body, batch)]
         found.append(Readings(every, tuple(readings), values, bar_rows, *around))
     return found
 
@@ -187,7 +196,8 @@ def together(tables: list[Readings]) -> Readings:
             first = pd.Series(of_entry).groupby(table.bar_rows).first()
             values[key] = first.reindex(np.arange(len(every))).to_numpy(dtype=float)
     readings = tuple(r for table in tables for r in table.readings)
-    return Readings(every, readings, values, np.arange(len(every)), tables[-1].group, tables[-1].batch)
+    last = tables[-1]
+    return Readings(every, readings, values, np.arange(len(every)), last.group, last.load, last.batch)
 
 
 def least_fitting(readings: Readings, position: int, keys: list[str]) -> str:

@@ -48,26 +48,35 @@ def ask_about_far(readings: Readings, asked: set[tuple[str, int]]) -> None:
 
 
 def _strayed(readings: Readings, pair: tuple[str, str]) -> np.ndarray:
-    """Tell which ratios stand far from the others of their group.
+    """Tell which ratios stand far from the others of their group, and of the load where it holds other batches too.
 
-    In groups too small to show their own scatter, that of all firings of the batch around their middles counts. The
+    In a small group the scatter of all firings of the batch around their middles counts, where it is more. The
     rounding of both readings, δ/√6 of the first one, is scatter too.
     """
     start, end = (readings.values[key] for key in pair)
-    ratio = end / start
-    ids, batch = readings.around(*pair).ids, readings.batch.ids
+    dimension = READING_BY_KEY[pair[0]].dimension
+    rounding = readings.steps(dimension.instrument.name) / start / np.sqrt(6)
+    ratio, batch = end / start, readings.batch.ids
+    ids = readings.around(*pair).ids
     off, counts = _off_middle(ratio, ids)
-    spread, judged = _middle(off, ids) * 1.4826, counts >= SMALLEST_GROUP
-    spread = np.where(counts >= SMALLEST_WITHOUT, np.minimum(spread, _scatter_of_others(ratio, ids)), spread)
+    spread, judged = _spread(ratio, ids), counts >= SMALLEST_GROUP
     if ids is not batch:
         pooled = np.where(counts >= SMALLEST_POOLED, off, np.nan)
-        enough = (counts >= SMALLEST_POOLED) & (_counts(pooled, batch) >= SMALLEST_GROUP)
-        spread = np.where(judged, spread, _middle(pooled, batch) * 1.4826)
-        judged |= enough
-    dimension = READING_BY_KEY[pair[0]].dimension
-    spread = np.hypot(spread, readings.steps(dimension.instrument.name) / start / np.sqrt(6))
-    far = (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > dimension.smallest_share)
-    return np.asarray(judged & far)
+        of_batch = _middle(pooled, batch) * 1.4826
+        spread = np.where(counts < SMALLEST_WITHOUT, np.fmax(np.where(judged, spread, 0.0), of_batch), spread)
+        judged |= (counts >= SMALLEST_POOLED) & (_counts(pooled, batch) >= SMALLEST_GROUP)
+        of_load, in_load = _off_middle(ratio, readings.load.ids)
+        far_in_load = of_load > FAR * np.hypot(_spread(ratio, readings.load.ids), rounding)
+        judged &= (in_load <= counts) | far_in_load
+    far = off > FAR * (1 + 4 / np.maximum(counts, 1)) * np.hypot(spread, rounding)
+    return np.asarray(judged & far & (off > dimension.smallest_share))
+
+
+def _spread(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
+    """Return the scatter of each value's group, robust against a few that stray or without the value itself."""
+    off, counts = _off_middle(values, ids)
+    robust = _middle(off, ids) * 1.4826
+    return np.where(counts >= SMALLEST_WITHOUT, np.minimum(robust, _scatter_of_others(values, ids)), robust)
 
 
 def _scatter_of_others(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
