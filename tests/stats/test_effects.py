@@ -136,3 +136,39 @@ def test_scatter_known_from_elsewhere_widens_what_one_load_says():
     assert both.high - both.mean > 2.57 * 0.3
     assert borrow_scatter(own) is None
     assert borrow_scatter(six_loads(), between_loads=KnownScatter(0.3, 6)) is None
+
+
+def test_one_load_keeps_what_its_mean_rests_on():
+    # s² = 0.025, n = 5: 0.005 with four degrees of freedom, the next bar 0.025 more; the calibration beside both
+    values = [11.8, 11.9, 12.0, 12.1, 12.2]
+    found = summarise_effects(values, [0] * 5, [0] * 5, instruments=Instruments(calibration=0.3))
+    told = [
+        [(part.source, float(part.variance), part.freedom) for part in one] for one in (found.parts, found.next_parts)
+    ]
+    assert told == [
+        [("bars", pytest.approx(0.005), 4), ("instruments", pytest.approx(0.09), 1e6)],
+        [("bars", pytest.approx(0.030), 4), ("instruments", pytest.approx(0.09), 1e6)],
+    ]
+    assert (found.bar_sd, found.estimator) == (pytest.approx(0.025**0.5), "standard deviation of the bars")
+
+
+def test_one_bar_alone_has_a_mean_and_nothing_else():
+    found = summarise_effects([12.0], [3], [4])
+    assert (found.mean, found.low, found.parts, found.estimator) == (12.0, None, (), "none")
+
+
+def test_the_step_that_bars_share_is_what_their_scatter_leaves_of_it():
+    # s² = 0.0025 of two bars that differ by 0.0707: √(0.04² − 0.0025/3) = 0.02769; 0.03 is of the certificate
+    shared = Instruments(0.04, 0.03).shared(np.array([12.0, 12.0 + 0.0025**0.5 * 2**0.5]))
+    assert float(shared) == pytest.approx(np.hypot(0.027689, 0.03), abs=1e-6)
+    assert float(Instruments(0.04, 0.03, 0.0).shared(np.array([12.0, 12.0]))) == 0.03
+
+
+def test_a_batch_a_load_or_both_that_hold_no_bars_cannot_be_spoken_of():
+    values, batches, loads = [12.0, 12.1, 12.4, 12.5, 12.2], [0, 0, 1, 1, 0], [0, 0, 1, 1, 1]
+    with pytest.raises(ValueError, match=r"^no bars of load 9$"):
+        summarise_effects(values, batches, loads, Scope("any", "this", load_code=9))
+    with pytest.raises(ValueError, match=r"^no bars of that batch in that load$"):
+        summarise_effects(values, batches, loads, Scope("this", "this", 1, 0))
+    one = summarise_effects(values, batches, loads, Scope("this", "this", 0, 1))
+    assert (one.n, one.mean) == (1, 12.2)
