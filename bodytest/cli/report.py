@@ -54,7 +54,6 @@ def write_all(
     checked: "CheckedSheets", results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
 ) -> Path:
     """Write pages, results.json and results.csv into ``folder``, all or nothing, and return the index page."""
-    from bodytest.cli.light_seaborn import import_seaborn_lightly
     from bodytest.export.csv_tables import to_csv
     from bodytest.export.document import json_chunks
     from bodytest.files.report_folder import replace_report
@@ -62,7 +61,6 @@ def write_all(
     from bodytest.report.file_names import INDEX, RESULTS_CSV, RESULTS_JSON
 
     with console.working("writing the report"):
-        import_seaborn_lightly()
         from bodytest.report.pages import report_pages
 
         pages: dict[str, Content] = dict(report_pages(results, checked, today, decimal_sign))

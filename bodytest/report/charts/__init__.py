@@ -1,1 +1,1 @@
-"""The charts of a page, drawn with seaborn on bare axes and written as inline SVG that takes the page's colours."""
+"""The charts of a page, drawn with matplotlib on bare axes and written as inline SVG that takes the page's colours."""

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
-import seaborn as sns
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 
@@ -113,10 +112,9 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
     for kind, (marker, colour, size) in _KINDS.items():
         some = points[points["kind"] == kind]
         if len(some):
-            sns.scatterplot(
-                some, x="value", y="row", marker=marker, color=colour, s=size * shrunk, linewidth=0.7, edgecolor=PAPER,
-                ax=axes, legend=False, zorder=4,
-            )  # fmt: skip
+            axes.scatter(
+                some["value"], some["row"], size * shrunk, colour, marker=marker, lw=0.7, edgecolor=PAPER, zorder=4
+            )
     _name_flagged(axes, points[points["kind"] == "flagged"])
 
 

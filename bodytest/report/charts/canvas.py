@@ -46,8 +46,6 @@ def bare_axes(figure: Figure, box: Box) -> Axes:
     bounds = (box.left / width, 1 - (box.top + box.height) / height, box.width / width, box.height / height)
     axes = figure.add_axes(bounds)
     axes.set_axis_off()
-    axes.set_xlabel(" ")  # seaborn would look at every tick to write its own
-    axes.set_ylabel(" ")
     return axes
 
 

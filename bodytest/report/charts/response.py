@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -118,10 +117,8 @@ def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.Data
     for one in shown:
         _draw_curve(axes, one, key)
         own = measured[measured["series"] == one.place]
-        sns.scatterplot(
-            own, x="celsius", y=key, marker=_MARKERS[one.place], color=_COLOURS[one.place], s=20, alpha=0.75,
-            edgecolor=PAPER, linewidth=0.5, ax=axes, legend=False, zorder=3,
-        )  # fmt: skip
+        colour, marker = _COLOURS[one.place], _MARKERS[one.place]
+        axes.scatter(own["celsius"], own[key], 20, colour, marker=marker, alpha=0.75, lw=0.5, edgecolor=PAPER, zorder=3)
     _name_series(axes, shown, key)
     if limit is not None:
         axes.axhline(limit, color=INK, linewidth=1, linestyle="--", zorder=2)

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pandas as pd
-import seaborn as sns
 from matplotlib.axes import Axes
 
 from bodytest.analysis.timeline import Timeline
@@ -65,8 +64,7 @@ def _draw_points(axes: Axes, shown: Timeline) -> None:
     for odd, marker, colour in ((False, "o", ACCENT), (True, "D", INK)):
         some = points[points["odd"] == odd]
         if len(some):
-            sns.scatterplot(some, x="place", y="mean", marker=marker, color=colour, s=52, edgecolor=PAPER, ax=axes,
-                            legend=False, zorder=4)  # fmt: skip
+            axes.scatter(some["place"], some["mean"], 52, colour, marker=marker, lw=0.577, edgecolor=PAPER, zorder=4)
     averages = [np.nan if p.average is None else p.average for p in shown.points]
     axes.plot(points["place"], averages, color=INK, linewidth=1.2, linestyle=":", zorder=3)
 
