@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bodytest.files.writing import sha256_of
+from bodytest.findings import Finding, finding
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import open_workbook
-from bodytest.intake.all_bars import all_bars, complete_refired
+from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, marked_from, originals
@@ -21,6 +22,8 @@ from bodytest.intake.journal import join_states
 from bodytest.intake.kinds import sort_tables
 from bodytest.intake.lab_table import read_lab
 from bodytest.intake.layouts.headings import is_bars_heading
+from bodytest.intake.layouts.laying_out import LaidOut, lay_out
+from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
@@ -52,19 +55,16 @@ class _Sheet:
     control_place: dict[str, Any] | None = None
 
 
-def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
+def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> CheckedSheets:
     """Read workbooks and text tables together and check everything in one pass.
 
     Nothing that a file holds makes this raise: a file that cannot be read becomes a ``stop`` finding on that file and
     the others are still read; a cell that cannot be used becomes a ``stop`` finding on that cell and is blank in the
     tables. Commands that need bars look at ``bars`` being empty and raise `bodytest.errors.UnreadableSheet` themselves.
+    ``said`` is what the user said of headings and units.
     """
-    names = _unique_names([file_label(Path(p).name) for p in paths])
-    notebooks = [Notebook(name) for name in names]
-    sheets: list[_Sheet] = []
-    for number, path in enumerate(paths):
-        sheets.append(_read_sheet(Path(path), number, notebooks[number], [s.source for s in sheets]))
-    _pass_over_copies(sheets, [Path(p) for p in paths], notebooks)
+    said = said or Said()
+    sheets, notebooks = _read_files([Path(path) for path in paths], said)
     firings = _joined([frame for s in sheets for frame in s.firings], empty_firings())
     told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
@@ -80,6 +80,7 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
     complete_refired(every)
     check_bars(every)
     specifications = settle_specs([s.specs for s in sheets], every.bars["body"].unique(), notebooks)
+    _tell_rows_in_files(every)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))
     return CheckedSheets(
         tuple(dataclasses.replace(s.source, lab=lab) for s, lab in zip(sheets, every.labs, strict=True)),
@@ -87,10 +88,38 @@ def read_sheets(paths: Sequence[str | Path]) -> CheckedSheets:
         every.marks,
         firings,
         _joined(pieces, empty_pieces()),
-        (*(found for notes in notebooks for found in notes.ordered()), *too_few_bars(every.bars, every.marks)),
+        (*_told(notebooks, said), *too_few_bars(every.bars, every.marks)),
         cells,
         specifications,
     )
+
+
+def _read_files(paths: list[Path], said: Said) -> tuple[list[_Sheet], list[Notebook]]:
+    """Read each file on its own, without the marked copies of others."""
+    notebooks = [Notebook(name) for name in _unique_names([file_label(path.name) for path in paths])]
+    sheets: list[_Sheet] = []
+    for path, notes in zip(paths, notebooks, strict=True):
+        sheets.append(_read_sheet(path, len(sheets), notes, [s.source for s in sheets], said))
+    _pass_over_copies(sheets, paths, notebooks)
+    return sheets, notebooks
+
+
+def _tell_rows_in_files(every: AllBars) -> None:
+    """Give bars of sheets that were laid out anew the rows in which they stand in the file."""
+    rows = every.bars["row"].to_numpy(dtype="int64").copy()
+    for number, table in enumerate(every.tables):
+        if table.notes.is_laid_out(table.table):
+            mine = every.table_of["bar"] == number
+            rows[mine] = [table.notes.source(table.table, row, None)[1] or 0 for row in rows[mine].tolist()]
+    every.bars["row"] = rows
+
+
+def _told(notebooks: Sequence[Notebook], said: Said) -> Iterator[Finding]:
+    """Yield what was told of headings that are nowhere, and the findings of all workbooks in their order."""
+    for heading in said.not_there():
+        yield finding("as-not-there", value=heading)
+    for notes in notebooks:
+        yield from notes.ordered()
 
 
 def _balances(notes: Notebook) -> Iterator[CellBalance]:
@@ -130,7 +159,7 @@ def _unique_names(names: list[str]) -> list[str]:
     return unique
 
 
-def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSource]) -> _Sheet:
+def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSource], said: Said) -> _Sheet:
     workbook = open_workbook(path, notes, is_bars_heading)
     sheet = _Sheet(SheetSource(notes.sheet, sha256_of(workbook.content)))
     if not workbook.readable:
@@ -145,13 +174,13 @@ def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSou
             notes.accounts[grid.name].set_aside("copy of another file")
         return sheet
     sheet.made_of = marked_from(workbook.grids)
-    _read_tables(workbook.grids, sheet, number, notes)
+    _read_tables(lay_out(workbook.grids, said, notes), sheet, number, notes)
     return sheet
 
 
-def _read_tables(grids: list[Grid], sheet: _Sheet, number: int, notes: Notebook) -> None:
+def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook) -> None:
     """Read the tables of one workbook into ``sheet``."""
-    kinds = sort_tables(grids, notes)
+    kinds = sort_tables(laid_out.grids, notes, laid_out.firings)
     tables = _tables(kinds.bars, "bars", notes)
     lab, lab_places = read_lab(kinds.lab, notes)
     sheet.control_place = lab_places.get("control_body")

@@ -19,6 +19,7 @@ from bodytest.cli.results import results
 from bodytest.cli.ruler import ruler
 from bodytest.cli.sheet import sheet
 from bodytest.cli.size import size
+from bodytest.cli.telling import reads_sheets
 from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
 from bodytest.cli.watch import watch
@@ -51,20 +52,20 @@ def options(
 
 
 app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
-app.command(short_help="Name each bad or odd cell of a sheet.")(check)
-app.command(short_help="Make the report, results.json and results.csv.")(report)
-app.command(short_help="Write results as JSON, CSV or a planner workbook.")(results)
-app.command(short_help="Compare batches, bodies, firings or positions.")(compare)
+app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
+app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
+app.command(short_help="Write results as JSON, CSV or a planner workbook.")(reads_sheets(results))
+app.command(short_help="Compare batches, bodies, firings or positions.")(reads_sheets(compare))
 app.command(
     short_help="How big to make it wet, and where it will finish.",
     context_settings={"ignore_unknown_options": True},  # a negative size is no option
-)(size)
-app.command(short_help="Chance that pairs, lids or tiles agree.")(match)
-app.command(short_help="Did real pieces shrink as the bars predicted?")(pieces)
-app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(ruler)
-app.command(short_help="Does the body stay the same from batch to batch?")(timeline)
-app.command(short_help="How many bars it takes to know enough.")(howmany)
-app.command(short_help="Check and report again at each save.")(watch)
+)(reads_sheets(size))
+app.command(short_help="Chance that pairs, lids or tiles agree.")(reads_sheets(match))
+app.command(short_help="Did real pieces shrink as the bars predicted?")(reads_sheets(pieces))
+app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
+app.command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
+app.command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
+app.command(short_help="Check and report again at each save.")(reads_sheets(watch))
 app.command(short_help="Run published check values on this installation.")(verify)
 app.command(short_help="Make the invented demo sheets and their report.")(demo)
 

@@ -129,10 +129,11 @@ def working(what: str) -> Iterator[None]:
 
 def read(paths: list[Path]) -> "CheckedSheets":
     """Read the sheets with a spinner."""
+    from bodytest.cli.telling import said
     from bodytest.reading import read_sheets
 
     with working("reading the sheets"):
-        return read_sheets(paths)
+        return read_sheets(paths, said())
 
 
 def read_bars(paths: list[Path]) -> "CheckedSheets":

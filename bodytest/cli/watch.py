@@ -163,11 +163,12 @@ def _read_whole(place: Watched) -> "CheckedSheets":
         OSError: the folder went away.
 
     """
+    from bodytest.cli.telling import said
     from bodytest.reading import read_sheets
 
     for _ in range(_TRIES):
         before = place.stamps()
-        checked = read_sheets(place.sheets())
+        checked = read_sheets(place.sheets(), said())
         after = place.stamps()
         if before == after and not any(found.code in _HALF_WRITTEN for found in checked.findings):
             break

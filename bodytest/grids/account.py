@@ -5,6 +5,8 @@ from typing import Literal
 
 import numpy as np
 
+from bodytest.grids.grid import Place
+
 Reason = Literal[
     "title",
     "heading not read",
@@ -101,6 +103,25 @@ class Account:
             total += np.bincount(self._states[column], minlength=len(total))
         aside: dict[str, int] = dict(zip(self._reasons, total[_FIRST_REASON:].tolist(), strict=True))
         return int(total[_USED]), int(total[_NAMED]), {reason: n for reason, n in aside.items() if n}
+
+    def hand_over(self, places: Mapping[tuple[int, int], Iterable[Place]], accounts: "Mapping[str, Account]") -> None:
+        """Mark the cells that those of this table came from as these are marked; what is named counts most."""
+        marks: dict[tuple[int, str, int], list[int]] = {}
+        for column, rows in self.rows.items():
+            for row, state in zip(rows.tolist(), self._states[column].tolist(), strict=True):
+                for place in places.get((row, column), ()):
+                    marks.setdefault((state, place.table, place.column), []).append(place.row)
+        for state in (_NAMED, _USED, *range(_FIRST_REASON, _FIRST_REASON + len(self._reasons))):
+            for (found, table, column), rows_there in marks.items():
+                if found != state:
+                    continue
+                there = np.unique(rows_there)
+                if state == _NAMED:
+                    accounts[table].name([(int(row), column) for row in there])
+                elif state == _USED:
+                    accounts[table].use(column, there)
+                else:
+                    accounts[table].set_aside(self._reasons[state - _FIRST_REASON], columns=[column], rows=there)
 
     def left(self) -> list[tuple[int, int]]:
         """Return row and column of the cells without any mark."""

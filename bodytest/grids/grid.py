@@ -4,7 +4,7 @@ import bisect
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 import numpy as np
 
@@ -15,6 +15,17 @@ HEAD_ROWS = 60
 """How many rows from the top are searched for headings."""
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_383
 """Where a sheet of every spreadsheet program ends: its last row (from 1) and last column (from 0, XFD)."""
+
+
+class Place(NamedTuple):
+    """A cell of a workbook."""
+
+    table: str
+    """Its tab."""
+    row: int
+    """Its row, from 1."""
+    column: int
+    """Its column, from 0."""
 
 
 @dataclass(frozen=True)

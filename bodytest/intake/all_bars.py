@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bodytest.grids.grid import address
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
@@ -89,7 +88,7 @@ class AllBars:
     def cell(self, key: str, entry: int, beside: SheetBars | None = None) -> str:
         """Return the cell of one entry for people, with its file unless a table of the same one stands beside it."""
         table = self.table(key, entry)
-        cell = address(table.table, int(self.rows[key][entry]), table.places.get(key, 0))
+        cell = table.notes.address(table.table, int(self.rows[key][entry]), table.places.get(key, 0))
         return cell if beside and beside.notes is table.notes else f"{table.notes.sheet}, {cell}"
 
     def forget(self, key: str, entries: np.ndarray) -> None:

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.grids.account import Account
-from bodytest.grids.grid import address
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
@@ -142,10 +141,7 @@ def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
     if keep.all():
         return
     table.set_aside("remark", ~keep)
-    table.rows = table.rows[keep]
-    for columns in (table.texts, table.numbers, table.raw):
-        for key in columns:
-            columns[key] = columns[key][keep]
+    table.keep(keep)
 
 
 def _has_finding(table: ReadTable, notes: Notebook) -> np.ndarray:
@@ -165,7 +161,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
             value=_typed(table, key, other),
             bar=table.text("bar")[other],
             heading=READING_BY_KEY[key].heading,
-            first_cell=address(table.name, int(table.rows[first]), table.used[key].index),
+            first_cell=notes.address(table.name, int(table.rows[first]), table.used[key].index),
             first=_typed(table, key, first),
         )
         notes.mention(table.name, int(table.rows[first]), table.used[key].index)

@@ -3,6 +3,7 @@
 import datetime
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -56,6 +57,32 @@ def converted(value: float, unit: str, kind: Kind = "temperature") -> float:
     if kind == "degrees":
         return value * 5.0 / 9.0 if unit == "°F" else value
     return celsius(value, unit) if unit in ("°C", "°F") else value * factor(unit)
+
+
+def unit_typed(cells: Iterable[Any]) -> str | None:
+    """Return the unit that stands beside every number of a column, None where one number has none or another one.
+
+    >>> unit_typed(["87,5 mm", "", "88 mm"]), unit_typed(['3 7/16"', '4"']), unit_typed(["87.5", "88 mm"])
+    ('mm', 'in', None)
+    """
+    units: set[str | None] = set()
+    for text in (read_text(cell) for cell in cells):
+        if text[:1].isdigit():
+            fraction, measure = _FRACTION.match(text), parse_measure(text)
+            units.add("in" if fraction and fraction.group(4) else measure.unit if measure else None)
+    return units.pop() if len(units) == 1 else None
+
+
+def in_unit(cell: Any, unit: str, other: str) -> Any:
+    """Return a cell of a column in ``unit`` so that it can stand in a column in ``other``.
+
+    >>> in_unit(8.75, "cm", "mm"), in_unit("broke", "cm", "mm"), in_unit(87.5, "mm", "mm")
+    ('8.75 cm', 'broke', 87.5)
+    """
+    text = read_text(cell)
+    if unit in ("", other) or not text[:1].isdigit() or unit_typed([text]) is not None:
+        return cell
+    return f"{text} {unit}"
 
 
 def read_number(cell: Any, unit: str, kind: Kind) -> NumberCell:

@@ -58,6 +58,13 @@ class ReadTable:
         columns = [self.used[key].index for key in keys if key in self.used] if keys else None
         self.account.set_aside(reason, columns=columns, rows=self.rows[chosen])
 
+    def keep(self, chosen: np.ndarray) -> None:
+        """Drop all rows but those chosen."""
+        self.rows = self.rows[chosen]
+        for columns in (self.texts, self.numbers, self.raw):
+            for key in columns:
+                columns[key] = columns[key][chosen]
+
     def place(self, key: str) -> int | None:
         """Return the position of a column in the spreadsheet."""
         return self.used[key].index if key in self.used else None

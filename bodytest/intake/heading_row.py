@@ -17,6 +17,7 @@ from bodytest.intake.layouts.headings import (
     unit_fits,
 )
 from bodytest.intake.layouts.vocabulary import Column, TableName
+from bodytest.quantities import READING_BY_KEY
 from bodytest.units import canonical_unit
 
 
@@ -46,6 +47,8 @@ class Headings:
     """Rows that the headings take."""
     computed: frozenset[int] = frozenset()
     """Places of columns that a sheet computes for its reader's eye."""
+    unknown: frozenset[int] = frozenset()
+    """Places of columns that nothing is known of, so that they may tell bars apart."""
     doubled: frozenset[str] = frozenset()
     """Keys that several columns stand for which do not hold the same."""
 
@@ -154,7 +157,8 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
     """Give each heading its meaning and unit; write down what is unknown, in doubt, doubled or without a unit."""
     named: dict[str, list[tuple[int, Column, str]]] = {}
     computed: set[int] = set()
-    unknown = 0
+    unknown: set[int] = set()
+    written = 0
     row = grid.row_number(headings.first_row - 1)
     for index, text in enumerate(headings.texts):
         if not text:
@@ -162,23 +166,46 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
         place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": text}
         column, unit = match_heading(text, table)
         if column is None:
-            unknown += 1
-            _write_unknown(text, table, place, notes, compare=unknown <= MOST_COMPARED)
+            written += 1
+            write_unknown(text, table, place, notes, compare=written <= MOST_COMPARED)
+            found = meaning(text, table)
+            if (
+                not found.passed_over
+                and split_unit(text)[1] is None
+                and not any(k in READING_BY_KEY for k in found.may_be)
+            ):
+                unknown.add(index)
         elif column.kind == "computed":
             computed.add(index)
         elif (chosen := _unit_of(column, unit, place, notes)) is not None:
             named.setdefault(column.key, []).append((index, column, chosen))
-    used = {}
+    used = _single(headings, grid, named, notes)
+    doubled = frozenset(set(named) - set(used))
+    return replace(headings, used=used, computed=frozenset(computed), unknown=frozenset(unknown), doubled=doubled)
+
+
+def _single(
+    headings: Headings, grid: Grid, named: dict[str, list[tuple[int, Column, str]]], notes: Notebook
+) -> dict[str, UsedColumn]:
+    """Return the one column for each key; several that do not hold the same are written down."""
+    used: dict[str, UsedColumn] = {}
     for key, places in named.items():
         if len(places) == 1 or _agree(grid, headings, [index for index, _, _ in places]):
             index, column, unit = places[0]
             used[key] = UsedColumn(column, index, unit)
         else:
-            _write_doubled(headings, grid, row, places, notes)
-    return replace(headings, used=used, computed=frozenset(computed), doubled=frozenset(set(named) - set(used)))
+            _write_doubled(headings, grid, grid.row_number(headings.first_row - 1), places, notes)
+    return used
 
 
-def _write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
+def _may_divide(text: str, table: TableName) -> bool:
+    """Tell whether an unknown heading may stand above what tells bars apart."""
+    found = meaning(text, table)
+    reading = split_unit(text)[1] is not None or any(key in READING_BY_KEY for key in found.may_be)
+    return not found.passed_over and not reading
+
+
+def write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
     """Write down a heading that is not read: what it may mean, what it is misspelt for, or that it is unknown."""
     if may_be := meaning(text, table).may_be:
         meant = "” or “".join(map(heading_words, may_be))

@@ -1,6 +1,7 @@
 """Which table of a workbook is what: bars, firings, lab, pieces, a tab of ours without readings, or none of them."""
 
 import difflib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +10,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.headings import lab_key, match_heading, plain
+from bodytest.intake.layouts.titles import tab_title
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
 from bodytest.quantities import READINGS
@@ -33,11 +35,16 @@ class Kinds:
     """Tables of limits that somebody set."""
 
 
-def sort_tables(grids: list[Grid], notes: Notebook) -> Kinds:
-    """Say what each table is; of a table that is not read a finding says what is in it."""
+def sort_tables(grids: list[Grid], notes: Notebook, listed: Sequence[Grid] = ()) -> Kinds:
+    """Say what each table is; of a table that is not read a finding says what is in it.
+
+    ``listed`` are tables that list firings under whatever name.
+    """
     for grid in grids:
-        notes.open_account(grid)
+        if grid.name not in notes.accounts:
+            notes.open_account(grid)
     named = Kinds(*(_named_like(name, grids, notes) for name in _READ))
+    named.firings += [grid for grid in listed if not any(grid is one for one in named.firings)]
     if not named.bars:
         named.bars = _by_headings(grids, notes)
     read = [grid for kind in vars(named).values() for grid in kind]
@@ -50,6 +57,7 @@ def sort_tables(grids: list[Grid], notes: Notebook) -> Kinds:
 def _named_like(name: str, grids: list[Grid], notes: Notebook) -> list[Grid]:
     """Return the table of that name, and those named like it that have its headings too."""
     like = [grid for grid in grids if plain(grid.name) == plain(name)]
+    like = like or [grid for grid in grids if plain(tab_title(grid.name)) == plain(name)]
     like.sort(key=lambda grid: (not _is_kind(grid, name), grid.name != name))
     further = [grid for grid in like[1:] if _is_kind(grid, name)]
     for grid in further:

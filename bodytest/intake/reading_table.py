@@ -9,6 +9,7 @@ from bodytest.intake.columns import ReadTable, read_columns
 from bodytest.intake.heading_row import Headings, find_heading_row, understand
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
+from bodytest.intake.splitting import hold_back_divided
 from bodytest.quantities import READINGS
 from bodytest.units import parse_measure
 
@@ -46,6 +47,8 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
     _account_for_headings(headings, grid, notes)
     fill_merged(table, grid, notes)
     ask_about_hidden(table, headings, grid, notes)
+    if name == "bars":
+        hold_back_divided(table, headings, grid, notes)
     return table
 
 

@@ -108,7 +108,9 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     if senses and all(s.said.keys() & {"passed_over", "filler"} for s in senses) and "passed_over" in _said(senses):
         return Meaning(passed_over=True)
     found = _reading(senses, unit) if table == "bars" else None
-    if found is not None:
+    staged = any(s.said.keys() & {"stage", "stage_in_doubt"} for s in senses)
+    others = {key for s in senses for key in s.said.get("column", ())} - {"mark"}
+    if found is not None and (not numbers or (staged and not others)):
         return Meaning(found.key, unit, found.may_be, mark=numbers[0] if numbers else "")
     return Meaning() if numbers else _column(senses, unit, table)
 

@@ -1,0 +1,147 @@
+"""Records of all blocks → one Bars table and one Firings table of our layout, each cell with its way back."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from bodytest.grids.grid import Grid, Place
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import in_unit, read_text
+from bodytest.intake.layouts.blocks import is_reading
+from bodytest.intake.layouts.heats import HEATS, name_firings
+from bodytest.intake.layouts.records import Cell, Reading, Record
+from bodytest.intake.layouts.titles import Title
+from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
+from bodytest.lab.record import BEFORE_FIRING
+from bodytest.quantities import READING_BY_KEY
+
+
+def our_tables(readings: Sequence[Reading], notes: Notebook, *, firings_listed: bool) -> list[Grid]:
+    """Return a Bars table, and a Firings table where bars name their firings by heat."""
+    units: dict[str, str] = {}
+    records = [
+        record for reading in readings for record in _whole(reading, units, notes, firings_listed=firings_listed)
+    ]
+    _name_bars(readings, records, notes)
+    firings = name_firings(records, units, notes)
+    _tell_bars_apart(records)
+    tables = [_table("bars", records, units, readings, notes)]
+    return [*tables, _table("firings", firings, units, readings, notes)] if firings else tables
+
+
+def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_listed: bool) -> Iterator[Record]:
+    """Yield the rows of a block with what stands above them, numbers in the unit of the first block."""
+    own = {f.key: f.unit for f in reading.fields}
+    for key, unit in own.items():
+        units.setdefault(key, unit)
+    above = _told_above(reading, notes, firings_listed=firings_listed)
+    for record in reading.records:
+        converted = {
+            key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell
+            for key, cell in record.items()
+        }
+        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted}
+
+
+def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Record:
+    """Return body and heat that titles and the tab tell, where no column does."""
+    found: Record = {}
+    if "body" not in reading.keys:
+        found |= _body(reading, notes)
+    heated = reading.keys & {"cone", "peak_temperature"} or (firings_listed and "firing" in reading.keys)
+    for key, name in (("cone", "cone"), ("peak_temperature", "temperature"), ("atmosphere", "atmosphere")):
+        if key not in reading.keys and not (heated and key != "atmosphere"):
+            found |= _first(reading.titles, name, key)
+    if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
+        del found["atmosphere"]
+    return found
+
+
+def _first(titles: Sequence[tuple[Place | None, Title]], name: str, key: str) -> Record:
+    for place, title in titles:
+        if getattr(title, name):
+            return {key: Cell(getattr(title, name), (place,) if place else ())}
+    return {}
+
+
+def _body(reading: Reading, notes: Notebook) -> Record:
+    """Return the body that a title names; a name that stands in one place only is asked about."""
+    named = [(place, title) for place, title in reading.titles if title.body]
+    if not named or any("body" in record for record in reading.records):
+        return {}
+    place, title = next(((p, t) for p, t in named if t.sure), named[0])
+    sure = title.sure or sum(t.body.casefold() == title.body.casefold() for _, t in named) > 1
+    tab = reading.block.view.grid.name
+    where = notes.address(*place) if place else f"the name of the tab “{tab}”"
+    words: dict[str, Any] = {"where": where, "bars": len(reading.records), "value": title.body}
+    spot: dict[str, Any] = place._asdict() if place else {"table": tab}
+    notes.add("body-from-title" if sure else "body-from-title-asked", **spot, **words)
+    return {"body": Cell(title.body, (place,) if place else ())}
+
+
+def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: Notebook) -> None:
+    """Name bars without a code by the row or column that they stand in."""
+    for reading in readings:
+        if "bar" not in reading.keys:
+            place = next(p for h in reading.block.headings for p in h.places)
+            what = "columns" if reading.block.view.turned else "rows"
+            notes.add("bars-named-by-place", **place._asdict(), what=what)
+    for record in records:
+        if record.get("bar", Cell()).value == "" and "mark" not in record:
+            first = next(p for key in (*filter(is_reading, record), *record) for p in record[key].places)
+            record["bar"] = Cell(f"row {first.row}")
+
+
+def _tell_bars_apart(records: Sequence[Record]) -> None:
+    """Give bars of the same code that were made anew in another block a code that says which they are.
+
+    A bar that was fired again has the same unfired readings, or none, in its later row; it keeps its code.
+    """
+    rows: dict[str, list[Record]] = {}
+    for record in records:
+        rows.setdefault(read_text(record.get("bar", Cell()).value).casefold(), []).append(record)
+    unfired = [r.key for r in READING_BY_KEY.values() if r.stage in BEFORE_FIRING]
+    apart = False
+    for same in rows.values():
+        for key in unfired:
+            values = {(read_text(r.get("mark", Cell()).value), read_text(r[key].value)) for r in same if key in r}
+            marks = Counter(mark for mark, value in values if value)
+            apart |= any(count > 1 for count in marks.values())
+    if not apart:
+        return
+    for same in rows.values():
+        kinds = {tuple(read_text(r.get(k, Cell()).value) for k in ("body", "firing")) for r in same}
+        if len(kinds) > 1:
+            for record in same:
+                parts = [read_text(record.get(k, Cell()).value) for k in ("bar", "body", "firing")]
+                record["bar"] = Cell(" ".join(filter(None, parts)), record["bar"].places)
+
+
+def _table(
+    name: TableName, records: Sequence[Record], units: dict[str, str], readings: Sequence[Reading], notes: Notebook
+) -> Grid:
+    """Return records as a table of ours and tell the notebook where each of its cells stands."""
+    present = {key for record in records for key in record}
+    columns = [column for column in COLUMNS[name] if column.key in present]
+    columns += [Column(key, key[1:], "text") for key in dict.fromkeys(k for r in records for k in r) if key[0] == "?"]
+    heads: dict[str, list[Place]] = {}
+    for reading in readings:
+        for one in reading.fields:
+            heads.setdefault(one.key, []).extend(one.heading.places)
+    rows: list[list[Any]] = [[]]
+    places: dict[tuple[int, int], tuple[Place, ...]] = {}
+    for index, column in enumerate(columns):
+        unit = units.get(column.key)
+        rows[0].append(f"{column.heading} ({unit})" if unit else column.heading)
+        of_heat = column.key == "firing" and column.key not in heads
+        told = heads.get(column.key, []) if not of_heat else [p for key in HEATS for p in heads.get(key, [])]
+        places[1, index] = tuple(told)
+    for number, record in enumerate(records, start=2):
+        cells = [record.get(column.key, Cell()) for column in columns]
+        rows.append([cell.value for cell in cells])
+        places |= {(number, index): cell.places for index, cell in enumerate(cells) if cell.places}
+    taken = {reading.block.view.grid.name for reading in readings}
+    title = name.title() if name.title() not in taken else f"{name.title()}*"
+    grid = Grid(title, rows, hidden=any(r.block.view.grid.hidden for r in readings))
+    notes.lay_out(grid, places, ", ".join(dict.fromkeys(r.block.view.grid.name for r in readings)))
+    return grid

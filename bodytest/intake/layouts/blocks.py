@@ -1,0 +1,286 @@
+"""Recognisers: each looks at a grid and yields a proposal, the blocks of bars that it sees with their cells."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from bodytest.grids.grid import Grid, Place
+from bodytest.intake.cells import read_text
+from bodytest.intake.heading_row import joined, spread
+from bodytest.intake.layouts.headings import meaning, split_unit
+from bodytest.intake.layouts.said import Said
+from bodytest.intake.layouts.words import Meaning
+from bodytest.units import parse_measure
+
+MOST_LINES = 4096
+"""Columns above which a table is not looked at from the side."""
+
+
+@dataclass(frozen=True)
+class View:
+    """One table, or the same turned over so that its columns are lines."""
+
+    grid: Grid
+    """The table, or the turned one."""
+    said: Said
+    """What the user said of headings."""
+    turned: bool = False
+    """Is it turned over?"""
+
+    @cached_property
+    def lines(self) -> list[tuple[int, list[Any]]]:
+        """The rows that hold something, with their numbers."""
+        return [(number, row) for number, row in self.grid.below_headings(0) if any(cell != "" for cell in row)]
+
+    def place(self, row: int, column: int) -> Place:
+        """Return where a cell of the view stands in the workbook."""
+        return Place(self.grid.name, column + 1, row - 1) if self.turned else Place(self.grid.name, row, column)
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What stands above one column of a block."""
+
+    column: int
+    """Its column in the view."""
+    text: str
+    """Its text, joined where it stands in several cells."""
+    places: tuple[Place, ...]
+    """Its cells."""
+
+    @property
+    def means(self) -> Meaning:
+        """What it means."""
+        return meaning(self.text, "bars")
+
+    @property
+    def measured(self) -> bool:
+        """Whether a reading or a percentage stands below it, also one that is in doubt."""
+        return is_measured(self.means)
+
+
+@dataclass(frozen=True)
+class Block:
+    """Bars below one line of headings."""
+
+    view: View
+    """Where it stands."""
+    headings: tuple[Heading, ...]
+    """Its headings, from the left."""
+    heading_lines: range
+    """Positions of the lines that they take."""
+    body: range
+    """Positions of the lines below them, to the next headings."""
+    above: tuple[tuple[Place, str], ...] = ()
+    """Texts above the headings that speak of these columns, the nearest first."""
+    columns: range = field(default=range(0))
+    """Columns of the view that belong to it alone."""
+
+    def cell(self, position: int, column: int) -> Any:
+        """Return a cell of one of its lines."""
+        row = self.view.lines[position][1]
+        return row[column] if column < len(row) else ""
+
+    def place(self, position: int, column: int) -> Place:
+        """Return where a cell of one of its lines stands in the workbook."""
+        return self.view.place(self.view.lines[position][0], column)
+
+    @cached_property
+    def readings(self) -> int:
+        """How many numbers stand below headings of readings or percentages."""
+        measured = [h.column for h in self.headings if h.measured]
+        return sum(is_number(self.cell(position, column)) for position in self.body for column in measured)
+
+
+def is_reading(key: str) -> bool:
+    """Tell whether a column holds a length or a mass of a bar.
+
+    >>> is_reading("wet_length"), is_reading("bar")
+    (True, False)
+    """
+    return key.endswith(("_length", "_mass"))
+
+
+def is_number(cell: Any) -> bool:
+    """Tell whether a cell holds a number, with or without a unit.
+
+    >>> is_number(88.2), is_number("87,5 mm"), is_number('3 7/16"'), is_number("A1")
+    (True, True, True, False)
+    """
+    if isinstance(cell, str):
+        text = cell.strip()
+        return text[:1].isdigit() and (parse_measure(text) is not None or "/" in text)
+    return isinstance(cell, (int, float)) and not isinstance(cell, bool)
+
+
+def turned(grid: Grid, said: Said) -> View | None:
+    """Return a table with its columns as lines; None for one that is too large to be typed so."""
+    filled = [(number, row) for number, row in grid.below_headings(0) if any(cell != "" for cell in row)]
+    if not filled or filled[-1][0] > MOST_LINES:
+        return None
+    width, height = max(len(row) for _, row in filled), filled[-1][0]
+    rows: list[list[Any]] = [[""] * height for _ in range(width)]
+    for number, row in filled:
+        for column, cell in enumerate(row):
+            rows[column][number - 1] = cell
+    merged = tuple((left + 1, top - 1, right + 1, bottom - 1) for top, left, bottom, right in grid.merged)
+    return View(Grid(grid.name, rows, merged=merged), said, turned=True)
+
+
+def upright_blocks(grid: Grid, said: Said) -> list[Block]:
+    """Recognise bars below each other: one block or several, below or beside each other."""
+    return _blocks(View(grid, said))
+
+
+def turned_blocks(grid: Grid, said: Said) -> list[Block]:
+    """Recognise bars beside each other: each bar is a column and each reading a row."""
+    view = turned(grid, said)
+    return [] if view is None else _blocks(view)
+
+
+RECOGNISERS: tuple[Callable[[Grid, Said], list[Block]], ...] = (upright_blocks, turned_blocks)
+
+
+def _blocks(view: View) -> list[Block]:
+    """Return the blocks under all lines of headings that have a reading below them."""
+    heads = list(_heading_lines(view))
+    found: list[Block] = []
+    for number, (lines, texts) in enumerate(heads):
+        before = heads[number - 1][0].stop if number else 0
+        end = heads[number + 1][0].start if number + 1 < len(heads) else len(view.lines)
+        headings, titles = _headings(view, lines, texts), []
+        for heading in list(headings):
+            if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
+                headings.remove(heading)
+                titles += [(place, heading.text) for place in heading.places]
+        for columns, part in _side_by_side(headings):
+            block = Block(view, part, lines, range(lines.stop, end), columns=columns)
+            found.append(replace(block, above=(*titles, *_above(block, before))))
+    return [_without_next_title(block) for block in found]
+
+
+def _any_below(view: View, lines: range, column: int) -> bool:
+    """Tell whether anything stands in a column of some lines."""
+    return any(column < len(row) and row[column] != "" for _, row in (view.lines[line] for line in lines))
+
+
+def _heading_lines(view: View) -> Iterator[tuple[range, list[str]]]:
+    """Yield the lines that hold headings of bars, joined where they stand in several lines."""
+    position = 0
+    while position < len(view.lines):
+        texts = _texts(view, position)
+        end = position + 1
+        if texts is not None and any(map(len, texts)):
+            while end < len(view.lines) and end - position < 3 and view.lines[end][0] == view.lines[end - 1][0] + 1:
+                more = _texts(view, end)
+                upper = spread(view.grid, view.lines[position][0], texts) if end == position + 1 else texts
+                both = joined(upper, more) if more is not None else None
+                if both is None or more is None or _clear(both) <= _clear(more) or not _tells_more(both, texts):
+                    break
+                texts, end = [view.said.heading(text) for text in both], end + 1
+            if _heads_bars(texts):
+                yield range(position, end), texts
+                position = end
+                continue
+        position += 1
+
+
+def _texts(view: View, position: int) -> list[str] | None:
+    """Return the texts of a line; None where numbers stand in it."""
+    row = view.lines[position][1]
+    return None if any(is_number(cell) for cell in row) else [view.said.heading(read_text(cell)) for cell in row]
+
+
+def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:
+    """Return what the measured columns are that these texts head, and the keys of the others."""
+    found = [meaning(text, "bars") for text in texts if text]
+    return list(dict.fromkeys(m for m in found if is_measured(m))), {m.key for m in found if not is_reading(m.key)}
+
+
+def _heads_bars(texts: Sequence[str]) -> bool:
+    """Tell whether texts are headings of bars: two readings, or one beside a name of bars or bodies."""
+    measured, others = _told(texts)
+    readings = [m for m in measured if not m.quantities]
+    return len(readings) >= 2 or bool(measured and others & {"bar", "body", "firing", "cone", "peak_temperature"})
+
+
+def is_measured(means: Meaning) -> bool:
+    """Tell whether a reading or a percentage is meant, also one that is in doubt."""
+    return bool(means.quantities or is_reading(means.key) or any(map(is_reading, means.may_be)))
+
+
+def _tells_more(both: Sequence[str], alone: Sequence[str]) -> bool:
+    """Tell whether joined headings say more than the upper ones alone: more columns, or the units of the same."""
+    clear = [_clear(texts) for texts in (both, alone)]
+    units = [sum(split_unit(text)[1] is not None for text in texts) for texts in (both, alone)]
+    return clear[0] > clear[1] or (
+        clear[0] == clear[1] and len(_told(both)[0]) >= len(_told(alone)[0]) and units[0] > units[1]
+    )
+
+
+def _clear(texts: Sequence[str]) -> int:
+    """Return how many columns are clearly headed by these texts."""
+    return len({(m.key, m.mark) for t in texts if t and (m := meaning(t, "bars")).key})
+
+
+def _headings(view: View, lines: range, texts: Sequence[str]) -> list[Heading]:
+    found = []
+    for column, text in enumerate(texts):
+        if text:
+            rows = [view.lines[line] for line in lines]
+            places = [view.place(number, column) for number, row in rows if column < len(row) and row[column] != ""]
+            found.append(Heading(column, text, tuple(places)))
+    return found
+
+
+def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[Heading, ...]]]:
+    """Yield the headings of each block beside the others: the same columns come again, after some that all share."""
+    keys = [(h.means.key or h.text.casefold(), h.means.mark) for h in headings]
+    for shared in range(min(4, len(keys))):
+        rest = keys[shared:]
+        for length in range(2, len(rest) // 2 + 1):
+            times = len(rest) // length
+            if (
+                rest == rest[:length] * times
+                and times * length == len(rest)
+                and any(h.measured for h in headings[shared : shared + length])
+            ):
+                for time in range(times):
+                    own = headings[shared + time * length : shared + (time + 1) * length]
+                    last = time + 1 == times
+                    end = 1 << 14 if last else headings[shared + (time + 1) * length].column
+                    yield range(own[0].column if time else 0, end), (*headings[:shared], *own)
+                return
+    yield range(0, 1 << 14), tuple(headings)
+
+
+def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
+    """Yield texts above the headings, the nearest first, up to the last line with readings of the block before."""
+    width = block.columns
+    for position in range(block.heading_lines.start - 1, before - 1, -1):
+        number, row = block.view.lines[position]
+        if before and any(is_number(cell) for cell in row):
+            return
+        for column, cell in enumerate(row):
+            text = read_text(cell) if isinstance(cell, str) else ""
+            spans = _merged_over(block.view.grid, number, column)
+            alone = sum(c != "" for c in row) == 1
+            if text and (alone or column in width or any(c in width for c in spans)):
+                yield block.view.place(number, column), text
+
+
+def _merged_over(grid: Grid, row: int, column: int) -> range:
+    return next(
+        (range(left, right + 1) for top, left, bottom, right in grid.merged if top <= row <= bottom and left == column),
+        range(0),
+    )
+
+
+def _without_next_title(block: Block) -> Block:
+    """Leave out the lines at the end that are the title of the next block."""
+    end = block.body.stop
+    if end < len(block.view.lines):
+        while end > block.body.start and not any(is_number(c) for c in block.view.lines[end - 1][1]):
+            end -= 1
+    return replace(block, body=range(block.body.start, end))

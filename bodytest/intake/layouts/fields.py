@@ -1,0 +1,168 @@
+"""The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from bodytest.cones import parse_cone
+from bodytest.grids.grid import Place
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text, unit_typed
+from bodytest.intake.heading_row import write_unknown
+from bodytest.intake.layouts.blocks import Block, Heading, is_number, is_reading
+from bodytest.intake.layouts.headings import heading_words, meaning
+from bodytest.intake.layouts.titles import Title
+from bodytest.intake.layouts.words import Meaning
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.units import canonical_unit, dimension_of
+
+Titles = Sequence[tuple[Place | None, Title]]
+_SOAKED = {"boiled_mass", "cold_soaked_mass", "suspended_mass"}
+
+
+@dataclass(frozen=True)
+class Field:
+    """One column of a block that is understood."""
+
+    key: str
+    """Key of our column."""
+    column: int
+    """Its column in the block."""
+    unit: str
+    """Unit of its numbers; ``""`` where none is told."""
+    heading: Heading
+    """What stands above it."""
+    mark: str = ""
+    """Number of the mark that it is read at."""
+    why: str = ""
+    """What told its unit or meaning, where its heading alone does not."""
+
+
+def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Field], bool]:
+    """Return the columns of a block that are understood, and whether its bars can be told from each other.
+
+    A column that may tell bars apart and is not understood has a ``?`` before its heading for a key.
+    """
+    units, fields, readable = _common_units(block, titles, notes), [], True
+    found: dict[tuple[str, str], list[Field]] = {}
+    for heading in block.headings:
+        one = _field(block, heading, units)
+        if one is None and _is_lone_unit(block, heading):
+            continue
+        if one is not None and not one.mark and any(h.means.mark and h.means.key == one.key for h in block.headings):
+            continue  # the average beside the marks that it is made of
+        if one is not None:
+            found.setdefault((one.key, one.mark), []).append(one)
+        elif not heading.means.quantities:
+            fields += _unknown(heading, notes)
+        elif len(heading.means.quantities) > 1 and not any(is_reading(h.means.key) for h in block.headings):
+            _ask_of_what(heading, notes)
+    if _dry_of_what(found):
+        doubtful = found.pop(("dry_mass", ""))[0].heading
+        place = _place(doubtful)
+        words: dict[str, Any] = {"meanings": "dry mass” or “fired mass", "first": "fired mass"}
+        notes.add("heading-in-doubt", **place, value=doubtful.text, **words)
+    for (key, _), alike in found.items():
+        if len(alike) == 1 or _agree(block, alike):
+            fields.append(alike[0])
+        else:
+            _tell_doubled(alike, notes)
+            readable &= key not in ("bar", "body", "batch", "firing")
+    return fields, readable
+
+
+def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tuple[str, str]]:
+    """Return the unit of each dimension that a note or a lone heading tells for all, and where."""
+    units: dict[str, tuple[str, str]] = {}
+    told: list[tuple[Place, tuple[str | None, ...]]] = [
+        (h.places[0], (canonical_unit(h.text.strip("()[] ")),)) for h in block.headings if _is_lone_unit(block, h)
+    ]
+    told += [(place, title.units) for place, title in titles if place is not None]
+    for place, names in told:
+        for unit in names:
+            dimension = dimension_of(unit)
+            if dimension is not None and unit is not None:
+                units.setdefault(dimension.name, (unit, notes.address(*place)))
+    for name, unit in block.view.said.units.items():
+        units.setdefault(name, (unit, "--unit"))
+    return units
+
+
+def _is_lone_unit(block: Block, heading: Heading) -> bool:
+    """Tell whether a heading is a unit and nothing stands below it."""
+    is_unit = canonical_unit(heading.text.strip("()[] ")) is not None
+    return is_unit and not any(is_number(block.cell(line, heading.column)) for line in block.body)
+
+
+def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]]) -> Field | None:
+    """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
+    means, why = heading.means, ""
+    cells = [block.cell(line, heading.column) for line in block.body]
+    if means.may_be and not any(map(is_reading, means.may_be)):
+        key = _heat(cells, means)
+        return Field(key, heading.column, means.unit or "", heading, why="its cells") if key else None
+    typed = means.unit
+    if typed is None and (means.may_be or is_reading(means.key)):
+        kinds = {key.rpartition("_")[2] for key in (means.may_be or (means.key,))}
+        in_cells = unit_typed(cells)
+        likely = [units[kind] for kind in kinds if kind in units] if len(kinds) == 1 or len(units) == 1 else []
+        if in_cells:
+            typed, why = in_cells, "its cells"
+        elif likely:
+            typed, why = likely[0]
+        if typed and means.may_be:
+            means = meaning(f"{heading.text} ({typed})", "bars")
+    if not means.key or means.quantities:
+        return None
+    return Field(means.key, heading.column, canonical_unit(typed or "") or typed or "", heading, means.mark, why)
+
+
+def _heat(cells: Sequence[Any], means: Meaning) -> str:
+    """Return whether cells hold cones or temperatures; nothing where they may be either."""
+    texts = [text for cell in cells if (text := read_text(cell))]
+    if means.unit or not texts:
+        return ""
+    numbers = [float(text) if text.isdigit() else None for text in texts]
+    if all(n is not None and n >= 400 for n in numbers):
+        return "peak_temperature"
+    clear = all(parse_cone(text) for text in texts) and not any(n is not None and n > 14 for n in numbers)
+    return "cone" if clear else ""
+
+
+def _dry_of_what(found: dict[tuple[str, str], list[Field]]) -> bool:
+    """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
+    keys = {key for key, _ in found}
+    return "dry_mass" in keys and bool(keys & _SOAKED) and not keys & {"fired_mass", "wet_mass"}
+
+
+def _agree(block: Block, fields: Sequence[Field]) -> bool:
+    first, *others = ([read_text(block.cell(line, f.column)) for line in block.body] for f in fields)
+    return all(first == other for other in others)
+
+
+def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
+    """Write down a heading that is not understood; what may tell bars apart below it is looked at with them."""
+    if heading.measured or heading.means.passed_over:
+        write_unknown(heading.text, "bars", {**_place(heading), "value": heading.text}, notes, compare=True)
+        return []
+    return [Field(f"?{heading.text}", heading.column, "", heading)]
+
+
+def _ask_of_what(heading: Heading, notes: Notebook) -> None:
+    """Ask what a percentage is one of, where nothing else tells."""
+    names = [QUANTITY_BY_KEY[key].name.lower() for key in heading.means.quantities]
+    words: dict[str, Any] = {"meanings": "” or “".join(names), "first": names[0]}
+    notes.add("heading-in-doubt", **_place(heading), value=heading.text, **words)
+
+
+def _tell_doubled(fields: Sequence[Field], notes: Notebook) -> None:
+    first, *others = (f.heading for f in fields)
+    at, heading = first.places[-1], heading_words(fields[0].key)
+    for other in others:
+        words: dict[str, Any] = {"first": first.text, "first_cell": notes.address(*at), "heading": heading}
+        notes.add("heading-twice", **_place(other), value=other.text, **words)
+        notes.mention(*at)
+
+
+def _place(heading: Heading) -> dict[str, Any]:
+    return heading.places[-1]._asdict()

@@ -1,0 +1,186 @@
+"""Sheets as people keep them are laid out anew as our tables; each cell keeps the way back to where it stood.
+
+Every recogniser's proposal is an answer to one question: where do bars stand on this tab? The one that finds more
+readings is taken; where two find the same, the question is asked.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from bodytest.grids.account import Reason
+from bodytest.grids.grid import Grid, Place
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text
+from bodytest.intake.heading_row import find_heading_row
+from bodytest.intake.layouts.bars_table import our_tables
+from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured
+from bodytest.intake.layouts.headings import meaning, plain
+from bodytest.intake.layouts.records import Reading, read_block
+from bodytest.intake.layouts.said import Said
+from bodytest.intake.layouts.titles import read_title, tab_title
+from bodytest.tables import SHEETS_WITHOUT_READINGS
+
+ALMOST = 0.8
+"""Share of the readings of the best proposal from which another one is as good."""
+
+
+@dataclass
+class LaidOut:
+    """The tables of one workbook as they are read."""
+
+    grids: list[Grid]
+    """Our own tables, those laid out anew among them."""
+    firings: list[Grid] = field(default_factory=list)
+    """Tabs that list firings under another name."""
+    readings: list[Reading] = field(default_factory=list)
+    """The blocks that were seen; none in a sheet of our own layout."""
+
+
+def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
+    """Return tables of our layout; a workbook that has it already comes back as it is."""
+    if not said and any(map(is_ours, grids)):
+        return LaidOut(grids)
+    grids = list(grids)
+    chosen: dict[str, list[Block]] = {}
+    for grid in [grid for grid in grids if not _is_other(grid)]:
+        proposals = _best(grid, said)
+        if len(proposals) > 1:
+            grids.remove(grid)
+            _ask_which(grid, proposals, notes)
+        elif proposals:
+            chosen[grid.name] = proposals[0]
+    if not said and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
+        return LaidOut(grids)
+    for grid in grids:
+        notes.open_account(grid)
+    _leave_summaries_out(chosen, notes)
+    readings: list[Reading] = []
+    for blocks in chosen.values():
+        before = None
+        for block in blocks:
+            before = read_block(block, before, notes)
+            readings.append(before)
+    others = [grid for grid in grids if grid.name not in chosen]
+    listed = [grid for grid in others if plain(grid.name) == "firings" or lists_firings(grid)]
+    made = our_tables([r for r in readings if r.readable], notes, firings_listed=bool(listed))
+    for grid in grids:
+        if grid.name in chosen:
+            set_rest_aside(grid, [r for r in readings if r.block.view.grid.name == grid.name], notes)
+    return LaidOut([*made, *others], listed, readings)
+
+
+def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> None:
+    """Leave out tabs of percentages alone beside tabs with readings: they would count the same bars twice."""
+    measured = [
+        name
+        for name, blocks in chosen.items()
+        if any(h.measured and not h.means.quantities for b in blocks for h in b.headings)
+    ]
+    for name in list(chosen) if measured else ():
+        if name not in measured:
+            del chosen[name]
+            notes.add("summary-beside-readings", table=name, value=name, readings=measured[0])
+
+
+def is_ours(grid: Grid) -> bool:
+    """Tell whether a table is a Bars table of our layout: its name, and headings that tell bars, bodies and firings."""
+    if plain(tab_title(grid.name)) != "bars":
+        return False
+    found = find_heading_row(grid, "bars")
+    means = [meaning(text, "bars") for text in (found.texts if found else ()) if text]
+    keys = [m.key for m in means if m.key]
+    return {"bar", "body", "firing"} <= set(keys) and not any(m.mark for m in means) and keys.count("bar") == 1
+
+
+def _is_other(grid: Grid) -> bool:
+    """Tell whether a tab of ours or a list of firings stands there, and no bars."""
+    if plain(tab_title(grid.name)) in {"firings", "lab", "pieces", "specs", *map(plain, SHEETS_WITHOUT_READINGS)}:
+        return True
+    found = find_heading_row(grid, "firings")
+    return lists_firings(grid) and not any(is_measured(meaning(t, "bars")) for t in (found.texts if found else ()) if t)
+
+
+def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
+    """Tell whether there is nothing to lay out: one upright block of which nothing but its headings says anything."""
+    grid = next(grid for grid in grids if grid.name == named[0])
+    if len(named[1]) != 1 or named[1][0].view.turned:
+        return False
+    block, found = named[1][0], find_heading_row(grid, "bars")
+    means = [h.means for h in block.headings]
+    keys = {m.key for m in means}
+    if found is None or [t for t in found.texts if t] != [h.text for h in block.headings] or any(m.mark for m in means):
+        return False
+    if keys >= {"bar", "body", "firing"}:
+        return True
+    alone = [[read_text(cell) for cell in block.view.lines[line][1] if cell != ""] for line in block.body]
+    above = (*(text for _, text in block.above), tab_title(grid.name))
+    told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
+    heats = keys & {"cone", "peak_temperature", "date"} or any("cone" in m.may_be for m in means)
+    return not heats and not any(t.body or t.cone or t.temperature or t.units for t in told)
+
+
+def _best(grid: Grid, said: Said) -> list[list[Block]]:
+    """Return the proposal that finds most readings, and with it every other one that finds about as many."""
+    proposals = [[b for b in recognise(grid, said) if b.readings] for recognise in RECOGNISERS]
+    counts = [sum(block.readings for block in blocks) for blocks in proposals]
+    return [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
+
+
+def _ask_which(grid: Grid, proposals: Sequence[list[Block]], notes: Notebook) -> None:
+    """Ask which of two ways to read a table is meant; it is not read until that is clear."""
+    first, second = (_address(blocks[0], notes) for blocks in proposals[:2])
+    notes.open_account(grid)
+    notes.accounts[grid.name].set_aside("table not read")
+    notes.add("layout-in-doubt", table=grid.name, value=grid.name, upright=first, turned=second)
+
+
+def _address(block: Block, notes: Notebook) -> str:
+    place = next(h for h in block.headings if h.measured).places[-1]
+    return notes.address(place.table, place.row, place.column)
+
+
+def lists_firings(grid: Grid) -> bool:
+    """Tell whether a tab lists firings: their codes, and a cone, a temperature or a day of each."""
+    found = find_heading_row(grid, "firings")
+    keys = {meaning(text, "firings").key for text in (found.texts if found else ()) if text}
+    return "firing" in keys and bool(keys & {"cone", "peak_temperature", "date", "set_temperature"})
+
+
+def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> None:
+    """Say of each cell of a tab that no table took why it was not taken."""
+    account, reasons = notes.accounts[grid.name], {}
+    headless: dict[int, Place] = {}
+    for reading in readings:
+        block = reading.block
+        headed = {h.column: h for h in block.headings}
+        taken = {f.column for f in reading.fields}
+        for line in (*block.heading_lines, *block.body):
+            for column, cell in enumerate(block.view.lines[line][1]):
+                if cell != "" and (column in headed or column in block.columns):
+                    place = block.place(line, column)
+                    reasons[place] = _reason(reading, line, headed.get(column), column in taken)
+                    if reasons[place] == "under no heading":
+                        headless.setdefault(column, place)
+    for place in headless.values():
+        notes.add("column-without-heading", **place._asdict(), value=read_text(grid.cell(place.row, place.column)))
+    taken_places = notes.taken()
+    for column, rows in account.rows.items():
+        for row in rows.tolist():
+            place = Place(grid.name, row, column)
+            if place not in taken_places:
+                account.set_aside(reasons.get(place, "title"), columns=[column], rows=range(row, row + 1))
+
+
+def _reason(reading: Reading, line: int, heading: Heading | None, taken: bool) -> Reason:
+    """Return why a cell of a block is not read."""
+    if line in reading.block.heading_lines:
+        return "heading not read"
+    if line in reading.lines:
+        return reading.lines[line]
+    if not reading.readable:
+        return "table not read"
+    if heading is None:
+        return "under no heading"
+    if heading.means.quantities:
+        return "computed column"
+    return "remark" if taken else "column not read"

@@ -1,0 +1,165 @@
+"""One block of bars as records: what each column holds, and what stands above all of them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from bodytest.cones import parse_cone
+from bodytest.grids.account import Reason
+from bodytest.grids.grid import Place
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text
+from bodytest.intake.layouts.blocks import Block, is_number, is_reading
+from bodytest.intake.layouts.fields import Field, understand
+from bodytest.intake.layouts.titles import Title, read_title, tab_title
+from bodytest.intake.layouts.words import tokens, total_words
+
+FILLED_DOWN = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction")
+"""Columns that people fill once for several bars below each other."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A value and the cells that it came from."""
+
+    value: Any = ""
+    """What stands there."""
+    places: tuple[Place, ...] = ()
+    """Where it stands; none for the name of a tab."""
+
+
+Record = dict[str, Cell]
+"""One row of a block: column → cell."""
+
+
+@dataclass
+class Reading:
+    """What is read of one block."""
+
+    block: Block
+    """The block."""
+    fields: list[Field] = field(default_factory=list)
+    """The columns that are understood, and with a ``?`` before its heading each that may tell bars apart."""
+    records: list[Record] = field(default_factory=list)
+    """Its rows."""
+    titles: list[tuple[Place | None, Title]] = field(default_factory=list)
+    """What stands above it, the nearest first, and the name of the tab."""
+    lines: dict[int, Reason] = field(default_factory=dict)
+    """Why lines are no bars, by their position."""
+    readable: bool = True
+    """Can its bars be told from each other?"""
+
+    @property
+    def keys(self) -> set[str]:
+        """Columns that it has."""
+        return {f.key for f in self.fields}
+
+
+def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Reading:
+    """Read a block; what is not understood is written down by its cell."""
+    reading = Reading(block)
+    above = [(place, _title(text, block)) for place, text in block.above]
+    if not any(t.body or t.cone or t.temperature for _, t in above) and before is not None:
+        reading.titles = [*above, *before.titles]
+    else:
+        reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block))]
+    reading.fields, reading.readable = understand(block, reading.titles, notes)
+    if reading.readable:
+        reading.records = [record for line in _records(reading, notes) for record in _by_mark(reading, line)]
+        _fill_down(reading)
+    return reading
+
+
+def _title(text: str, block: Block) -> Title:
+    """Return what a title says, and what the user said that it does."""
+    told = block.view.said.names_in(text)
+    title = read_title(text)
+    title = replace(title, body=told["body"], sure=True) if "body" in told else title
+    return replace(title, cone=parse_cone(told["cone"]) or title.cone) if "cone" in told else title
+
+
+def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
+    """Yield the rows that are bars; totals, remarks and titles between them are not."""
+    block, below_total = reading.block, False
+    named = [f for f in reading.fields if not is_reading(f.key) and not f.key.startswith("?")]
+    measured = [h.column for h in block.headings if h.measured]
+    merged = _merged(block)
+    words, maybe_codes = total_words()
+    section: Record = {}
+    for line in block.body:
+        filled = {h.column for h in block.headings if block.cell(line, h.column) != ""}
+        texts = [" ".join(tokens(read_text(block.cell(line, f.column)))) for f in named]
+        if not filled:
+            below_total = False
+            continue
+        below_total = any(t in words and (below_total or t not in maybe_codes) for t in texts)
+        if below_total:
+            reading.lines[line] = "total row"
+        elif not filled & set(measured) and len(filled) == 1 and (text := _lone_text(block, line, filled)):
+            place = block.place(line, min(filled))
+            if told := _section(text, place, reading):
+                section = told
+            else:
+                reading.lines[line] = "remark"
+                notes.add("row-without-readings", table=place.table, row=place.row, column=place.column, value=text)
+        else:
+            record = {f"{f.key}/{f.mark}" if f.mark else f.key: _cell(block, line, f, merged) for f in reading.fields}
+            yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
+
+
+def _lone_text(block: Block, line: int, filled: set[int]) -> str:
+    text = read_text(block.cell(line, min(filled)))
+    return "" if is_number(text) or (len(text) <= 3 and text.isalnum()) else text
+
+
+def _section(text: str, place: Place, reading: Reading) -> Record:
+    """Return what a title between the bars says of those below it."""
+    title = read_title(text)
+    found = {
+        "body": title.body,
+        "cone": title.cone,
+        "peak_temperature": title.temperature,
+        "atmosphere": title.atmosphere,
+    }
+    return {key: Cell(value, (place,)) for key, value in found.items() if value and key not in reading.keys}
+
+
+def _merged(block: Block) -> dict[tuple[int, int], int]:
+    """Return, for each cell under a merged one, the line of the upper one."""
+    lines = {number: position for position, (number, _) in enumerate(block.view.lines)}
+    found: dict[tuple[int, int], int] = {}
+    for top, left, bottom, _right in block.view.grid.merged:
+        if bottom > top and top in lines:
+            found |= {(lines[row], left): lines[top] for row in range(top + 1, bottom + 1) if row in lines}
+    return found
+
+
+def _cell(block: Block, line: int, one: Field, merged: dict[tuple[int, int], int]) -> Cell:
+    from_line = line
+    if block.cell(line, one.column) == "" and not is_reading(one.key):
+        from_line = merged.get((line, one.column), line)
+    value = block.cell(from_line, one.column)
+    return Cell(value, (block.place(from_line, one.column),))
+
+
+def _by_mark(reading: Reading, record: Record) -> Iterator[Record]:
+    """Yield a row for each mark whose readings stand beside each other; masses go with the first."""
+    marks = sorted({f.mark for f in reading.fields if f.mark}, key=int)
+    if not marks:
+        yield record
+    for mark in marks:
+        row = {k: c for k, c in record.items() if "/" not in k and (mark == marks[0] or not k.endswith("_mass"))}
+        row |= {key.partition("/")[0]: c for key, c in record.items() if key.endswith(f"/{mark}")}
+        yield {**row, "mark": Cell(mark)}
+
+
+def _fill_down(reading: Reading) -> None:
+    """Fill what is written once for several bars below each other."""
+    for key in reading.keys & set(FILLED_DOWN):
+        cells = [record[key] for record in reading.records]
+        blank = sum(cell.value == "" for cell in cells)
+        if not blank or cells[0].value == "" or blank < len(cells) - blank:
+            continue
+        for record, above in zip(reading.records[1:], reading.records, strict=False):
+            if record[key].value == "":
+                record[key] = above[key]

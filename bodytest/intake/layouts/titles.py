@@ -1,0 +1,131 @@
+"""What titles, notes and the names of tabs say of all bars below them: body, cone, temperature, atmosphere, units."""
+
+import re
+from dataclasses import dataclass
+
+from bodytest.cones import parse_cone
+from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.units import canonical_unit, dimension_of
+
+_CONE = re.compile(
+    r"(?<![\w.])(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|\s1/2|\.5)?)(?![\w/]|[.,:]\d|\s*%)"
+    r"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{1,2}\b)",
+    re.IGNORECASE,
+)
+_TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*([CF])\b", re.IGNORECASE)
+_ATMOSPHERE = re.compile(r"\b(oxidation|reduction|neutral)\b", re.IGNORECASE)
+_DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
+_BY = re.compile(r"\bby\s+\S+", re.IGNORECASE)
+_LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
+_PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|\s+[–—-]\s+|\s*:\s+")
+_PROGRAM = re.compile(
+    r"^(?:copy of |kopie von |copie de )|(?: ?[-–] ?(?:table|tabelle) ?\d+)$|^(?:sheet|blatt) ?\d* ?[-–] |\s*\(\d+\)$"
+    r"| copy(?: \d+)?$",
+    re.IGNORECASE,
+)
+_UNNAMED = re.compile(
+    r"^(?:sheet|table|tabelle|feuil|feuille|blad|hoja|foglio|planilha|blatt|page)? ?\d*$", re.IGNORECASE
+)
+LONGEST_NAME = 4
+"""Words that the name of a body has at most."""
+
+
+@dataclass(frozen=True)
+class Title:
+    """What one text says."""
+
+    body: str = ""
+    """Name of the body."""
+    sure: bool = False
+    """Is the name labelled as one?"""
+    cone: str = ""
+    """Cone as on the chart."""
+    temperature: str = ""
+    """Temperature with its unit."""
+    atmosphere: str = ""
+    """Oxidation, reduction or neutral."""
+    units: tuple[str, ...] = ()
+    """Units of all lengths or masses."""
+
+
+def tab_title(name: str) -> str:
+    """Return the name of a tab without what programs add to it; nothing for the name of a new tab.
+
+    >>> tab_title("Copy of Bars"), tab_title("Bars - Table 1"), tab_title("Sheet 1 - Bars"), tab_title("Tabelle1")
+    ('Bars', 'Bars', 'Bars', '')
+    """
+    bare = name.strip()
+    while (shorter := _PROGRAM.sub("", bare).strip()) != bare:
+        bare = shorter
+    return "" if _UNNAMED.match(bare) else bare
+
+
+def read_title(text: str) -> Title:
+    """Read a title, a note above the headings or the name of a tab.
+
+    >>> found = read_title("Velmor test tiles, fired to cone 06")
+    >>> found.body, found.cone
+    ('Velmor', '06')
+    >>> read_title("all in mm and grams").units, read_title("Shrinkage bars, line 100 mm").body
+    (('mm', 'g'), '')
+    """
+    labelled = _LABELLED.match(text)
+    rest, cone = _cut(_CONE, text)
+    rest, temperature = _cut(_TEMPERATURE, rest)
+    rest, atmosphere = _cut(_ATMOSPHERE, rest)
+    rest, _ = _cut(_DATE, _BY.sub(" ", rest))
+    body = (
+        _PHRASES.split(labelled[1])[0] if labelled else next(filter(None, map(_name_in, _PHRASES.split(rest)[:3])), "")
+    )
+    unit = temperature[-1:].upper()
+    return Title(
+        body.strip(),
+        bool(labelled),
+        parse_cone(cone) or "" if cone else "",
+        f"{temperature[:-1]} °{unit}" if temperature else "",
+        atmosphere.lower(),
+        _units(text),
+    )
+
+
+def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
+    """Return a text without the one thing of a kind that it names, and that; several different ones say nothing."""
+    found = ["".join(match.groups() or (match[0],)) for match in pattern.finditer(text)]
+    return pattern.sub(" , ", text), found[0] if len({one.casefold() for one in found}) == 1 else ""
+
+
+def _name_in(phrase: str) -> str:
+    """Return the run of words in a phrase that the vocabulary does not explain, where it looks like a name.
+
+    >>> _name_in("Fesk test tiles"), _name_in("Shrinkage of Chalk White"), _name_in("ruler from the hardware shop")
+    ('Fesk', 'Chalk White', '')
+    """
+    known = word_list("title")
+    runs: list[list[str]] = [[]]
+    for word in phrase.replace("_", " ").split():
+        plain = word.strip(".,;:!?'’#*").casefold()
+        explained = not plain or plain in known or plain.isdigit() or meaning(word, "bars").known
+        if explained and not (runs[-1] and not plain.isalpha()):
+            runs.append([])
+        else:
+            runs[-1].append(word)
+    filled = [run for run in runs if run]
+    if len(filled) != 1 or len(filled[0]) > LONGEST_NAME:
+        return ""
+    name = filled[0]
+    looks = all(word[:1].isupper() or not word.isalpha() for word in name) and any(
+        any(map(str.isalpha, w)) for w in name
+    )
+    return " ".join(name) if looks else ""
+
+
+def _units(text: str) -> tuple[str, ...]:
+    """Return units that a note names for everything; a number before a unit is a measure and no note."""
+    words = re.findall(r"[^\W_]+|\"|″", text)
+    found = []
+    for before, word in zip(["", *words], words, strict=False):
+        unit = canonical_unit(word) if word.casefold() not in ("in", "c", "f", "n") else None
+        if unit and dimension_of(unit) and not before[:1].isdigit():
+            found.append(unit)
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,145 @@
+"""What was seen to go wrong with sheets of people's own, and bad input of the same kinds."""
+
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from bodytest.errors import UnusableRequest
+from bodytest.intake.layouts.headings import meaning, nearest_heading
+from bodytest.intake.layouts.said import Said, said_by
+from bodytest.reading import read_sheets
+from bodytest.tables import CheckedSheets
+
+HEADS = ["Bar", "Clay", "Cone", "wet (mm)", "dry (mm)", "fired (mm)"]
+LENGTHS = [[100.0, 94.0, 92.5], [100.2, 94.1, 92.4], [99.8, 93.9, 92.3]]
+HIGH = [[100.1, 94.2, 88.0], [100.0, 94.0, 87.8], [99.9, 93.8, 87.9]]
+BARS = [
+    *([i, "Torvan", "04", *v] for i, v in enumerate(LENGTHS, 1)),
+    *([i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 4)),
+]
+
+
+def read(path: Path, said: Said | None = None, **tabs: list[list[Any]]) -> CheckedSheets:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in tabs.items():
+        tab = book.create_sheet(name.replace("_", " "))
+        for row in rows:
+            tab.append(row)
+    book.save(path / "own.xlsx")
+    return read_sheets([path / "own.xlsx"], said)
+
+
+def told(sheets: CheckedSheets) -> list[tuple[str, str | None]]:
+    return [(f.code, f.cell) for f in sheets.findings if f.level != "note"]
+
+
+def test_a_cone_column_tells_the_firings_apart(tmp_path: Path) -> None:
+    sheets = read(tmp_path, Tests=[HEADS, *BARS])
+    assert sheets.bars["firing"].tolist() == ["cone 04"] * 3 + ["cone 6"] * 3
+    assert sheets.firings[["firing", "cone"]].to_numpy().tolist() == [["cone 04", "04"], ["cone 6", "6"]]
+    assert told(sheets) == []
+    assert sheets.bars["row"].tolist() == [2, 3, 4, 5, 6, 7]
+
+
+def test_a_temperature_column_tells_the_firings_apart(tmp_path: Path) -> None:
+    rows = [[*bar[:2], 1060 if bar[2] == "04" else 1220, *bar[3:]] for bar in BARS]
+    sheets = read(tmp_path, Tests=[["Bar", "Clay", "Temp (°C)", *HEADS[3:]], *rows])
+    assert sheets.bars["firing"].tolist() == ["1060 °C"] * 3 + ["1220 °C"] * 3
+    assert sheets.firings["peak_temperature_c"].tolist() == [1060.0, 1220.0]
+
+
+def test_green_length_is_asked_about_in_the_form_that_answers(tmp_path: Path) -> None:
+    rows = [[*HEADS[:3], "Green length (mm)", "fired (mm)"], *([*bar[:4], bar[5]] for bar in BARS)]
+    (asked,) = [f for f in read(tmp_path, Tests=rows).findings if f.code == "heading-in-doubt"]
+    assert asked.sentence == (
+        "The heading “Green length (mm)” in Tests!D1 may mean “wet length” or “dry length”, so its column was not read."
+    )
+    assert asked.remedy == ('Say which, as in --as "Green length (mm)=wet length", or write that above the column.')
+    answered = read(tmp_path, said_by(["green length (mm)=wet length"], []), Tests=rows)
+    assert answered.marks["wet_length_mm"].tolist() == [bar[3] for bar in BARS]
+    assert told(answered) == []
+
+
+@pytest.mark.parametrize("heading", ["Fired to", "Soaked wt", "Kegel", "weight in water"])
+def test_no_heading_is_answered_with_the_name_of_another_method(heading: str) -> None:
+    assert meaning(heading, "bars").key == ""
+    assert nearest_heading(heading, "bars") is None
+
+
+def test_fired_to_is_a_cone_or_a_temperature_by_its_cells(tmp_path: Path) -> None:
+    sheets = read(tmp_path, Tests=[[*HEADS[:2], "Fired to", *HEADS[3:]], *BARS])
+    assert sheets.firings["cone"].tolist() == ["04", "6"]
+
+
+def test_units_in_cells_a_title_row_and_no_bar_column_are_no_obstacle(tmp_path: Path) -> None:
+    rows = [["Torvan cone 6"], ["wet", "fired"], *([f"{v[0]} mm", f"{v[2]} mm".replace(".", ",")] for v in HIGH)]
+    sheets = read(tmp_path, Sheet1=rows)
+    assert sheets.bars[["bar", "body", "firing"]].to_numpy().tolist() == [
+        [f"row {row}", "Torvan", "cone 6"] for row in (3, 4, 5)
+    ]
+    assert sheets.marks["fired_length_mm"].tolist() == [88.0, 87.8, 87.9]
+    assert told(sheets) == [("body-from-title-asked", "Sheet1!A1")]
+
+
+def test_an_unknown_column_that_tells_bars_apart_is_asked_about_and_nothing_is_pooled(tmp_path: Path) -> None:
+    rows = [[*bar[:2], "K1", "red" if bar[2] == "6" else "white", *bar[3:]] for bar in BARS]
+    heads = ["Bar", "Clay", "Firing", "Slip", *HEADS[3:]]
+    sheets = read(tmp_path, Tests=[heads, *rows])
+    (asked,) = [f for f in sheets.findings if f.code == "column-splits-bars"]
+    assert sheets.bars.empty
+    assert asked.sentence == (
+        "The column “Slip” (Tests!D1) is not known here, and it tells apart bars that would be put together (“red”,"
+        " “white”), so 6 bars were not read."
+    )
+    assert len(read(tmp_path, said_by(["Slip=-"], []), Tests=[heads, *rows]).bars) == 6
+
+
+def test_bars_across_that_can_be_read_upright_too_are_asked_about(tmp_path: Path) -> None:
+    rows = [["bar", "wet (mm)", "dry (mm)"], ["wet (mm)", 100.0, 94.0], ["dry (mm)", 94.1, 88.0]]
+    sheets = read(tmp_path, Tests=rows)
+    assert sheets.bars.empty
+    assert ("layout-in-doubt", "Tests") in told(sheets)
+
+
+def test_figures_of_last_year_beside_readings_do_not_count(tmp_path: Path) -> None:
+    summary = [["clay", "cone", "total shrinkage %"], ["Torvan", "04", 7.5], ["Torvan", "6", 12.1]]
+    sheets = read(tmp_path, Tests=[HEADS, *BARS], Summary=summary)
+    assert len(sheets.bars) == 6
+    assert [f.cell for f in sheets.findings if f.code == "summary-beside-readings"] == ["Summary"]
+
+
+def test_two_columns_that_name_the_body_and_disagree_leave_no_bar(tmp_path: Path) -> None:
+    rows = [[*HEADS[:2], "body", *HEADS[2:]], *([*bar[:2], "Munker", *bar[2:]] for bar in BARS)]
+    sheets = read(tmp_path, Tests=rows)
+    assert sheets.bars.empty
+    assert ("heading-twice", "Tests!C1") in told(sheets)
+
+
+def test_a_heading_that_is_told_and_not_there_is_an_error(tmp_path: Path) -> None:
+    sheets = read(tmp_path, said_by(["Glaze=batch"], []), Tests=[HEADS, *BARS])
+    assert [(f.code, f.value) for f in sheets.findings if f.code == "as-not-there"] == [("as-not-there", "Glaze")]
+
+
+@pytest.mark.parametrize(
+    ("columns", "units", "code"),
+    [(["Glaze"], [], "as-unclear"), (["Glaze=shine"], [], "as-unknown-column"), ([], ["ell"], "unit-option-unknown")],
+)
+def test_options_that_say_nothing_are_refused(columns: list[str], units: list[str], code: str) -> None:
+    with pytest.raises(UnusableRequest) as refused:
+        said_by(columns, units)
+    assert refused.value.finding.code == code
+
+
+def test_a_unit_that_was_told_ends_the_question(tmp_path: Path) -> None:
+    rows = [
+        [*HEADS[:3], "wet length", "dry length", "fired length"],
+        *([*b[:3], *(v / 10 for v in b[3:])] for b in BARS),
+    ]
+    asked = read(tmp_path, Tests=rows)
+    assert [code for code, _ in told(asked)].count("unit-missing") == 3
+    answered = read(tmp_path, said_by([], ["cm"]), Tests=rows)
+    assert told(answered) == []
+    assert answered.marks["wet_length_mm"].tolist() == pytest.approx([bar[3] for bar in BARS])
