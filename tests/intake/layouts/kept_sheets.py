@@ -72,11 +72,12 @@ def groups(chance: random.Random, bodies: int, cones: int, *, again: bool = Fals
     for body in names:
         for cone in chance.sample(CONES, cones):
             group = []
+            left = [chance.uniform(0.935, 0.945), chance.uniform(0.935, 0.95)]
             for index in range(chance.randint(3, 5)):
                 number += 1
                 wet = round(chance.uniform(99, 101), 1)
-                dry = round(wet * chance.uniform(0.935, 0.945), 1)
-                fired = round(dry * chance.uniform(0.935, 0.95), 1)
+                dry = round(wet * (left[0] + chance.uniform(-0.001, 0.001)), 1)
+                fired = round(dry * (left[1] + chance.uniform(-0.001, 0.001)), 1)
                 group.append(Bar(str(index + 1 if again else number), body, cone, (wet, dry, fired)))
             found.append(group)
     return found
