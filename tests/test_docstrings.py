@@ -74,3 +74,8 @@ def test_docstrings_speak_one_dialect(module):
     ]
     foreign = re.compile(r"^(Args|Arguments|Attributes|Yields|Sources?|References|Note|Warns):", re.MULTILINE)
     assert [found.group() for text in texts if (found := foreign.search(text))] == []
+
+
+@pytest.mark.parametrize("module", sorted(Path(bodytest.lab.__file__).parents[1].rglob("*.py")), ids=lambda m: m.stem)
+def test_a_docstring_ends_with_its_last_line(module):
+    assert not re.search(r'\n[ \t]*\n[ \t]*"""\n', module.read_text(encoding="utf-8"))

@@ -43,7 +43,6 @@ def read_measured(sources: list[Path]) -> "Summary | Results":
     Raises:
         UnusableRequest: no file is named, or several results files, or results and sheets mixed.
         UnreadableResults: the results file cannot be used.
-
     """
     from bodytest.errors import UnusableRequest
 

@@ -132,7 +132,6 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
 
     Raises:
         OSError: the folder went away.
-
     """
     from bodytest.analysis.analysing import analyse
     from bodytest.errors import BodytestError
@@ -161,7 +160,6 @@ def _read_whole(place: Watched) -> "CheckedSheets":
 
     Raises:
         OSError: the folder went away.
-
     """
     from bodytest.cli.telling import said
     from bodytest.reading import read_sheets

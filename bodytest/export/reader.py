@@ -78,7 +78,6 @@ def read_results(path: str | Path) -> Results:
 
     Raises:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
-
     """
     return _from_file(path, _results)
 
@@ -93,7 +92,6 @@ def read_summary(path: str | Path) -> Summary:
 
     Raises:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
-
     """
     return _from_file(path, lambda document: Summary(**_head(document)))
 

@@ -24,7 +24,6 @@ def to_workbook(results: Results) -> bytes:
 
     Raises:
         NotMeasured: no bars were measured before and after a firing.
-
     """
     rows = figures_rows(results)
     if not rows:

@@ -47,7 +47,6 @@ def held(lock: Path, about: Path, *, patience_s: float = 5.0) -> Iterator[None]:
 
     Raises:
         UnwritableFile: another run holds it for longer than that.
-
     """
     handle = _taken(lock, about, time.monotonic() + patience_s)
     try:

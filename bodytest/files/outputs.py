@@ -23,7 +23,6 @@ def refuse_output(path: Path, inputs: Iterable[Path] = (), *, overwrite: bool = 
 
     Raises:
         UnwritableFile: it is an input, a file that is not ours, no place for a file, or write-protected.
-
     """
     refuse_input(path, inputs)
     if is_standard_output(path):
@@ -56,7 +55,6 @@ def refuse_input(path: Path, inputs: Iterable[Path]) -> None:
 
     Raises:
         UnwritableFile: it is one.
-
     """
     for source in inputs:
         if _is_same(path, source):
@@ -68,7 +66,6 @@ def refuse_folder(folder: Path, path: Path) -> None:
 
     Raises:
         UnwritableFile: something else stands in its way, or it is write-protected.
-
     """
     there = next(place for place in (folder, *folder.parents) if place.exists() or place == place.parent)
     if not there.is_dir():
@@ -92,7 +89,6 @@ def target_of(path: Path) -> Path:
 
     Raises:
         OSError: they lead round in a circle.
-
     """
     try:
         return path.resolve()

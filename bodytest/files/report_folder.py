@@ -30,7 +30,6 @@ def refuse_report(folder: Path, names: Iterable[str], inputs: Iterable[Path] = (
 
     Raises:
         UnwritableFile: one of them is an input or not ours, or the folder cannot be written.
-
     """
     names, inputs = [*names, MANIFEST], list(inputs)
     if folder == STANDARD:
@@ -54,7 +53,6 @@ def replace_report(folder: Path, contents: Mapping[str, Content]) -> tuple[str, 
 
     Raises:
         UnwritableFile: a file that is not ours stands in the way, or the system refuses; all is then as before.
-
     """
     with refusals_told(folder):
         place = target_of(folder)

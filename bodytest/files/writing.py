@@ -30,7 +30,6 @@ def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None
 
     Raises:
         UnwritableFile: a file is there that is not ours (any, where ``overwrite`` is false), or the system refuses.
-
     """
     if is_standard_output(path):
         stream = sys.stdout  # noqa: TID251 (a document of ours, not a sentence)
@@ -78,7 +77,6 @@ def refusals_told(path: Path) -> Iterator[None]:
 
     Raises:
         UnwritableFile: the system refused.
-
     """
     try:
         yield

@@ -227,7 +227,6 @@ def read_delimited(content: bytes, is_heading: Callable[[str], bool]) -> tuple[G
 
     Raises:
         NotText: it is no text.
-
     """
     text, encoding = decode(content)
     for sign, plain_sign in (("\r\n", "\n"), ("\r", "\n"), ("\0", "")):

@@ -49,7 +49,6 @@ class Filling:
 
         Raises:
             HarmfulPart: they are too many.
-
         """
         self._cells += cells
         if self._cells > MOST_CELLS:

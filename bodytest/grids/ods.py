@@ -35,7 +35,6 @@ def read_ods(content: bytes) -> list[Grid]:
     Raises:
         HarmfulPart: the file is made to do harm or cannot be held.
         Exception: zipfile's and expat's own, or KeyError, when the file is damaged.
-
     """
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         part = Package(archive).the_member("content.xml")

@@ -68,7 +68,6 @@ class Package:
 
         Raises:
             KeyError: none.
-
         """
         return self._parts[name.lower()]
 
@@ -77,7 +76,6 @@ class Package:
 
         Raises:
             KeyError: there is none, or there are several that differ.
-
         """
         first, *others = self.members(name)
         if any((first.CRC, first.file_size) != (other.CRC, other.file_size) for other in others):
@@ -104,7 +102,6 @@ class Package:
 
         Raises:
             KeyError: there is none.
-
         """
         try:
             start = next(link.target for link in self.links("").values() if link.kind == "officeDocument")

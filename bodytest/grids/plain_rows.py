@@ -79,7 +79,6 @@ class PlainRows:
 
         Raises:
             ValueError, IndexError, KeyError: there is something unusual.
-
         """
         between, letters, numbers, styles, kinds, inline, texts = (parts[group::_GROUPS] for group in range(_GROUPS))
         starts = [place for place, text in enumerate(between) if text]

@@ -19,7 +19,6 @@ def read_xlsx(content: bytes) -> list[Grid]:
     Raises:
         HarmfulPart: the file is made to do harm, or holds more than can be held.
         Exception: zipfile's and expat's own, or KeyError, when the file is damaged.
-
     """
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         package = Package(archive)

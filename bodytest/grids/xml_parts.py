@@ -25,7 +25,6 @@ def chunks(archive: zipfile.ZipFile, part: str | zipfile.ZipInfo) -> Iterator[by
 
     Raises:
         HarmfulPart: it declares entities.
-
     """
     tail = b""
     with archive.open(part) as stream:
@@ -49,7 +48,6 @@ class Feeder:
 
         Raises:
             HarmfulPart: a tag or comment is so long that it would fill the memory.
-
         """
         self.parser.Parse(text, False)
         self.given += len(text)
@@ -95,7 +93,6 @@ def check_archive(archive: zipfile.ZipFile, packed: int, read_later: frozenset[s
 
     Raises:
         HarmfulPart: they hold far more than ``packed`` bytes can, or see `chunks`.
-
     """
     parts = [info for info in archive.infolist() if info.filename.lower().endswith((".xml", ".rels"))]
     size = sum(info.file_size for info in parts)

@@ -31,7 +31,6 @@ def infer_step(readings: Sequence[float] | np.ndarray, *, unit: str = "mm") -> f
 
     >>> infer_step([100.05, 99.9, 100.15, 100.3, 99.95]), infer_step([60.12, 59.88, 60.4])
     (0.05, 0.01)
-
     """
     values = np.asarray(readings, dtype=float)
     values = values[np.isfinite(values) & (np.abs(values) < 1e6)]

@@ -39,17 +39,12 @@ NOT_STATED = Soaking("", "method not stated")
 def soaking(method: str | None) -> Soaking:
     """Return the absorption method of a name.
 
-    Args:
-        method: name as on the Lab table, None where none is stated [text]
+    Parameters:
+        method: name as on the Lab table, None where none is stated [text].
 
-    Returns:
-        the method; `NOT_STATED` for None.
-
-    Source:
-        the standards named in `SOAKINGS`. Worked value: ISO 10545-3:2018 fills bars by vacuum only.
+    Reference: the standards named in `SOAKINGS`. Worked value: ISO 10545-3:2018 fills bars by vacuum only.
 
     >>> soaking("vacuum").source
     'ISO 10545-3:2018'
-
     """
     return SOAKINGS.get(method or "", NOT_STATED)

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 from openpyxl.styles import Alignment, Border, Font, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.sheet import style
 from bodytest.sheet.chosen_columns import Column, Units, bar_columns, entry_limits, unit_of
 from bodytest.sheet.content import Row, SheetContent
-from bodytest.sheet.lists_sheet import LIST_RANGES, choice_list
+from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.live_formulas import (
     FIRINGS_RANGE,
     BarRows,
@@ -189,16 +188,16 @@ def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Colum
     for name, key in _LISTED.items():
         question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
         span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
-        sheet.add_data_validation(choice_list(LIST_RANGES[key], span, title=f"New {name}?", question=question))
+        offer(sheet, LIST_RANGES[key], span, f"New {name}?", question)
     span = f"{letters['firing']}{FIRST_ROW}:{letters['firing']}{last}"
     question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
-    sheet.add_data_validation(choice_list(FIRINGS_RANGE, span, title="New firing?", question=question))
+    offer(sheet, FIRINGS_RANGE, span, "New firing?", question)
 
     for column in columns:
         if column.options:
             words, span = " or ".join(column.options), f"{letters[column.name]}{FIRST_ROW}:{letters[column.name]}{last}"
             options = f'"{",".join(column.options)}"'
-            sheet.add_data_validation(choice_list(options, span, title=f"{column.name}?", question=f"Write {words}."))
+            offer(sheet, options, span, f"{column.name}?", f"Write {words}.")
 
 
 def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:
@@ -207,20 +206,15 @@ def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, las
             continue
         low, high = entry_limits(column.reading, units)
         unit = unit_of(column.reading, units)
-        limit = DataValidation(
-            type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
-        )
-        limit.errorStyle = "warning"
-        limit.errorTitle = f"{column.reading.heading}?"[:32]
-        limit.error = (
+        question = (
             f"A {column.reading.heading} is a number between {low:g} and {high:g} {unit}."
             " Is it in another unit, or has a digit slipped?"
         )
+        span = f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}"
+        limit = style.ask(sheet, span, f"{column.reading.heading}?", question, style.between(low, high))
         limit.promptTitle = column.heading[:32]
         limit.prompt = column.reading.hint.format(unit=unit)
-        limit.showErrorMessage = limit.showInputMessage = True
-        limit.add(f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}")
-        sheet.add_data_validation(limit)
+        limit.showInputMessage = True
 
 
 def _add_colours(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:

@@ -9,8 +9,8 @@ from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.chosen_columns import instruments_used
 from bodytest.sheet.content import Row, SheetContent
-from bodytest.sheet.lists_sheet import LIST_RANGES
-from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish, offer
+from bodytest.sheet.lists_sheet import LIST_RANGES, offer
+from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -66,8 +66,8 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
         row_of[line[0]] = f"B{row}"
     question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
     method, errors = row_of["absorption method"], row_of["length errors"]
-    offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, error_style="stop")
-    offer(sheet, LIST_RANGES["length errors"], errors, "Other words?", "Choose one of the two.", error_style="stop")
+    offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, refuse=True)
+    offer(sheet, LIST_RANGES["length errors"], errors, "Other words?", "Choose one of the two.", refuse=True)
     instruments = f"B{FIRST_ROW + _BEFORE_INSTRUMENTS}:{row_of['absorption limit (%)']}"
     for span, limits, what in (
         (row_of["water temperature (°C)"], (0, 40), "a water temperature in °C, from 0 to 40"),

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
-from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.cones import NOMINAL_CELSIUS
 from bodytest.quantities import ABSORPTION_METHODS, QUANTITIES
@@ -14,6 +13,7 @@ from bodytest.tables import APPLIES_TO, LENGTH_ERRORS
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
 
 _FIRST_ROW = 4
 _LAST_ROW = 39
@@ -37,15 +37,9 @@ LIST_RANGES: dict[str, str] = {
 """Where the names of each list stand."""
 
 
-def choice_list(source: str, span: str, *, title: str, question: str) -> DataValidation:
-    """Return a drop-down list that asks before it takes a name which is not in it."""
-    choice = DataValidation(type="list", formula1=source, allow_blank=True)
-    choice.errorStyle = "warning"
-    choice.errorTitle, choice.error = title[:32], question[:255]
-    choice.showErrorMessage = True
-    choice.showDropDown = False
-    choice.add(span)
-    return choice
+def offer(sheet: "Worksheet", source: str, span: str, title: str, question: str, *, refuse: bool = False) -> None:
+    """Offer the names of a list in a span of cells, and ask about, or refuse, one that is not in it."""
+    style.ask(sheet, span, title, question, {"type": "list", "formula1": source}, refuse=refuse)
 
 
 def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:

@@ -2,16 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.content import Row, SheetContent
-from bodytest.sheet.lists_sheet import LIST_RANGES, choice_list
+from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.live_formulas import FIRINGS_RANGE
 
 if TYPE_CHECKING:
@@ -49,7 +48,8 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
         offer(sheet, LIST_RANGES[key], span[word], f"Another {word}?", question)
     question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
     offer(sheet, LIST_RANGES["cones"], span["cone"], "No such cone?", question)
-    _ask_for_date(sheet, span["date"])
+    question = "Here belongs the day of the firing, e.g. 2030-05-17."
+    style.ask(sheet, span["date"], "Is that a date?", question, style.between(32874, 73050, "date"))
     hottest = 1500 if degrees == "°C" else 2700
     for name in ("set temperature", "peak temperature"):
         ask_for_number(sheet, span[name], (100, hottest), f"a temperature in {degrees}")
@@ -113,23 +113,11 @@ def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
     style.put_title(sheet, content.notice or "Specs", hint)
     last = FIRST_ROW - 1 + len(content.specs) + _SPARE_SPECS
     _write_table(sheet, _SPEC_HEADINGS, content.specs, last)
-    offer(
-        sheet,
-        LIST_RANGES["bodies"],
-        f"A{FIRST_ROW}:A{last}",
-        "New body?",
-        "This body is not on the Lists sheet. Keep it?",
-    )
+    question = "This body is not on the Lists sheet. Keep it?"
+    offer(sheet, LIST_RANGES["bodies"], f"A{FIRST_ROW}:A{last}", "New body?", question)
     for letter, key in (("B", "purposes"), ("C", "quantities"), ("F", "limits apply to")):
-        choice = "Choose one from the list."
-        offer(
-            sheet,
-            LIST_RANGES[key],
-            f"{letter}{FIRST_ROW}:{letter}{last}",
-            "Not in the list",
-            choice,
-            error_style="stop",
-        )
+        span, choice = f"{letter}{FIRST_ROW}:{letter}{last}", "Choose one from the list."
+        offer(sheet, LIST_RANGES[key], span, "Not in the list", choice, refuse=True)
     ask_for_number(sheet, f"D{FIRST_ROW}:E{last}", (-100, 1000), "a limit in the unit of the quantity")
     ask_for_number(sheet, f"G{FIRST_ROW}:G{last}", (50, 99.9), "how many per cent of the bars lie within")
     finish(sheet, content)
@@ -167,41 +155,9 @@ def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequenc
             put_entry(cell, planned.get(heading.name))
 
 
-def offer(
-    sheet: "Worksheet",
-    source: str,
-    span: str,
-    title: str,
-    question: str,
-    *,
-    error_style: Literal["warning", "stop"] = "warning",
-) -> None:
-    """Offer the names of a list in a span of cells."""
-    choice = choice_list(source, span, title=title, question=question)
-    choice.errorStyle = error_style
-    sheet.add_data_validation(choice)
-
-
 def ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], what: str) -> None:
     """Ask, in a span of cells, about what is no number between two limits."""
-    low, high = limits
-    rule = DataValidation(
-        type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
-    )
-    rule.errorStyle = "warning"
-    rule.errorTitle, rule.error = "Is that right?", f"Here belongs {what}."[:255]
-    rule.showErrorMessage = True
-    rule.add(span)
-    sheet.add_data_validation(rule)
-
-
-def _ask_for_date(sheet: "Worksheet", span: str) -> None:
-    rule = DataValidation(type="date", operator="between", formula1="32874", formula2="73050", allow_blank=True)
-    rule.errorStyle = "warning"
-    rule.errorTitle, rule.error = "Is that a date?", "Here belongs the day of the firing, e.g. 2030-05-17."
-    rule.showErrorMessage = True
-    rule.add(span)
-    sheet.add_data_validation(rule)
+    style.ask(sheet, span, "Is that right?", f"Here belongs {what}.", style.between(*limits))
 
 
 def finish(sheet: "Worksheet", content: SheetContent) -> None:

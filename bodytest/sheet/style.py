@@ -10,6 +10,7 @@ from openpyxl.cell import MergedCell
 from openpyxl.formatting.rule import Rule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.styles.differential import DifferentialStyle
+from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 
 if TYPE_CHECKING:
@@ -104,6 +105,22 @@ def put_title(sheet: "Worksheet", title: str, hint: str) -> None:
         alignment=Alignment(vertical="center"),
     )
     sheet.row_dimensions[1].height = 24
+
+
+def ask(
+    sheet: "Worksheet", span: str, title: str, question: str, rule: dict[str, Any], *, refuse: bool = False
+) -> DataValidation:
+    """Ask, in a span of cells, about what does not keep a rule, or refuse it."""
+    asked = DataValidation(**rule, allow_blank=True, errorStyle="stop" if refuse else "warning", showErrorMessage=True)
+    asked.errorTitle, asked.error = title[:32], question[:255]
+    asked.add(span)
+    sheet.add_data_validation(asked)
+    return asked
+
+
+def between(low: float, high: float, kind: str = "decimal") -> dict[str, Any]:
+    """Return the rule that a number, or a date as a number, lies between two limits."""
+    return {"type": kind, "operator": "between", "formula1": f"{low:g}", "formula2": f"{high:g}"}
 
 
 def protect(sheet: "Worksheet") -> None:

@@ -122,7 +122,6 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
 
     >>> fitting_labels([0, 40, 50, 55], [["one long"], ["two long", "2"], ["3"], ["four long", "4"]])
     [(0, 'one long'), (1, 'two long'), (0, '3'), (0, '')]
-
     """
     ends = [float("-inf"), float("-inf")]
     chosen = []
