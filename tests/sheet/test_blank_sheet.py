@@ -147,7 +147,7 @@ def test_lists_offer_the_names_of_the_other_sheets(tmp_path: Path) -> None:
         "D4": "Firings!$A$4:$A$33",
     }
     assert [book["Lists"][f"A{row}"].value for row in (4, 5, 6)] == ["Marl Red", "Drift Buff", None]
-    assert [book["Lists"][f"H{row}"].value for row in (4, 8)] == ["boil 5 h and soak 24 h", "other"]
+    assert [book["Lists"][f"H{row}"].value for row in (4, 10)] == ["boil 5 h and soak 24 h", "other"]
 
 
 def test_limits_are_friendly_and_in_the_unit_of_the_heading(tmp_path: Path) -> None:
