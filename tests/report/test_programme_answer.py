@@ -2,11 +2,14 @@
 
 import re
 from datetime import date
+from pathlib import Path
 
 from bodytest.reading import read_sheets
 from bodytest.report.body_part import body_parts
 from bodytest.report.pages import report_pages
 from bodytest.report.sections.answer import answer
+from bodytest.report.sections.loads import load_section
+from bodytest.report.sections.next_steps import next_steps
 from bodytest.report.sections.sizes import size_helper
 from tests.analysis.test_programmes import analysed, six_loads
 from tests.report.test_answer import VOICE, plain
@@ -25,6 +28,62 @@ def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
         "cone 6 (nominally 1222 °C)",
         "L1 (cone 6, nominally 1222 °C)",
     ]
+
+
+def demo_page(name: str) -> str:
+    return shown((Path(__file__).parents[2] / "reports" / name).read_text(encoding="utf-8")).replace(
+        "\N{FIGURE SPACE}", ""
+    )
+
+
+def test_the_demo_tells_programmes_loads_and_what_no_firing_can_change():
+    page = demo_page("drift-buff.html")
+    assert "100 bars · 4 programmes · 6 loads · 3 batches · last fired 2026-03-10" in page
+    assert "fired to cone 6 (1221 °C) it shrinks 12.2 ± 0.9 %" in page
+    assert "It speaks of any batch in any load." in page
+    assert (
+        "3 loads of cone 6, along, scatter no more than bars do: 0.09 points between loads, 0.12 between bars of a load"
+        " and batch (standard deviations of shrinkage)."
+    ) in page
+    assert page.count("Drying shrinkage, %") == 4  # before the firing, all bars, and two directions of all quantities
+    assert page.count("from bars along and across") == 4  # once for each programme
+    assert "by how much Check Grey shrank more in that load than in all of them; that is the kiln alone." in page
+    assert "D1 F4, F7 12.44 ± 0.14 12.41 ± 0.09" in page  # as measured, as corrected
+    assert "Compared among the bars of F4 alone, of 3 loads the one with most bars" in page
+    assert "Check Grey is the control body" in demo_page("check-grey.html")
+
+
+def test_a_borrowed_interval_is_named_with_the_loads_it_rests_on(tmp_path):
+    bars = [("D1", "L1", 12.0 + off) for off in (-0.2, -0.1, 0.0, 0.1, 0.2)]
+    lab = [["scatter between loads (points)", 0.3], ["from how many loads", 8]]
+    results = analysed(tmp_path, bars, [["firing", "kiln", "cone"], ["L1", "small", "6"]], lab)
+    (part,) = body_parts(results)
+    found = answer(VOICE, part.choice, 0.95)
+    borrowed = results.programmes[0].quantities["total_shrinkage"].borrowed
+    assert borrowed is not None
+    assert borrowed.low < 11.8
+    assert plain(found.figures[1].meaning).endswith(
+        f"Borrowed, for any load: mean {borrowed.low:.1f} to {borrowed.high:.1f} %, one further bar"
+        f" {borrowed.next_low:.1f} to {borrowed.next_high:.1f} %,"
+        " by a scatter from the Lab sheet that rests on 8 loads."
+    )
+    assert "It speaks of this batch in this load only." in found.footing
+    assert "Put bars into another load fired to cone 6 (nominally 1222 °C): one load says nothing about the next." in [
+        plain(step) for step in next_steps(VOICE, part.choice, part.tested, (), ())
+    ]
+
+
+def test_the_step_from_one_load_to_two_is_explained(tmp_path):
+    bars = [("D1", load, mean + off) for load, mean in (("L1", 12.0), ("L2", 12.02)) for off in (-0.05, 0.0, 0.05)]
+    results = analysed(tmp_path, bars, [["firing", "kiln", "cone"], *([f"L{n}", "small", "6"] for n in (1, 2))])
+    (part,) = body_parts(results)
+    assert (
+        "With two loads the interval is wider than with one, because it now speaks of the next load too; a third"
+        " narrows it most."
+    ) in answer(VOICE, part.choice, 0.95).footing
+    found = load_section(VOICE, results, part)
+    assert found is not None
+    assert found.loads.note.startswith("Each mean speaks of its own load only. No control bars stood in these loads")
 
 
 def test_no_page_shows_a_size_of_a_body_that_is_not_known_well_enough(tmp_path):
