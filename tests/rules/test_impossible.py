@@ -7,10 +7,14 @@ from bodytest.reading import read_sheets
 ROWS = ["A1,Invented,F1,100.1,94.1", "A2,Invented,F1,100.3,94.2", "A3,Invented,F1,99.9,94.0"]
 
 
-def told(tmp_path, headings, *rows):
+def findings(tmp_path, headings, *rows):
     path = tmp_path / "bars.csv"
     path.write_text("\n".join([f"bar,body,firing,{headings}", *rows]), encoding="utf-8")
-    return [(f.code, f.level, f.cell) for f in read_sheets([path]).findings if f.level != "note"]
+    return [f for f in read_sheets([path]).findings if f.level != "note"]
+
+
+def told(tmp_path, headings, *rows):
+    return [(f.code, f.level, f.cell) for f in findings(tmp_path, headings, *rows)]
 
 
 @pytest.mark.parametrize(
@@ -42,3 +46,31 @@ def test_the_one_reading_that_does_not_fit_is_not_used_and_the_other_is(tmp_path
     rows = [*ROWS, "A4,Invented,F1,100.2,104.2"]
     found = told(tmp_path, "wet length (mm),dry length (mm)", *rows)
     assert found == [("dry-longer-than-wet", "stop", "Bars!E5")]
+
+
+MASSES = (60.1, 61.2, 59.3, 60.7, 58.9, 61.6)
+
+
+def test_two_readings_in_each_others_place_are_named_whole_where_they_are_not_the_two_that_contradict(tmp_path):
+    rows = [f"A{n},Invented,F1,{1.07 * m:.2f},{m:.2f},{1.03 * m:.2f},{0.6 * m:.2f}" for n, m in enumerate(MASSES)]
+    headings = "dry mass (g),fired mass (g),boiled mass (g),suspended mass (g)"
+    found = findings(tmp_path, headings, *rows, "B,Invented,F1,64.31,60.10,36.06,61.90")
+    assert [f.sentence for f in found] == [
+        "The bar B weighs 36.06 g boiled and 60.1 g fired (Bars!F8 and Bars!E8); boiling cannot make it lighter."
+        " The boiled mass and the suspended mass are not used."
+        " In each other’s place, boiled mass and suspended mass (Bars!G8) would both fit their neighbours.",
+        "61.9 in Bars!G8 (suspended mass) was not used, because it and Bars!F8 cannot both be right.",
+    ]
+
+
+def test_one_reading_is_blamed_alone_only_where_it_explains_all_that_is_broken(tmp_path):
+    # the dry mass alone does not fit its neighbours, but says nothing of a bar that is lighter boiled than fired
+    rows = [f"A{n},Invented,F1,{1.32 * m:.2f},{1.07 * m:.2f},{m:.2f},{m + 0.2:.2f}" for n, m in enumerate(MASSES)]
+    headings = "wet mass (g),dry mass (g),fired mass (g),boiled mass (g)"
+    found = told(tmp_path, headings, *rows, "B,Invented,F1,79.20,164.31,60.10,60.02")
+    assert found == [
+        ("contradicts-another", "stop", "Bars!D8"),
+        ("dry-heavier-than-wet", "stop", "Bars!E8"),
+        ("contradicts-another", "stop", "Bars!F8"),
+        ("boiled-below-fired", "stop", "Bars!G8"),
+    ]
