@@ -3,6 +3,7 @@
 import pytest
 
 from bodytest.reading import read_sheets
+from bodytest.rules import impossible
 
 ROWS = ["A1,Invented,F1,100.1,94.1", "A2,Invented,F1,100.3,94.2", "A3,Invented,F1,99.9,94.0"]
 
@@ -73,4 +74,15 @@ def test_one_reading_is_blamed_alone_only_where_it_explains_all_that_is_broken(t
         ("dry-heavier-than-wet", "stop", "Bars!E8"),
         ("contradicts-another", "stop", "Bars!F8"),
         ("boiled-below-fired", "stop", "Bars!G8"),
+    ]
+
+
+def test_of_many_impossible_bars_the_later_ones_are_told_without_an_explanation(tmp_path, monkeypatch):
+    monkeypatch.setattr(impossible, "EXPLAINED", 1)
+    rows = [*ROWS, "A4,Invented,F1,100.2,104.2", "A5,Invented,F1,100.0,104.1", "A6,Invented,F1,100.1,94.3"]
+    found = told(tmp_path, "wet length (mm),dry length (mm)", *rows)
+    assert [(code, cell) for code, _, cell in found] == [
+        ("dry-longer-than-wet", "Bars!E5"),
+        ("contradicts-another", "Bars!D6"),
+        ("dry-longer-than-wet", "Bars!E6"),
     ]
