@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy.special import chdtri, ndtr, stdtrit
 
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty, student_factor, summarise_bars
+from bodytest.stats.tolerance import two_sided_factor
 from tests.stats.one_batch_values import ABSORPTION, SHRINKAGE, from_r, published
 
 INTERVALS = (("low", "high"), ("next_low", "next_high"), ("tolerance_low", "tolerance_high"))
@@ -152,3 +153,14 @@ def test_a_scatter_that_is_nothing_beside_the_calibration_leaves_as_good_as_endl
     assert effective_freedom(1.0, 2e-285, 1.0) == effective_freedom(1.0, 0.0, 4.0) == 1e6
     assert effective_freedom(0.0, 0.0, 4.0) == 4.0
     assert summarise_bars([0.0, 9e-143], calibration_uncertainty=1.0).degrees_of_freedom == 1e6
+
+
+def test_the_shared_part_of_a_step_the_scatter_of_two_bars_and_the_tolerance_factor_by_hand():
+    assert shared_step_uncertainty(0.03, 0.04) == pytest.approx((0.0016 - 0.0003) ** 0.5, abs=1e-12)
+    assert summarise_bars([1.0, 2.0]).sd == pytest.approx(0.5**0.5, abs=1e-12)
+    ten = summarise_bars(np.arange(10.0))
+    assert ten.tolerance_high - ten.mean == pytest.approx(3.393 * ten.sd, abs=0.002)  # as in `two_sided_factor`
+    # five bars of s = 1 and a calibration of 1: the mean is known as by 1/(1/5 + 1) of a bar
+    five = summarise_bars(np.array([-1.0, -0.5, 0.0, 0.5, 1.0]) / 0.625**0.5, calibration_uncertainty=1.0)
+    factor = two_sided_factor(1.0 / 1.2, degrees_of_freedom=4.0)
+    assert five.tolerance_high - five.mean == pytest.approx(factor, rel=1e-9)
