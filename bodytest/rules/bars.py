@@ -2,9 +2,10 @@
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.rules.bounds import ask_about_unlikely, refuse_untrue
-from bodytest.rules.completeness import tell_alike, tell_left_out, tell_shared_codes, tell_what_is_to_come
+from bodytest.rules.completeness import tell_alike, tell_shared_codes, tell_what_is_to_come
 from bodytest.rules.conditions import settle_conditions
 from bodytest.rules.impossible import refuse_impossible
+from bodytest.rules.left_out import settle_left_out
 from bodytest.rules.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.rules.neighbours import readings_of, together
 from bodytest.rules.plausible import ask_about_far, ask_about_mass_and_length
@@ -14,7 +15,7 @@ def check_bars(every: AllBars) -> None:
     """Run every rule over the bars; readings that cannot be used become blank."""
     if not len(every):
         return
-    tell_what_is_to_come(every)
+    tell_what_is_to_come(every, settle_left_out(every))
     settle_conditions(every)
     tables = readings_of(every)
     odd_columns = ask_about_magnitudes(tables)
@@ -30,5 +31,4 @@ def check_bars(every: AllBars) -> None:
     asked = refuse_untrue(whole)
     ask_about_unlikely(whole, asked)
     ask_about_mass_and_length(whole, asked)
-    tell_left_out(every)
     tell_shared_codes(every)

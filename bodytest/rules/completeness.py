@@ -7,7 +7,7 @@ import numpy as np
 from bodytest.findings import Finding, finding
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
-from bodytest.lab.record import Reading
+from bodytest.lab.record import STAGES, Reading
 from bodytest.quantities import READINGS
 from bodytest.rules.conditions import has, not_needed
 from bodytest.rules.neighbours import Readings, measured
@@ -19,21 +19,8 @@ SHRINKAGE_BARS = 10
 """Bars that ASTM C326 asks for."""
 ABSORPTION_BARS = 5
 """Specimens that ASTM C373 asks for."""
-NO_REASON = frozenset(
-    {"x", "xx", "y", "yes", "1", "true", "ok", "✓", "✔", "*", "-", "–", "—", "n", "no", "0", "false", "n/a", "?"}
-)
-"""Texts under “leave out” that leave the bar out but give no reason."""
 ALIKE = 5
 """Bars that must read the same before it is told."""
-
-
-def tell_left_out(every: AllBars) -> None:
-    """Ask about bars that are left out without a reason."""
-    texts = every.texts("left_out")
-    for position in np.flatnonzero(texts != "").tolist():
-        if texts[position].casefold() in NO_REASON:
-            bar = every.bars["bar"].iloc[position]
-            every.tell("left-out-without-reason", "left_out", position, value=texts[position], bar=bar)
 
 
 def tell_shared_codes(every: AllBars) -> None:
@@ -49,13 +36,18 @@ def tell_shared_codes(every: AllBars) -> None:
         every.tell("code-for-several-bars", "bar", int(shared[at]), value=number)
 
 
-def tell_what_is_to_come(every: AllBars) -> None:
-    """Note which readings are still blank, in one finding for each table."""
-    waiting = every.texts("left_out") == ""
+def tell_what_is_to_come(every: AllBars, left_out_from: np.ndarray) -> None:
+    """Note which readings are still blank, in one finding for each table; none from the stage a bar is left out on."""
+    waiting = left_out_from > 0
     table_of, count = every.table_of["bar"], len(every.tables)
     words: list[list[str]] = [[] for _ in range(count)]
     for reading in READINGS:
-        blank = waiting & ~has(every, reading) & every.has_column(reading.key) & ~not_needed(every, reading)
+        blank = (
+            (left_out_from > STAGES.index(reading.stage))
+            & ~has(every, reading)
+            & every.has_column(reading.key)
+            & ~not_needed(every, reading)
+        )
         blank &= ~_is_told(every, reading)
         for number, blanks in enumerate(np.bincount(table_of[blank], minlength=count).tolist()):
             if blanks:

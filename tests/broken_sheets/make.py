@@ -463,6 +463,8 @@ SHEETS: dict[str, bytes] = {
     "size-and-mass-do-not-match.csv": text_of(_lengths_in_cm()),
     "not-the-size-of-a-bar.csv": text_of([HEADINGS[:7], ["A1", "Marl Red", "M1", "F1", "along", "", 100000]]),
     "readings-all-alike.csv": text_of(_all_alike("fired length (mm)", 88.5)),
+    "left-out-from-stage.csv": text_of(changed((3, "leave out", "fired: cracked"), rows=good_bars(11))),
+    "left-out-stage-unknown.csv": text_of(changed((3, "leave out", "glazed: ran"), rows=good_bars(11))),
     "left-out-without-reason.csv": text_of(changed((3, "leave out", "x"), rows=good_bars(11))),
     "still-to-come.csv": text_of(changed((3, "boiled mass (g)", ""), (3, "suspended mass (g)", ""))),
     "few-bars-for-shrinkage.csv": text_of(good_bars()[:4]),
