@@ -52,6 +52,7 @@ class _Sheet:
     specs: dict[Specification, dict[str, Any]] = field(default_factory=dict)
     firings_tables: list[ReadTable] = field(default_factory=list)
     made_of: tuple[str, ...] = ()
+    seen: tuple[str, ...] = ()
     control_place: dict[str, Any] | None = None
 
 
@@ -91,6 +92,7 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
         (*_told(notebooks, said), *too_few_bars(every.bars, every.marks)),
         cells,
         specifications,
+        tuple(s.seen for s in sheets),
     )
 
 
@@ -174,7 +176,9 @@ def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSou
             notes.accounts[grid.name].set_aside("copy of another file")
         return sheet
     sheet.made_of = marked_from(workbook.grids)
-    _read_tables(lay_out(workbook.grids, said, notes), sheet, number, notes)
+    laid_out = lay_out(workbook.grids, said, notes)
+    sheet.seen = laid_out.seen
+    _read_tables(laid_out, sheet, number, notes)
     return sheet
 
 

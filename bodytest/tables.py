@@ -157,6 +157,8 @@ class CheckedSheets:
     """The account of the cells of each table."""
     specifications: tuple[Specification, ...] = ()
     """The Specs tables."""
+    seen: tuple[tuple[str, ...], ...] = ()
+    """What was seen on each workbook of somebody's own layout, line by line, in the order of ``sheets``."""
 
 
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")

@@ -12,6 +12,7 @@ from bodytest.cli.compare import compare
 from bodytest.cli.console import guarded, pass_over_full_disk, say
 from bodytest.cli.demo import demo
 from bodytest.cli.howmany import howmany
+from bodytest.cli.import_ import import_
 from bodytest.cli.match import match
 from bodytest.cli.pieces import pieces
 from bodytest.cli.report import report
@@ -52,6 +53,7 @@ def options(
 
 
 app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
+app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(import_)
 app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
 app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
 app.command(short_help="Write results as JSON, CSV or a planner workbook.")(reads_sheets(results))

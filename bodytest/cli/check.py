@@ -96,7 +96,7 @@ def _write_marked(source: Path, findings: "Sequence[Finding]", target: Path) -> 
 
 def _print_by_sheet(checked: "CheckedSheets", most: int | None) -> None:
     for number, source in enumerate(checked.sheets):
-        console.say(f"{source.name}: {_contents(checked, number)}")
+        console.say(f"{source.name}: {_contents(checked, number)}", *checked.seen[number])
         _print_some([replace(f, sheet=None) for f in checked.findings if f.sheet == source.name], most)
         console.say()
     together = [f for f in checked.findings if f.sheet is None]
@@ -145,6 +145,8 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
 
     names = " ".join(map(as_typed, paths))
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
+    if to_say := _to_say(checked.findings):
+        return f"{count} To go on, say in one command: bodytest check {names} {to_say}"
     if not _measured(checked):
         return f"{count} Nothing is measured yet: fill in readings and check again."
     going_on = f"bodytest report {names} --out report"
@@ -154,6 +156,15 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
             f" everything else can be computed already: {going_on}"
         )
     return f"{count} Next: {going_on}"
+
+
+def _to_say(findings: "Sequence[Finding]") -> str:
+    """Return the options that answer all questions about headings and units at once."""
+    asked = {"heading-in-doubt": '--as "{}=…"', "column-splits-bars": '--as "{}=…"'}
+    options = [asked[f.code].format(f.value) for f in findings if f.code in asked]
+    if any(f.code == "unit-missing" for f in findings):
+        options.append("--unit …")
+    return " ".join(dict.fromkeys(options))
 
 
 def _measured(checked: "CheckedSheets") -> bool:

@@ -32,20 +32,25 @@ def reads_sheets(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command the two options; what they say is kept for the reading of its sheets."""
 
     @functools.wraps(command)
-    def told(*arguments: Any, as_: list[str] | None = None, unit: list[str] | None = None, **options: Any) -> None:
+    def telling(*arguments: Any, as_: list[str] | None = None, unit: list[str] | None = None, **options: Any) -> None:
         _TOLD.set((tuple(as_ or ()), tuple(unit or ())))
         command(*arguments, **options)
 
     own = inspect.signature(command)
     kind = inspect.Parameter.KEYWORD_ONLY
     more = [inspect.Parameter(n, kind, default=None, annotation=a) for n, a in _OPTIONS.items()]
-    told.__signature__ = own.replace(parameters=[*own.parameters.values(), *more])  # type: ignore[attr-defined]
-    told.__annotations__ = {**command.__annotations__, **_OPTIONS}
-    return told
+    telling.__signature__ = own.replace(parameters=[*own.parameters.values(), *more])  # type: ignore[attr-defined]
+    telling.__annotations__ = {**command.__annotations__, **_OPTIONS}
+    return telling
+
+
+def told() -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what was typed behind ``--as`` and ``--unit`` of the running command."""
+    return _TOLD.get()
 
 
 def said() -> "Said":
     """Return what the user said of the sheets of the running command."""
     from bodytest.intake.layouts.said import said_by
 
-    return said_by(*_TOLD.get())
+    return said_by(*told())

@@ -49,6 +49,12 @@ def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None
         _write_beside(target, path, content, overwrite)
 
 
+def make_folder(folder: Path) -> None:
+    """Make the folder that an output goes into, with those above it."""
+    with refusals_told(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+
+
 def _seen(piece: bytes) -> bytes:
     """Return part of a document for a terminal, which must not take names in it for commands."""
     return visible(piece.decode("utf-8", errors="backslashreplace")).encode("utf-8")

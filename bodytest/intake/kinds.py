@@ -17,6 +17,8 @@ from bodytest.quantities import READINGS
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 _READ = ("Bars", "Firings", "Lab", "Pieces", "Specs")
+SOURCES_HEADINGS = ("table", "column", "cells from", "heading there")
+"""Headings of the table in a clean workbook that says where everything came from."""
 
 
 @dataclass
@@ -100,6 +102,9 @@ def _by_headings(grids: list[Grid], notes: Notebook) -> list[Grid]:
 def _tell_of_other(grid: Grid, bars: list[Grid], notes: Notebook) -> None:
     """Say of a table that is not read what it is and what is in it."""
     account = notes.accounts[grid.name]
+    if any(tuple(map(read_text, row)) == SOURCES_HEADINGS for _, row in grid.head()[:1]):
+        account.set_aside("explanation")
+        return
     own = is_own_tab(grid) and set_own_aside(grid, account)
     rest = account.left()
     if not rest:

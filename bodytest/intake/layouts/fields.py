@@ -55,7 +55,7 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             found.setdefault((one.key, one.mark), []).append(one)
         elif not heading.means.quantities:
             fields += _unknown(heading, notes)
-        elif len(heading.means.quantities) > 1 and not any(is_reading(h.means.key) for h in block.headings):
+        elif not any(is_reading(h.means.key) for h in block.headings):
             _ask_of_what(heading, notes)
     if _dry_of_what(found):
         doubtful = found.pop(("dry_mass", ""))[0].heading
@@ -149,7 +149,10 @@ def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
 
 
 def _ask_of_what(heading: Heading, notes: Notebook) -> None:
-    """Ask what a percentage is one of, where nothing else tells."""
+    """Say that percentages stand alone, and ask what of where their heading does not tell."""
+    if len(heading.means.quantities) == 1:
+        notes.add("percentages-alone", **_place(heading), value=heading.text)
+        return
     names = [QUANTITY_BY_KEY[key].name.lower() for key in heading.means.quantities]
     words: dict[str, Any] = {"meanings": "” or “".join(names), "first": names[0]}
     notes.add("heading-in-doubt", **_place(heading), value=heading.text, **words)

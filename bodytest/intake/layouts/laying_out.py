@@ -17,6 +17,7 @@ from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measu
 from bodytest.intake.layouts.headings import meaning, plain
 from bodytest.intake.layouts.records import Reading, read_block
 from bodytest.intake.layouts.said import Said
+from bodytest.intake.layouts.seen import seen_blocks, seen_grids
 from bodytest.intake.layouts.titles import read_title, tab_title
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
@@ -32,8 +33,8 @@ class LaidOut:
     """Our own tables, those laid out anew among them."""
     firings: list[Grid] = field(default_factory=list)
     """Tabs that list firings under another name."""
-    readings: list[Reading] = field(default_factory=list)
-    """The blocks that were seen; none in a sheet of our own layout."""
+    seen: tuple[str, ...] = ()
+    """What was seen, line by line; nothing is said of a sheet of our own layout."""
 
 
 def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
@@ -50,7 +51,7 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
         elif proposals:
             chosen[grid.name] = proposals[0]
     if not said and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
-        return LaidOut(grids)
+        return LaidOut(grids, seen=seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
     _leave_summaries_out(chosen, notes)
@@ -66,7 +67,7 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     for grid in grids:
         if grid.name in chosen:
             set_rest_aside(grid, [r for r in readings if r.block.view.grid.name == grid.name], notes)
-    return LaidOut([*made, *others], listed, readings)
+    return LaidOut([*made, *others], listed, seen_blocks(readings, notes))
 
 
 def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> None:
