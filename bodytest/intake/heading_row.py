@@ -58,6 +58,8 @@ class Headings:
         return max((use.index for use in self.used.values()), default=-1) + 1
 
 
+_DIVIDES = frozenset({"bar", "body", "batch", "firing", "direction", "cone", "peak temperature"})
+"""Columns that say which bars belong together; another one that is misspelt divides none."""
 MOST_SCORED, MOST_COMPARED = 1000, 200
 """Columns by which a row is told to be headings; unknown headings for which the nearest known one is looked up."""
 ALMOST = 0.7
@@ -202,7 +204,8 @@ def _may_divide(text: str, table: TableName) -> bool:
     """Tell whether an unknown heading may stand above what tells bars apart."""
     found = meaning(text, table)
     reading = split_unit(text)[1] is not None or any(key in READING_BY_KEY for key in found.may_be)
-    return not found.passed_over and not reading
+    near = nearest_heading(text, table)
+    return not found.passed_over and not reading and (near is None or near in _DIVIDES)
 
 
 def write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
