@@ -170,12 +170,7 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
         if column is None:
             written += 1
             write_unknown(text, table, place, notes, compare=written <= MOST_COMPARED)
-            found = meaning(text, table)
-            if (
-                not found.passed_over
-                and split_unit(text)[1] is None
-                and not any(k in READING_BY_KEY for k in found.may_be)
-            ):
+            if _may_divide(text, table):
                 unknown.add(index)
         elif column.kind == "computed":
             computed.add(index)
