@@ -42,6 +42,8 @@ def clean(path: Path, said: Said) -> Cleaned:
     """Read one file and return its tables in our layout, numbers in the units of the sheet."""
     notes = Notebook(file_label(path.name))
     workbook = open_workbook(path, notes, is_bars_heading)
+    if not workbook.readable:
+        return Cleaned({}, tuple(notes.ordered()))
     laid_out = lay_out(workbook.grids, said, notes)
     kinds = sort_tables(laid_out.grids, notes, laid_out.firings)
     tables: dict[str, Rows] = {}
