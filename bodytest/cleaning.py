@@ -112,7 +112,11 @@ def _sources(tables: list[ReadTable], grids: list[Grid], name: TableName, notes:
             rows = table.rows.tolist()
             first, last = (notes.address(table.name, row, use.index) for row in (rows[0], rows[-1]))
             spot = notes.address(table.name, 1, use.index) if notes.is_laid_out(table.name) else ""
-            heading = "" if spot else next((read_text(r[use.index]) for _, r in by_name[table.name].head() if r), "")
+            heading = (
+                ""
+                if spot
+                else next((read_text(r[use.index]) for _, r in by_name[table.name].head() if len(r) > use.index), "")
+            )
             yield [name.title(), use.column.heading, f"{first} to {last}", spot or heading]
 
 
