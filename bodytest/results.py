@@ -6,8 +6,10 @@ Percentages are in per cent. None means not measured or not computable. Later ve
 from dataclasses import Field, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from bodytest.comparison import Comparison, Verdict
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.findings import Finding
+from bodytest.over_time import Timeline
 from bodytest.responses import FiringResponse
 from bodytest.tables import CellBalance, Lab, SheetSource, Specification
 
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
-Verdict = Literal["same within tolerance", "different", "cannot tell yet"]
 Source = Literal["bars", "batches", "loads", "batches and loads", "marks", "reading step", "calibration"]
 Which = Literal["this", "any"]
 Design = Literal["one load", "loads", "batches", "crossed", "nested", "confounded"]
@@ -405,6 +406,10 @@ class Results:
     """Pieces really made, compared with the bars."""
     specifications: tuple[Specification, ...] = ()
     """Limits that somebody set."""
+    comparisons: tuple[Comparison, ...] = ()
+    """Batches, directions and kiln positions of each load compared, in shrinkage and absorption."""
+    timelines: tuple[Timeline, ...] = ()
+    """Batches of each body and programme over time, in shrinkage and absorption."""
     cells: tuple[CellBalance, ...] = ()
     """What became of the filled cells of each table of each workbook."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False)

@@ -28,14 +28,18 @@ def analyse(sheets: CheckedSheets, *, confidence: float | None = None, borrow: b
         borrow: take the scatter of batches and loads from the workshop's other programmes of the same purpose, where a
             programme's own bars do not show it; else only from what the Lab tables state.
     """
+    from bodytest.analysis.comparisons import USUAL_QUANTITIES, usual_comparisons
     from bodytest.analysis.pieces import compare_pieces
     from bodytest.analysis.response import firing_responses
+    from bodytest.analysis.timeline import timelines
 
     results = summarise(sheets, confidence=confidence, borrow=borrow)
     return replace(
         results,
         responses=firing_responses(results),
         pieces=compare_pieces(results, sheets.pieces, confidence=results.confidence),
+        comparisons=usual_comparisons(results),
+        timelines=tuple(one for quantity in USUAL_QUANTITIES for one in timelines(results, quantity)),
     )
 
 

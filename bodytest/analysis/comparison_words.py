@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
 
 if TYPE_CHECKING:
+    from bodytest.comparison import Verdict
     from bodytest.lab.record import Quantity
-    from bodytest.results import Verdict
     from bodytest.stats.comparison import MeanDifference, WelchAnova
 
 _MOST_NAMED = 3

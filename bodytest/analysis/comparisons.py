@@ -1,18 +1,21 @@
 """Comparing batches, bodies, firings, directions and positions: results in, verdicts out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from bodytest.analysis.comparable import HELD_EQUAL, ComparableBars, comparable_bars
 from bodytest.analysis.compared_levels import ComparedLevel, standard_uncertainty
 from bodytest.analysis.comparison_words import difference_sentence, verdict_sentence, welch_sentence
+from bodytest.comparison import Comparison, Difference, LevelResult
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.results import Results, Verdict
+from bodytest.results import Results
 from bodytest.stats.comparison import MeanDifference, compare_means, welch_anova
 from bodytest.stats.summary import student_factor
 
 USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 """Compared when no quantity is asked for."""
+USUAL = (("batch", USUAL_QUANTITIES), ("direction", USUAL_QUANTITIES[:1]), ("position", USUAL_QUANTITIES[:1]))
+"""What is compared by what where nobody asks."""
+MOST_LEVELS = 8
 PIECE_MM = 200.0
 """Length of the piece on which a difference in shrinkage is shown."""
 _ON_A_PIECE = {
@@ -22,104 +25,13 @@ _ON_A_PIECE = {
 """Shrinkages that a difference in length follows from, and when the piece measures 200 mm."""
 
 
-@dataclass(frozen=True)
-class LevelResult:
-    """One of the things compared."""
-
-    name: str
-    """Name of the batch, body, firing, direction or position."""
-    bars: int
-    """Bars that its mean rests on."""
-    batches: int
-    """Batches that they come from."""
-    mean: float
-    """Mean (of batch means, where several), in the quantity's unit."""
-    standard_uncertainty: float
-    """Standard uncertainty of the mean, calibration left out: it is the same for all levels and drops out."""
-    degrees_of_freedom: float
-    """Its degrees of freedom."""
-    low: float
-    """Lower end of the mean's own confidence interval."""
-    high: float
-    """Upper end of it."""
-
-
-@dataclass(frozen=True)
-class Difference:
-    """Two levels side by side; intervals and verdicts hold for all pairs of the comparison together."""
-
-    first: str
-    """Name of the level that is subtracted."""
-    second: str
-    """Name of the other."""
-    difference: float
-    """Second minus first, in the quantity's unit (percentage points for percentages)."""
-    low: float
-    """Lower end of its simultaneous confidence interval."""
-    high: float
-    """Upper end of it."""
-    p: float
-    """Chance of a difference at least as large anywhere among equal means."""
-    same_p: float | None
-    """Risk at which the two would be called the same within the tolerance; None without a tolerance."""
-    mm_on_piece: float | None
-    """By how much a piece of 200 mm comes out smaller in the second, mm; None where the quantity is no length."""
-    mm_low: float | None
-    """Lower end of its interval, mm."""
-    mm_high: float | None
-    """Upper end of it, mm."""
-    verdict: Verdict
-    """The three-way verdict."""
-    sentence: str
-    """All of this in one sentence."""
-    same_bars: int | None = None
-    """Bars that stand in both, each compared with itself; None where different bars are compared."""
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Levels that differ in one thing and have the rest in common."""
-
-    by: str
-    """batch, body, firing, direction or position."""
-    body: str | None
-    """Body that they have in common; None when bodies are compared."""
-    firing: str | None
-    """Firing that they have in common; None when firings are compared."""
-    direction: str | None
-    """Direction that they have in common; None when directions are compared or none is given."""
-    absorption_method: str | None
-    """Absorption method that they have in common."""
-    quantity: str
-    """Key of the quantity."""
-    unit: str
-    """Its unit."""
-    confidence: float
-    """Confidence of all differences together, as a fraction."""
-    tolerance: float | None
-    """Largest difference that does not matter, in the quantity's unit; None where none is stated."""
-    levels: tuple[LevelResult, ...]
-    """What is compared."""
-    welch_statistic: float | None
-    """F of Welch's analysis of variance."""
-    welch_between_freedom: float | None
-    """Its degrees of freedom between."""
-    welch_within_freedom: float | None
-    """Its degrees of freedom within."""
-    welch_p: float | None
-    """Its p."""
-    differences: tuple[Difference, ...]
-    """Every pair."""
-    verdict: str
-    """The message in one sentence."""
-    welch: str
-    """Welch's analysis of variance in one sentence."""
-    notes: tuple[str, ...]
-    """What the comparison can and cannot say."""
-
-
 def compare(
-    results: Results, by: str, *, quantities: Sequence[str] = USUAL_QUANTITIES, tolerance: float | None = None
+    results: Results,
+    by: str,
+    *,
+    quantities: Sequence[str] = USUAL_QUANTITIES,
+    tolerance: float | None = None,
+    most: int | None = None,
 ) -> tuple[Comparison, ...]:
     """Compare the bars of an analysis by one thing, everything else being equal.
 
@@ -129,12 +41,23 @@ def compare(
         quantities: keys of the quantities; those that nobody measured are passed over.
         tolerance: largest difference that does not matter, in the unit of every quantity asked for; when None, the
             shrinkage tolerance of the Lab sheet, for shrinkages.
+        most: levels above which a comparison is left out; None for no bound.
     """
     return tuple(
         _comparison(results, by, quantity, found, _tolerance(results, quantity, tolerance))
         for quantity in quantities
         for found in comparable_bars(results, by, quantity)
+        if most is None or len(found.levels) <= most
     )
+
+
+def usual_comparisons(results: Results) -> tuple[Comparison, ...]:
+    """Return what a report shows: shrinkage and absorption by batch, shrinkage by direction and by position.
+
+    More levels than `MOST_LEVELS` are left to the command, which has room for all their pairs.
+    """
+    found = (one for by, quantities in USUAL for one in compare(results, by, quantities=quantities, most=MOST_LEVELS))
+    return tuple(found)
 
 
 def ways_to_compare() -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from bodytest.analysis.timeline_chart import ChartPoint
+from bodytest.over_time import ChartPoint
 from bodytest.stats.control_bars import LoadHistory, corrected_for_loads, load_history
 
 _FEWEST_LOADS = 2

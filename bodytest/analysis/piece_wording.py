@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from bodytest.results import QuantityResult, Verdict
+from bodytest.comparison import Verdict
+from bodytest.results import QuantityResult
 from bodytest.rounding import NO_BREAK, decimals_for, interval_text, number_text, value_text
 
 _ON_MM = 200.0

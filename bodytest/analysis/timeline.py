@@ -7,64 +7,18 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
-from bodytest.analysis.timeline_chart import FEWEST_POINTS, ChartPoint, ShiftedLevel, chart_of
+from bodytest.analysis.timeline_chart import FEWEST_POINTS, chart_of
 from bodytest.analysis.timeline_words import RULES, notes_for, summary_for
 from bodytest.lab.record import Quantity
+from bodytest.over_time import ChartPoint, Order, Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Results
 
 if TYPE_CHECKING:
     import pandas as pd
 
-Order = Literal["date", "listed"]
 FEWEST_BATCHES = FEWEST_POINTS
 """Fewer batches have no limits."""
-
-
-@dataclass(frozen=True)
-class Timeline:
-    """The batches of one body, fired alike, in their order."""
-
-    body: str
-    """Name of the body."""
-    fired: str
-    """The programme of their firings; ``""`` for a quantity of unfired bars."""
-    direction: str
-    """Direction of the measured length; ``""`` for a quantity of masses."""
-    absorption_method: str | None
-    """Where the quantity depends on it."""
-    quantity: str
-    """Key of `bodytest.quantities.QUANTITIES`."""
-    unit: str
-    """``%``, ``g/cm³`` or ``""``."""
-    order: Order
-    """By date of firing, or as listed in the sheets."""
-    kind: Literal["clay", "kiln"]
-    """Batches of a body; or loads, as the control body shows them."""
-    reference: tuple[str, ...]
-    """The batches that set the limits."""
-    centre: float | None
-    """Their mean; None with fewer than three batches, and so are the next three."""
-    batch_sd: float | None
-    """Standard deviation from one batch to the next, from the mean moving range."""
-    low: float | None
-    """Lower limit of a batch mean."""
-    high: float | None
-    """Upper limit of it."""
-    points: tuple[ChartPoint, ...]
-    """The batches in their order."""
-    shift: ShiftedLevel | None
-    """The newest shift; None where the level is steady."""
-    newest_signal: str | None
-    """The newest batch that broke a rule."""
-    load_sd: float | None
-    """Standard deviation between loads, from control bars; None without them."""
-    rules: tuple[str, ...]
-    """The rules with their sources."""
-    summary: str
-    """The message in one or two sentences, with what to do."""
-    notes: tuple[str, ...]
-    """What to bear in mind."""
 
 
 @dataclass(frozen=True)

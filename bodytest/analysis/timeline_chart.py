@@ -5,61 +5,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from bodytest.over_time import ChartPoint, ShiftedLevel
 from bodytest.stats.control_chart import ewma_chart, individuals_chart, newest_shift
 
 FEWEST_POINTS = 3
 """Fewer batches have no limits."""
 WEIGHT = 0.3
 """Weight of the newest batch in the running average."""
-
-
-@dataclass(frozen=True)
-class ChartPoint:
-    """One batch on the chart, or one load."""
-
-    batch: str
-    """Name of the batch, or code of the load."""
-    firings: tuple[str, ...]
-    """Codes of the firings that its bars stood in."""
-    date: str | None
-    """ISO date of the first of them."""
-    bars: int
-    """Bars that count."""
-    mean: float
-    """Their mean, in the quantity's unit."""
-    average: float | None = None
-    """Running average after this batch; None without limits, and before the level that sets them."""
-    average_low: float | None = None
-    """Lower limit of the running average."""
-    average_high: float | None = None
-    """Upper limit of it."""
-    signals: tuple[str, ...] = ()
-    """Keys of `bodytest.analysis.timeline_words.RULES` that this batch breaks."""
-    measured_uncertainty: float | None = None
-    """Standard uncertainty of the mean with the scatter between loads in it; None without control bars."""
-    corrected: float | None = None
-    """Mean as corrected for the loads by their control bars; None where a load has none."""
-    corrected_uncertainty: float | None = None
-    """Standard uncertainty of the corrected mean."""
-
-    @property
-    def charted(self) -> float:
-        """The mean that the chart goes by: as corrected for its loads, where it is."""
-        return self.mean if self.corrected is None else self.corrected
-
-
-@dataclass(frozen=True)
-class ShiftedLevel:
-    """The newest shift of a series."""
-
-    since: str
-    """First batch of the new level."""
-    before: float
-    """Mean of the batches of the level before, in the quantity's unit."""
-    after: float
-    """Mean of the batches since."""
-    batches: int
-    """Batches since."""
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,8 @@ from bodytest.lab.record import Quantity
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
 
 if TYPE_CHECKING:
-    from bodytest.analysis.timeline_chart import Chart, ChartPoint, ShiftedLevel
+    from bodytest.analysis.timeline_chart import Chart
+    from bodytest.over_time import ChartPoint, ShiftedLevel
 
 RULES = {
     "shift": (

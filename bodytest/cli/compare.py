@@ -9,7 +9,7 @@ from bodytest.cli import console
 from bodytest.cli.choices import AsJson, Quantities, Sheets
 
 if TYPE_CHECKING:
-    from bodytest.analysis.comparisons import Comparison, Difference, LevelResult
+    from bodytest.comparison import Comparison, Difference, LevelResult
 
 
 class By(enum.StrEnum):
@@ -88,9 +88,9 @@ def _nothing(by: str) -> str:
 
 
 def _print_json(found: "tuple[Comparison, ...]") -> None:
-    from dataclasses import asdict
+    from bodytest.export.document import plain
 
-    document = {"format": "bodytest comparison", "version": 1, "comparisons": [asdict(one) for one in found]}
+    document = {"format": "bodytest comparison", "version": 1, "comparisons": plain(found)}
     console.say_json(document)
 
 

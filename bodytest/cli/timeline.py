@@ -9,8 +9,7 @@ from bodytest.cli import console
 from bodytest.cli.choices import AsJson, OneBody, Quantities, Sheets
 
 if TYPE_CHECKING:
-    from bodytest.analysis.timeline import Timeline
-    from bodytest.analysis.timeline_chart import ChartPoint
+    from bodytest.over_time import ChartPoint, Timeline
 
 _USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 _FEWEST_REFERENCE = 3
@@ -82,9 +81,9 @@ def _check_body(wanted: str | None, bodies: list[str]) -> None:
 
 
 def _print_json(found: "list[Timeline]") -> None:
-    from dataclasses import asdict
+    from bodytest.export.document import plain
 
-    document = {"format": "bodytest timeline", "version": 1, "timelines": [asdict(one) for one in found]}
+    document = {"format": "bodytest timeline", "version": 1, "timelines": plain(found)}
     console.say_json(document)
 
 

@@ -69,6 +69,8 @@ def _after_bars(results: Results) -> dict[str, Any]:
         "responses": plain(results.responses),
         "pieces": plain(results.pieces),
         "specifications": plain(results.specifications),
+        "comparisons": plain(results.comparisons),
+        "timelines": plain(results.timelines),
         "cells": plain(results.cells),
     }
 

@@ -8,9 +8,11 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from bodytest.comparison import Comparison
 from bodytest.errors import UnreadableResults
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding, finding
+from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITIES
 from bodytest.responses import FiringResponse
 from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results, document_name
@@ -52,6 +54,10 @@ class Summary:
     """What firing cannot change."""
     specifications: tuple[Specification, ...]
     """Limits that somebody set."""
+    comparisons: tuple[Comparison, ...]
+    """Batches, directions and positions compared."""
+    timelines: tuple[Timeline, ...]
+    """Batches over time."""
 
 
 _ADDED = {
@@ -61,6 +67,8 @@ _ADDED = {
     "responses": FiringResponse,
     "pieces": PieceComparison,
     "specifications": Specification,
+    "comparisons": Comparison,
+    "timelines": Timeline,
 }
 """Lists that a document of an earlier version may lack."""
 _LARGEST = 1e15

@@ -14,8 +14,10 @@ from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from bodytest.comparison import Comparison
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding
+from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITIES
 from bodytest.responses import FiringResponse
 from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, document_name
@@ -46,7 +48,17 @@ def build_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of the results document."""
     definitions: dict[str, Any] = {}
     properties = _properties(definitions)
-    added = {"programmes", "answers", "before_firing", "responses", "pieces", "specifications", "cells"}
+    added = {
+        "programmes",
+        "answers",
+        "before_firing",
+        "responses",
+        "pieces",
+        "specifications",
+        "comparisons",
+        "timelines",
+        "cells",
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "bodytest results, version 1",
@@ -84,6 +96,8 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         "responses": many(FiringResponse, "Response of a body to firing temperature."),
         "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
         "specifications": many(Specification, "Limits that somebody set for a body."),
+        "comparisons": many(Comparison, "Batches, directions and positions compared, in each load."),
+        "timelines": many(Timeline, "Batches of each body and programme over time; loads, for a control body."),
         "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
     }
 

@@ -11,8 +11,9 @@ from functools import cache
 from importlib.resources import files
 
 from bodytest import rounding
+from bodytest.comparison import Verdict
 from bodytest.conformity import Conformity
-from bodytest.results import Decision, QuantityResult, Verdict
+from bodytest.results import Decision, QuantityResult
 from bodytest.shown import for_blanks
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 
-from bodytest.analysis.timeline import Timeline
+from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts.canvas import (
     SMALL_SIZE,

@@ -1,9 +1,10 @@
 """Same or different: batches, directions and places in the kiln compared in one load of what answers for a body."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bodytest.analysis.comparisons import PIECE_MM, Comparison, Difference, compare
+from bodytest.analysis.comparisons import PIECE_MM
+from bodytest.comparison import Comparison, Difference
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
@@ -13,14 +14,6 @@ from bodytest.rounding import decimals_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-_COMPARED = (
-    ("batch", ("total_shrinkage", "absorption")),
-    ("direction", ("total_shrinkage",)),
-    ("position", ("total_shrinkage",)),
-)
-_MOST_LEVELS = 8
-"""More things than these are left to the command, which has room for all their pairs."""
 
 
 @dataclass(frozen=True)
@@ -44,14 +37,7 @@ def comparison_section(voice: Voice, results: Results, group: Tested) -> Compari
     bars = results.bars
     mine = bars[(bars["body"] == group.body) & bars["firing"].isin(loads) & (bars["left_out"] == "")]
     load = max(loads, key=lambda code: int((mine["firing"] == code).sum()))
-    own = mine[mine["firing"] == load]
-    some = replace(results, bars=own.reset_index(drop=True))
-    found = [
-        comparison
-        for by, quantities in _COMPARED
-        if 2 <= own.loc[own[by] != "", by].nunique() <= _MOST_LEVELS
-        for comparison in compare(some, by, quantities=quantities)
-    ]
+    found = [one for one in results.comparisons if (one.body, one.firing or "") == (group.body, load)]
     if not found:
         return None
     notes = tuple(dict.fromkeys(note for comparison in found for note in comparison.notes))

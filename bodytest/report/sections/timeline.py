@@ -1,8 +1,9 @@
 """Batches over time: the mean of each batch in its order, and what it says."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from bodytest.analysis.timeline import FEWEST_BATCHES, Timeline, timelines
+from bodytest.analysis.timeline import FEWEST_BATCHES
+from bodytest.over_time import Timeline
 from bodytest.report.fired import Tested
 from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
@@ -34,12 +35,11 @@ def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineS
     """
     if _QUANTITY not in group.quantities:
         return None
-    bars, control = results.bars, results.lab.control_body
-    some = bars[bars["body"].isin([group.body, control]) & (bars["direction"] == group.direction)]
     found = [
         one
-        for one in timelines(replace(results, bars=some), _QUANTITY)
-        if one.body == group.body and len(one.points) >= FEWEST_BATCHES
+        for one in results.timelines
+        if (one.body, one.quantity, one.direction) == (group.body, _QUANTITY, group.direction)
+        and len(one.points) >= FEWEST_BATCHES
     ]
     if not found:
         return None
