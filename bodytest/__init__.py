@@ -14,6 +14,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from bodytest import figures as figures
     from bodytest.analysis.analysing import analyse as analyse
     from bodytest.export.csv_tables import to_csv as to_csv
     from bodytest.export.document import to_document as to_document
@@ -49,6 +50,7 @@ __all__ = [
     "__version__",
     "analyse",
     "clay_masses",
+    "figures",
     "match",
     "read_results",
     "read_sheets",
@@ -62,6 +64,8 @@ __all__ = [
 
 def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for, so that ``import bodytest`` costs nothing."""
+    if name == "figures":
+        return import_module("bodytest.figures")
     if name in _PUBLIC:
         return getattr(import_module(_PUBLIC[name]), name)
     raise AttributeError(f"module 'bodytest' has no attribute {name!r}")

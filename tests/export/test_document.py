@@ -141,3 +141,15 @@ def test_values_hold_the_keys_of_quantities_that_some_bar_has():
     assert list(to_document(example.results())["bars"][0]["values"]) == [
         key for key in QUANTITY_BY_KEY if key in example.STAGES
     ]
+
+
+def test_results_hold_the_comparisons_and_timelines_that_the_commands_print():
+    from bodytest import analyse, read_results, read_sheets
+
+    results = analyse(read_sheets(["sheets/demo-complete.xlsx"]))
+    document = to_document(results)
+    assert {one["by"] for one in document["comparisons"]} == {"batch", "direction", "position"}
+    assert {one["quantity"] for one in document["timelines"]} == {"total_shrinkage", "absorption"}
+    again = read_results("reports/results.json")
+    assert again.comparisons == results.comparisons
+    assert again.timelines == results.timelines
