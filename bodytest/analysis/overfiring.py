@@ -34,7 +34,8 @@ def _sentence(one: Programme, programmes: Sequence[Programme]) -> str | None:
             quantity = QUANTITY_BY_KEY[key]
             now, before = (f"{value.mean:.{quantity.digits + 1}f}" for value in (mine, best.quantities[key]))
             figures = f"({now} against {before} {quantity.unit})"
-            turned = f"At {one.called} {one.body} {_WHAT[key]} than at {best.called} {figures}"
+            at = f"{one.called}, {one.direction}," if one.direction else one.called
+            turned = f"At {at} {one.body} {_WHAT[key]} than at {best.called} {figures}"
             return f"{turned}: it is overfired and has begun to swell."
     return None
 

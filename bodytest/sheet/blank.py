@@ -107,7 +107,9 @@ def planned_content(options: BlankSheetOptions) -> SheetContent:
     _refuse_unusable(options)
     return SheetContent(
         bars=tuple(_planned_bars(options)),
-        firings=tuple({"firing": f.code, "cone": f.cone or None, "purpose": "final"} for f in options.firings),
+        firings=tuple(
+            {"firing": f.code, "cone": f.cone or None, "purpose": purpose_of(f.code)} for f in options.firings
+        ),
         lab={"workshop": options.workshop or None},
         kinds=options.kinds,
         units=options.units,
@@ -116,6 +118,19 @@ def planned_content(options: BlankSheetOptions) -> SheetContent:
         directions=options.directions or ("along", "across"),
         paper=options.paper,
     )
+
+
+_PURPOSE_WORDS = {"bisque": "bisque", "biscuit": "bisque", "glaze": "final", "glost": "final", "final": "final",
+                  "test": "test", "trial": "test"}  # fmt: skip
+
+
+def purpose_of(firing: str) -> str | None:
+    """Return what a firing is for by what it is called; None where its code does not say, so that nobody is misled.
+
+    >>> purpose_of("Bisque"), purpose_of("glaze 2"), purpose_of("C6")
+    ('bisque', 'final', None)
+    """
+    return next((purpose for word, purpose in _PURPOSE_WORDS.items() if word in firing.casefold()), None)
 
 
 def _planned_bars(options: BlankSheetOptions) -> list[Row]:

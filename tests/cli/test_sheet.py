@@ -73,3 +73,12 @@ def test_wrong_wishes_are_told_in_a_sentence(arguments: list[str], told: str, tm
     assert (said.returncode, said.stdout, said.stderr) == (2, "", told)
     assert [path.name for path in tmp_path.iterdir()] == ["there.xlsx"]
     assert (tmp_path / "there.xlsx").read_bytes() == b"weeks of work"
+
+
+def test_a_firing_gets_its_purpose_from_its_name_and_never_silently(tmp_path: Path) -> None:
+    firings = ("--firing", "Bisque:06", "--firing", "Glaze:6", "--firing", "C7:7")
+    assert bodytest("sheet", "blank.xlsx", *firings, folder=tmp_path).returncode == 0
+    table = openpyxl.load_workbook(tmp_path / "blank.xlsx")["Firings"]
+    headings = [cell.value for cell in table[3]]
+    purposes = {row[0].value: row[headings.index("purpose")].value for row in table.iter_rows(min_row=4, max_row=6)}
+    assert purposes == {"Bisque": "bisque", "Glaze": "final", "C7": None}
