@@ -37,6 +37,8 @@ class Lab(_Instruments):
 
     workshop: str | None = None
     """Name of the workshop or laboratory."""
+    address: str | None = None
+    """Where it is."""
     measured_by: str | None = None
     """Who measured."""
     control_body: str | None = None

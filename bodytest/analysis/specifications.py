@@ -69,10 +69,7 @@ def judge(
     """Return the verdict of some bars on one limit."""
     quantity = QUANTITY_BY_KEY[limit.quantity]
     rows = rows[~np.isnan(bench.values.values[quantity.key][rows])]
-    blank = SpecVerdict(
-        limit.quantity, limit.applies_to, limit.share, limit.lowest, limit.highest, "not tested",
-        source=limit.source or None, sentence=_untested(quantity, limit),
-    )  # fmt: skip
+    blank = untested(limit)
     if result is None or result.mean is None or not len(rows):
         return blank
     ends = _guarded(bench, limit, result, rows, quantity)
@@ -94,6 +91,13 @@ def judge(
         risk=round(1.0 - bench.confidence, 12),
         sentence=_sentence(quantity, limit, result, verdict, speaks_of),
     )
+
+
+def untested(limit: Specification) -> SpecVerdict:
+    """Return the verdict on a limit of which nothing was measured."""
+    window = (limit.quantity, limit.applies_to, limit.share, limit.lowest, limit.highest)
+    sentence = f"{_subject(QUANTITY_BY_KEY[limit.quantity], limit)}: not tested."
+    return SpecVerdict(*window, "not tested", source=limit.source or None, sentence=sentence)
 
 
 def _guarded(
@@ -151,10 +155,6 @@ def _window(limit: Specification, quantity: Quantity) -> str:
 def _subject(quantity: Quantity, limit: Specification) -> str:
     of = {"mean": "mean", "every bar": "every bar", "share of bars": f"{limit.share or 0.0:g} % of bars"}
     return f"{quantity.name}, {of[limit.applies_to]}, {_window(limit, quantity)}"
-
-
-def _untested(quantity: Quantity, limit: Specification) -> str:
-    return f"{_subject(quantity, limit)}: not tested."
 
 
 def _sentence(

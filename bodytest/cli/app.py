@@ -15,6 +15,7 @@ from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
 from bodytest.cli.match import match
 from bodytest.cli.pieces import pieces
+from bodytest.cli.release import release
 from bodytest.cli.report import report
 from bodytest.cli.results import results
 from bodytest.cli.ruler import ruler
@@ -56,6 +57,7 @@ app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
 app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(import_)
 app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
 app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
+app.command(short_help="Hold a batch against its limits: a certificate.")(reads_sheets(release))
 app.command(short_help="Write results as JSON, CSV or a planner workbook.")(reads_sheets(results))
 app.command(short_help="Compare batches, bodies, firings or positions.")(reads_sheets(compare))
 app.command(

@@ -129,7 +129,7 @@ _SHAPES = {
 }
 
 
-def verdict_mark(voice: Voice, verdict: Decision | Verdict | None) -> VerdictMark | None:
+def verdict_mark(voice: Voice, verdict: Conformity | Verdict | None) -> VerdictMark | None:
     """Return the words and shape of a verdict."""
     return None if verdict is None else VerdictMark(voice.say(f"verdict.{_key(verdict)}"), _SHAPES[verdict])
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 _LAB_LINES = (
     ("workshop", "", "Your name for it; it stands on the report."),
+    ("address", "", "Where it is; a certificate asks for it."),
     ("measured by", "", "Who held the rule and read the balance."),
     (
         "absorption method",
@@ -49,7 +50,7 @@ _LAB_LINES = (
     ("scatter between loads, from how many", "", "Loads that it is known from."),
 )
 """Name, value in a blank workbook, what to put there."""
-_BEFORE_INSTRUMENTS = 4
+_BEFORE_INSTRUMENTS = 5
 """Lines of `_LAB_LINES` that stand above those for the instruments."""
 
 

@@ -112,6 +112,7 @@ def _instrument_names() -> dict[str, tuple[str, ...]]:
 
 LAB_NAMES: dict[str, tuple[str, ...]] = {
     "workshop": ("workshop", "laboratory", "lab", "studio"),
+    "address": ("address", "address of the workshop", "laboratory address"),
     "measured_by": ("measured by", "by", "operator", "name"),
     "control_body": ("control body", "control clay", "body of the control bars"),
     "absorption_method": ("absorption method", "method of absorption", "saturation method"),

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from bodytest.analysis.deviations import deviations
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
 from bodytest.report.fired import firing_dates
@@ -11,6 +12,7 @@ from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
+from bodytest.tables import Lab
 
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
@@ -108,10 +110,13 @@ def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: dat
     dates = firing_dates(groups)
     limits = any(r.decision for group in groups for r in group.quantities.values())
     intervals = any(r.low is not None for group in groups for r in group.quantities.values())
+    departs = deviations(results, [one for one in results.programmes if one.body == body])
+    water = voice.plain(lab.water_temperature_c, "°C") if lab.water_temperature_c is not None else ""
+    conditions = ", ".join(part for part in (lab.absorption_method, water) if part)
     batches = sorted({batch for group in groups for batch in group.batches if batch})
     return {
         "title": voice.say("page.kind"),
-        "laboratory": voice.say("iso17025_given.laboratory", workshop=lab.workshop) if lab.workshop else "",
+        "laboratory": _laboratory(voice, lab),
         "location": "",
         "number": voice.say("iso17025_given.number", number=report_number(results, body)),
         "customer": "",
@@ -123,10 +128,17 @@ def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: dat
         "sampling": "",
         "only_items": voice.say("iso17025_given.only_items"),
         "results": voice.say("iso17025_given.results"),
-        "deviations": voice.say("iso17025_given.deviations"),
+        "deviations": voice.say("iso17025_given.deviations") if departs else "",
         "authoriser": "",
         "external": "",
-        "conditions": voice.say("iso17025_given.conditions"),
+        "conditions": voice.say("iso17025_given.conditions", conditions=conditions) if conditions else "",
         "uncertainty": voice.say("iso17025_given.uncertainty") if intervals else "",
         "conformity": voice.say("iso17025_given.conformity") if limits else "",
     }
+
+
+def _laboratory(voice: Voice, lab: Lab) -> str:
+    """Return workshop and address where the Lab table gives both, else nothing."""
+    if not (lab.workshop and lab.address):
+        return ""
+    return voice.say("iso17025_given.laboratory", workshop=lab.workshop, address=lab.address)

@@ -1,0 +1,129 @@
+"""The certificate of a batch: one page to print and sign, as finished strings."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from bodytest.analysis.release import Release, ReleaseRow
+from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.render import css_string, render
+from bodytest.report.sections.audit import AuditSection, audit_section, report_number
+from bodytest.report.sections.certainty import WORTH_SHOWING
+from bodytest.report.sections.method import MethodSection, method_section
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice, english, short_verdict_mark
+from bodytest.results import QuantityResult
+
+if TYPE_CHECKING:
+    from bodytest.tables import CheckedSheets
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """What a certificate is known by."""
+
+    number: str
+    """Its own number."""
+    replaces: str
+    """Number of the certificate that it amends; ``""`` where it is the first."""
+    issued: date
+    """Date of issue."""
+
+
+@dataclass(frozen=True)
+class CertificatePage:
+    """Everything on the page."""
+
+    release: Release
+    """Body, batch and verdict."""
+    numbered: Numbered
+    """Its number and date."""
+    limits: Table
+    """Each limit with value, rule and verdict."""
+    sentences: tuple[str, ...]
+    """The verdicts in words."""
+    budget: Table | None
+    """Where the uncertainty of each mean comes from; None where no mean has one."""
+    others: Table | None
+    """The other batches of the body; None where there are none."""
+    method: MethodSection
+    """Conditions, formulas, deviations, decision rule, cautions."""
+    audit: AuditSection
+    """Sheets with hashes, and what ISO/IEC 17025 asks for."""
+
+
+def certificate_number(release: Release) -> str:
+    """Return a number that stays the same as long as sheets, body, batch and load do."""
+    return report_number(release.results, "\n".join((release.body, release.batch, release.load or "")))
+
+
+def certificate_html(release: Release, sheets: "CheckedSheets", numbered: Numbered, decimal_sign: str = ".") -> str:
+    """Return the page of a certificate."""
+    voice = Voice(english(), decimal_sign)
+    groups = release.results.groups
+    page = CertificatePage(
+        release,
+        numbered,
+        _limits(voice, release.rows),
+        tuple(dict.fromkeys(row.verdict.sentence for row in release.rows)),
+        _budget(voice, release.rows),
+        _others(voice, release.rows),
+        method_section(voice, release.results, groups, groups[0]),
+        audit_section(voice, release.results, sheets, groups, numbered.issued),
+    )
+    footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
+    return render(
+        "certificate.html", voice, page=page, mark=short_verdict_mark(voice, release.verdict),
+        software=release.results.software, footer=footer, footer_css=css_string(footer),
+    )  # fmt: skip
+
+
+def _subject(row: ReleaseRow) -> Cell:
+    where = ", ".join(part for part in (row.fired, row.direction) if part)
+    return Cell(QUANTITY_BY_KEY[row.verdict.quantity].name, small=f"{row.purpose}: {where}" if where else row.purpose)
+
+
+def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
+    columns = [Column(voice.say(f"certificate.{name}")) for name in _COLUMNS]
+    cells: list[list[Cell | str]] = []
+    for row in rows:
+        one, unit = row.verdict, QUANTITY_BY_KEY[row.verdict.quantity].unit
+        applies = f"{voice.plain(one.share, '%')} of bars" if one.share is not None else one.applies_to
+        ends = [voice.plain(end, unit) if end is not None else "" for end in (one.lowest, one.highest)]
+        mark = Cell("", mark=short_verdict_mark(voice, one.verdict))
+        bars = "" if row.result is None else str(row.result.n)
+        cells.append([_subject(row), applies, *ends, bars, voice.mean(row.result), one.source or "", mark])
+    return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, key="limits"))
+
+
+_COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "verdict")
+
+
+def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[ReleaseRow, QuantityResult]]:
+    """Return each mean once, however many limits speak of it."""
+    return {(r.verdict.quantity, r.fired, r.direction): (r, r.result) for r in rows if r.result is not None}
+
+
+def _budget(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
+    cells: list[list[Cell | str]] = []
+    for row, result in _measured(rows).values():
+        shares = result.certainty.shares if result.certainty else ()
+        for share in (one for one in shares if one.share >= WORTH_SHOWING):
+            name = voice.say(f"source.{share.source.replace(' ', '_')}")
+            shown = (voice.number(share.standard_uncertainty, 3, result.unit), voice.number(100 * share.share, 0, "%"))
+            cells.append([_subject(row), name, *shown])
+    names = ("quantity", "contribution", "uncertainty", "share")
+    columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
+    return table(voice.say("certificate.budget"), columns, cells, key="budget") if cells else None
+
+
+def _others(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
+    cells: list[list[Cell | str]] = []
+    for row, result in _measured(rows).values():
+        digits = QUANTITY_BY_KEY[row.verdict.quantity].digits + 1
+        for one in row.others:
+            own = voice.number(result.mean, digits, result.unit)
+            cells.append([_subject(row), one.batch, str(one.bars), voice.number(one.mean, digits, result.unit), own])
+    names = ("quantity", "batch", "bars", "mean", "this_batch")
+    columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
+    return table(voice.say("certificate.others"), columns, cells, key="others") if cells else None

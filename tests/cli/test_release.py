@@ -1,0 +1,129 @@
+"""The command release, run as a user runs it, on the published bricks and on the demo."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.broken_sheets.make import workbook_of
+
+BRICKS = (15.8, 16.4, 17.1, 16.9, 16.2)
+SPECS = [["body", "purpose", "quantity", "lowest", "highest", "applies to", "share (%)", "source"]]
+MEAN = ["Invented Brick", "final", "absorption", "", 17.0, "mean", "", "limits of the works"]
+EACH = ["Invented Brick", "final", "absorption", "", 20.0, "every bar", "", ""]
+
+
+def write(folder: Path, *specs: list[Any]) -> Path:
+    """Write five bricks each of the batches B1 and B2, the second one point denser."""
+    bars: list[list[Any]] = [["bar", "body", "batch", "firing", "fired mass (g)", "boiled mass (g)"]]
+    for batch, less in (("B1", 0.0), ("B2", 1.0)):
+        for number, absorbed in enumerate(BRICKS):
+            fired = 1000.0 + 7 * number
+            boiled = round(fired * (1 + (absorbed - less) / 100), 1)
+            bars.append([f"{batch}-{number}", "Invented Brick", batch, "K1", fired, boiled])
+    lab = [
+        ["name", "value"],
+        ["workshop", "Invented works"],
+        ["address", "1 Made-up Lane"],
+        ["absorption method", "boil 5 h"],
+    ]
+    tables = {
+        "Bars": bars,
+        "Firings": [["firing", "purpose", "cone"], ["K1", "final", "04"]],
+        "Lab": lab,
+        "Specs": [*SPECS, *specs],
+    }
+    path = folder / "bricks.xlsx"
+    path.write_bytes(workbook_of(tables))
+    return path
+
+
+def release(folder: Path, *arguments: str) -> "subprocess.CompletedProcess[str]":
+    command = [sys.executable, "-m", "bodytest", "release", "bricks.xlsx", "--body", "Invented Brick", *arguments]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+
+
+def test_the_published_bricks_are_released_by_mean_and_by_each_brick(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, EACH)
+    said = release(tmp_path, "--batch", "B1", "--number", "C-7", "--replaces", "C-6", "--date", "2026-11-28")
+    assert said.returncode == 0
+    assert said.stdout == (
+        "Invented Brick, batch B1: meets.\n"
+        "Water absorption, mean, at most 17 %: meets, for this batch in this load only."
+        " One further bar may reach 18.08 %.\n"
+        "Water absorption, every bar, at most 20 %: meets, for this batch in this load only.\n"
+        "Certificate: invented-brick-b1-certificate.html\n"
+    )
+    document = json.loads((tmp_path / "invented-brick-b1-certificate.json").read_text(encoding="utf-8"))
+    assert (document["format"], document["version"], document["verdict"]) == ("bodytest release", 1, "meets")
+    mean, each = (row["verdict"] for row in document["rows"])
+    assert mean["value"] + mean["guarded_by"] == pytest.approx(16.98, abs=0.02)
+    assert each["value"] == pytest.approx(17.1, abs=0.01)
+    assert document["rows"][0]["others"] == [{"batch": "B2", "bars": 5, "mean": pytest.approx(15.48, abs=0.01)}]
+    page = (tmp_path / "invented-brick-b1-certificate.html").read_text(encoding="utf-8")
+    for text in (
+        "Certificate C-7",
+        "Replaces certificate C-6.",
+        "Invented works, 1 Made-up Lane",
+        "ASTM C67",
+        "JCGM 106",
+    ):
+        assert text in page
+    assert "ASTM C373" not in page
+
+
+def test_what_was_not_tested_is_never_a_pass(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, ["Invented Brick", "bisque", "absorption", 10, 20, "mean", "", ""])
+    said = release(tmp_path, "--batch", "B1")
+    assert said.stdout.startswith("Invented Brick, batch B1: not tested.\n")
+    assert "Water absorption, mean, 10 to 20 %: not tested." in said.stdout
+
+
+def test_a_limit_that_cannot_be_read_is_never_passed_over(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, ["Invented Brick", "final", "absorbtion", "", 16, "mean", "", ""])
+    said = release(tmp_path, "--batch", "B1")
+    assert said.returncode == 1
+    assert "Invented Brick, batch B1: not tested.\n" in said.stdout
+
+
+def test_the_worst_verdict_counts(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, ["Invented Brick", "final", "absorption", "", 16.0, "every bar", "", ""])
+    assert release(tmp_path, "--batch", "B1").stdout.startswith("Invented Brick, batch B1: does not meet.\n")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--batch", "B9"), "STOP No bars of Invented Brick are of a batch “B9”. There are: B1, B2."),
+        (
+            ("--batch", "B1", "--load", "K9"),
+            "STOP No bars of that batch of Invented Brick stood in a load “K9”. There are: K1.",
+        ),
+    ],
+)  # fmt: skip
+def test_bars_that_are_not_there_are_told_and_nothing_is_written(
+    tmp_path: Path, arguments: tuple[str, ...], told: str
+) -> None:
+    write(tmp_path, MEAN)
+    said = release(tmp_path, *arguments)
+    assert said.returncode == 2
+    assert said.stderr.splitlines()[0] == told
+    assert [path.name for path in tmp_path.iterdir()] == ["bricks.xlsx"]
+
+
+def test_a_body_without_limits_is_told(tmp_path: Path) -> None:
+    write(tmp_path)
+    said = release(tmp_path, "--batch", "B1")
+    assert said.returncode == 2
+    assert said.stderr.startswith("STOP No limit is stated for Invented Brick, so there is nothing to release it by.")
+
+
+def test_a_file_of_somebody_else_in_its_place_is_left(tmp_path: Path) -> None:
+    write(tmp_path, MEAN)
+    own = tmp_path / "invented-brick-b1-certificate.html"
+    own.write_text("my notes", encoding="utf-8")
+    assert release(tmp_path, "--batch", "B1").returncode == 2
+    assert own.read_text(encoding="utf-8") == "my notes"
