@@ -13,7 +13,7 @@ from importlib.resources import files
 from bodytest import rounding
 from bodytest.comparison import Verdict
 from bodytest.conformity import Conformity
-from bodytest.results import Decision, QuantityResult
+from bodytest.results import QuantityResult
 from bodytest.shown import for_blanks
 
 

@@ -10,6 +10,8 @@ import numpy as np
 import pandas as pd
 from scipy.special import stdtrit
 
+from bodytest.analysis.comparisons import usual_comparisons
+from bodytest.analysis.timeline import timelines
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.responses import CrossingTemperature, FiringResponse
@@ -100,6 +102,8 @@ def example(trials: tuple[Trial, ...] = TRIALS, lab: Lab = LAB, seed: int = 7) -
         responses=_responses(groups),
         pieces=_pieces(groups),
     )
+    over_time = tuple(one for key in ("total_shrinkage", "absorption") for one in timelines(results, key))
+    results = replace(results, comparisons=usual_comparisons(results), timelines=over_time)
     return results, _sheets(sheet, bars, trials)
 
 
