@@ -22,7 +22,6 @@ def response(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes"
 
     Raises:
         NotMeasured: there is no such body, or no bar of it has a temperature and a reading.
-
     """
     import numpy as np
     import seaborn as sns
@@ -46,7 +45,6 @@ def bodies(results: Results, *, ax: "Axes | None" = None) -> "Axes":
 
     Raises:
         NotMeasured: no body has both.
-
     """
     import pandas as pd
     import seaborn as sns
@@ -72,7 +70,6 @@ def batches(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
 
     Raises:
         NotMeasured: there is no such body, or nothing to draw of it.
-
     """
     import seaborn as sns
 
@@ -93,7 +90,6 @@ def stages(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
 
     Raises:
         NotMeasured: there is no such body, or nothing to draw of it.
-
     """
     import pandas as pd
     import seaborn as sns
