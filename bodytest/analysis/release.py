@@ -80,7 +80,6 @@ def release(
     Raises:
         NotMeasured: there are no such bars.
         UnusableRequest: no limit is stated for the body.
-
     """
     alone = _only(sheets, body, batch, load)
     whole, mine = (summarise(some, confidence=confidence) for some in (sheets, alone))
