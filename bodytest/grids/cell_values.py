@@ -18,21 +18,6 @@ _LAST_DAY = 2_958_466
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
-class Texts(Sequence[str]):
-    """The shared texts of a workbook; a number that is in no list raises IndexError, negative ones too."""
-
-    def __init__(self, texts: list[str]) -> None:
-        self._texts = texts
-
-    def __len__(self) -> int:
-        return len(self._texts)
-
-    def __getitem__(self, number: Any) -> Any:
-        if number < 0:
-            raise IndexError(number)
-        return self._texts[number]
-
-
 def is_date_format(code: str) -> bool:
     """Tell whether a number format shows dates or times.
 
@@ -110,14 +95,14 @@ def _unlike(marked: str, text: str) -> Unreadable:
 def shared_text(text: str, texts: Sequence[str]) -> Any:
     """Return a shared text by its number, or what is wrong with it.
 
-    >>> shared_text("-1", Texts(["A1"])).why
+    >>> shared_text("-1", ["A1"]).why
     'it asks for text number -1 of the 1 that the file keeps'
     """
-    try:
-        return texts[int(text)] if re.fullmatch(r"\s*[+-]?[0-9]{1,18}\s*", text) else texts[-1]
-    except IndexError:
-        asked = text.strip()[:20]
-        return Unreadable(asked, f"it asks for text number {asked} of the {len(texts)} that the file keeps")
+    number = int(text) if re.fullmatch(r"\s*[+-]?[0-9]{1,18}\s*", text) else -1
+    if 0 <= number < len(texts):
+        return texts[number]
+    asked = text.strip()[:20]
+    return Unreadable(asked, f"it asks for text number {asked} of the {len(texts)} that can be read in the file")
 
 
 def plain_text(text: str) -> str:

@@ -1,9 +1,11 @@
 """One table of a workbook as raw cells that know their address, before anything is understood."""
 
 import bisect
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 import numpy as np
@@ -134,18 +136,21 @@ class Grid:
     def filled(self) -> dict[int, np.ndarray]:
         """Return the spreadsheet rows of the filled cells of each column, from the top down."""
         rows: dict[int, list[int]] = {}
-        for index, cells in enumerate(self.rows):
-            number = self.row_number(index)
+        whole: dict[int, list[int]] = {}
+        for number, cells in zip(self.numbers or range(1, len(self.rows) + 1), self.rows, strict=True):
+            if "" not in cells:
+                whole.setdefault(len(cells), []).append(number)
+                continue
             for column, cell in enumerate(cells):
                 if cell != "":
                     rows.setdefault(column, []).append(number)
+        for width, numbers in whole.items():
+            for column in range(width):
+                rows.setdefault(column, []).extend(numbers)
         for row, column in (place for odd in self.oddities for place in odd.places):
             if self.cell(row, column) == "":
                 rows.setdefault(column, []).append(row)
-        return {
-            column: np.array(sorted(numbers) if self.oddities else numbers, dtype=np.int64)
-            for column, numbers in rows.items()
-        }
+        return {column: np.sort(np.array(numbers, dtype=np.int64)) for column, numbers in rows.items()}
 
     def cell(self, row: int, column: int) -> Any:
         """Return what stands in a spreadsheet row (from 1) and column (from 0); ``""`` where nothing does."""
@@ -160,13 +165,25 @@ class Grid:
 
     def below(self, index: int, width: int, texts: frozenset[int]) -> Body:
         """Return ``width`` columns of the rows from ``index`` on; ``texts`` are columns that stay as typed."""
-        kept = [i for i in range(index, len(self.rows)) if any(v != "" for v in self.rows[i])]
-        cells = np.full((len(kept), width), "", dtype=object)
-        for position, i in enumerate(kept):
-            row = self.rows[i][:width]
-            cells[position, : len(row)] = row
+        kept = [
+            i for i in range(index, len(self.rows)) if any(self.rows[i]) or any(cell != "" for cell in self.rows[i])
+        ]
+        columns = list(zip_longest(*(self.rows[i][:width] for i in kept), fillvalue=""))
+        columns += [("",) * len(kept)] * (width - len(columns))
         rows = np.array([self.row_number(i) for i in kept], dtype=np.int64)
-        return Body(rows, tuple(cells[:, j] for j in range(width)))
+        return Body(rows, tuple(_column(cells, number not in texts) for number, cells in enumerate(columns)))
+
+
+def _column(cells: Sequence[Any], numeric: bool) -> np.ndarray:
+    """Return a column as floats where it may be and holds nothing but numbers, else as objects."""
+    if numeric and (numbers := [*map(type, cells)].count(float)):
+        if numbers == len(cells):
+            return np.array(cells, dtype=float)
+        if numbers + cells.count("") == len(cells):
+            return np.array([math.nan if cell == "" else cell for cell in cells], dtype=float)
+    column = np.empty(len(cells), dtype=object)
+    column[:] = cells
+    return column
 
 
 def column_letters(column: int) -> str:

@@ -17,6 +17,7 @@ _PREFIXES = {
     f"{_OASIS}office:1.0": "office",
     f"{_OASIS}table:1.0": "table",
     f"{_OASIS}text:1.0": "text",
+    f"{_OASIS}style:1.0": "style",
     "urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0": "calcext",
 }
 _AROUND_CELLS = frozenset(
@@ -24,6 +25,8 @@ _AROUND_CELLS = frozenset(
     | {f"table:table-{name}" for name in ("column-group", "header-columns", "row-group", "header-rows", "rows")}
 )
 """What tables, columns and rows may stand in."""
+_STYLES = frozenset({"office:automatic-styles", "style:style", "style:table-properties"})
+"""What says that a table is hidden."""
 _CELLS = frozenset({"table:table-cell", "table:covered-table-cell"})
 _NOT_TEXT = frozenset({"text:ruby-text", "text:note", "text:tracked-changes"})
 _MOST = 1 << 40
@@ -60,8 +63,13 @@ class _TableReader:
         self._row = self._rows = self._column = self._columns = 0
         self._paragraphs = 0
         self._passed_over = 0
+        self._style = ""
+        self._hiding: set[str] = set()
+        self._hidden = False
         self._names: dict[str, str] = {}
         self._starts: dict[str, Callable[[dict[str, str]], None]] = {
+            "style:style": self._start_style,
+            "style:table-properties": self._style_table,
             "table:table": self._start_table,
             "table:table-column": self._start_column,
             "table:table-row": self._start_row,
@@ -106,16 +114,24 @@ class _TableReader:
         if self.lines is not None:
             return name.startswith("text:") and name not in _NOT_TEXT
         if self.filling is None:
-            return name in _AROUND_CELLS or name == "table:table"
+            return name in _AROUND_CELLS or name in _STYLES or name == "table:table"
         return name in _AROUND_CELLS or name in _CELLS or name in ("table:table-column", "table:table-row")
+
+    def _start_style(self, attributes: dict[str, str]) -> None:
+        self._style = attributes.get("style:name", "")
+
+    def _style_table(self, attributes: dict[str, str]) -> None:
+        if attributes.get("table:display") == "false":
+            self._hiding.add(self._style)
 
     def _start_table(self, attributes: dict[str, str]) -> None:
         self.filling = Filling(attributes.get("table:name", ""))
+        self._hidden = attributes.get("table:style-name") in self._hiding
         self._row, self._columns = 1, 0
 
     def _end_table(self) -> None:
         if self.filling is not None:
-            self.grids.append(self.filling.finish())
+            self.grids.append(self.filling.finish(hidden=self._hidden))
         self.filling = None
 
     def _start_column(self, attributes: dict[str, str]) -> None:

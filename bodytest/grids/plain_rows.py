@@ -47,10 +47,10 @@ class PlainRows:
         self.formats = formats
         self.dates = {b"%d" % style: style for style in formats.dates}
         self.columns = _Columns()
+        self.texts = texts
         self.converters: dict[bytes | None, Callable[[bytes], Any]] = {
-            None: float,
             b"n": float,
-            b"s": lambda number: texts()[int(number)],
+            b"s": self._shared,
             b"str": _text,
             _INLINE: _text,
             b"e": lambda shown: error_of(_text(shown)),
@@ -65,14 +65,19 @@ class PlainRows:
             return None
         if not rows:
             return None
+        self.filling.count(sum(len(values) for _, _, values in rows))
         for row, columns, values in rows:
-            self.filling.count(len(values))
             if columns[-1] == len(columns) - 1:
                 self.filling.put_row(row, values)
             else:
                 for column, value in zip(columns, values, strict=True):
                     self.filling.put(row, column, value)
         return rows[-1][0]
+
+    def _shared(self, number: bytes) -> str:
+        if (place := int(number)) < 0:
+            raise IndexError
+        return self.texts()[place]
 
     def _rows(self, parts: list[Any]) -> Iterator[tuple[int, list[int], list[Any]]]:
         """Yield each row's number, columns and values.
@@ -87,12 +92,14 @@ class PlainRows:
         if any(inline) and [mark is not None for mark in inline] != [kind == _INLINE for kind in kinds]:
             raise ValueError
         values = self._values(styles, kinds, texts)
-        last, names, columns = self.filling.last, [b""], [-1]
+        last, names, columns, before, behind = self.filling.last, [b""], [-1], b"", b""
         for start, end in itertools.pairwise(starts):
-            found = _ROW.fullmatch(between[start])
-            if found is None or (found[1] is None) != (start == 0) or numbers[start:end].count(found[2]) != end - start:
+            number = numbers[start]
+            if numbers[start:end].count(number) != end - start:
                 raise ValueError
-            row = int(found[2])
+            if start == 0 or between[start] != before + number + behind:  # mostly rows begin alike
+                before, behind = _around(between[start], number, first=start == 0)
+            row = int(number)
             if names != letters[start:end]:
                 names = letters[start:end]
                 columns = [self.columns[name] for name in names]
@@ -109,12 +116,28 @@ class PlainRows:
         if b"".join(filter(None, plain)).translate(None, b"0123456789.eE+-"):
             raise ValueError
         convert = self.converters
-        values = ["" if text is None else convert[kind](text) for kind, text in zip(kinds, texts, strict=True)]
+        values = [
+            "" if text is None else float(text) if kind is None else convert[kind](text)
+            for kind, text in zip(kinds, texts, strict=True)
+        ]
         if self.dates and not self.dates.keys().isdisjoint(styles):
             for place, style in enumerate(styles):
                 if style in self.dates and kinds[place] in (None, b"n"):
                     values[place] = self.formats.shown(values[place], self.dates[style])
         return values
+
+
+def _around(beginning: bytes, number: bytes, *, first: bool) -> tuple[bytes, bytes]:
+    """Return what stands before and behind the number where a row begins, and mostly the one above it ends.
+
+    Raises:
+        ValueError: it is no ordinary beginning of the row with that number.
+
+    """
+    found = _ROW.fullmatch(beginning)
+    if found is None or (found[1] is None) != first or found[2] != number:
+        raise ValueError
+    return beginning[: found.start(2)], beginning[found.end(2) :]
 
 
 def _text(written: bytes) -> str:

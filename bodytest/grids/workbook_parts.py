@@ -4,20 +4,45 @@ import re
 import zipfile
 from dataclasses import dataclass, field
 from typing import Any
+from xml.parsers import expat
 
-from bodytest.grids.cell_values import DATES, Texts, date_of, is_date_format, number_of, plain_text, shows_lapse
+from bodytest.grids.cell_values import DATES, date_of, is_date_format, number_of, plain_text, shows_lapse
 from bodytest.grids.package import Package
-from bodytest.grids.xml_parts import chunks, feed, plain_parser
+from bodytest.grids.xml_parts import Feeder, blocks, chunks, feed, plain_parser
 
 _LAPSES = frozenset({46})
 """Built-in formats of a span of time."""
+_PLAIN = re.compile(rb'<si><t(?: xml:space="preserve")?+>([^<&]*+)</t></si>')
 
 
-def read_texts(package: Package, part: zipfile.ZipInfo) -> Texts:
-    """Return the shared texts; those for phonetic reading are left out."""
+def read_texts(package: Package, part: zipfile.ZipInfo) -> list[str]:
+    """Return the shared texts, without those for phonetic reading; of a damaged list those before the damage."""
     reader = _TextReader()
-    feed(reader.parser, chunks(package.archive, part))
-    return Texts(reader.texts)
+    feeder = Feeder(reader.parser)
+    try:
+        for block in blocks(chunks(package.archive, part), b"<si", b"</si>"):
+            ordinary = reader.among_texts and feeder.in_utf8 and feeder.between_tags
+            plain = _plain_texts(block) if ordinary else None
+            if plain is None:
+                feeder.feed(block)
+            else:
+                reader.texts += plain
+        feeder.close()
+    except (expat.ExpatError, LookupError, ValueError):
+        pass  # each cell that asks for a text behind the damage is named
+    return reader.texts
+
+
+def _plain_texts(block: bytes) -> list[str] | None:
+    """Return the texts of a block that holds nothing but plain ones; None when there is anything else in it."""
+    parts = _PLAIN.split(block)
+    if len(parts) == 1 or any(parts[::2]):
+        return None
+    try:
+        together = b"<".join(parts[1::2]).decode()
+    except UnicodeDecodeError:
+        return None
+    return [plain_text(text) for text in together.split("<")] if together.isprintable() else None
 
 
 class _TextReader:
@@ -25,6 +50,7 @@ class _TextReader:
 
     def __init__(self) -> None:
         self.texts: list[str] = []
+        self._depth = 0
         self._pieces: list[str] = []
         self._phonetic = 0
         self._inside = False
@@ -33,7 +59,13 @@ class _TextReader:
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._text
 
+    @property
+    def among_texts(self) -> bool:
+        """Whether the next thing expected is a text of the list."""
+        return self._depth == 1
+
     def _start(self, name: str, _: dict[str, str]) -> None:
+        self._depth += 1
         local = name.rpartition(" ")[2]
         if local == "t":
             self._inside = self._phonetic == 0
@@ -43,6 +75,7 @@ class _TextReader:
             self._phonetic += 1
 
     def _end(self, name: str) -> None:
+        self._depth -= 1
         local = name.rpartition(" ")[2]
         if local == "t":
             self._inside = False

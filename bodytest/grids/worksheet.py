@@ -6,7 +6,7 @@ around the rows.
 
 import re
 import zipfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,11 +15,7 @@ from bodytest.grids.filling import Filling
 from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, Uncalculated, Unreadable, parse_address, parse_range
 from bodytest.grids.plain_rows import PlainRows
 from bodytest.grids.workbook_parts import Formats
-from bodytest.grids.xml_parts import Feeder, chunks, plain_parser
-
-_OPENING, _ROW_END = b"<sheetData>", b"</row>"
-_LONGEST_ROW = 4 << 20
-"""Bytes without an end of a row, after which a piece is no longer held back for one."""
+from bodytest.grids.xml_parts import Feeder, blocks, chunks, plain_parser
 
 
 @dataclass
@@ -52,8 +48,8 @@ class Worksheet:
         """Read the table's part, or one of several parts that bear its name."""
         reader = _Elements(self)
         feeder = Feeder(reader.parser)
-        for block in _blocks(chunks(archive, part)):
-            ordinary = reader.among_rows and reader.utf8 and feeder.between_tags
+        for block in blocks(chunks(archive, part), b"<row", b"</row>"):
+            ordinary = reader.among_rows and feeder.in_utf8 and feeder.between_tags
             last = self.plain.read(block) if ordinary else None
             if last is None:
                 feeder.feed(block)
@@ -62,31 +58,15 @@ class Worksheet:
         feeder.close()
 
 
-def _blocks(pieces: Iterator[bytes]) -> Iterator[bytes]:
-    """Cut XML where the rows begin and behind ends of rows."""
-    held, inside = b"", False
-    for piece in pieces:
-        held += piece
-        if not inside and (start := held.find(_OPENING)) >= 0:
-            inside, start = True, start + len(_OPENING)
-            yield held[:start]
-            held = held[start:]
-        end = held.rfind(_ROW_END) + len(_ROW_END) if inside else 0
-        if end < len(_ROW_END) and len(held) > _LONGEST_ROW:
-            end = len(held)
-        if end >= len(_ROW_END):
-            yield held[:end]
-            held = held[end:]
-    yield held
-
-
 class _Elements:
-    """What expat finds, element by element; those of other vocabularies are passed over with all that is in them."""
+    """What expat finds, element by element; those of other vocabularies are passed over with all that is in them.
+
+    Alternatives, of which each program takes its own, are all read, so that a cell in which they differ is named.
+    """
 
     def __init__(self, sheet: Worksheet) -> None:
         self.sheet, self.filling = sheet, sheet.filling
         self.row, self.column = 0, -1
-        self.utf8 = True
         self._prefix = ""
         self._path: list[str] = []
         self._passed_over = 0
@@ -96,20 +76,18 @@ class _Elements:
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._text
-        self.parser.XmlDeclHandler = self._declared
 
     @property
     def among_rows(self) -> bool:
         """Whether the next thing expected is a row."""
         return self._path == ["worksheet", "sheetData"] and not self._passed_over
 
-    def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:
-        self.utf8 = encoding is None or encoding.lower() in ("utf-8", "us-ascii")
-
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         space, _, local = name.rpartition(" ")
         if not self._path:
             self._prefix = space
+        if not self._passed_over and name in _ALTERNATIVES:
+            return
         if self._passed_over or space != self._prefix or local in _WITHOUT_CELLS:
             self._passed_over += 1
             return
@@ -119,9 +97,11 @@ class _Elements:
         if start is not None:
             start(self, attributes)
 
-    def _end(self, _: str) -> None:
+    def _end(self, name: str) -> None:
         if self._passed_over:
             self._passed_over -= 1
+            return
+        if name in _ALTERNATIVES:
             return
         local = self._path.pop()
         if local == "c" and self._cell is not None:
@@ -231,6 +211,10 @@ _MEANINGS: dict[str, Callable[[str], Any]] = {
     "d": cell_values.iso_date_of,
     "e": cell_values.error_of,
 }
+_ALTERNATIVES = frozenset(
+    f"http://schemas.openxmlformats.org/markup-compatibility/2006 {name}"
+    for name in ("AlternateContent", "Choice", "Fallback")
+)
 _WITHOUT_CELLS = frozenset({"extLst", "rPh", "phoneticPr", "rPr"})
 _STARTS: dict[tuple[str, str], Callable[[_Elements, dict[str, str]], None]] = {
     ("sheetData", "row"): _Elements._start_row,

@@ -4,7 +4,6 @@ import functools
 import io
 import zipfile
 
-from bodytest.grids.cell_values import Texts
 from bodytest.grids.filling import Filling
 from bodytest.grids.grid import Grid
 from bodytest.grids.package import Book, Package
@@ -45,7 +44,7 @@ def _formats(package: Package, book: Book) -> Formats:
     return read_formats(package, package.the_member(part), since_1904=book.since_1904)
 
 
-def _texts(package: Package, book: Book) -> Texts:
+def _texts(package: Package, book: Book) -> list[str]:
     """Return the shared texts; none where the file keeps none, so that cells which ask for one are named."""
     part = book.linked("sharedStrings")
-    return read_texts(package, package.the_member(part)) if part is not None and package.holds(part) else Texts([])
+    return read_texts(package, package.the_member(part)) if part is not None and package.holds(part) else []

@@ -13,6 +13,8 @@ RATIO_FROM = 4 << 20
 """Size from which the ratio is looked at."""
 LARGEST_PIECE = 16 << 20
 """Bytes of one tag, comment or the like."""
+_LONGEST_HELD = 4 << 20
+"""Bytes without an end of an element, after which a piece is no longer held back for one."""
 _DECLARATIONS = (b"<!DOCTYPE", b"<!ENTITY")
 
 
@@ -35,13 +37,38 @@ def chunks(archive: zipfile.ZipFile, part: str | zipfile.ZipInfo) -> Iterator[by
             yield chunk
 
 
+def blocks(pieces: Iterable[bytes], start: bytes, end: bytes) -> Iterator[bytes]:
+    """Cut XML before the first element that begins with ``start`` and behind elements that ``end`` closes.
+
+    >>> list(blocks([b"<a><b>1</b><b>2</", b"b><b>3</b></a>"], b"<b", b"</b>"))
+    [b'<a>', b'<b>1</b>', b'<b>2</b><b>3</b>', b'</a>']
+    """
+    held, inside = b"", False
+    for piece in pieces:
+        held += piece
+        if not inside and (first := held.find(start)) >= 0:
+            inside = True
+            yield held[:first]
+            held = held[first:]
+        cut = held.rfind(end) + len(end) if inside else 0
+        if cut < len(end) and len(held) > _LONGEST_HELD:
+            cut = len(held)
+        if cut >= len(end):
+            yield held[:cut]
+            held = held[cut:]
+    yield held
+
+
 class Feeder:
     """Hands XML to a parser piece by piece and refuses single tags without end."""
 
     def __init__(self, parser: expat.XMLParserType) -> None:
         self.parser = parser
+        parser.XmlDeclHandler = self._declared
         self.given = 0
         """Bytes handed over."""
+        self.in_utf8 = True
+        """Whether the bytes are UTF-8."""
 
     def feed(self, text: bytes) -> None:
         """Hand over the next piece.
@@ -58,6 +85,9 @@ class Feeder:
     def between_tags(self) -> bool:
         """Whether all that was handed over is understood, so that no tag or comment is half read."""
         return self.parser.CurrentByteIndex == self.given
+
+    def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:
+        self.in_utf8 = encoding is None or encoding.lower() in ("utf-8", "us-ascii")
 
     def close(self) -> None:
         """Say that nothing follows."""

@@ -227,7 +227,7 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
 
 def _plain_numbers(cells: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the cells that are numbers already as floats, and which others hold something."""
-    plain = np.fromiter((type(c) is float or type(c) is int for c in cells), dtype=bool, count=len(cells))
+    plain = np.fromiter(map({float, int}.__contains__, map(type, cells)), dtype=bool, count=len(cells))
     values = np.full(len(cells), np.nan)
     values[plain] = cells[plain].astype(float)
     odd = filled(cells) & ~plain

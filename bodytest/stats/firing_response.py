@@ -7,8 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import PchipInterpolator
-from scipy.optimize import isotonic_regression
 from scipy.special import stdtrit
 
 from bodytest.stats.inverse import first_fall
@@ -137,6 +135,8 @@ def fit_response(levels: LevelMeans, *, rises: bool, confidence: float = 0.95) -
     >>> print(f"{curve.fitted[150]:.2f} {curve.low[150]:.3f} {curve.high[150]:.3f}")
     7.50 5.837 9.163
     """
+    from scipy.interpolate import PchipInterpolator
+
     places = np.linspace(levels.temperatures_c[0], levels.temperatures_c[-1], PLACES)
     sign = 1.0 if rises else -1.0
     pooled = sign * rising_then_falling(sign * levels.means, levels.bars)
@@ -164,6 +164,8 @@ def rising_then_falling(means: npt.ArrayLike, weights: npt.ArrayLike | None = No
     >>> print(*rising_then_falling([3, 7, 5, 9, 6, 7]))
     3.0 6.0 6.0 9.0 6.5 6.5
     """
+    from scipy.optimize import isotonic_regression
+
     level_means = np.asarray(means, dtype=np.float64)
     level_weights = np.ones(level_means.shape[-1]) if weights is None else np.asarray(weights, dtype=np.float64)
 

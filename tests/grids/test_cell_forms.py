@@ -12,8 +12,19 @@ from bodytest.grids.grid import CellError, Uncalculated, Unreadable
 from bodytest.grids.ods import read_ods
 from bodytest.grids.xlsx import read_xlsx
 from bodytest.reading import read_sheets
-from tests.grids.crafted import bar_row, crafted_ods, crafted_xlsx, heading_row, ods_bar, ods_bars, ods_row, ods_text
+from tests.grids.crafted import (
+    RELATIONS,
+    bar_row,
+    crafted_ods,
+    crafted_xlsx,
+    heading_row,
+    ods_bar,
+    ods_bars,
+    ods_row,
+    ods_text,
+)
 
+RELATIONS_OF_ONE = RELATIONS.format(kind="worksheet", target="worksheets/sheet1.xml").encode()
 GOOD = heading_row() + "".join(bar_row(row) for row in range(2, 12))
 
 
@@ -64,7 +75,7 @@ def test_a_cell_is_read_in_every_form(cell: str, value: object) -> None:
         ('<c r="F3"><v>nan</v></c>', "it is marked as a number and holds “nan”"),
         ('<c r="F3" t="b"><v>yes</v></c>', "it is marked as TRUE or FALSE and holds “yes”"),
         ('<c r="F3" t="d"><v>3 May</v></c>', "it is marked as a date and holds “3 May”"),
-        ('<c r="F3" t="s"><v>-1</v></c>', "it asks for text number -1 of the 0 that the file keeps"),
+        ('<c r="F3" t="s"><v>-1</v></c>', "it asks for text number -1 of the 0 that can be read in the file"),
         ('<c r="F3" t="q"><v>88.4</v></c>', "it is of the unknown type q"),
         ('<c r="F3"><v>88.4</v></c><c r="F3"><v>88.9</v></c>', "it is there twice, as 88.4 and as 88.9"),
         ('<c r="F3"><v>88.4</v><v>88.9</v></c>', "it holds several values, 88.4 and 88.9"),
@@ -74,6 +85,66 @@ def test_what_a_cell_does_not_say_is_not_guessed(cell: str, why: str) -> None:
     read = value_of(cell)
     assert isinstance(read, Unreadable)
     assert read.why == why
+
+
+MC = 'xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006"'
+
+
+def alternatives(choice: str, fallback: str) -> str:
+    return (
+        f'<mc:AlternateContent {MC}><mc:Choice Requires="q" xmlns:q="urn:q">{choice}</mc:Choice>'
+        f"<mc:Fallback>{fallback}</mc:Fallback></mc:AlternateContent>"
+    )
+
+
+@pytest.mark.parametrize(
+    ("cell", "value"),
+    [
+        (alternatives('<c r="F3"><v>88.4</v></c>', '<c r="F3"><v>88.4</v></c>'), 88.4),
+        (alternatives('<c r="F3"><v>88.4</v></c>', ""), 88.4),
+        (alternatives("", '<c r="F3"><v>88.4</v></c>'), 88.4),
+        (
+            alternatives('<c r="F3"><v>88.4</v></c>', '<c r="F3"><v>70</v></c>'),
+            Unreadable("88.4", "it is there twice, as 88.4 and as 70"),
+        ),
+        (
+            f'<c r="F3">{alternatives("<v>88.4</v>", "<v>70</v>")}</c>',
+            Unreadable("70", "it holds several values, 70 and 88.4"),
+        ),
+    ],
+)
+def test_of_alternatives_in_a_file_none_is_chosen(cell: str, value: object) -> None:
+    assert value_of(cell) == value
+
+
+def test_rows_in_alternatives_are_read() -> None:
+    (grid,) = read_xlsx(crafted_xlsx(GOOD + alternatives(bar_row(12), bar_row(12)) + bar_row(13)))
+    assert (grid.cell(12, 4), grid.cell(13, 4), len(grid.rows)) == (88.4, 88.5, 13)
+
+
+def test_a_damaged_list_of_texts_costs_only_the_cells_that_need_what_is_behind_the_damage(tmp_path: Path) -> None:
+    texts = (
+        '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><si><t>A99</t></si><si><t>F1</t></si>'
+        "<si><t>Marl & Red</t></si><si><t>lost</t></si></sst>"
+    )
+    row = (
+        '<row r="12"><c r="A12" t="s"><v>0</v></c><c r="B12" t="s"><v>3</v></c><c r="C12" t="s"><v>1</v></c>'
+        '<c r="D12"><v>100.2</v></c><c r="E12"><v>88.4</v></c></row>'
+    )
+    links = RELATIONS.replace(
+        "</Relationships>",
+        '<Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/'
+        'sharedStrings" Target="sharedStrings.xml"/></Relationships>',
+    ).format(kind="worksheet", target="worksheets/sheet1.xml")
+    content = crafted_xlsx(GOOD + row, extra={"xl/sharedStrings.xml": texts.encode()})
+    (tmp_path / "bad.xlsx").write_bytes(_changed(content, "workbook.xml.rels", RELATIONS_OF_ONE, links.encode()))
+    sheets = read_sheets([tmp_path / "bad.xlsx"])
+    assert [(f.code, f.cell) for f in sheets.findings if f.level == "stop"] == [("cell-unreadable", "Bars!B12")]
+    assert [f.sentence for f in sheets.findings if f.level == "stop"] == [
+        "Bars!B12 (body) cannot be read: it asks for text number 3 of the 2 that can be read in the file."
+    ]
+    assert sheets.bars["bar"].iloc[-1] == "A99"
+    assert sheets.marks["fired_length_mm"].notna().sum() == 11
 
 
 def test_the_same_value_twice_is_no_contradiction() -> None:
@@ -86,7 +157,7 @@ def test_a_bad_cell_is_a_finding_on_that_cell_and_costs_no_other(tmp_path: Path)
     sheets = read_sheets([tmp_path / "bad.xlsx"])
     assert [(f.code, f.cell) for f in sheets.findings if f.level == "stop"] == [("cell-unreadable", "Bars!D4")]
     assert sheets.findings[0].sentence == (
-        "Bars!D4 (wet length) cannot be read: it asks for text number -1 of the 0 that the file keeps."
+        "Bars!D4 (wet length) cannot be read: it asks for text number -1 of the 0 that can be read in the file."
     )
     assert sheets.marks["wet_length_mm"].notna().sum() == 9
 

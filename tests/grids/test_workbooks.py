@@ -70,6 +70,37 @@ def test_hidden_rows_columns_and_merged_ranges_are_known() -> None:
     assert grid.merged == ((2, 1, 3, 1),)
 
 
+def test_a_hidden_table_of_opendocument_is_read_and_told(tmp_path: Path) -> None:
+    hiding = (
+        '<office:automatic-styles><style:style style:name="ta2" style:family="table">'
+        '<style:table-properties table:display="{shown}"/></style:style></office:automatic-styles><office:body>'
+    )
+    names = 'xmlns:style="urn:oasis:names:tc:opendocument:xmlns:style:1.0" xmlns:table='
+    for shown, codes in (("false", ["table-hidden"]), ("true", [])):
+        content = changed_content(
+            crafted_ods(ods_bars(*(ods_bar(f"A{i}") for i in range(12)))),
+            ("xmlns:table=", names),
+            ("<office:body>", hiding.format(shown=shown)),
+            ('table:name="Bars"', 'table:name="Bars" table:style-name="ta2"'),
+        )
+        (tmp_path / "bars.ods").write_bytes(content)
+        sheets = read_sheets([tmp_path / "bars.ods"])
+        assert [f.code for f in sheets.findings if "hidden" in f.code] == codes
+        assert len(sheets.bars) == 12
+
+
+def changed_content(ods: bytes, *changes: tuple[str, str]) -> bytes:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(ods)) as packed, zipfile.ZipFile(stream, "w") as again:
+        for name in packed.namelist():
+            text = packed.read(name).decode()
+            for old, new in changes if name == "content.xml" else ():
+                assert old in text
+                text = text.replace(old, new, 1)
+            again.writestr(name, text)
+    return stream.getvalue()
+
+
 def test_cells_without_addresses_stand_where_they_are_written() -> None:
     cells = "<c><v>0.5</v></c><c><v>1.5</v></c><c t='e'><v>#NUM!</v></c>"
     (grid,) = read_xlsx(crafted_xlsx(f"<row>{cells}</row>" * 3))
@@ -107,6 +138,7 @@ def test_a_workbook_saved_by_libreoffice_gives_the_same_tables(tmp_path: Path) -
     book["Bars"]["M6"] = "=60+0.02"
     book["Bars"]["M7"] = "=1/0"
     book["Firings"]["E2"] = "06"
+    book["Pieces"].sheet_state = "hidden"
     book.save(source)
     for kind in ("ods", "xlsx"):
         folder = tmp_path / kind
@@ -119,6 +151,7 @@ def test_a_workbook_saved_by_libreoffice_gives_the_same_tables(tmp_path: Path) -
             ("rows-hidden", "Bars!A4"),
             ("error-cell", "Bars!M7"),
             ("cone-far-from-temperature", "Firings!G2"),
+            ("table-hidden", "Pieces"),
         ]
 
 
