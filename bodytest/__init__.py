@@ -7,7 +7,7 @@ The demo workbook of the repository, its workshop and numbers invented:
 >>> wanted = bodytest.Wanted(body="Drift Buff", direction="along")
 >>> (jar,) = bodytest.sizes(results, ["200mm"], wanted=wanted)
 >>> print(f"{jar.at('wet').size_mm:.1f} mm wet will be {jar.next_low_mm:.1f} to {jar.next_high_mm:.1f} mm")
-227.8 mm wet will be 195.7 to 204.3 mm
+227.8 mm wet will be 195.8 to 204.2 mm
 """
 
 from importlib import import_module

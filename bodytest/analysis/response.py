@@ -1,6 +1,6 @@
 """Groups of one body fired at three or more temperatures → the response of shrinkage and absorption to firing."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -24,6 +24,7 @@ from bodytest.analysis.response_words import (
     window_sentence,
 )
 from bodytest.analysis.safe_window import SafeWindow, safe_window
+from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group, Programme, Results
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
@@ -67,7 +68,9 @@ def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     series: dict[tuple[str, str, str | None], list[Group]] = {}
     for group in results.groups:
         if group.firing and any(key in group.quantities for key in _KEYS):
-            series.setdefault((group.body, group.direction, group.absorption_method), []).append(group)
+            series.setdefault((group.body, group.direction, group.absorption_method), []).append(
+                _with_final_limit(group, results)
+            )
     responses = (_response(groups, results.programmes, results.confidence) for groups in series.values())
     return tuple(response for response in responses if response is not None)
 
@@ -159,6 +162,17 @@ def _limit(groups: list[Group]) -> float | None:
     """Return the lowest limit on absorption that is stated for the groups."""
     stated = [group.quantities["absorption"].limit for group in groups if "absorption" in group.quantities]
     return min((limit for limit in stated if limit is not None), default=None)
+
+
+def _with_final_limit(group: Group, results: Results) -> Group:
+    """Return a group with the limit on the mean absorption of final firings, which trials at other heats look for."""
+    absorbed = group.quantities.get(LIMITED_QUANTITY)
+    if absorbed is None or absorbed.limit is not None:
+        return group
+    found = specifications_for(group.body, "final", results.specifications, results.lab)
+    for_mean = (one.highest for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean")
+    limit = min((highest for highest in for_mean if highest is not None), default=None)
+    return replace(group, quantities={**group.quantities, LIMITED_QUANTITY: replace(absorbed, limit=limit)})
 
 
 def _at_limit(groups: list[Group], absorption: _Fitted | None) -> CrossingTemperature | None:

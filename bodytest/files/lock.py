@@ -62,10 +62,12 @@ def held(lock: Path, about: Path, *, patience_s: float = 5.0) -> Iterator[None]:
 
 def _taken(lock: Path, about: Path, until: float) -> int:
     while True:
-        lock.parent.mkdir(parents=True, exist_ok=True)
         try:
+            lock.parent.mkdir(parents=True, exist_ok=True)
             handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
-        except FileNotFoundError:  # the run before has just tidied up
+        except (FileNotFoundError, FileExistsError):  # the run before has just tidied up
+            if time.monotonic() > until:
+                raise
             continue
         try:
             _lock(handle)

@@ -96,7 +96,7 @@ def shared_text(text: str, texts: Sequence[str]) -> Any:
     """Return a shared text by its number, or what is wrong with it.
 
     >>> shared_text("-1", ["A1"]).why
-    'it asks for text number -1 of the 1 that the file keeps'
+    'it asks for text number -1 of the 1 that can be read in the file'
     """
     number = int(text) if re.fullmatch(r"\s*[+-]?[0-9]{1,18}\s*", text) else -1
     if 0 <= number < len(texts):

@@ -132,7 +132,6 @@ def _around(beginning: bytes, number: bytes, *, first: bool) -> tuple[bytes, byt
 
     Raises:
         ValueError: it is no ordinary beginning of the row with that number.
-
     """
     found = _ROW.fullmatch(beginning)
     if found is None or (found[1] is None) != first or found[2] != number:

@@ -338,7 +338,7 @@ def test_text_tables_without_end_to_the_right_are_read_or_named(tmp_path: Path) 
     wide = f"{heads}\nA1,Marl Red,F1,100,88{',' * 2_000_000}x\nA2,Marl Red,F1,100.1,88.1\n"
     (tmp_path / "wide.csv").write_text(wide, encoding="utf-8")
     (tmp_path / "commas.csv").write_text("," * 2_000_000, encoding="utf-8")
-    columns = f"{heads},{','.join(f'c{i}' for i in range(100_000))}\nA1,Marl Red,F1,100,88{',1' * 100_000}\n"
+    columns = f"{heads},{','.join(f'c{i}' for i in range(100_000))}\nC1,Marl Red,F1,100,88{',1' * 100_000}\n"
     (tmp_path / "columns.csv").write_text(columns, encoding="utf-8")
     sheets = read_sheets([tmp_path / name for name in ("wide.csv", "commas.csv", "columns.csv")])
     assert [f.sentence for f in sheets.findings if f.code == "cell-outside"] == [

@@ -105,7 +105,7 @@ def firings(cone: object, peak: object = "") -> bytes:
 
 def test_a_cone_that_is_a_number_without_a_temperature_is_noted_once(tmp_path: Path) -> None:
     (found,) = told(tmp_path / "a.xlsx", firings(6), "cone-without-zero")
-    assert (found.level, found.cell) == ("note", "Firings!B2")
+    assert (found.level, found.cell) == ("ask", "Firings!B2")
     assert found.sentence == (
         "Firings!B2 holds the number 6, and no temperature beside it tells which cone is meant:"
         " read as cone 6, not 06. Firings like it in this table: 2."
