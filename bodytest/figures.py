@@ -5,6 +5,7 @@ Every figure can be drawn on Axes that are given; else it makes its own. Percent
 
 from typing import TYPE_CHECKING
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.errors import NotMeasured
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Programme, QuantityResult, Results
@@ -26,9 +27,7 @@ def response(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes"
     import numpy as np
     import seaborn as sns
 
-    celsius = [
-        g.peak_temperature_c if g.peak_temperature_c is not None else g.nominal_temperature_c for g in results.groups
-    ]
+    celsius = [celsius_of(group) for group in results.groups]
     bars = _bars(results, body)
     shown = bars.assign(celsius=np.array(celsius, dtype=float)[bars["group"].to_numpy(dtype=int)])
     long = shown.melt(["celsius"], ["total_shrinkage", "absorption"], "quantity", "percent").dropna()

@@ -10,6 +10,7 @@ from bodytest.analysis.answers import answers
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
 from bodytest.analysis.programmes import summarise_programmes
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
 from bodytest.quantities import BAR_READINGS, MARK_READINGS
@@ -98,7 +99,7 @@ def _lab_findings(differing: list[str]) -> list[Finding]:
 
 
 def _order(group: Group) -> tuple[object, ...]:
-    celsius = group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+    celsius = celsius_of(group)
     method = group.absorption_method or ""
     return (group.body, celsius is None, celsius or 0.0, group.firing == "", group.firing, group.direction, method)
 

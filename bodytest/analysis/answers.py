@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.results import Answer, Programme, QuantityResult
 
 WIDEST_POINTS = 1.0
@@ -93,7 +94,7 @@ def _not_past_the_peak(programmes: list[Programme]) -> list[Programme]:
 
 
 def _celsius(one: Programme) -> float:
-    found = one.temperature_c if one.temperature_c is not None else one.nominal_temperature_c
+    found = celsius_of(one)
     return float("inf") if found is None else found
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import InstrumentErrors
-from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for
+from bodytest.analysis.specifications import highest_mean, specifications_for
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
@@ -39,9 +39,9 @@ def _limit(bench: Bench, rows: Rows) -> float | None:
     first = bench.sheets.bars.iloc[int(rows[0])]
     load = bench.firings.get(str(first["firing"]))
     purpose = None if load is None else str(load["purpose"])
-    found = specifications_for(str(first["body"]), purpose, bench.sheets.specifications, bench.lab_of(rows))
-    for_mean = [one.highest for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean"]
-    return min((highest for highest in for_mean if highest is not None), default=None)
+    return highest_mean(
+        specifications_for(str(first["body"]), purpose, bench.sheets.specifications, bench.lab_of(rows))
+    )
 
 
 def _with_what_would_settle(

@@ -7,9 +7,8 @@ import numpy as np
 from bodytest.lab.soaking import NOT_STATED, soaking
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.results import Programme, Results
+from bodytest.rules.completeness import SHRINKAGE_BARS
 
-SHRINKAGE_BARS = 10
-"""Bars that ASTM C326 asks for."""
 _OF_WATER = ("bulk_density",)
 
 

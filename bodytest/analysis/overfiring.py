@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Programme, QuantityResult
 
@@ -21,7 +22,7 @@ def with_overfiring(programmes: Sequence[Programme]) -> tuple[Programme, ...]:
 
 def _sentence(one: Programme, programmes: Sequence[Programme]) -> str | None:
     grown = one.quantities.get("firing_shrinkage")
-    if grown is not None and grown.high is not None and grown.high < 0.0 and _celsius(one) is not None:
+    if grown is not None and grown.high is not None and grown.high < 0.0 and celsius_of(one) is not None:
         return f"{one.body} grows in the firing at {one.called}: it is overfired and swells."
     cooler = [other for other in programmes if _is_cooler(other, one)]
     for key in _TURNS_BACK:
@@ -42,13 +43,9 @@ def _sentence(one: Programme, programmes: Sequence[Programme]) -> str | None:
 
 def _is_cooler(other: Programme, one: Programme) -> bool:
     """Say whether another programme shows the same bars of the same body, fired less hot."""
-    mine, theirs = _celsius(one), _celsius(other)
+    mine, theirs = celsius_of(one), celsius_of(other)
     same = (other.body, other.direction, other.absorption_method) == (one.body, one.direction, one.absorption_method)
     return same and mine is not None and theirs is not None and theirs < mine
-
-
-def _celsius(one: Programme) -> float | None:
-    return one.temperature_c if one.temperature_c is not None else one.nominal_temperature_c
 
 
 def _is_below(mine: QuantityResult, theirs: QuantityResult) -> bool:

@@ -34,7 +34,7 @@ class Level:
         return sum(load.bars * (celsius_of(load) or 0.0) for load in self.loads) / bars
 
 
-def celsius_of(group: Group) -> float | None:
+def celsius_of(group: Group | Programme) -> float | None:
     """Return the temperature at which a group stands, the nominal one of its cone where none was read."""
     return group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
 

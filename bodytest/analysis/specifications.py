@@ -41,17 +41,23 @@ def specifications_for(
     return (Specification(body, purpose, LIMITED_QUANTITY, None, lab.absorption_limit_percent, source="Lab sheet"),)
 
 
+def highest_mean(found: Iterable[Specification]) -> float | None:
+    """Return the lowest of the limits that are set above the mean absorption, None where there is none."""
+    for_mean = (one.highest for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean")
+    return min((highest for highest in for_mean if highest is not None), default=None)
+
+
 def with_verdicts(bench: Bench, programme: Programme, rows: Rows) -> Programme:
     """Return a programme with a verdict on each limit that holds for it."""
-    stated = bench.sheets.specifications
-    own, final = (
-        tuple(
-            judge(bench, one, programme.quantities.get(one.quantity), rows, programme.speaks_of)
-            for one in specifications_for(programme.body, purpose, stated, bench.lab_of(rows))
-        )
-        for purpose in (programme.purpose, "final")
-    )
+    own = _verdicts(bench, programme, rows, programme.purpose)
+    final = own if programme.purpose in (None, "final") else _verdicts(bench, programme, rows, "final")
     return replace(programme, verdicts=own, would_meet=worst(one.verdict for one in final))
+
+
+def _verdicts(bench: Bench, programme: Programme, rows: Rows, purpose: str | None) -> tuple[SpecVerdict, ...]:
+    limits = specifications_for(programme.body, purpose, bench.sheets.specifications, bench.lab_of(rows))
+    quantities, speaks_of = programme.quantities, programme.speaks_of
+    return tuple(judge(bench, one, quantities.get(one.quantity), rows, speaks_of) for one in limits)
 
 
 def worst(verdicts: Iterable[Conformity]) -> Conformity | None:

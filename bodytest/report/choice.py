@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.fired import Tested
 from bodytest.results import Programme, Results
 
@@ -51,7 +52,7 @@ def answer_group(groups: Sequence[Tested], direction: str | None = None) -> Choi
 
 
 def _temperature(group: Tested) -> tuple[bool, float]:
-    celsius = group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
+    celsius = celsius_of(group)
     return celsius is None, celsius or 0.0
 
 

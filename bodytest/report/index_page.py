@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
 from bodytest.report.fired import Tested, firing_dates
@@ -102,7 +103,7 @@ def _mean(group: Tested, key: str) -> str:
 
 
 def _celsius(group: Tested) -> str:
-    return _sortable(group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c)
+    return _sortable(celsius_of(group))
 
 
 def _sortable(value: float | None) -> str:
