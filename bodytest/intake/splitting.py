@@ -1,5 +1,7 @@
 """Unknown columns that tell bars apart: what they divide is not put together until somebody says what they are."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from bodytest.grids.grid import Grid
@@ -29,12 +31,26 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid, notes: N
         if mine.any():
             row = grid.row_number(headings.first_row - 1)
             shown = ", ".join(f"“{label}”" for label in sorted(set(labels[mine]) - {""})[:4])
-            words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum())}
+            rows = runs([notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
+            words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum()), "rows": rows}
             notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
             divided |= mine
     if divided.any():
         table.set_aside("row not read", divided)
         table.keep(~divided)
+
+
+def runs(rows: Iterable[int]) -> str:
+    """Return rows in as few words as name each of them.
+
+    >>> runs([7, 2, 3, 4]), runs([5])
+    ('rows 2 to 4, 7', 'row 5')
+    """
+    ordered = sorted(set(rows))
+    starts = [row for row in ordered if row - 1 not in ordered]
+    ends = [row for row in ordered if row + 1 not in ordered]
+    said = (str(a) if a == b else f"{a} to {b}" for a, b in zip(starts, ends, strict=True))
+    return ("row " if len(ordered) == 1 else "rows ") + ", ".join(said)
 
 
 def _divides(labels: np.ndarray) -> bool:

@@ -335,6 +335,9 @@ def _spoken_of(findings: tuple[Finding, ...]) -> tuple[set[tuple[int, int]], boo
                 spoken.add((int(row), WHOLE_ROW))
             if found.code == "bar-twice":
                 spoken.add((int(row), REPEATED))
+            if found.code == "column-splits-bars":
+                for start, end in re.findall(r"(\d+)(?: to (\d+))?", found.sentence.rpartition(": row")[2]):
+                    spoken |= {(r, WHOLE_ROW) for r in range(int(start), int(end or start) + 1)}
             if found.code == "headings-change":
                 spoken |= {(r, WHOLE_ROW) for r in range(int(row), int(row) + 500)}
         whole |= found.code in OF_THE_WHOLE

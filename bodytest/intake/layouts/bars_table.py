@@ -86,10 +86,11 @@ def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: No
             place = next(p for h in reading.block.headings for p in h.places)
             what = "columns" if reading.block.view.turned else "rows"
             notes.add("bars-named-by-place", **place._asdict(), what=what)
-    for record in records:
+    for number, record in enumerate(records, start=1):
         if record.get("bar", Cell()).value == "" and "mark" not in record:
-            first = next(p for key in (*filter(is_reading, record), *record) for p in record[key].places)
-            record["bar"] = Cell(f"row {first.row}")
+            places = (p for key in (*filter(is_reading, record), *record) for p in record[key].places)
+            first = next(places, None)
+            record["bar"] = Cell(f"row {first.row}" if first else f"bar {number}")
 
 
 def _tell_bars_apart(records: Sequence[Record]) -> None:

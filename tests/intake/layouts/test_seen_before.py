@@ -92,7 +92,7 @@ def test_an_unknown_column_that_tells_bars_apart_is_asked_about_and_nothing_is_p
     assert sheets.bars.empty
     assert asked.sentence == (
         "The column “Slip” (Tests!D1) is not known here, and it tells apart bars that would be put together (“red”,"
-        " “white”), so 6 bars were not read."
+        " “white”), so 6 bars were not read: rows 2 to 7."
     )
     assert len(read(tmp_path, said_by(["Slip=-"], []), Tests=[heads, *rows]).bars) == 6
 
