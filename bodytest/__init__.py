@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from bodytest.plan.sizes import sizes as sizes
     from bodytest.reading import read_sheets as read_sheets
 
-__version__ = "1.0.0"
+__version__ = "1.1.0.dev0"
 
 _PUBLIC = {
     "Match": "bodytest.plan.matching",

@@ -41,7 +41,8 @@ def release(
     """
     from bodytest.analysis.release import release as hold
     from bodytest.files.outputs import refuse_all
-    from bodytest.files.writing import safe_file_name, write_whole
+    from bodytest.files.own_files import IN_JSON, sealed
+    from bodytest.files.writing import Content, safe_file_name, write_whole
 
     name = safe_file_name(f"{body} {batch} {load or ''}")
     places = out / f"{name}-certificate.html", out / f"{name}-certificate.json"
@@ -56,9 +57,12 @@ def release(
 
     numbered = Numbered(number or certificate_number(found), replaces, dated.date() if dated else date.today())
     document = _document(found, numbered)
-    html = certificate_html(found, checked, numbered)
+    contents: dict[Path, Content] = {
+        places[0]: certificate_html(found, checked, numbered),
+        places[1]: sealed([to_json(plain(document), indent=1) + b"\n"], IN_JSON),
+    }
     with console.beside(None):
-        for place, content in zip(places, (html.encode(), to_json(plain(document), indent=1) + b"\n"), strict=True):
+        for place, content in contents.items():
             write_whole(place, content)
     console.print_summary(found.results.findings)
     if as_json:

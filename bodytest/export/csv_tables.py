@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from math import isnan
 
+from bodytest.files.own_files import IN_CSV, sealed
 from bodytest.results import Group, QuantityResult, Results
 
 GROUP_COLUMNS = ("body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere")
@@ -24,8 +25,8 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _NOT_IN_TABLE = {"certainty", "flagged", "borrowed"}
 QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field.name not in _NOT_IN_TABLE)
 """The figures of a quantity; what is itself a list stands in results.json only."""
-COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS)
-"""All columns in their order."""
+COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS, "seal")
+"""All columns in their order; the seal stands in the last row and breaks when somebody changes the file."""
 
 
 def to_csv(results: Results) -> str:
@@ -33,9 +34,9 @@ def to_csv(results: Results) -> str:
     text = io.StringIO()
     writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")  # noqa: TID251 (the one door for CSV)
     writer.writeheader()
-    for row in table_rows(results):
+    for row in list(table_rows(results)) or [{}]:
         writer.writerow({name: _cell(value) for name, value in row.items()})
-    return text.getvalue()
+    return b"".join(sealed([text.getvalue().encode()], IN_CSV)).decode()
 
 
 def table_rows(results: Results) -> Iterator[dict[str, object]]:

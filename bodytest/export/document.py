@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic_core import to_json as encode
 
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION
+from bodytest.files.own_files import IN_JSON, sealed
 from bodytest.quantities import QUANTITIES
 from bodytest.results import Results, document_name
 
@@ -37,6 +38,10 @@ def to_document(results: Results) -> dict[str, Any]:
 
 def json_chunks(results: Results) -> Iterator[bytes]:
     """Yield the results document piece by piece as UTF-8, for files that are too big to hold twice."""
+    return sealed(_chunks(results), IN_JSON)
+
+
+def _chunks(results: Results) -> Iterator[bytes]:
     yield encode(_before_bars(results), indent=1).removesuffix(b"\n}")
     yield b',\n "bars": ['
     separator = b"\n"
@@ -44,8 +49,7 @@ def json_chunks(results: Results) -> Iterator[bytes]:
         yield separator + chunk
         separator = b",\n"
     yield b"\n ],"
-    yield encode(_after_bars(results), indent=1).removeprefix(b"{")
-    yield b"\n"
+    yield encode(_after_bars(results), indent=1).removeprefix(b"{") + b"\n"
 
 
 def _before_bars(results: Results) -> dict[str, Any]:

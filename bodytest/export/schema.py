@@ -58,6 +58,7 @@ def build_schema() -> dict[str, Any]:
         "comparisons",
         "timelines",
         "cells",
+        "seal",
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -98,6 +99,10 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         "specifications": many(Specification, "Limits that somebody set for a body."),
         "comparisons": many(Comparison, "Batches, directions and positions compared, in each load."),
         "timelines": many(Timeline, "Batches of each body and programme over time; loads, for a control body."),
+        "seal": {
+            "description": "Hash of all else in the file, by which bodytest knows that nobody has changed it.",
+            "type": "string",
+        },
         "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
     }
 

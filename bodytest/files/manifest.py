@@ -5,7 +5,7 @@ import json
 from collections.abc import Iterable
 from pathlib import Path
 
-from bodytest.files.own_files import is_ours
+from bodytest.files.own_files import is_ours, is_sealed
 
 MANIFEST = "bodytest-files.json"
 """Its name in the folder of a report."""
@@ -29,11 +29,11 @@ def own_files(folder: Path) -> dict[str, str]:
 
 
 def is_unchanged(folder: Path, name: str, own: dict[str, str]) -> bool:
-    """Say whether a file is ours and as we wrote it; one that the list lacks is known by the mark inside."""
+    """Say whether a file is ours and as we wrote it: as the list or the seal inside has it."""
     path = folder / name
     if not path.is_file() or path.is_symlink():
         return False
-    return file_sha256(path) == own[name] if name in own else is_ours(path)
+    return file_sha256(path) == own[name] or is_sealed(path) if name in own else is_ours(path)
 
 
 def file_sha256(path: Path) -> str:

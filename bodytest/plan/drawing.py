@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Literal
 
-from bodytest.files.own_files import SVG_MARK
+from bodytest.files.own_files import IN_SVG, sealed
 from bodytest.shown import visible
 
 Anchor = Literal["start", "middle", "end"]
@@ -73,7 +73,6 @@ def to_svg(page: Page) -> str:
     """Return the page as SVG whose units are millimetres, so that it prints to scale at 100 %."""
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        SVG_MARK,
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{page.width:g}mm" height="{page.height:g}mm"'
         f' viewBox="0 0 {page.width:g} {page.height:g}" role="img">',
         f"<title>{escape(visible(page.title))}</title>",
@@ -86,7 +85,7 @@ def to_svg(page: Page) -> str:
         "</g>",
         "</svg>",
     ]
-    return "\n".join(parts) + "\n"
+    return b"".join(sealed(["\n".join([*parts, ""]).encode()], IN_SVG)).decode()
 
 
 def _svg_line(line: Line) -> str:

@@ -10,6 +10,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 
+from bodytest.files.own_files import IN_PDF, sealed
 from bodytest.plan.drawing import Line, Page, Text
 from bodytest.shown import visible
 
@@ -29,7 +30,7 @@ def to_pdf(pages: Iterable[Page]) -> bytes:
         with PdfPages(file, metadata=unchanging) as pdf:
             for page in pages:
                 pdf.savefig(_figure(page))
-    return file.getvalue()
+    return b"".join(sealed([file.getvalue()], IN_PDF))
 
 
 def _figure(page: Page) -> Figure:

@@ -10,6 +10,7 @@ from jinja2 import BaseLoader, Environment, StrictUndefined
 from jinja2.exceptions import TemplateNotFound
 from markupsafe import Markup  # noqa: TID251 (files of the package, and what is escaped here)
 
+from bodytest.files.own_files import IN_HTML, sealed
 from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
 from bodytest.shown import clipped, visible
@@ -52,11 +53,12 @@ def brief(text: str, most: int = 80) -> str | Markup:
 
 def render(template: str, voice: Voice, **page: object) -> str:
     """Fill a template; every string is escaped unless it is marked as markup already."""
-    return (
+    page_text: str = (
         _environment()
         .get_template(template)
         .render(say=voice.say, style=part("page.css"), part=part, brief=brief, whole=whole, clipped=clipped, **page)
     )
+    return b"".join(sealed([page_text.encode()], IN_HTML)).decode()
 
 
 def whole(text: str, most: int) -> Markup:

@@ -2,6 +2,7 @@
 
 import io
 import os
+import re
 import socket
 import stat
 import subprocess
@@ -120,8 +121,7 @@ def test_a_file_that_bodytest_did_not_write_is_refused_and_nothing_changes(bench
     assert said.returncode == 2
     assert said.stdout == ""
     assert said.stderr.splitlines() == [
-        f"STOP {name} is there already and was not written by bodytest, or was saved by another program since;"
-        " it was left as it is.",
+        f"STOP {name} is there already and was not written by bodytest, or was changed since; it was left as it is.",
         "     → Give the output another name or folder, or move that file away first. [not-our-file]",
     ]
     assert files(bench) == before
@@ -143,14 +143,42 @@ def test_an_earlier_output_is_replaced_with_its_permissions_and_through_its_link
     assert sorted(p.name for p in (bench / "deep").iterdir()) == [name]
 
 
-@pytest.mark.parametrize("name", ["ruler.pdf", "ruler.svg"])
-def test_an_earlier_ruler_is_replaced(bench, name):
+@pytest.mark.parametrize("harm", ["a figure", "a line at the end", "the last line"])
+@pytest.mark.parametrize("name", ["r.json", "r.csv", "ruler.pdf", "ruler.svg", "out/drift-buff-d3-certificate.html"])
+def test_an_earlier_output_is_replaced_but_not_when_somebody_changed_it(bench, name, harm):
+    words = {
+        "r": ["results", "m.csv", "--out", name],
+        "ruler": ["ruler", "--from", "m.csv", "--out", name],
+        "out/drift-buff-d3-certificate": ["release", DEMO, "--body", "Drift Buff", "--batch", "D3", "--out", "out"],
+    }[name.rpartition(".")[0]]
     for _ in range(2):
-        assert bodytest(bench, "ruler", "--from", "m.csv", "--out", name).returncode == 0
-    with (bench / name).open("ab") as drawing:
-        drawing.write(b"\n% a note\n%%EOF\n")
-    expected = 2 if name.endswith("pdf") else 0
-    assert bodytest(bench, "ruler", "--from", "m.csv", "--out", name).returncode == expected
+        assert bodytest(bench, *words).returncode == 0
+    written = (bench / name).read_bytes()
+    assert written.count(b"bodytest:") == 1
+    changed = {
+        "a figure": re.sub(rb"[1-9](?=[^a-f0-9])", b"0", written, count=1),
+        "a line at the end": written + b"a note\n",
+        "the last line": written.removesuffix(b"\n").rpartition(b"\n")[0],
+    }[harm]
+    (bench / name).write_bytes(changed)
+    said = bodytest(bench, *words)
+    assert said.returncode == 2
+    assert said.stderr.startswith(
+        f"STOP {name} is there already and was not written by bodytest, or was changed since;"
+    )
+    assert (bench / name).read_bytes() == changed
+
+
+def test_results_may_be_written_into_the_folder_of_a_report_and_the_report_again(bench):
+    assert bodytest(bench, "report", "m.csv", "--out", "out").returncode == 0
+    (bench / "m.csv").write_text(SHEET.replace("88.0", "87.9"), encoding="utf-8")
+    for words in (["--out", "out/results.json"], ["--format", "csv", "--out", "out/results.csv"]):
+        assert bodytest(bench, "results", "m.csv", *words).returncode == 0
+    before = files(bench)
+    assert bodytest(bench, "report", "m.csv", "--out", "out").returncode == 0
+    after = files(bench)
+    for name in ("out/results.json", "out/results.csv"):
+        assert after[name] == before[name]
 
 
 def test_a_planner_that_a_spreadsheet_program_saved_is_the_users(bench):

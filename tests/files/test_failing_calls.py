@@ -10,7 +10,7 @@ import pytest
 from bodytest.errors import UnwritableFile
 from bodytest.files.writing import write_whole
 
-MARK = '{"format": "bodytest results"}\n'
+MARK = '{"format": "bodytest results", "version": 1, "software": "bodytest 1.0.0"}\n'
 OLD, NEW = f"{MARK}old", f"{MARK}new" * 10_000
 CALLS = (
     (os, "open"), (os, "fdopen"), (os, "dup"), (os, "fsync"), (os, "chmod"), (os, "utime"), (os, "replace"),

@@ -15,7 +15,7 @@ from bodytest.errors import UnwritableFile
 from bodytest.files.lock import is_free
 from bodytest.files.writing import write_whole
 
-MARK = '{"format": "bodytest results"}\n'
+MARK = '{"format": "bodytest results", "version": 1, "software": "bodytest 1.0.0"}\n'
 """Makes a file one of ours."""
 WRITER = """
 import sys

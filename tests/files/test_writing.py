@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from bodytest.errors import UnwritableFile
 from bodytest.files.writing import safe_file_name, sha256_of, write_whole
 
-OURS = '{"format": "bodytest results"}'
+OURS = '{"format": "bodytest results", "version": 1, "software": "bodytest 1.0.0"}'
 
 
 def test_a_file_is_written_with_its_folder_and_the_usual_permissions(tmp_path):
