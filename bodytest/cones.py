@@ -1,10 +1,11 @@
-"""Pyrometric cones: how people write them, their order, and nominal temperatures.
+"""Pyrometric cones: how people write them, their order, and nominal temperatures; and firings called by a code or cone.
 
 A cone measures heatwork, not temperature. The nominal temperatures serve only to place a firing that has a cone and
 no temperature on a temperature axis, and are marked as nominal wherever they are shown.
 """
 
 import re
+from collections.abc import Mapping
 
 NOMINAL_SOURCE = (
     "Orton Ceramic Foundation, temperature equivalents chart, 2016, self-supporting cones, 60 °C per hour"
@@ -18,8 +19,14 @@ NOMINAL_CELSIUS: dict[str, int] = {
 }  # fmt: skip
 """Cone → °C at 60 °C per hour, in the order of heatwork (dictionary order)."""
 
-_WRITTEN = re.compile(r"^(?:cone|c|△|Δ|∆|\^)?\s*\.?\s*(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
+_WRITTEN = re.compile(r"^(?:(?:cones?|c|△|Δ|∆|\^)[\s.:#_-]*(?:no\b\.?\s*)?)?(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
 _NUMBERS_WITHOUT_CHART_ENTRY = {"021", "019", "017", "015", "013"}
+_SEGER = re.compile(r"^(?:(?:sk|seger)\b.*|sk\s*0?\d{1,2}\s*[ab]?|0?\d{1,2}\s*[ab])$", re.IGNORECASE)
+CLUE_WORDS = r"(?:half|partly|bent|bending|down|flat|melted|standing|upright|up|soft|hard|tip\w*|touch\w*|o['’]?clock)"
+"""What is said of a cone after the firing, as a pattern."""
+_NUMBER = r"(?<![\d./-])0?\d{1,2}½?"
+_JOINED = r"(?:[-–/+&,]|to|and|or|over)"
+_CLUE = re.compile(rf"{_NUMBER}(?:\W*{CLUE_WORDS}\b|\s*{_JOINED}\s*0?\d{{1,2}}\b)", re.IGNORECASE)
 
 
 def parse_cone(text: str) -> str | None:
@@ -35,6 +42,58 @@ def parse_cone(text: str) -> str | None:
         return None
     cone = found.group(1) + ("½" if found.group(2) else "")
     return cone if cone in NOMINAL_CELSIUS or cone in _NUMBERS_WITHOUT_CHART_ENTRY else None
+
+
+def is_seger_cone(text: str) -> bool:
+    """Say whether a text names a Seger cone, a series of its own that is never read as the one of the chart.
+
+    >>> is_seger_cone("SK 6a"), is_seger_cone("Seger 8"), is_seger_cone("6")
+    (True, True, False)
+    """
+    return bool(_SEGER.match(text.strip()))
+
+
+def is_cone_clue(text: str) -> bool:
+    """Say whether a text tells how cones stood after the firing, or names several, so that no single one is meant.
+
+    >>> is_cone_clue("6 bent, 7 standing"), is_cone_clue("6-7"), is_cone_clue("6 or so")
+    (True, True, False)
+    """
+    return bool(_CLUE.search(text))
+
+
+def firings_called(text: str, cones: Mapping[str, str]) -> list[str]:
+    """Return the firing codes that a text means: those alike but for capitals and spaces, else those of its cone.
+
+    Parameters:
+        text: a code, or a cone in any usual spelling.
+        cones: code → the cone told beside it, ``""`` where none is.
+
+    >>> codes = {"Cone 6": "", "cone 06": "", "K7": "7"}
+    >>> [firings_called(text, codes) for text in ("CONE 6", "06", "^7", "8")]
+    [['Cone 6'], ['cone 06'], ['K7'], []]
+    """
+    return [code for code in cones if folded(code) == folded(text)] or firings_of_cone(text, cones)
+
+
+def firings_of_cone(text: str, cones: Mapping[str, str]) -> list[str]:
+    """Return the firing codes that are a cone in another spelling, else those that have the cone told beside them.
+
+    >>> firings_of_cone("c6", {"K1": "6", "K2": "6", "06": ""}), firings_of_cone("K1", {"K1": "6"})
+    (['K1', 'K2'], [])
+    """
+    cone = parse_cone(text)
+    called = [code for code in cones if cone and parse_cone(code) == cone]
+    return called or [code for code, told in cones.items() if cone and told == cone]
+
+
+def folded(name: str) -> str:
+    """Return a name without what two spellings of it may differ in: capitals and spaces.
+
+    >>> folded(" Cone  6")
+    'cone6'
+    """
+    return "".join(name.casefold().split())
 
 
 def nominal_celsius(cone: str) -> float | None:

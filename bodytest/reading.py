@@ -72,7 +72,7 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
     complete_firings(firings)
     settle_programmes(firings, notebooks, told_in)
     tables = [table for s in sheets for table in s.bars]
-    settle_names(tables, firings)
+    settle_names(tables, firings, [one for s in sheets for one in s.pieces])
     ask_about_control_bodies(tables, [(s.source.lab.control_body, s.control_place) for s in sheets], notebooks)
     every = all_bars(tables, [s.source.lab for s in sheets])
     states = join_states(every)

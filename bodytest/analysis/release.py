@@ -8,6 +8,7 @@ import numpy as np
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.deviations import deviations
 from bodytest.analysis.specifications import specifications_for, untested, worst
+from bodytest.cones import firings_called
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.findings import Finding
@@ -81,6 +82,10 @@ def release(
         NotMeasured: there are no such bars.
         UnusableRequest: no limit is stated for the body.
     """
+    if load is not None:
+        of_body = sheets.bars.loc[sheets.bars["body"] == body, "firing"]
+        called = firings_called(load, dict.fromkeys(of_body.unique(), ""))
+        load = called[0] if len(called) == 1 else load
     alone = _only(sheets, body, batch, load)
     whole, mine = (summarise(some, confidence=confidence) for some in (sheets, alone))
     rows = (*_tested(mine, whole, batch), *_untested(mine, sheets.specifications, body))

@@ -139,12 +139,16 @@ def _summarised(sheets: list[Path], level: float | None) -> "Results":
 
 def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, str | None]) -> "list[BarNeed]":
     from bodytest.analysis.bar_needs import needs_of_sheets
+    from bodytest.cones import firings_called
 
     body, firing = only
     codes = [group.firing for group in results.groups]
+    cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
+    if firing is not None and len(called := firings_called(firing, cones)) == 1:
+        firing = called[0]
     for wanted, there, option in (
         (body, [group.body for group in results.groups], "--body"),
-        (firing, [*codes, *(one.called for one in results.programmes)], "--firing"),
+        (firing, list(cones), "--firing"),
     ):
         if wanted is not None and wanted not in there:
             known = ", ".join(dict.fromkeys(name for name in there if name)) or "none"

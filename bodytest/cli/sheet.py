@@ -132,7 +132,7 @@ def _planned_firings(texts: list[str]) -> "tuple[FiringPlan, ...]":
     planned = []
     for text in texts:
         code, colon, cone_text = text.rpartition(":") if ":" in text else (text, "", "")
-        cone = parse_cone(cone_text) if colon else ""
+        cone = parse_cone(cone_text) if colon else "" if text.strip().isdigit() else parse_cone(text) or ""
         if cone is None:
             raise UnusableRequest("no-such-cone", value=cone_text, option="--firing", given=text)
         planned.append(FiringPlan(code.strip(), cone))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bodytest.cones import nominal_celsius, parse_cone
+from bodytest.cones import is_cone_clue, is_seger_cone, nominal_celsius, parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
@@ -99,7 +99,7 @@ def _write(code: str, table: ReadTable, key: str, position: int, notes: Notebook
 
 
 def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
-    """Return the cones as on the chart; ``""`` where none is given or it cannot be told."""
+    """Return the cones as on the chart, Seger cones and how cones stood as text; ``""`` where nothing can be told."""
     cells = table.raw.get("cone")
     if cells is None:
         return [""] * len(table)
@@ -108,7 +108,9 @@ def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
         text = read_text(cell)
         cone = parse_cone(text) if told[position] else None
         if told[position] and cone is None and text.lower() not in NO_READING:
-            _write("cone-unknown", table, "cone", position, notes)
+            other = "cone-of-another-series" if is_seger_cone(text) else "cone-clue" if is_cone_clue(text) else None
+            _write(other or "cone-unknown", table, "cone", position, notes)
+            cone = text if other else None
         cones.append(cone or "")
     return cones
 

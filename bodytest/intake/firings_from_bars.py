@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bodytest.cones import folded, parse_cone
 from bodytest.grids.notebook import Notebook, shown_value
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
@@ -29,18 +30,18 @@ def pass_over_firings_in_bars(table: ReadTable, notes: Notebook) -> None:
 def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
     """Return one firing for each code, with what its rows agree on; contradicting rows are written down."""
     told = [key for key in FIRING_KEYS if key in table.used]
-    codes = table.text("firing")
+    codes = _in_one_spelling(table.text("firing"))
     if not told or not (codes != "").any():
         table.set_aside("names no firing", codes == "", *FIRING_KEYS)
         return empty_firings()
     first = group_by([codes]).first
     chosen = first[codes[first] != ""]
     for key in told:
-        _fill_and_compare(table, key, chosen, notes)
+        _fill_and_compare(table, key, codes, chosen, notes)
     extract = ReadTable(
         table.name,
         table.rows[chosen],
-        {k: table.texts[k][chosen] for k in ("firing", "atmosphere") if k in table.texts},
+        {"firing": codes[chosen]} | {k: table.texts[k][chosen] for k in ("atmosphere",) if k in table.texts},
         {k: v[chosen] for k, v in table.numbers.items() if k == "peak_temperature"},
         table.used,
         {k: v[chosen] for k, v in table.raw.items() if k == "cone"},
@@ -49,22 +50,28 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
     return read_firings(extract, sheet, notes, {})
 
 
-def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Notebook) -> None:
+def _in_one_spelling(texts: np.ndarray) -> np.ndarray:
+    """Return firing codes with every spelling of one as its first one."""
+    first: dict[str, str] = {}
+    usual = {text: first.setdefault(parse_cone(text) or folded(text), text) for text in dict.fromkeys(texts)}
+    return np.array([usual[text] for text in texts], dtype=object)
+
+
+def _fill_and_compare(table: ReadTable, key: str, codes: np.ndarray, chosen: np.ndarray, notes: Notebook) -> None:
     """Give the first row of each firing what a later row says, and write down a row that says otherwise."""
     import pandas as pd
 
     cells = table.numbers.get(key, table.texts.get(key, table.raw.get(key)))
     if cells is None:
         return
-    codes, _ = pd.factorize(table.text("firing"))
     said = pd.Series(cells.astype(object)).replace("", np.nan)
-    agreed = said.groupby(codes).transform("first")
-    table.use(key, (said == agreed).to_numpy() & (table.text("firing") != ""))
-    table.set_aside("names no firing", table.text("firing") == "", key)
+    agreed = said.groupby(pd.factorize(codes)[0]).transform("first")
+    table.use(key, (said == agreed).to_numpy() & (codes != ""))
+    table.set_aside("names no firing", codes == "", key)
     for position in chosen[agreed.notna().to_numpy()[chosen]].tolist():
         cells[position] = agreed[position]
     for position in np.flatnonzero((said.notna() & agreed.notna() & (said != agreed)).to_numpy()):
-        if not table.text("firing")[position]:
+        if not codes[position]:
             continue
         notes.add(
             "firing-told-differently",
@@ -72,6 +79,6 @@ def _fill_and_compare(table: ReadTable, key: str, chosen: np.ndarray, notes: Not
             row=int(table.rows[position]),
             column=table.place(key),
             value=cells[position],
-            firing=table.text("firing")[position],
+            firing=codes[position],
             first=shown_value(agreed[position]),
         )

@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from bodytest.cones import firings_called, firings_of_cone, folded, parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
+from bodytest.intake.joined_files import SheetPieces
 from bodytest.intake.merging import group_by
 from bodytest.quantities import READINGS
 
@@ -18,13 +20,16 @@ MOST_NAMES = 300
 """Names above which none are compared with each other: so many are no slips of the pen."""
 
 
-def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame") -> None:
+def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame", pieces: list[SheetPieces]) -> None:
     """Give one spelling to names that differ only in case, and ask about firings and names that look mistyped."""
     for key in ("body", "batch", "direction", "position"):
         _settle(sheets, key)
-    known = {str(code).casefold(): str(code) for code in firings["firing"]}
-    for sheet in sheets if known else ():
-        _settle_firings(sheet, known)
+    cones = {str(code): str(cone) for code, cone in zip(firings["firing"], firings["cone"], strict=True)}
+    known = {folded(code): code for code in reversed(cones)}
+    for sheet in sheets:
+        _settle_firings(sheet, known, cones, listed=not firings.empty)
+    for one in pieces:
+        _settle_pieces(one, cones)
     _ask_about_near(sheets)
     for sheet in sheets:
         _ask_for_missing(sheet)
@@ -105,18 +110,53 @@ def _place(sheet: SheetBars, key: str, position: int) -> dict[str, Any]:
     return {"table": sheet.table, "row": row, "column": sheet.places.get(key)}
 
 
-def _settle_firings(sheet: SheetBars, known: dict[str, str]) -> None:
+def _settle_firings(sheet: SheetBars, known: dict[str, str], cones: dict[str, str], *, listed: bool) -> None:
+    """Give each firing the spelling of its code; one that no Firings table has becomes known as it is.
+
+    ``known`` are the codes by their folded spelling, ``cones`` the cone told beside each; ``listed`` says whether any
+    Firings table lists them.
+    """
     values = _values(sheet, "firing").copy()
     for text, positions in _positions(values).items():
-        usual = known.get(text.casefold())
-        if usual is not None:
-            values[positions] = usual
-        elif text != "":
-            near = difflib.get_close_matches(text.casefold(), list(known)[:MOST_NAMES], n=1, cutoff=0.6)
-            nearest = f" The nearest one there is “{known[near[0]]}”." if near else ""
-            place = _place(sheet, "firing", positions[0])
-            sheet.notes.add("firing-unknown", **place, value=text, bars=len(positions), nearest=nearest)
+        if text == "" or text in cones:
+            continue
+        called = [known[folded(text)]] if folded(text) in known else firings_of_cone(text, cones)
+        place = {**_place(sheet, "firing", positions[0]), "value": text}
+        if len(called) == 1:
+            values[positions] = called[0]
+            _tell_firing(sheet.notes, place, called[0], bars=len(positions))
+            continue
+        if listed:
+            sheet.notes.add("firing-unknown", **place, bars=len(positions), nearest=_nearest(text, called, known))
+        known[folded(text)], cones[text] = text, ""
     sheet.bars["firing"] = values
+
+
+def _settle_pieces(pieces: SheetPieces, cones: dict[str, str]) -> None:
+    """Give the firings that pieces name the spelling of their codes."""
+    texts = pieces.frame["firing"].tolist()
+    for position, text in enumerate(texts):
+        if text and text not in cones and len(called := firings_called(text, cones)) == 1:
+            texts[position] = called[0]
+            place = pieces.cell("firing", position)
+            pieces.notes.add("name-in-two-spellings", **place, value=text, heading="firing", usual=called[0])
+    pieces.frame["firing"] = texts
+
+
+def _nearest(text: str, called: list[str], known: dict[str, str]) -> str:
+    """Return a sentence on the firings that a text may mean."""
+    if called:
+        return f" Firings to that cone are {', '.join(called)}."
+    near = difflib.get_close_matches(folded(text), list(known)[:MOST_NAMES], n=1, cutoff=0.6)
+    return f" The nearest one there is “{known[near[0]]}”." if near else ""
+
+
+def _tell_firing(notes: Notebook, place: dict[str, Any], usual: str, *, bars: int) -> None:
+    """Tell that a firing was taken for one that is spelled otherwise, or that is the only one to its cone."""
+    if parse_cone(place["value"]) in (None, parse_cone(usual)):
+        notes.add("name-in-two-spellings", **place, heading="firing", usual=usual)
+    else:
+        notes.add("firing-by-cone", **place, bars=bars, usual=usual)
 
 
 def _ask_about_near(sheets: list[SheetBars]) -> None:

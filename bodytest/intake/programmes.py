@@ -3,6 +3,7 @@
 import math
 from typing import TYPE_CHECKING, Any
 
+from bodytest.cones import folded, parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import table_of
@@ -23,7 +24,7 @@ def settle_programmes(firings: "pd.DataFrame", notebooks: list[Notebook], tables
         if not load.programme:
             continue
         place = _place(load, "programme", tables)
-        usual = first.setdefault(_folded(load.programme), load)
+        usual = first.setdefault(parse_cone(load.programme) or folded(load.programme), load)
         if usual.programme != load.programme:
             spelled = {"value": load.programme, "usual": usual.programme}
             notebooks[load.sheet].add("programme-spelled-twice", **place, **spelled)
@@ -45,10 +46,6 @@ def _note_loads_alone(loads: list[Any], notebooks: list[Notebook], tables: list[
         mine = [load for load in alone if load.sheet == sheet]
         codes = ", ".join(load.firing for load in mine[:6]) + (" …" if len(mine) > 6 else "")
         notebooks[sheet].add("programme-unknown", **_place(mine[0], "firing", tables), value=codes)
-
-
-def _folded(name: str) -> str:
-    return "".join(name.casefold().split())
 
 
 def _place(load: Any, key: str, tables: list[list[ReadTable]]) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
-from bodytest.cones import parse_cone
+from bodytest.cones import firings_called, folded, parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.plan.stages import usable
 from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
@@ -126,18 +126,23 @@ def _in_kiln(measured: Measured, of_body: Sequence[Group], wanted: Wanted) -> Se
     programmes = [one for one in measured.programmes if one.body == body and reaches_fired(one.quantities)]
     code = wanted.firing if wanted.firing is not None else wanted.load
     if code is not None and not same_name(code, NEW):
-        loads = [group for group in of_body if same_name(group.firing, code)]
-        if loads or not (of_cone := [one for one in programmes if is_called(one, code)]):
-            return loads or _narrow(of_body, "firing", code, lambda group: group.firing, body)
-        return _only_programme(of_cone, code)
+        of_cone = [one for one in programmes if is_called(one, code)]
+        cones = {group.firing: "" if of_cone else group.cone or "" for group in of_body}
+        if codes := firings_called(code, cones):
+            return _one_load([group for group in of_body if group.firing in codes], None)
+        return _only_programme(of_cone, code) if of_cone else _one_load(of_body, code)
     if not programmes:  # a results file of an early version, or bars without a firing
-        return _narrow(of_body, "firing", None, lambda group: group.firing, body)
+        return _one_load(of_body, None)
     if wanted.programme is not None:
         called = [one for one in programmes if is_called(one, wanted.programme)]
         return _only_programme(called or programmes, wanted.programme, known=bool(called))
     answering = {answer.programme for answer in measured.answers}
     names = [one.programme for one in programmes if one.id in answering] or [programmes[0].programme]
     return [one for one in programmes if one.programme == names[0]]
+
+
+def _one_load(groups: Sequence[Group], code: str | None) -> Sequence[Group]:
+    return _narrow(groups, "firing", code, lambda group: group.firing, groups[0].body)
 
 
 def loads_of(bars: Bars) -> tuple[str, ...]:
@@ -147,7 +152,7 @@ def loads_of(bars: Bars) -> tuple[str, ...]:
 
 def is_called(one: Programme, name: str) -> bool:
     """Say whether a programme is meant by a name, the shortest one that tells it apart, or a spelling of its cone."""
-    return any(same_name(known, name) for known in (one.programme, one.called)) or (
+    return any(same_name(known, name) for known in (one.programme, one.called, one.cone or "")) or (
         one.cone is not None and parse_cone(name) == one.cone
     )
 
@@ -191,7 +196,7 @@ def listed(names: Iterable[str]) -> str:
 
 def same_name(one: str, other: str) -> bool:
     """Say whether two names are alike but for capitals and spacing."""
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+    return folded(one) == folded(other)
 
 
 def _narrow(

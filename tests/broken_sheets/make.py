@@ -373,6 +373,9 @@ SHEETS: dict[str, bytes] = {
     "date-after-today.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "2962-02-03")),
     "choice-unknown.xlsx": book_with(Lab=edited(LAB, 2, 1, "boiled for a while")),
     "cone-unknown.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "six or so")),
+    "cone-of-another-series.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "SK 6a")),
+    "cone-clue.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "6 bent, 7 standing")),
+    "firing-by-cone.xlsx": book_with(Bars=changed(*((bar, "firing", "c6") for bar in range(1, 11)))),
     "cone-without-zero.xlsx": book_with(Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, ""), 1, 6, "")),
     "cone-far-from-temperature.xlsx": book_with(
         Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, 998), 1, 6, 1000)

@@ -75,6 +75,13 @@ def test_the_published_bricks_are_released_by_mean_and_by_each_brick(tmp_path: P
     assert "ASTM C373" not in page
 
 
+def test_a_load_is_found_by_any_spelling_of_its_code(tmp_path: Path) -> None:
+    write(tmp_path, MEAN)
+    release(tmp_path, "--batch", "B1", "--load", " k1")
+    document = json.loads((tmp_path / "invented-brick-b1-k1-certificate.json").read_text(encoding="utf-8"))
+    assert document["load"] == "K1"
+
+
 def test_what_was_not_tested_is_never_a_pass(tmp_path: Path) -> None:
     write(tmp_path, MEAN, ["Invented Brick", "bisque", "absorption", 10, 20, "mean", "", ""])
     said = release(tmp_path, "--batch", "B1")

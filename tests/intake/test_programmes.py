@@ -5,6 +5,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+import bodytest
 from bodytest import read_sheets
 from bodytest.intake.cells import converted
 from bodytest.tables import CheckedSheets
@@ -68,3 +69,47 @@ def test_stated_scatter_needs_to_say_from_how_many(tmp_path: Path) -> None:
 def test_degrees_of_a_difference_have_no_zero_point() -> None:
     assert converted(18.0, "°F", "degrees") == pytest.approx(10.0)
     assert converted(50.0, "°F", "temperature") == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize("written", ["6", "cone 6", "Cone 6", "c6", "^6"])
+@pytest.mark.parametrize("code", ["Cone 6", "K1"])
+def test_bars_and_pieces_find_their_firing_by_any_spelling_of_its_cone(tmp_path: Path, written: str, code: str) -> None:
+    bars = [BARS[0], *([*row[:2], written, *row[3:]] for row in BARS[1:])]
+    firings = [["firing", "cone", "programme"], [code, "6", "cone 6"], ["K2", "06", "06"], ["K3", "7", ""]]
+    pieces = [["piece", "body", "firing", "wet size (mm)", "fired size (mm)"], ["P1", "Marl Red", written, 200, 176]]
+    sheets = read(tmp_path, Bars=bars, Firings=firings, Pieces=pieces)
+    assert set(sheets.bars["firing"]) == set(sheets.pieces["firing"]) == {code}
+    told = [finding for finding in sheets.findings if finding.value == written and (finding.cell or "")[:4] == "Bars"]
+    assert [finding.code for finding in told] == (
+        ["firing-by-cone"] if code == "K1" else ["name-in-two-spellings"] * (written != code)
+    )
+
+
+def test_a_cone_that_two_firings_reached_is_asked_about(tmp_path: Path) -> None:
+    bars = [BARS[0], *([*row[:2], "c6", *row[3:]] for row in BARS[1:])]
+    firings = [["firing", "cone"], ["K1", "6"], ["K2", "6"]]
+    sheets = read(tmp_path, Bars=bars, Firings=firings)
+    assert set(sheets.bars["firing"]) == {"c6"}
+    assert [finding.sentence for finding in sheets.findings if finding.code == "firing-unknown"] == [
+        "The firing “c6” in Bars!C2 (bars that name it: 5) is not on the Firings table."
+        " Firings to that cone are K1, K2."
+    ]
+
+
+def test_bars_without_a_firings_table_are_put_together_by_cone(tmp_path: Path) -> None:
+    written = ["6", "cone 6", "^6", "06", "6"]
+    bars = [BARS[0], *([*row[:2], cone, *row[3:]] for row, cone in zip(BARS[1:], written, strict=True))]
+    assert list(read(tmp_path, Bars=bars).bars["firing"]) == ["6", "6", "6", "06", "6"]
+
+
+@pytest.mark.parametrize("text", ["SK 6a", "6 bent, 7 standing"])
+def test_what_is_no_cone_of_the_series_is_kept_as_text(tmp_path: Path, text: str) -> None:
+    sheets = read(tmp_path, Firings=[["firing", "cone"], ["F1", text]])
+    assert list(sheets.firings["cone"]) == [text]
+    (group,) = bodytest.analyse(sheets).groups
+    assert (group.cone, group.peak_temperature_c, group.nominal_temperature_c) == (text, None, None)
+
+
+def test_one_programme_may_be_named_by_its_cone_in_several_spellings(tmp_path: Path) -> None:
+    sheets = read(tmp_path, Firings=[["firing", "programme"], ["F1", "cone 6"], ["F2", "^6"], ["F3", "06"]])
+    assert list(sheets.firings["programme"]) == ["cone 6", "cone 6", "06"]

@@ -28,6 +28,12 @@ def test_names_are_found_whatever_their_capitals_and_spaces():
     assert choose(MANY, Wanted("drift  buff", "c6", " ACROSS ")).group.direction == "across"
 
 
+@pytest.mark.parametrize("written", ["6", "cone 6", "^6", "Cone-6"])
+def test_a_load_is_found_by_any_spelling_of_the_cone_that_is_its_code(written):
+    assert choose(MANY, Wanted("Drift Buff", written, "along")).group.firing == "C6"
+    assert "from a firing “06” were measured" in refusal(Wanted("Drift Buff", "06", "along"))
+
+
 def test_choices_are_listed_where_there_are_several():
     assert refusal(Wanted()) == "Several bodies were measured: Drift Buff and Marl Red. Say which one with --body."
     assert refusal(Wanted("Drift Buff")) == (

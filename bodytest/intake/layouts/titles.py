@@ -3,14 +3,14 @@
 import re
 from dataclasses import dataclass
 
-from bodytest.cones import parse_cone
+from bodytest.cones import CLUE_WORDS, parse_cone
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
-    r"(?<![\w.])(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|\s1/2|\.5)?)(?![\w/]|[.,:]\d|\s*%)"
-    r"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{1,2}\b)",
+    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|\s1/2|\.5)?)(?![\w/]|[.,:]\d|\s*%)"
+    rf"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{{1,2}}\b|\s*{CLUE_WORDS}\b)",
     re.IGNORECASE,
 )
 _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*([CF])\b", re.IGNORECASE)
