@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from importlib import import_module
 
 from bodytest import lab
+from bodytest.lab.forming import FORMING
 from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading
 from bodytest.lab.soaking import SOAKINGS
 from bodytest.units import DIMENSIONS
@@ -43,7 +44,7 @@ READINGS: tuple[Reading, ...] = tuple(
 READING_BY_KEY: dict[str, Reading] = {r.key: r for r in READINGS}
 MARK_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if r.of_mark)
 BAR_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if not r.of_mark)
-CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys(q.when[0] for q in QUANTITIES if q.when))
+CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys((FORMING, *(q.when[0] for q in QUANTITIES if q.when))))
 ORDERS: tuple[Order, ...] = tuple(order for q in QUANTITIES for order in q.orders)
 
 ABSORPTION_METHODS: tuple[str, ...] = tuple(SOAKINGS)

@@ -43,6 +43,8 @@ class Lab(_Instruments):
     """Who measured."""
     control_body: str | None = None
     """Body whose bars stand in every load, to tell kiln from clay."""
+    forming: str | None = None
+    """How bars were formed that do not say it themselves, one of the options of `bodytest.lab.forming.FORMING`."""
     absorption_method: str | None = None
     """One of `bodytest.quantities.ABSORPTION_METHODS`."""
     water_temperature_c: float | None = None

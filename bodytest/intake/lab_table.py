@@ -12,6 +12,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_number, read_text
 from bodytest.intake.layouts.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.layouts.vocabulary import LAB_NAMES, Kind
+from bodytest.lab.forming import FORMING
 from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import LENGTH_ERRORS, Lab
 from bodytest.units import INSTRUMENTS, canonical_unit
@@ -43,7 +44,7 @@ _RANGES: dict[str, tuple[float, float, str]] = {
     "confidence": (50.0, 99.9, "%"),
 }
 _REFUSED_OUTSIDE = ("confidence", "water_temperature", "batch_scatter_from", "load_scatter_from")
-_CHOICES = {"absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
+_CHOICES = {"forming": FORMING.options, "absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
 """What is usual; values outside are asked about, those of `_REFUSED_OUTSIDE` cannot be used."""
 
 

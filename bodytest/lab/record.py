@@ -1,7 +1,7 @@
 """The record that stands beside each lab function, and from which everything that is told of the quantity is made."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
@@ -127,6 +127,8 @@ class Order:
     """Finding when it is broken; only the blank workbook speaks of it when empty."""
     strict: bool = False
     """Is equality impossible too, and no reading uncertainty allowed for?"""
+    not_when: str | None = None
+    """Forming of bars that it does not hold for."""
     slack: float = 0.0
     """Share by which the blank workbook, which does not know the reading step, lets it be broken."""
 
@@ -192,6 +194,8 @@ class Quantity:
     """Where the hard limits come from."""
     orders: tuple[Order, ...] = ()
     """Which of its readings is never above which."""
+    plausible_by: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Forming → its own soft limits (common practice, no source)."""
     checks: "tuple[Quantity, ...]" = ()
     """Values that are not reported, whose limits tell whether it was measured soundly."""
     when: tuple[Choice, str] | None = None
@@ -261,6 +265,10 @@ class Quantity:
     def by_soaking(self) -> bool:
         """Whether it depends on how the bars were filled with water."""
         return any(r.stage in SOAKED for r in self.readings)
+
+    def plausible_of(self, forming: str) -> tuple[float, float]:
+        """Return the soft limits of bars formed in one way."""
+        return self.plausible_by.get(forming, self.plausible)
 
     def source_by(self, method: str | None) -> str:
         """Return the source for bars filled with water by the absorption method of that name."""

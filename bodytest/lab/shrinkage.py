@@ -3,6 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.lab.forming import PRESSED
 from bodytest.lab.ratio import FloatArray, number, ratio
 from bodytest.lab.readings import BISQUE_LENGTH, DRY_LENGTH, FIRED_LENGTH, LEATHER_HARD_LENGTH, WET_LENGTH
 from bodytest.lab.record import PRACTICE, Order, Quantity, Way
@@ -94,12 +95,14 @@ def wet_size_factor(total_shrinkage_percent: npt.ArrayLike) -> FloatArray:
 
 _CLASS_NOTES = "published class notes, low authority; limits widened, soft"
 _ALWAYS = (-100.0, 60.0)
+_DRYING = {PRESSED: (-2.0, 8.0), "cast": (0.0, 8.0)}
 _ALWAYS_SOURCE = "no clay doubles its length or keeps less than a fifteenth of its volume (common practice, no source)"
 # fmt: off
 TOTAL_SHRINKAGE = Quantity(
     "total_shrinkage", "Total linear shrinkage", "S_t", "%",
     (Way(linear_shrinkage, (WET_LENGTH, FIRED_LENGTH)),), "wet length", "ASTM C326",
     (0.0, 25.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
+    plausible_by={PRESSED: (-2.0, 20.0)},
 )
 QUANTITIES = (
     Quantity(
@@ -108,17 +111,20 @@ QUANTITIES = (
         (-0.5, 12.0), PRACTICE, _ALWAYS, _ALWAYS_SOURCE, told_as_length=True,
         orders=(
             Order(WET_LENGTH, LEATHER_HARD_LENGTH, LEATHER_HARD_LENGTH, "Leather-hard is longer than wet.",
-                  "leather-hard-longer-than-wet"),
+                  "leather-hard-longer-than-wet", not_when=PRESSED),
         ),
+        plausible_by=_DRYING,
     ),
     Quantity(
         "drying_shrinkage", "Drying shrinkage", "S_d", "%",
         (Way(linear_shrinkage, (WET_LENGTH, DRY_LENGTH)),), "wet length", "ASTM C326",
         (0.0, 15.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
         orders=(
-            Order(WET_LENGTH, DRY_LENGTH, DRY_LENGTH, "Dry is longer than wet.", "dry-longer-than-wet"),
+            Order(WET_LENGTH, DRY_LENGTH, DRY_LENGTH, "Dry is longer than wet.", "dry-longer-than-wet",
+                  not_when=PRESSED),
             Order(LEATHER_HARD_LENGTH, DRY_LENGTH, DRY_LENGTH, code="dry-longer-than-leather-hard"),
         ),
+        plausible_by=_DRYING,
     ),
     Quantity(
         "bisque_shrinkage", "Shrinkage from dry to bisque", "S_b", "%",
@@ -136,6 +142,7 @@ QUANTITIES = (
         "total_volume_shrinkage", "Total volume shrinkage", "V_t", "%",
         (Way(volume_shrinkage, (TOTAL_SHRINKAGE,)),), "wet volume", "geometry; isotropic shrinkage assumed",
         (0.0, 58.0), _CLASS_NOTES, (-700.0, 93.6), _ALWAYS_SOURCE, remark=", the same in every direction",
+        plausible_by={PRESSED: (-6.2, 49.0)},
     ),
 )
 # fmt: on

@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
+from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
@@ -53,7 +55,7 @@ def refuse_untrue(readings: Readings) -> set[tuple[str, int]]:
     refused: set[tuple[str, int]] = set()
     for one in _judged(readings):
         of_this: set[tuple[str, int]] = set()
-        for position, value in _outside(readings, one, one.quantity.possible):
+        for position, value in _outside(readings, one, *one.quantity.possible):
             culprit = only_misfit(readings, position, one.blamed) if len(refused) < EXPLAINED else None
             keys = (culprit,) if culprit else one.blamed
             _write_untrue(readings, one, position, value, keys)
@@ -86,7 +88,7 @@ def _write_untrue(readings: Readings, one: _Judged, position: int, value: float,
 def ask_about_unlikely(readings: Readings, asked: set[tuple[str, int]]) -> None:
     """Ask about values outside the soft limits of their quantity; those in ``asked`` were asked about already."""
     for one in _judged(readings):
-        for position, value in _outside(readings, one, one.quantity.plausible):
+        for position, value in _outside(readings, one, *_plausible(readings, one.quantity)):
             if not any((key, position) in asked for key in one.blamed):
                 _ask(readings, one, position, value, asked)
 
@@ -108,25 +110,35 @@ def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: s
         quantity=one.quantity.words,
         amount=_amount(one.quantity, value),
         readings=_readings(readings, one, position),
-        range=_range(one.quantity, one.quantity.plausible),
+        range=_range(one.quantity, one.quantity.plausible_of(readings.texts(FORMING.key)[position])),
         mend=found.words,
     )
 
 
-def _outside(readings: Readings, one: _Judged, limits: tuple[float, float]) -> Iterator[tuple[int, float]]:
+def _plausible(readings: Readings, quantity: Quantity) -> tuple[np.ndarray, np.ndarray]:
+    """Return the soft limits of each entry."""
+    low, high = (np.full(len(readings.bar_rows), limit) for limit in quantity.plausible)
+    for forming, (lowest, highest) in quantity.plausible_by.items():
+        formed = readings.texts(FORMING.key) == forming
+        low[formed], high[formed] = lowest, highest
+    return low, high
+
+
+def _outside(readings: Readings, one: _Judged, low: npt.ArrayLike, high: npt.ArrayLike) -> Iterator[tuple[int, float]]:
     """Yield position and value where the quantity is outside by more than the reading steps explain."""
-    (low, high), quantity = limits, one.quantity
+    quantity = one.quantity
     values = np.asarray(quantity.value(readings.values), dtype=float)
+    low, high = (np.broadcast_to(limit, values.shape) for limit in (low, high))
     outside = (values < low - 1e-9) | (values > high + 1e-9)
     if quantity.when is not None:
         choice, option = quantity.when
-        outside &= readings.every.texts(choice.key)[readings.bar_rows] == option
+        outside &= readings.texts(choice.key) == option
     positions = np.flatnonzero(outside)
     steps = {name: readings.steps(name)[positions] for name in INSTRUMENTS}
     there = {key: readings.values[key][positions] for key in quantity.needs}
     slack = one.sure * np.asarray(step_uncertainty(quantity, there, steps=steps))
     found = values[positions]
-    sure = (found < low - slack) | (found > high + slack)
+    sure = (found < low[positions] - slack) | (found > high[positions] + slack)
     yield from zip(positions[sure].tolist(), found[sure].tolist(), strict=True)
 
 

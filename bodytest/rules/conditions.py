@@ -1,10 +1,13 @@
 """How a bar was tested: what its choice columns say, and whether that agrees with its readings."""
 
+from collections import Counter
 from typing import Any
 
 import numpy as np
 
 from bodytest.intake.all_bars import AllBars
+from bodytest.intake.merging import group_by
+from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Choice, Quantity, Reading, Way
 from bodytest.quantities import CHOICES, QUANTITIES, READING_BY_KEY, READINGS
 from bodytest.rules.neighbours import measured
@@ -14,11 +17,37 @@ def settle_conditions(every: AllBars) -> None:
     """Give choices one spelling; write down those that cannot be or are missing, and readings beside a formula."""
     for choice in CHOICES:
         _settle(every, choice)
+    _form_as_lab_says(every)
+    _ask_about_formings(every)
     told: set[tuple[str, ...]] = set()
     for quantity in QUANTITIES:
         if len(quantity.ways) > 1 and quantity.needs not in told:
             told.add(quantity.needs)
             _ask_about_two_ways(every, quantity)
+
+
+def _form_as_lab_says(every: AllBars) -> None:
+    """Give bars without a forming that of their Lab table."""
+    of_sheet = np.array([lab.forming or "" for lab in every.labs], dtype=object)
+    own, said = every.texts(FORMING.key), of_sheet[every.bars["sheet"].to_numpy(dtype=np.int64)]
+    every.bars[FORMING.key] = np.where(own == "", said, own)
+
+
+def _ask_about_formings(every: AllBars) -> None:
+    """Ask, once for a body and direction, about bars that are summarised together and were formed in different ways."""
+    together = group_by([*map(every.texts, ("body", "direction"))])
+    formings = every.texts(FORMING.key)
+    counted = every.texts("left_out") == ""
+    for number in np.unique(together.ids[formings != formings[together.first][together.ids]]).tolist():
+        bars = np.flatnonzero((together.ids == number) & counted)
+        counts = Counter(formings[bars].tolist())
+        if len(counts) > 1:
+            odd = int(bars[formings[bars] != formings[bars[0]]][0])
+            listed = ", ".join(f"{forming or 'not said'} {count}" for forming, count in counts.items())
+            body, direction = (every.texts(key)[odd] for key in ("body", "direction"))
+            words = {"names": f"{body} {direction}".strip() or "one body", "body": body, "listed": listed}
+            key = FORMING.key if every.has_column(FORMING.key)[odd] else "bar"
+            every.tell("forming-differs", key, odd, value=formings[odd], **words)
 
 
 def _settle(every: AllBars, choice: Choice) -> None:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Order
 from bodytest.quantities import ORDERS, READING_BY_KEY
 from bodytest.rules.neighbours import Readings, measured, only_misfit, write_other
@@ -19,6 +20,8 @@ def refuse_impossible(readings: Readings) -> set[tuple[str, int]]:
         if not order.code or order.larger.key not in readings.values or order.smaller.key not in readings.values:
             continue
         excess = readings.values[order.smaller.key] - readings.values[order.larger.key]
+        if order.not_when:
+            excess = np.where(readings.texts(FORMING.key) == order.not_when, np.nan, excess)
         steps = readings.steps(order.at.dimension.instrument.name)
         allowed = 0.0 * steps if order.strict else steps * (1 + 1e-6)
         for position in np.flatnonzero((excess > 1e-9) & (excess <= allowed)).tolist():

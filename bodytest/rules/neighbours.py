@@ -63,11 +63,11 @@ class Readings:
     bar_rows: np.ndarray
     """Position of the bar of each entry."""
     group: "Neighbourhood"
-    """Workbook, body, batch, firing and direction of each entry; bars of a batch of few stand with such of others."""
+    """Workbook, body, batch, firing, direction and forming; bars of a batch of few stand with such of others."""
     load: "Neighbourhood"
-    """Workbook, body, firing and direction of each entry: asked where the batch is too small."""
+    """Workbook, body, firing, direction and forming of each entry: asked where the batch is too small."""
     batch: "Neighbourhood"
-    """Body, batch and direction of each entry, whatever firing it went to; without a batch, the workbook too."""
+    """Body, batch, direction and forming, whatever firing it went to; without a batch, the workbook too."""
 
     def tell(self, code: str, key: str, position: int, **words: object) -> None:
         """Write down a finding about the cell of one reading."""
@@ -84,6 +84,10 @@ class Readings:
     def bar(self, position: int) -> str:
         """Return the code of the bar."""
         return str(self.every.bars["bar"].iloc[self.bar_rows[position]])
+
+    def texts(self, key: str) -> np.ndarray:
+        """Return a text of the bar of each entry."""
+        return np.asarray(self.every.texts(key)[self.bar_rows])
 
     def steps(self, instrument: str) -> np.ndarray:
         """Return the reading step of each entry, 0 where it is not known."""
@@ -168,10 +172,11 @@ def _guess(ratios: np.ndarray, beside: float) -> Expected:
 def readings_of(every: AllBars) -> list[Readings]:
     """Return the readings in tables of those that can be compared with each other."""
     books, batches = every.book_of_bar(), every.texts("batch")
-    batch = group_by([np.where(batches == "", books, -1), batches, *map(every.texts, ("body", "direction"))]).ids
+    names = [np.where(batches == "", books, -1), batches, *map(every.texts, ("body", "direction", "forming"))]
+    batch = group_by(names).ids
     of_batch = group_by([books, batch, every.texts("firing")]).ids
     alone = np.bincount(of_batch)[of_batch] < FEWEST
-    of_body = group_by([books, *map(every.texts, ("body", "firing", "direction"))]).ids
+    of_body = group_by([books, *map(every.texts, ("body", "firing", "direction", "forming"))]).ids
     group = group_by([alone, np.where(alone, of_body, of_batch)]).ids
     tables: dict[tuple[bool, bool], list[Reading]] = {}
     for reading in READINGS:

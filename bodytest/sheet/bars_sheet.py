@@ -20,6 +20,7 @@ from bodytest.sheet.live_formulas import (
     live_formula,
     look_again_formula,
     no_reading,
+    odd_value,
 )
 from bodytest.units import INSTRUMENTS
 
@@ -229,10 +230,8 @@ def _add_colours(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Col
     for column in columns:
         if column.quantity is not None:
             cell = f"{letters[column.name]}{FIRST_ROW}"
-            low, high = column.quantity.plausible
-            rule = f"AND(ISNUMBER({cell}),OR({cell}<{low:g},{cell}>{high:g}))"
-            odd = Font(bold=True, color=style.INK)
-            style.colour_when(sheet, f"{cell}:{letters[column.name]}{last}", rule, fill=style.ODD_FILL, font=odd)
+            odd, span = Font(bold=True, color=style.INK), f"{cell}:{letters[column.name]}{last}"
+            style.colour_when(sheet, span, odd_value(column.quantity, cell), fill=style.ODD_FILL, font=odd)
     words = f"{letters['look again']}{FIRST_ROW}"
     style.colour_when(sheet, f"{words}:{letters['look again']}{last}", f"LEN({words})>0", fill=fill, font=font)
     span = f"{letters['bar']}{FIRST_ROW}:{letters['notes']}{last}"

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
 
+from bodytest.lab.forming import FORMING
 from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.chosen_columns import instruments_used
@@ -20,6 +21,11 @@ _LAB_LINES = (
     ("workshop", "", "Your name for it; it stands on the report."),
     ("address", "", "Where it is; a certificate asks for it."),
     ("measured by", "", "Who held the rule and read the balance."),
+    (
+        "forming",
+        "",
+        "Pressed: the wet length is the die’s. Bars may say it in a column “forming”.",
+    ),
     (
         "absorption method",
         "boil 5 h and soak 24 h",
@@ -50,7 +56,7 @@ _LAB_LINES = (
     ("scatter between loads, from how many", "", "Loads that it is known from."),
 )
 """Name, value in a blank workbook, what to put there."""
-_BEFORE_INSTRUMENTS = 5
+_BEFORE_INSTRUMENTS = 6
 """Lines of `_LAB_LINES` that stand above those for the instruments."""
 
 
@@ -69,6 +75,8 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     method, errors = row_of["absorption method"], row_of["length errors"]
     offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, refuse=True)
     offer(sheet, LIST_RANGES["length errors"], errors, "Other words?", "Choose one of the two.", refuse=True)
+    ways = "Choose plastic, pressed, cast or extruded."
+    offer(sheet, f'"{",".join(FORMING.options)}"', row_of["forming"], "Another way?", ways, refuse=True)
     instruments = f"B{FIRST_ROW + _BEFORE_INSTRUMENTS}:{row_of['absorption limit (%)']}"
     for span, limits, what in (
         (row_of["water temperature (°C)"], (0, 40), "a water temperature in °C, from 0 to 40"),

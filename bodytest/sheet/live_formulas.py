@@ -91,7 +91,21 @@ def _orders(headings: Container[str]) -> list[Order]:
 def _broken(order: Order, smaller: str, larger: str) -> str:
     """Return the condition that is true when the order is broken."""
     slack = f"*{1 + order.slack:g}" if order.slack else ""
-    return f"{smaller}{'>=' if order.strict else '>'}{larger}{slack}"
+    broken = f"{smaller}{'>=' if order.strict else '>'}{larger}{slack}"
+    return f"AND({broken},NOT({formed(order.not_when)}))" if order.not_when else broken
+
+
+def formed(forming: str) -> str:
+    """Return the condition that the Lab sheet says how bars were formed."""
+    return f'SUMPRODUCT((Lab!$A$4:$A$40="forming")*(Lab!$B$4:$B$40="{forming}"))>0'
+
+
+def odd_value(quantity: Quantity, cell: str) -> str:
+    """Return the condition that a live result is outside the soft limits of its quantity."""
+    low, high = (f"{limit:g}" for limit in quantity.plausible)
+    for forming, limits in quantity.plausible_by.items():
+        low, high = (f"IF({formed(forming)},{own:g},{usual})" for own, usual in zip(limits, (low, high), strict=True))
+    return f"AND(ISNUMBER({cell}),OR({cell}<{low},{cell}>{high}))"
 
 
 def broken_orders(letters: Mapping[str, str], row: int) -> Iterator[tuple[str, str]]:

@@ -471,6 +471,9 @@ SHEETS: dict[str, bytes] = {
     "left-out-without-reason.csv": text_of(changed((3, "leave out", "x"), rows=good_bars(11))),
     "still-to-come.csv": text_of(changed((3, "boiled mass (g)", ""), (3, "suspended mass (g)", ""))),
     "few-bars-for-shrinkage.csv": text_of(good_bars()[:4]),
+    "forming-differs.csv": text_of(
+        [[*row, way] for row, way in zip(good_bars(), ["forming", *["plastic", "pressed"] * 5], strict=True)]
+    ),
 }  # fmt: skip
 """File name → bytes; the name begins with the code that the sheet triggers."""
 

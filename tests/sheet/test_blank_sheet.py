@@ -86,7 +86,7 @@ def test_options_choose_columns_and_units(tmp_path: Path) -> None:
         "peak temperature (°F)",
         "temperature ± (°F)",
     ]
-    assert [book["Lab"][f"A{row}"].value for row in (9, 11)] == ["length reading step (in)", "mass reading step (oz)"]
+    assert [book["Lab"][f"A{row}"].value for row in (10, 12)] == ["length reading step (in)", "mass reading step (oz)"]
     assert [f.sentence for f in read_sheets([path]).findings if f.level != "note"] == []
 
 

@@ -172,3 +172,10 @@ def test_live_words_say_what_cannot_be_right(filled: Path, tmp_path: Path) -> No
         assert str(shown.cell(row, place["look again"]).value).strip() == words
     sound = [shown.cell(row, place["look again"]).value for row in range(4, 40) if row not in slips]
     assert {value or "" for value in sound} == {""}
+    lab = workbook["Lab"]
+    (forming,) = [row for row in lab.iter_rows() if row[0].value == "forming"]
+    forming[1].value = "pressed"
+    workbook.save(slipped)
+    shown = openpyxl.load_workbook(saved_by_office(slipped, "xlsx", tmp_path), data_only=True)["Bars"]
+    assert shown.cell(13, place["look again"]).value in ("", None)
+    assert str(shown.cell(16, place["look again"]).value).strip() == slips[16][2]

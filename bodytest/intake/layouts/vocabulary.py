@@ -115,6 +115,7 @@ LAB_NAMES: dict[str, tuple[str, ...]] = {
     "address": ("address", "address of the workshop", "laboratory address"),
     "measured_by": ("measured by", "by", "operator", "name"),
     "control_body": ("control body", "control clay", "body of the control bars"),
+    "forming": ("forming", "formed", "way of forming"),
     "absorption_method": ("absorption method", "method of absorption", "saturation method"),
     "water_temperature": ("water temperature", "temperature of water"),
     **_instrument_names(),

@@ -9,6 +9,7 @@ from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped 
 
 from bodytest import cones
 from bodytest.analysis.deviations import deviations
+from bodytest.lab.forming import PRESSED
 from bodytest.lab.record import Quantity
 from bodytest.lab.soaking import soaking
 from bodytest.quantities import QUANTITIES
@@ -98,6 +99,10 @@ def with_subscripts(symbols: str) -> Markup:
     return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))
 
 
+def _forming(voice: Voice, forming: str) -> str:
+    return voice.say("method.forming_of_die") if forming == PRESSED else forming
+
+
 def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> Table:
     lab = results.lab
     methods = list(dict.fromkeys(group.absorption_method for group in groups if group.absorption_method))
@@ -109,6 +114,8 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> T
         [voice.say("method.limit"), voice.plain(lab.absorption_limit_percent, "%") if _has_limit(lab) else absent],
         [voice.say("method.confidence"), voice.percent(results.confidence)],
     ]
+    if lab.forming:
+        rows.insert(0, [voice.say("method.forming"), _forming(voice, lab.forming)])
     if any(group.nominal_temperature_c is not None for group in groups):
         rows.append([voice.say("method.nominal"), cones.NOMINAL_SOURCE])
     columns = [Column(voice.say("method.condition")), Column(voice.say("method.value"))]
