@@ -125,10 +125,12 @@ class QuantityResult:
     bar_sd: float | None = None
     """Standard deviation of bars within a batch; None with one batch."""
     limit: float | None = None
-    """Stated limit, in the unit."""
+    """Stated highest value, in the unit."""
     decision: Decision | None = None
-    """Decision on the limit."""
+    """Decision on it, and on the lowest value."""
     # From here on: additions to the contract's fields.
+    lowest: float | None = None
+    """Stated lowest value, in the unit."""
     further_bars: int | None = None
     """Further bars that would probably settle an open decision, where one batch was seen."""
     further_batches: int | None = None
@@ -282,8 +284,7 @@ class Programme:
     verdicts: tuple[SpecVerdict, ...] = ()
     """On each limit that holds for its purpose."""
     would_meet: Conformity | None = None
-    """Whether it would meet the limits of final firings, of whatever purpose it is itself; the worst verdict counts.
-    None where there are none."""
+    """The worst of its verdicts; of a test, whether it would meet the limits of final firings. None without limits."""
     overfired: str | None = None
     """A sentence where the body has begun to swell at it."""
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import InstrumentErrors
-from bodytest.analysis.specifications import highest_mean, specifications_for
+from bodytest.analysis.specifications import specifications_for, window_of_mean
 from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
@@ -16,30 +16,32 @@ from bodytest.stats.skew import Positive
 def decide_on_limit(
     bench: Bench, rows: Rows, summary: EffectsSummary, errors: InstrumentErrors, result: QuantityResult
 ) -> QuantityResult:
-    """Add the limit that is set for the mean of these bars and the decision on it."""
-    limit = _limit(bench, rows)
-    if limit is None or result.mean is None:
+    """Add the window that is set for the mean of these bars and the decision on it."""
+    window = _window(bench, rows)
+    if window == (None, None) or result.mean is None:
         return result
+    undecided = replace(result, lowest=window[0], limit=window[1], decision="cannot tell yet")
     if result.standard_uncertainty is None or result.degrees_of_freedom is None:
-        return replace(result, limit=limit, decision="cannot tell yet")
+        return undecided
     decision = limits.decide(
         result.mean,
         result.standard_uncertainty,
         result.degrees_of_freedom,
-        limit,
+        window,
         confidence=bench.confidence,
         values=Positive(result.sd or 0.0, errors.step),
     )
-    decided = replace(result, limit=limit, decision=decision)
-    return decided if decision != "cannot tell yet" else _with_what_would_settle(bench, summary, errors, decided)
+    if decision != "cannot tell yet":
+        return replace(undecided, decision=decision)
+    return _with_what_would_settle(bench, summary, errors, undecided)
 
 
-def _limit(bench: Bench, rows: Rows) -> float | None:
-    """Return the highest mean that is wanted of bars of one body, fired for one purpose; None where none is set."""
+def _window(bench: Bench, rows: Rows) -> tuple[float | None, float | None]:
+    """Return the lowest and the highest mean that are wanted of bars of one body, fired for one purpose."""
     first = bench.sheets.bars.iloc[int(rows[0])]
     load = bench.firings.get(str(first["firing"]))
     purpose = None if load is None else str(load["purpose"])
-    return highest_mean(
+    return window_of_mean(
         specifications_for(str(first["body"]), purpose, bench.sheets.specifications, bench.lab_of(rows))
     )
 
@@ -48,9 +50,11 @@ def _with_what_would_settle(
     bench: Bench, summary: EffectsSummary, errors: InstrumentErrors, undecided: QuantityResult
 ) -> QuantityResult:
     """Say how many further bars would probably settle the decision; batches or loads where it rests on several."""
-    mean, limit, sd, uncertainty = undecided.mean, undecided.limit, undecided.sd, undecided.standard_uncertainty
-    if mean is None or limit is None or sd is None or uncertainty is None:
+    mean, sd, uncertainty = undecided.mean, undecided.sd, undecided.standard_uncertainty
+    if mean is None or sd is None or uncertainty is None:
         return undecided
+    ends = [end for end in (undecided.lowest, undecided.limit) if end is not None]
+    limit = min(ends, key=lambda end: abs(end - mean))
     shared = float(np.hypot(errors.calibration, errors.shared_step))
     if summary.batches * summary.loads < 2:
         further = limits.further_bars(

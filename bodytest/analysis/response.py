@@ -24,7 +24,7 @@ from bodytest.analysis.response_words import (
     window_sentence,
 )
 from bodytest.analysis.safe_window import SafeWindow, safe_window
-from bodytest.analysis.specifications import LIMITED_QUANTITY, highest_mean, specifications_for
+from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for, window_of_mean
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group, Programme, Results
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
@@ -169,7 +169,7 @@ def _with_final_limit(group: Group, results: Results) -> Group:
     absorbed = group.quantities.get(LIMITED_QUANTITY)
     if absorbed is None or absorbed.limit is not None:
         return group
-    limit = highest_mean(specifications_for(group.body, "final", results.specifications, results.lab))
+    _, limit = window_of_mean(specifications_for(group.body, "final", results.specifications, results.lab))
     return replace(group, quantities={**group.quantities, LIMITED_QUANTITY: replace(absorbed, limit=limit)})
 
 

@@ -41,17 +41,18 @@ def specifications_for(
     return (Specification(body, purpose, LIMITED_QUANTITY, None, lab.absorption_limit_percent, source="Lab sheet"),)
 
 
-def highest_mean(found: Iterable[Specification]) -> float | None:
-    """Return the lowest of the limits that are set above the mean absorption, None where there is none."""
-    for_mean = (one.highest for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean")
-    return min((highest for highest in for_mean if highest is not None), default=None)
+def window_of_mean(found: Iterable[Specification]) -> tuple[float | None, float | None]:
+    """Return the lowest and the highest mean absorption that all of some limits allow, None for an open end."""
+    for_mean = [one for one in found if one.quantity == LIMITED_QUANTITY and one.applies_to == "mean"]
+    lowest = max((one.lowest for one in for_mean if one.lowest is not None), default=None)
+    return lowest, min((one.highest for one in for_mean if one.highest is not None), default=None)
 
 
 def with_verdicts(bench: Bench, programme: Programme, rows: Rows) -> Programme:
     """Return a programme with a verdict on each limit that holds for it."""
     own = _verdicts(bench, programme, rows, programme.purpose)
-    final = own if programme.purpose in (None, "final") else _verdicts(bench, programme, rows, "final")
-    return replace(programme, verdicts=own, would_meet=worst(one.verdict for one in final))
+    judged = _verdicts(bench, programme, rows, "final") if programme.purpose == "test" else own
+    return replace(programme, verdicts=own, would_meet=worst(one.verdict for one in judged))
 
 
 def _verdicts(bench: Bench, programme: Programme, rows: Rows, purpose: str | None) -> tuple[SpecVerdict, ...]:

@@ -44,7 +44,7 @@ def mistaken_workbook(seed: int = SEED + 2) -> "Workbook":
     _swap(rows[19], "wet mass", "dry mass")
     content = SheetContent(
         bars=tuple(rows),
-        firings=(FIRINGS[0], FIRINGS[3]),
+        firings=(FIRINGS[1], FIRINGS[4]),
         lab={**LAB, "absorption method": "boiled for a while", "water temperature (°C)": 210},
         kinds=KindsOfTest(suspended=True),
         bodies=(MARL_RED.name, DRIFT_BUFF.name),

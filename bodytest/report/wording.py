@@ -64,6 +64,15 @@ class Voice:
             return rounding.ABSENT
         return rounding.with_unit(f"{value:.6g}".replace("-", rounding.MINUS).replace(".", self.decimal_sign), unit)
 
+    def limit(self, result: QuantityResult) -> str:
+        """Return what a mean is held against: ``2 %``, ``9 to 12.5 %``, ``at least 9 %``."""
+        if result.lowest is None:
+            return self.plain(result.limit, result.unit)
+        lowest = self.plain(result.lowest, "" if result.limit is not None else result.unit)
+        if result.limit is None:
+            return self.say("page.at_least", low=lowest)
+        return self.say("page.interval", low=lowest, high=self.plain(result.limit, result.unit))
+
     def interval(self, low: float | None, high: float | None, unit: str = "", otherwise: int = 1) -> str:
         """Return ``low to high unit``."""
         if low is None or high is None:

@@ -24,35 +24,38 @@ def decide(
     mean: float,
     standard_uncertainty: float,
     degrees_of_freedom: float,
-    limit: float,
+    window: tuple[float | None, float | None],
     *,
     confidence: float = 0.95,
     values: Positive | None = None,
 ) -> Decision:
-    """Decide whether the true mean is at or below a limit, with a stated risk of being wrong.
+    """Decide whether the true mean lies in a window, with a stated risk of being wrong.
 
     Parameters:
         mean: mean seen [unit of the quantity].
         standard_uncertainty: its combined standard uncertainty [unit of the quantity].
         degrees_of_freedom: of that uncertainty [count].
-        limit: highest mean that is accepted [unit of the quantity].
+        window: lowest and highest mean that are accepted, None for an open end [unit of the quantity].
         confidence: one minus the risk of either wrong statement [fraction].
         values: how the values scatter, where they cannot truly be negative; None else [unit of the quantity].
 
-    Equation: meets when mean + t u ≤ limit, does not meet when mean − t u > limit, t = t(confidence; ν) one-sided;
-        `bodytest.stats.skew.upper_limit` in place of mean + t u where the values may be skewed
+    Equation: meets when mean + t u ≤ highest and mean − t u ≥ lowest, does not meet when mean − t u > highest or
+        mean + t u < lowest, t = t(confidence; ν) one-sided; `bodytest.stats.skew.upper_limit` in place of mean + t u
+        where the values may be skewed
 
     Reference: JCGM 106:2012, guarded acceptance and guarded rejection; ISO/IEC 17025:2017 7.8.6 (decision rule).
         Worked value by hand: t(0.95; 9) = 1.833, so 2.80 ± 0.10 meets 3.0 (2.983) and 2.85 ± 0.10 does not yet.
 
-    Notes: The chance of `meets` for a body whose true mean lies above the limit is at most 1 − confidence, and so is
-        that of `does not meet` for one at or below it.
+    Notes: The chance of `meets` for a body whose true mean lies outside the window is at most 1 − confidence, and so
+        is that of `does not meet` beyond an end for one on this side of it.
 
-    >>> [decide(mean, 0.10, 9, 3.0) for mean in (2.80, 2.85, 3.25)]
+    >>> [decide(mean, 0.10, 9, (None, 3.0)) for mean in (2.80, 2.85, 3.25)]
+    ['meets', 'cannot tell yet', 'does not meet']
+    >>> [decide(mean, 0.10, 9, (2.6, 3.0)) for mean in (2.80, 2.75, 2.40)]
     ['meets', 'cannot tell yet', 'does not meet']
     """
     seen = windows.guarded_mean(Known(mean, standard_uncertainty, degrees_of_freedom, 0.0, 1.0, values), confidence)
-    return windows.decide(seen, seen, None, limit)
+    return windows.decide(seen, seen, *window)
 
 
 def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks are what the question is made of
@@ -71,7 +74,7 @@ def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks 
         mean: mean seen [unit of the quantity].
         sd: standard deviation of one bar, as seen [unit of the quantity].
         n: bars seen [count].
-        limit: highest mean that is accepted [unit of the quantity].
+        limit: end of the window that is nearer [unit of the quantity].
         confidence: of the decision [fraction].
         power: how probably it is to be settled [fraction].
         shared_uncertainty: part of the mean's standard uncertainty that more bars do not lessen, such as calibration

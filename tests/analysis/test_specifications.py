@@ -7,7 +7,11 @@ import openpyxl
 import pytest
 
 from bodytest import analyse, read_sheets
+from bodytest.report.body_part import body_parts
+from bodytest.report.sections.answer import answer
+from bodytest.report.sections.next_steps import next_steps
 from bodytest.results import Programme, Results
+from tests.report.test_answer import VOICE, plain
 
 BRICKS = (15.8, 16.4, 17.1, 16.9, 16.2)
 """Worked specification of facts for brick (ASTM C216 limits from memory): mean 16.48 %, one-sided limit 16.98 %."""
@@ -87,6 +91,32 @@ def test_a_window_is_missed_on_either_side(tmp_path: Path) -> None:
     too_dense = programme(results_of(tmp_path, [row(20.0, lowest=17.5)])).verdicts[0]
     assert too_dense.verdict == "does not meet"
     assert "17.5 to 20 %" in too_dense.sentence
+
+
+def test_the_decision_of_the_headline_holds_at_both_ends_of_a_window(tmp_path: Path) -> None:
+    results = results_of(tmp_path, [row(None, lowest=17.5)])
+    absorbed = programme(results).quantities["absorption"]
+    assert (absorbed.lowest, absorbed.limit, absorbed.decision) == (17.5, None, "does not meet")
+    (part,) = body_parts(results)
+    sentence = answer(VOICE, part.choice, results.confidence).sentence
+    assert "takes up 16.5 ± 0.7 % water, which does not meet the limit of at least 17.5 %;" in plain(sentence)
+    steps = [plain(step) for step in next_steps(VOICE, part.choice, part.tested, (), ())]
+    assert "Fire cooler or choose another body if the limit of at least 17.5 % matters." in steps
+
+    two, one = (
+        programme(results_of(tmp_path, [row(highest, lowest=16.4)])).quantities["absorption"] for highest in (20, None)
+    )
+    assert (two.lowest, two.limit, two.decision) == (16.4, 20.0, "cannot tell yet")
+    assert (two.further_bars or 0) > 20  # the lower end is near
+    assert two.further_bars == one.further_bars
+
+
+def test_a_bisque_without_a_row_of_its_own_is_held_against_nothing(tmp_path: Path) -> None:
+    found = results_of(tmp_path, [row(10.0)], [["K1", "bisque", "06"], ["K2", "test", "04"]])
+    assert [(one.purpose, one.would_meet) for one in found.programmes] == [
+        ("bisque", None),
+        ("test", "does not meet"),
+    ]
 
 
 def test_a_quantity_without_readings_is_not_tested_and_never_passes(tmp_path: Path) -> None:

@@ -135,7 +135,7 @@ def skewed(body: Body, runs: int, rng: np.random.Generator) -> Held:
 
     def verdict(f, limit):
         values = Positive(f.sd, body.noise)
-        return decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, limit, values=values)
+        return decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, (None, limit), values=values)
 
     return Held(
         float(np.mean((low <= 1.0) & (high >= 1.0))),

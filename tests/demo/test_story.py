@@ -6,8 +6,12 @@ import pytest
 
 from bodytest.analysis.analysing import analyse
 from bodytest.reading import read_sheets
+from bodytest.report.body_part import body_parts
+from bodytest.report.sections.answer import Answer, answer
+from bodytest.report.sections.next_steps import next_steps
 from bodytest.results import Group, Results
 from bodytest.tables import CheckedSheets
+from tests.report.test_answer import VOICE, plain
 
 SHEETS = Path(__file__).parents[2] / "sheets"
 
@@ -30,10 +34,16 @@ def test_nothing_in_the_complete_workbook_has_to_be_mended_or_looked_at(sheets: 
     assert [f.sentence for f in sheets.findings if f.level != "note"] == []
 
 
+def first_layer(results: Results, body: str) -> Answer:
+    part = next(one for one in body_parts(results) if one.body == body)
+    return answer(VOICE, part.choice, results.confidence)
+
+
 def test_every_decision_on_the_limit_appears(results: Results) -> None:
     along = [one for one in results.programmes if one.direction == "along" and one.body != "Check Grey"]
     assert {(one.body, one.called): one.would_meet for one in along} == {
-        ("Marl Red", "cone 04"): "does not meet",
+        ("Marl Red", "cone 06"): "meets",
+        ("Marl Red", "cone 04"): "meets",
         ("Drift Buff", "cone 4"): "does not meet",
         ("Drift Buff", "cone 5"): "does not meet",
         ("Drift Buff", "cone 6"): "meets",
@@ -43,6 +53,59 @@ def test_every_decision_on_the_limit_appears(results: Results) -> None:
     further = group(results, "Chalk White", "F4").quantities["absorption"].further_bars
     assert further is not None
     assert 5 <= further <= 40
+
+
+def test_marl_red_has_a_window_of_its_own_and_a_bisque_that_takes_glaze(results: Results) -> None:
+    red = [one for one in results.programmes if one.body == "Marl Red"]
+    told = [(one.called, one.purpose, [v.sentence for v in one.verdicts], one.verdicts[0].source) for one in red]
+    whom = "meets, for this batch in this load only."
+    assert told == [
+        ("cone 06", "bisque", [f"Water absorption, mean, 12 to 16 %: {whom}"], "our glaze bath (invented)"),
+        ("cone 04", "final", [f"Water absorption, mean, 9 to 12.5 %: {whom}"], "our glaze fit trials (invented)"),
+    ]
+    found = first_layer(results, "Marl Red")
+    assert plain(found.sentence) == (
+        "Make Marl Red 1.0783 times its finished size: fired to cone 04 (1058 °C) it shrinks 7.26 ± 0.15 % and takes"
+        " up 11.69 ± 0.15 % water, which meets the limit of 9 to 12.5 %."
+    )
+    assert found.limits == (f"Water absorption, mean, 9 to 12.5 %: {whom}",)
+    assert found.footing.endswith("This programme is marked as the final one.")
+
+
+def test_drift_buff_is_answered_by_its_final_firing_though_a_hotter_trial_is_tighter(results: Results) -> None:
+    along = {one.called: one for one in results.programmes if (one.body, one.direction) == ("Drift Buff", "along")}
+    final, trial = along["cone 6"], along["cone 7"]
+    assert (final.purpose, trial.purpose) == ("final", "test")
+    assert (trial.quantities["absorption"].mean or 9.0) < (final.quantities["absorption"].mean or 0.0) - 0.3
+    assert trial.would_meet == "meets"
+    told = next(one for one in results.answers if one.body == "Drift Buff")
+    assert told.sentence == "Planned with cone 6, marked as the final firing of Drift Buff."
+    found = first_layer(results, "Drift Buff")
+    assert plain(found.sentence) == (
+        "Make Drift Buff 1.139 times its finished size: fired to cone 6 (1221 °C) it shrinks 12.2 ± 0.9 % and takes up"
+        " 1.3 ± 0.6 % water, which meets the limit of 2 %."
+    )
+    assert found.limits == (
+        "Water absorption, mean, at most 2 %: meets, for any batch in any load. One further bar may reach 3.03 %.",
+    )
+
+
+def test_chalk_white_cannot_tell_yet_and_says_what_would_settle_it(results: Results) -> None:
+    found = first_layer(results, "Chalk White")
+    assert plain(found.sentence) == (
+        "Make Chalk White 1.1547 times its finished size: fired to cone 6 (1221 °C) it shrinks 13.40 ± 0.13 % and"
+        " takes up 1.88 ± 0.21 % water; whether that meets the limit of 2 % cannot be told yet."
+    )
+    assert plain(found.figures[2].meaning) == "Limit: 2 %. About 11 further bars would probably settle it."
+    assert found.limits == (
+        "Water absorption, mean, at most 2 %: cannot tell yet, for this batch in this load only. One further bar may"
+        " reach 2.43 %.",
+    )
+    part = next(one for one in body_parts(results) if one.body == "Chalk White")
+    assert plain(next_steps(VOICE, part.choice, part.tested, (), ())[0]) == (
+        "Measure about 11 further bars fired to cone 6 (1221 °C); that would probably settle whether the limit of 2 %"
+        " is met."
+    )
 
 
 def test_drift_buff_becomes_tight_before_it_is_overfired(results: Results) -> None:
@@ -90,7 +153,7 @@ def test_the_answer_of_drift_buff_speaks_of_any_batch_in_any_load_of_its_program
 
 def test_control_bars_stand_in_each_load(results: Results) -> None:
     control = results.bars[results.bars["body"] == results.lab.control_body]
-    assert control.groupby("firing").size().to_dict() == {f"F{n}": 3 for n in range(1, 8)}
+    assert control.groupby("firing").size().to_dict() == {"B1": 3} | {f"F{n}": 3 for n in range(1, 8)}
 
 
 def test_one_bar_stands_apart_and_one_is_left_out_with_its_reason(results: Results) -> None:
@@ -139,7 +202,7 @@ def test_the_half_filled_workbook_has_no_faults_and_no_absorption_yet() -> None:
 def test_both_filled_workbooks_can_be_read_together() -> None:
     both = read_sheets([SHEETS / "demo-complete.xlsx", SHEETS / "demo-half-filled.xlsx"])
     assert [f.sentence for f in both.findings if f.level == "stop"] == []
-    assert len(both.bars) == 137 + 25
+    assert len(both.bars) == 150 + 25
 
 
 def test_the_mistakes_are_found_and_every_other_bar_is_still_computed() -> None:

@@ -107,5 +107,5 @@ def test_the_number_that_tells_does_so_in_simulation():
     told = 0
     for sample in rng.normal(2.8, 0.3, (3000, bars)):
         found = summarise_bars(sample)
-        told += decide(found.mean, found.standard_uncertainty, found.degrees_of_freedom, 3.0) == "meets"
+        told += decide(found.mean, found.standard_uncertainty, found.degrees_of_freedom, (None, 3.0)) == "meets"
     assert 0.8 <= power_of_one_mean(bars, 0.2 / 0.3) == pytest.approx(told / 3000, abs=0.025)

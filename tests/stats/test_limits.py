@@ -8,16 +8,16 @@ from bodytest.stats.summary import summarise_bars
 
 def test_a_mean_meets_the_limit_only_with_its_whole_margin_below():
     margin = stdtrit(4, 0.95) * 0.2
-    assert decide(3.0 - margin - 1e-9, 0.2, 4, 3.0) == "meets"
-    assert decide(3.0 - margin + 1e-9, 0.2, 4, 3.0) == "cannot tell yet"
-    assert decide(3.0 + margin, 0.2, 4, 3.0) == "cannot tell yet"
-    assert decide(3.0 + margin + 1e-9, 0.2, 4, 3.0) == "does not meet"
+    assert decide(3.0 - margin - 1e-9, 0.2, 4, (None, 3.0)) == "meets"
+    assert decide(3.0 - margin + 1e-9, 0.2, 4, (None, 3.0)) == "cannot tell yet"
+    assert decide(3.0 + margin, 0.2, 4, (None, 3.0)) == "cannot tell yet"
+    assert decide(3.0 + margin + 1e-9, 0.2, 4, (None, 3.0)) == "does not meet"
 
 
 def test_the_limit_itself_is_accepted():
     # ISO 13006: the upper limit belongs to the lower class.
-    assert decide(3.0, 0.0, 4, 3.0) == "meets"
-    assert decide(3.0 + 1e-9, 0.0, 4, 3.0) == "does not meet"
+    assert decide(3.0, 0.0, 4, (None, 3.0)) == "meets"
+    assert decide(3.0 + 1e-9, 0.0, 4, (None, 3.0)) == "does not meet"
 
 
 @pytest.mark.parametrize(("true_mean", "wrong"), [(3.0, "does not meet"), (3.0001, "meets")])
@@ -27,7 +27,7 @@ def test_a_wrong_statement_is_made_no_more_often_than_stated(true_mean, wrong, n
     wrongly = 0
     for sample in rng.normal(true_mean, 0.2, (3000, n)):
         summary = summarise_bars(sample)
-        said = decide(summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom, 3.0)
+        said = decide(summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom, (None, 3.0))
         wrongly += said == wrong
     assert wrongly / 3000 < 0.062  # 5 % and three standard errors of 3000 runs
 
@@ -80,7 +80,7 @@ def test_it_settles_as_often_as_said_when_bodies_lie_anywhere_about_the_limit():
 
 def decision_on(values):
     summary = summarise_bars(values)
-    return decide(summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom, 0.0)
+    return decide(summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom, (None, 0.0))
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,7 @@ def test_intervals_and_verdicts_hold_for_skewed_bodies_from_five_bars(bars):
     assert np.mean(next_holds) > 0.95 - NOISE
     verdicts = [
         [
-            decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, limit, values=Positive(f.sd))
+            decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, (None, limit), values=Positive(f.sd))
             for limit in (1.0 - 1e-9, 1.0)
         ]
         for f in found
@@ -39,7 +39,7 @@ def test_intervals_and_verdicts_hold_for_skewed_bodies_from_five_bars(bars):
 def test_a_plain_t_limit_would_call_skewed_bodies_tight_too_often():
     rng = np.random.default_rng(32)
     found = [summarise_bars(values) for values in lognormal(0.5, (RUNS, 5), rng)]
-    wrong = [decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, 1.0 - 1e-9) == "meets" for f in found]
+    wrong = [decide(f.mean, f.standard_uncertainty, f.degrees_of_freedom, (None, 1.0 - 1e-9)) == "meets" for f in found]
     assert np.mean(wrong) > 0.1
 
 
@@ -59,7 +59,7 @@ def test_little_scatter_beside_the_mean_changes_nothing():
     arguments = plain.mean, plain.standard_uncertainty, plain.degrees_of_freedom
     assert upper_limit(*arguments, Positive(plain.sd), 0.95) == pytest.approx(upper_limit(*arguments, None, 0.95))
     assert upper_limit(*arguments, None, 0.95) == pytest.approx(16.98, abs=0.005)  # computed from five published bricks
-    assert decide(*arguments, 17.0, values=Positive(plain.sd)) == "meets"
+    assert decide(*arguments, (None, 17.0), values=Positive(plain.sd)) == "meets"
 
 
 def test_wide_scatter_or_fewer_than_five_bars_are_said_to_be_beyond_what_was_shown():

@@ -159,11 +159,15 @@ def _boxes(places: Numbers, low: Numbers, high: Numbers) -> Numbers:
 
 
 def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
-    limits = {result.limit for result in rows.results if result.limit is not None}
-    for limit in limits:
-        low, high = axes.get_xlim()
-        if low < limit < high:
-            axes.vlines(limit, -0.5, len(rows.names) - 0.5, color=INK, linewidth=1, linestyles="--", zorder=2)
+    """Draw each limit through the rows that it holds for."""
+    low, high = axes.get_xlim()
+    limits = [result.limit for result in rows.results]
+    for limit in dict.fromkeys(limits):
+        if limit is not None and low < limit < high:
+            mine = np.array([place for place, of in enumerate(limits) if of == limit])
+            axes.vlines(
+                np.full(len(mine), limit), mine - 0.5, mine + 0.5, color=INK, linewidth=1, linestyles="--", zorder=2
+            )
             label = voice.say("chart.limit", limit=voice.plain(limit, "%"))
             write(axes, limit, 1 + 9 / axes.get_window_extent().height, label,
                   transform=axes.get_xaxis_transform(), ha="center", fontsize=SMALL_SIZE, color=INK)  # fmt: skip

@@ -117,7 +117,7 @@ def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
     if absorbed.decision is None:
         return voice.say("answer.absorbs", absorption=voice.mean(absorbed))
     key = f"answer.absorbs_{absorbed.decision.replace(' ', '_')}"
-    return voice.say(key, absorption=voice.mean(absorbed), limit=voice.plain(absorbed.limit, "%"))
+    return voice.say(key, absorption=voice.mean(absorbed), limit=voice.limit(absorbed))
 
 
 def _factor(voice: Voice, group: Tested) -> Figure:
@@ -197,9 +197,9 @@ def _absorption(voice: Voice, group: Tested) -> Figure:
 
 
 def _limit_words(voice: Voice, absorbed: QuantityResult) -> str:
-    if absorbed.limit is None:
+    if absorbed.decision is None:
         return voice.say("answer.no_limit")
-    words = voice.say("answer.limit", limit=voice.plain(absorbed.limit, "%"))
+    words = voice.say("answer.limit", limit=voice.limit(absorbed))
     further = further_words(voice, absorbed)
     if absorbed.decision == "cannot tell yet" and further:
         words += " " + voice.say("answer.further", bars=further)

@@ -64,10 +64,11 @@ def _deciding(voice: Voice, group: Tested) -> Iterator[str]:
     if absorbed.decision == "cannot tell yet":
         further = further_words(voice, absorbed)
         key = "next.decide" if further else "next.decide_unknown"
-        yield voice.say(key, bars=further, fired=fired_words(voice, group), limit=voice.plain(absorbed.limit, "%"))
+        yield voice.say(key, bars=further, fired=fired_words(voice, group), limit=voice.limit(absorbed))
     if absorbed.decision == "does not meet":
-        yield voice.say("next.hotter", limit=voice.plain(absorbed.limit, "%"))
-    if absorbed.limit is None:
+        too_dense = absorbed.lowest is not None and (absorbed.mean or 0.0) < absorbed.lowest
+        yield voice.say("next.cooler" if too_dense else "next.hotter", limit=voice.limit(absorbed))
+    if absorbed.decision is None:
         yield voice.say("next.state_limit")
 
 
