@@ -53,6 +53,8 @@ UNUSUAL = frozenset(
     | {"rows mixed", "cells mixed", "row in two"}
 )
 """Forms that readers of others take otherwise, or not at all."""
+FORMULAS = frozenset({"str", "formula"})
+"""Forms that a spreadsheet program computes anew."""
 STRICT = "http://purl.oclc.org/ooxml/spreadsheetml/main"
 LINKS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
@@ -109,7 +111,7 @@ class _Book:
     prefix: str
     strings: list[str] = field(default_factory=list)
     forms: list[str] = field(default_factory=list)
-    ordinary: bool = False
+    without: frozenset[str] = frozenset()
 
     def tag(self, name: str, attributes: str = "", inner: str | None = None) -> str:
         name = f"{self.prefix}{name}"
@@ -118,14 +120,15 @@ class _Book:
         return f"<{name}{attributes}>{inner}</{name}>"
 
     def form(self, *options: str) -> str:
-        chosen = str(pick(self.choose, [o for o in options if o not in UNUSUAL] if self.ordinary else options))
+        chosen = str(pick(self.choose, [o for o in options if o not in self.without]))
         self.forms.append(chosen)
         return chosen
 
 
-def made_xlsx(choose: Choose, *, ordinary: bool = False) -> Made:
-    """Return an .xlsx workbook; an ``ordinary`` one holds only what readers of others take as it is meant."""
-    book = _Book(choose, "" if ordinary or choose(3) else "x:", ordinary=ordinary)
+def made_xlsx(choose: Choose, *, without: frozenset[str] = frozenset()) -> Made:
+    """Return an .xlsx workbook; one ``without`` forms is ordinary besides, as readers of others take it."""
+    ordinary = bool(without)
+    book = _Book(choose, "" if ordinary or choose(3) else "x:", without=without)
     cells = a_table(choose)
     held = dict(cells)
     rows: dict[int, list[tuple[int, str]]] = {}
@@ -294,8 +297,8 @@ def _xlsx_package(book: _Book, sheet: str, space: str) -> bytes:
 # OpenDocument
 
 
-def made_ods(choose: Choose) -> Made:
-    """Return an .ods workbook."""
+def made_ods(choose: Choose, *, manifest: str = "") -> Made:
+    """Return an .ods workbook; without a manifest no program but ours opens it."""
     cells = a_table(choose)
     held, forms, rows, last = dict(cells), [], [], 0
     for row in sorted({row for row, _ in cells}):
@@ -317,7 +320,7 @@ def made_ods(choose: Choose) -> Made:
     ends = ("", "9" * 30, "1048576", "1000000000")
     end = pick(choose, ends)
     tail = f'<table:table-row table:number-rows-repeated="{end}"><table:table-cell/></table:table-row>' if end else ""
-    content = crafted.crafted_ods("".join(rows) + tail)
+    content = crafted.crafted_ods("".join(rows) + tail, manifest=manifest)
     return Made("made.ods", content, held, forms)
 
 
