@@ -23,7 +23,7 @@ from bodytest.shown import file_label
 from bodytest.units import DIMENSIONS
 
 Rows = list[list[Any]]
-_READINGS = frozenset(column for column in COLUMNS["bars"] if column.kind in DIMENSIONS)
+_READINGS = frozenset(column for column in COLUMNS["bars"] if column.kind in (*DIMENSIONS, "percent"))
 TOLD = "told"
 """First word of a line of Sources that holds an answer of the user."""
 

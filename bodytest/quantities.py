@@ -10,7 +10,7 @@ from importlib import import_module
 
 from bodytest import lab
 from bodytest.lab.forming import FORMING
-from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading
+from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading, stated
 from bodytest.lab.soaking import SOAKINGS
 from bodytest.units import DIMENSIONS
 
@@ -41,7 +41,10 @@ QUANTITY_BY_KEY: dict[str, Quantity] = {q.key: q for q in QUANTITIES}
 READINGS: tuple[Reading, ...] = tuple(
     sorted(dict.fromkeys(r for q in QUANTITIES for r in q.readings), key=_in_order_of_work)
 )
-READING_BY_KEY: dict[str, Reading] = {r.key: r for r in READINGS}
+STATED: dict[str, Reading] = {q.key: stated(q) for q in QUANTITIES if q.unit == "%"}
+"""Quantity key → the column in which a sheet may state it."""
+READING_BY_KEY: dict[str, Reading] = {r.key: r for r in (*READINGS, *STATED.values())}
+"""Everything that may stand as a number in a cell of the Bars table."""
 MARK_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if r.of_mark)
 BAR_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if not r.of_mark)
 CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys((FORMING, *(q.when[0] for q in QUANTITIES if q.when))))

@@ -160,6 +160,8 @@ class QuantityResult:
     skew: str | None = None
     """Values that cannot be negative and scatter widely: ``allowed for`` where the intervals leave room for a long
     upper tail, ``may not hold`` where even that may not do; None where there is nothing to allow for."""
+    stated: bool = False
+    """Whether some of its bars have no readings for it, and the sheet states their values."""
 
 
 @dataclass(frozen=True)

@@ -110,6 +110,11 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("force", _LOAD_SCALE, "bar", (), (0.05, 100_000.0), (1.0, 20_000.0), 0.5),
     )
 }
+PERCENT = Dimension(
+    "percent", Instrument("percent", "%", {"%": 1.0}, (0.0, 0.0), "sheet", (), "", {}), "bar", (), (-100.0, 400.0),
+    (-100.0, 400.0), 0.1,
+)  # fmt: skip
+"""A percentage that a sheet states; nobody here read it from an instrument."""
 INSTRUMENTS: dict[str, Instrument] = {d.instrument.name: d.instrument for d in DIMENSIONS.values()}
 
 _SPELLINGS: dict[str, str] = {

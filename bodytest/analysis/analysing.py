@@ -104,6 +104,11 @@ def _order(group: Group) -> tuple[object, ...]:
     return (group.body, celsius is None, celsius or 0.0, group.firing == "", group.firing, group.direction, method)
 
 
+def _stated(values: BarValues, count: int) -> list[tuple[str, ...]]:
+    """Return the keys of the quantities of each bar that its sheet states."""
+    return [tuple(key for key, bars in values.stated.items() if bars[bar]) for bar in range(count)]
+
+
 def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Rows]) -> pd.DataFrame:
     names = np.array([source.name for source in sheets.sheets], dtype=object)
     group = np.full(len(sheets.bars), -1, dtype=np.int64)
@@ -118,4 +123,6 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
         **{reading.column: values.readings[reading.key] for reading in (*BAR_READINGS, *MARK_READINGS)},
         "marks": values.marks,
     }
+    if values.stated:
+        columns["stated"] = _stated(values, len(sheets.bars))
     return pd.DataFrame(columns)

@@ -32,7 +32,12 @@ def _answer(body: str, programmes: list[Programme], tolerance_points: float | No
     chosen, reason = _choose(sized)
     doubt = _doubt(chosen, tolerance_points)
     known = doubt is None
-    return Answer(body, chosen.id, known, reason, doubt or _WHY[reason].format(body=body, programme=chosen.called))
+    sentence = doubt or _WHY[reason].format(body=body, programme=chosen.called)
+    stated = any(chosen.quantities[key].stated for key in _SIZES if key in chosen.quantities)
+    return Answer(body, chosen.id, known, reason, sentence + _STATED if stated else sentence)
+
+
+_STATED = " It rests on shrinkages that the sheet states without readings."
 
 
 def _usable(quantity: QuantityResult | None) -> bool:

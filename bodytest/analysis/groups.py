@@ -148,9 +148,11 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     summary = _summary(bench, quantity, rows, errors)
     flagged = flag_bars(bench.sheets, bench.values, quantity, cells)
     spread = _mark_spread(bench, quantity.key, rows)
+    stated = bench.values.stated_of(quantity.key, rows)
     result = replace(
         as_result(summary, unit=quantity.unit, why_no_interval=_ONE_BAR),
-        certainty=certainty_of(summary, errors, spread),
+        stated=stated,
+        certainty=None if stated else certainty_of(summary, errors, spread),
         flagged=tuple(flagged.values()),
         mean_without_flagged=_mean_without(bench.values.values[quantity.key][rows], rows, flagged),
         mark_sd=spread[0] if spread else None,

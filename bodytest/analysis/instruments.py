@@ -42,12 +42,13 @@ class InstrumentErrors:
 def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> InstrumentErrors:
     """Return what the instruments add for the bars in ``rows``, which all have a value of the quantity."""
     instrument = quantity.readings[0].dimension.instrument
+    by_readings = 0.0 if bench.values.stated_of(quantity.key, rows) else _shared_by_readings(bench, quantity, rows)
     step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
     return InstrumentErrors(
         reading_step=_coarsest_step(bench, instrument.name, rows),
         unit=instrument.unit,
         step=step,
-        shared_step=max(_shared_by_readings(bench, quantity, rows), _shared_by_values(bench, quantity, rows, step)),
+        shared_step=max(by_readings, _shared_by_values(bench, quantity, rows, step)),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),
     )
 

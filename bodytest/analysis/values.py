@@ -1,15 +1,16 @@
 """Checked tables → one row of values for each bar: mean lengths, every quantity, and its instrument uncertainty."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import methodcaller
 
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.intake.same_bars import column_decimals
 from bodytest.lab import uncertainty, water
 from bodytest.lab.record import Quantity
-from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES
+from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES, STATED
 from bodytest.tables import LENGTH_ERRORS, CheckedSheets, Lab
 from bodytest.units import INSTRUMENTS
 
@@ -38,6 +39,12 @@ class BarValues:
     """Shrinkage key → values of single marks and the bar row of each; empty where no bar carries several."""
     marks: npt.NDArray[np.int64]
     """Number of marks of each bar."""
+    stated: dict[str, npt.NDArray[np.bool_]] = field(default_factory=dict)
+    """Quantity key → bars whose value the sheet states and no reading gives; none where no bar is such."""
+
+    def stated_of(self, key: str, rows: npt.NDArray[np.int64]) -> bool:
+        """Tell whether a sheet states the value of any of some bars."""
+        return key in self.stated and bool(self.stated[key][rows].any())
 
 
 def bar_values(sheets: CheckedSheets) -> BarValues:
@@ -64,7 +71,20 @@ def bar_values(sheets: CheckedSheets) -> BarValues:
         found.calibration[quantity.key] = _where(asked_for, calibration)
         if (counts > 1).any() and all(r.of_mark for r in quantity.readings):
             found.mark_values[quantity.key] = of_marks.values(quantity)
+        if quantity.key in STATED and STATED[quantity.key].column in bars:
+            _take_stated(found, quantity.key, bars[STATED[quantity.key].column].to_numpy(float))
     return found
+
+
+def _take_stated(found: BarValues, key: str, stated: Array) -> None:
+    """Take stated values where no reading gives one; they are rounded to the digits that all of them have."""
+    taken = np.isnan(found.values[key]) & ~np.isnan(stated)
+    if not taken.any():
+        return
+    found.stated[key] = taken
+    last_digit = 10.0 ** -column_decimals(stated[taken], np.zeros(int(taken.sum()), dtype=int), 1)[0]
+    for values, new in ((found.values, stated), (found.step, last_digit / np.sqrt(12.0)), (found.calibration, 0.0)):
+        values[key] = np.where(taken, new, values[key])
 
 
 @dataclass(frozen=True)

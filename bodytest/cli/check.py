@@ -168,9 +168,9 @@ def _to_say(findings: "Sequence[Finding]") -> str:
 
 
 def _measured(checked: "CheckedSheets") -> bool:
-    """Tell whether there is any reading at all."""
+    """Tell whether there is any reading at all, or anything stated."""
     tables = (checked.bars, checked.marks)
-    return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g")))
+    return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g", "_percent")))
 
 
 def _balance(cells: "Sequence[CellBalance]") -> str:

@@ -104,32 +104,33 @@ def _plain_number(value: Any) -> int | float | None:
 def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
     """Yield the bars as JSON objects, one a line with commas between them, without the brackets of the list."""
     keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
-    template = _template(keys)
+    added = [name for name in ADDED_BAR_FIELDS if name != "stated" or name in bars.columns]
+    template = _template(keys, added)
     for start in range(0, len(bars), _CHUNK):
-        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys)
+        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys, added)
         yield ",\n".join([template % bar for bar in zip(*columns, strict=True)]).encode("utf-8")
 
 
-def _template(keys: list[str]) -> str:
+def _template(keys: list[str], added: list[str]) -> str:
     """Return the JSON object of a bar with a ``%s`` for each value."""
     values = ",".join(f'"{key}":%s' for key in keys)
     before = ",".join(f'"{name}":%s' for name in (*BAR_TEXT_FIELDS, "row", "left_out"))
-    after = ",".join(f'"{name}":%s' for name in ADDED_BAR_FIELDS)
+    after = ",".join(f'"{name}":%s' for name in added)
     return f'  {{{before},"values":{{{values}}},{after}}}'
 
 
-def _json_columns(bars: "pd.DataFrame", keys: list[str]) -> list[list[str]]:
+def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str]) -> list[list[str]]:
     """Return the values of the template, column by column, each already JSON; this is far quicker than bar by bar."""
     numbers = encode(bars[keys].to_numpy(dtype=float).ravel().tolist(), inf_nan_mode="null").decode()[1:-1].split(",")
     absent = [None] * len(bars)
     left_out = [reason or None for reason in bars["left_out"].tolist()]
-    added = [bars[name].tolist() if name in bars.columns else absent for name in ADDED_BAR_FIELDS]
+    fields_added = [bars[name].tolist() if name in bars.columns else absent for name in added]
     return [
         *(_json_texts(bars[name].tolist()) for name in BAR_TEXT_FIELDS),
         _json_texts(bars["row"].tolist()),
         _json_texts(left_out),
         *(numbers[place :: len(keys)] for place in range(len(keys))),
-        *(_json_texts(column) for column in added),
+        *(_json_texts(column) for column in fields_added),
     ]
 
 

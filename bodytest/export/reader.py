@@ -233,6 +233,12 @@ def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
     return cls(**arguments)
 
 
+_ADDED_BAR_KINDS: tuple[tuple[Any, Any], ...] = (
+    (str | None, ""), (str | None, ""), (int | None, -1), (tuple[str, ...] | None, ()),
+)  # fmt: skip
+"""Type and value for none of each of `ADDED_BAR_FIELDS`."""
+
+
 def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     import pandas as pd
 
@@ -240,8 +246,8 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
         **{name: _bar_column(bars, name, str) for name in BAR_TEXT_FIELDS},
         "row": _bar_column(bars, "row", int),
         "left_out": _bar_column(bars, "left_out", str | None, blank=""),
-        **{name: _bar_column(bars, name, int | None if name == "group" else str | None, blank=blank, required=False)
-           for name, blank in zip(ADDED_BAR_FIELDS, ("", "", -1), strict=True)},
+        **{name: _bar_column(bars, name, hint, blank=blank, required=False)
+           for name, (hint, blank) in zip(ADDED_BAR_FIELDS, _ADDED_BAR_KINDS, strict=True)},
     }  # fmt: skip
     values = _bar_column(bars, "values", dict[str, float | None])
     absent = float("nan")

@@ -119,6 +119,7 @@ _BAR_DESCRIPTIONS = {
     "position": "Where in the kiln it stood, empty where not given.",
     "notes": "Notes on it.",
     "group": "Its group.",
+    "stated": "Keys of the values that its sheet states and no reading gives.",
 }
 
 
@@ -130,8 +131,10 @@ def _bar() -> dict[str, Any]:
 
 
 def _bar_field(name: str) -> dict[str, Any]:
-    if name in {"row", "group"}:
-        kind: dict[str, Any] = {"type": "integer" if name == "row" else ["integer", "null"], "unit": _unit("", name)}
+    if name == "stated":
+        kind: dict[str, Any] = {"type": "array", "items": {"type": "string"}}
+    elif name in {"row", "group"}:
+        kind = {"type": "integer" if name == "row" else ["integer", "null"], "unit": _unit("", name)}
     else:
         kind = {"type": ["string", "null"] if name in {"left_out", "position", "notes"} else "string"}
     return {"description": _BAR_DESCRIPTIONS[name], **kind}

@@ -11,6 +11,8 @@ NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 """A number as both formats write it: no separators, no signs between digits."""
 DATES = frozenset({*range(14, 23), *range(27, 37), *range(45, 48), *range(50, 59)})
 """Formats of dates and times that need no definition (ECMA-376 part 1, 18.8.30)."""
+PERCENTAGES = frozenset({9, 10})
+"""Formats of percentages that need no definition (the same)."""
 _NO_DATE_SIGNS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!h+\]|m+\]|s+\])[^\]]*\]', re.IGNORECASE)
 _LAPSE = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
 _LAST_DAY = 2_958_466
@@ -26,6 +28,24 @@ def is_date_format(code: str) -> bool:
     """
     signs = _NO_DATE_SIGNS.sub("", code.partition(";")[0])
     return code.lower() != "general" and re.search(r"[dmyhs]", signs, re.IGNORECASE) is not None
+
+
+def is_percent_format(code: str) -> bool:
+    """Tell whether a number format shows a share as a percentage.
+
+    >>> is_percent_format("0.0%"), is_percent_format('0.0" %"')
+    (True, False)
+    """
+    return "%" in _NO_DATE_SIGNS.sub("", code.partition(";")[0])
+
+
+def percentage_of(share: float) -> str:
+    """Return a share as the percentage that its cell shows, to all its digits.
+
+    >>> percentage_of(0.1166)
+    '11.66 %'
+    """
+    return f"{100.0 * share:.12g} %"
 
 
 def shows_lapse(code: str) -> bool:

@@ -6,7 +6,7 @@ import zipfile
 from collections.abc import Callable
 from typing import Any
 
-from bodytest.grids.cell_values import iso_date_of, number_of, truth_of
+from bodytest.grids.cell_values import iso_date_of, number_of, percentage_of, truth_of
 from bodytest.grids.filling import Filling
 from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, CellError, Grid, Uncalculated
 from bodytest.grids.package import Package
@@ -203,7 +203,8 @@ def _value(cell: dict[str, str], shown: str) -> Any:
     if formula and not shown and _has_no_value(cell):
         return Uncalculated("=" + formula.partition("=")[2])
     if kind in ("float", "percentage", "currency"):
-        return number_of(cell.get("office:value", shown))
+        number = number_of(cell.get("office:value", shown))
+        return percentage_of(number) if kind == "percentage" and isinstance(number, float) else number
     if kind == "date":
         return iso_date_of(cell.get("office:date-value", ""))
     if kind == "boolean":

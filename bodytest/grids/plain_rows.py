@@ -45,7 +45,7 @@ class PlainRows:
     def __init__(self, filling: Filling, texts: Callable[[], Sequence[str]], formats: Formats) -> None:
         self.filling = filling
         self.formats = formats
-        self.dates = {b"%d" % style: style for style in formats.dates}
+        self.telling = {b"%d" % style: style for style in formats.telling}
         self.columns = _Columns()
         self.texts = texts
         self.converters: dict[bytes | None, Callable[[bytes], Any]] = {
@@ -120,10 +120,10 @@ class PlainRows:
             "" if text is None else float(text) if kind is None else convert[kind](text)
             for kind, text in zip(kinds, texts, strict=True)
         ]
-        if self.dates and not self.dates.keys().isdisjoint(styles):
+        if self.telling and not self.telling.keys().isdisjoint(styles):
             for place, style in enumerate(styles):
-                if style in self.dates and kinds[place] in (None, b"n"):
-                    values[place] = self.formats.shown(values[place], self.dates[style])
+                if style in self.telling and kinds[place] in (None, b"n"):
+                    values[place] = self.formats.shown(values[place], self.telling[style])
         return values
 
 

@@ -3,10 +3,21 @@
 import re
 import zipfile
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 from xml.parsers import expat
 
-from bodytest.grids.cell_values import DATES, date_of, is_date_format, number_of, plain_text, shows_lapse
+from bodytest.grids.cell_values import (
+    DATES,
+    PERCENTAGES,
+    date_of,
+    is_date_format,
+    is_percent_format,
+    number_of,
+    percentage_of,
+    plain_text,
+    shows_lapse,
+)
 from bodytest.grids.package import Package
 from bodytest.grids.xml_parts import Feeder, blocks, chunks, feed, plain_parser
 
@@ -91,23 +102,32 @@ class _TextReader:
 
 @dataclass(frozen=True)
 class Formats:
-    """Which cell formats show dates."""
+    """Which cell formats show dates or percentages."""
 
     dates: frozenset[int] = frozenset()
     """Formats that show dates or times, by their place."""
     lapses: frozenset[int] = frozenset()
     """Those of them that show spans of time."""
+    percentages: frozenset[int] = frozenset()
+    """Formats that show shares as percentages."""
     since_1904: bool = False
     """Do dates count from 1904?"""
+
+    @cached_property
+    def telling(self) -> frozenset[int]:
+        """Formats that say what a number is."""
+        return self.dates | self.percentages
 
     def number(self, text: str, style: int) -> Any:
         """Return what a number means in a cell of a format."""
         return self.shown(number_of(text), style)
 
     def shown(self, value: Any, style: int) -> Any:
-        """Return a number as its format shows it: a date where that is one."""
-        if style not in self.dates or not isinstance(value, float):
+        """Return a number as its format shows it: a date or a percentage where that is one."""
+        if not isinstance(value, float) or style not in self.telling:
             return value
+        if style in self.percentages:
+            return percentage_of(value)
         return date_of(value, since_1904=self.since_1904, lapse=style in self.lapses)
 
 
@@ -132,7 +152,7 @@ class _Styles:
 
 
 def read_formats(package: Package, part: zipfile.ZipInfo, *, since_1904: bool) -> Formats:
-    """Return which of the workbook's cell formats show dates."""
+    """Return which of the workbook's cell formats show dates or percentages."""
     styles = _Styles()
     parser = plain_parser(" ")
     parser.StartElementHandler = styles.start
@@ -141,10 +161,12 @@ def read_formats(package: Package, part: zipfile.ZipInfo, *, since_1904: bool) -
     codes = styles.codes
     date_codes = {number for number, code in codes.items() if is_date_format(code)} | (DATES - set(codes))
     lapse_codes = {number for number, code in codes.items() if shows_lapse(code)} | (_LAPSES - set(codes))
+    percent_codes = {n for n, code in codes.items() if is_percent_format(code)} | (PERCENTAGES - set(codes))
     places = list(enumerate(styles.used))
     return Formats(
         frozenset(place for place, number in places if number in date_codes),
         frozenset(place for place, number in places if number in lapse_codes),
+        frozenset(place for place, number in places if number in percent_codes),
         since_1904,
     )
 

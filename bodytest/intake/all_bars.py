@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bodytest.intake.bars import SheetBars
+from bodytest.intake.bars import SheetBars, typed_in
 from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
@@ -25,7 +25,7 @@ class AllBars:
     labs: Sequence[Lab]
     """The Lab table of each workbook."""
     bars: "pd.DataFrame"
-    """Columns of `bodytest.tables.BAR_COLUMNS`."""
+    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated in any of the tables."""
     marks: "pd.DataFrame"
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
@@ -51,6 +51,11 @@ class AllBars:
     def book_of_bar(self) -> np.ndarray:
         """Return the number of each bar's workbook, as in ``books``."""
         return np.asarray(self.books[self.bars["sheet"].to_numpy(dtype=np.int64)])
+
+    @property
+    def typed(self) -> tuple[Reading, ...]:
+        """All readings, and the quantities that are stated in any of the tables."""
+        return typed_in(self.bars)
 
     def frame_of(self, reading: Reading) -> "pd.DataFrame":
         """Return the table that a reading stands in."""
@@ -127,8 +132,8 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
     of_mark = np.repeat(np.arange(len(tables)), [len(table.marks) for table in tables])
     rows = dict.fromkeys(BAR_TEXTS, bars["row"].to_numpy(dtype=np.int64))
     table_of = dict.fromkeys(BAR_TEXTS, of_bar)
-    for reading in READINGS:
-        rows[reading.key] = np.concatenate([table.rows[reading.key] for table in tables])
+    for reading in typed_in(bars):
+        rows[reading.key] = np.concatenate([t.rows.get(reading.key, t.bars["row"].to_numpy()) for t in tables])
         table_of[reading.key] = of_mark if reading.of_mark else of_bar
     codes = group_by([of_bar, np.concatenate([table.codes for table in tables])]).ids
     return AllBars(tables, labs, bars, marks, rows, table_of, books, codes)
@@ -140,7 +145,7 @@ def complete_refired(every: AllBars) -> None:
     if by_identity.all_single:
         return
     by_mark = group_by([by_identity.ids[every.bar_of_mark()], every.marks["mark"].to_numpy(dtype=object)])
-    for reading in READINGS:
+    for reading in every.typed:
         if reading.stage in BEFORE_FIRING:
             _complete(every, reading, by_mark if reading.of_mark else by_identity)
 

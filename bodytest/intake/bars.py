@@ -10,7 +10,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.lab.record import Reading
-from bodytest.quantities import READING_BY_KEY, READINGS
+from bodytest.quantities import READING_BY_KEY, READINGS, STATED
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ class SheetBars:
     places: dict[str, int]
     """Column in the spreadsheet of each reading and text, by key."""
     bars: "pd.DataFrame"
-    """Columns of `bodytest.tables.BAR_COLUMNS`."""
+    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated in the table."""
     marks: "pd.DataFrame"
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
@@ -42,9 +42,19 @@ class SheetBars:
         """Return a reading: lengths by mark, others by bar."""
         return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
 
+    @property
+    def typed(self) -> tuple[Reading, ...]:
+        """All readings, and the quantities that are stated in the table."""
+        return typed_in(self.bars)
+
     def frame_of(self, reading: Reading) -> "pd.DataFrame":
         """Return the table that a reading stands in."""
         return self.marks if reading.of_mark else self.bars
+
+
+def typed_in(bars: "pd.DataFrame") -> tuple[Reading, ...]:
+    """Return all readings, and the quantities for which a table of bars has a column of stated values."""
+    return (*READINGS, *(one for one in STATED.values() if one.column in bars))
 
 
 def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
@@ -62,7 +72,8 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     bars |= {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar_of_row.first]}
     marks = {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first], "bar_row": by_bar.ids}
     rows: dict[str, np.ndarray] = {}
-    for reading in READINGS:
+    typed = (*READINGS, *(one for one in STATED.values() if one.key in table.used))
+    for reading in typed:
         target, grouping = (marks, by_mark) if reading.of_mark else (bars, by_bar_of_row)
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
         table.use(reading.key, ~np.isnan(table.number(reading.key)))
@@ -70,7 +81,7 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
     return SheetBars(
         table.name,
         {key: use.index for key, use in table.used.items()},
-        pd.DataFrame(bars, copy=False)[list(BAR_COLUMNS)],
+        pd.DataFrame(bars, copy=False)[[*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :])]],
         pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
         rows,
         by_code.ids[by_bar_of_row.first],

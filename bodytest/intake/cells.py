@@ -23,7 +23,12 @@ _LONGEST_NUMBER = 200
 _FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
+_PERCENT = re.compile(r"\s*%$")
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
+
+
+_SIGNS = {"minutes": _MINUTES, "percent": _PERCENT}
+"""What may stand behind a number of a kind that has one unit."""
 
 
 @dataclass(frozen=True)
@@ -129,8 +134,8 @@ def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
     if fraction and int(fraction.group(3)):
         number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
         return _judged(number, "in" if fraction.group(4) else unit, kind)
-    if kind == "minutes":
-        text = _MINUTES.sub("", text)
+    if kind in _SIGNS:
+        text = _SIGNS[kind].sub("", text)
     measure = parse_measure(text)
     if measure is None:
         return NumberCell(code="not-a-number")

@@ -17,7 +17,7 @@ from bodytest.intake.layouts.headings import (
     unit_fits,
 )
 from bodytest.intake.layouts.vocabulary import Column, TableName
-from bodytest.quantities import READING_BY_KEY
+from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY
 from bodytest.units import canonical_unit
 
 
@@ -203,6 +203,11 @@ def _may_divide(text: str, table: TableName) -> bool:
     return not found.passed_over and not reading and (near is None or near in _DIVIDES)
 
 
+def quantities_in_doubt(keys: Sequence[str]) -> dict[str, Any]:
+    """Return the words that ask which of several quantities percentages are of."""
+    return {"meanings": "” or “".join(QUANTITY_BY_KEY[key].words for key in keys), "first": keys[0]}
+
+
 def write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
     """Write down a heading that is not read: what it may mean, what it is misspelt for, or that it is unknown."""
     if may_be := meaning(text, table).may_be:
@@ -238,8 +243,9 @@ def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Not
     if column.kind not in DEFAULT_UNITS:
         return ""
     default = DEFAULT_UNITS[column.kind]
-    if unit is None or (column.kind == "minutes" and unit in ("min", "minutes")):
-        if unit is None and column.kind != "minutes":
+    written = {"minutes": ("min", "minutes"), "percent": ("%",)}.get(column.kind, ())
+    if unit is None or unit in written:
+        if not written:
             notes.add("unit-missing", **place, default=default)
         return default
     canonical = canonical_unit(unit)

@@ -10,7 +10,7 @@ from bodytest.intake.bars import SheetBars
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by
 from bodytest.intake.same_bars import FEWEST, SamePart, agrees, column_decimals, compared_parts, parts_of, plain_codes
 from bodytest.lab.record import Reading
-from bodytest.quantities import CHOICES, READINGS
+from bodytest.quantities import CHOICES
 from bodytest.tables import BAR_TEXTS
 
 ONE_TEXT = ("direction", "position", *(choice.key for choice in CHOICES), "left_out")
@@ -91,7 +91,7 @@ def _put_together(every: AllBars, by_bar: Grouping, joined: np.ndarray) -> None:
     first_table = every.table_of["bar"][by_bar.first]
     added: dict[int, list[str]] = {}
     values: dict[str, np.ndarray] = {}
-    for reading in READINGS:
+    for reading in every.typed:
         grouping, bar = (by_mark, by_bar.ids[bar_of_mark]) if reading.of_mark else (by_bar, by_bar.ids)
         values[reading.key], source = _merged(every, reading, grouping)
         late = every.table_of[reading.key][source] != first_table[bar[source]]
@@ -105,7 +105,7 @@ def _put_together(every: AllBars, by_bar: Grouping, joined: np.ndarray) -> None:
     every.bars = every.bars.iloc[by_bar.first].reset_index(drop=True).assign(**texts)
     every.marks = every.marks.iloc[by_mark.first].reset_index(drop=True)
     every.marks["bar_row"] = by_bar.ids[bar_of_mark[by_mark.first]]
-    for reading in READINGS:
+    for reading in every.typed:
         every.frame_of(reading)[reading.column] = values[reading.key]
     every.codes = every.codes[by_bar.first]
 

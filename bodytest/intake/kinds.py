@@ -13,7 +13,7 @@ from bodytest.intake.layouts.headings import lab_key, match_heading, plain
 from bodytest.intake.layouts.titles import tab_title
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
-from bodytest.quantities import READINGS
+from bodytest.quantities import READING_BY_KEY
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 _READ = ("Bars", "Firings", "Lab", "Pieces", "Specs")
@@ -80,7 +80,7 @@ def _is_kind(grid: Grid, name: str) -> bool:
 def looks_like_bars(grid: Grid) -> bool:
     """Tell whether a table has the headings of bars: their codes and a reading."""
     keys = _keys(grid, "bars")
-    return "bar" in keys and any(reading.key in keys for reading in READINGS)
+    return "bar" in keys and not keys.isdisjoint(READING_BY_KEY)
 
 
 def _keys(grid: Grid, table: TableName) -> set[str]:

@@ -11,7 +11,6 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.joined_files import SheetPieces
 from bodytest.intake.merging import group_by
-from bodytest.quantities import READINGS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -39,7 +38,7 @@ def _ask_for_missing(sheet: SheetBars) -> None:
     """Ask for the body of measured bars and the firing of fired ones, where the table has a column for them."""
     marks = sheet.marks
     measured, fired = (np.zeros(len(sheet.bars), dtype=bool) for _ in range(2))
-    for reading in READINGS:
+    for reading in sheet.typed:
         given = ~np.isnan(sheet.values(reading.key))
         positions = marks["bar_row"].to_numpy()[given] if reading.of_mark else np.flatnonzero(given)
         measured[positions] = True

@@ -10,7 +10,8 @@ from bodytest.intake.heading_row import Headings, find_heading_row, understand
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.merged_cells import ask_about_hidden, fill_merged
 from bodytest.intake.splitting import hold_back_divided
-from bodytest.quantities import READINGS
+from bodytest.intake.stated import compare_stated
+from bodytest.quantities import READING_BY_KEY
 from bodytest.units import parse_measure
 
 _EXPECTED: dict[TableName, str] = {
@@ -48,6 +49,7 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
     fill_merged(table, grid, notes)
     ask_about_hidden(table, headings, grid, notes)
     if name == "bars":
+        compare_stated(table, headings, grid, notes)
         hold_back_divided(table, headings, grid, notes)
     return table
 
@@ -67,7 +69,7 @@ def _ask_for_missing(keys: Iterable[str], grid: Grid, notes: Notebook) -> None:
     for key in ("bar", "body", "firing"):
         if key not in known:
             notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
-    if not known & {r.key for r in READINGS}:
+    if not known & READING_BY_KEY.keys():
         notes.add("no-reading-columns", table=grid.name)
 
 

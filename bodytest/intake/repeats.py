@@ -3,7 +3,7 @@
 import numpy as np
 
 from bodytest.intake.bars import SheetBars
-from bodytest.quantities import BAR_READINGS, MARK_READINGS
+from bodytest.quantities import MARK_READINGS
 from bodytest.tables import SheetSource
 
 
@@ -17,7 +17,8 @@ def reading_prints(sheet: SheetBars) -> dict[int, int]:
     import pandas as pd
 
     first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[[r.column for r in MARK_READINGS]]
-    readings: pd.DataFrame = pd.concat([sheet.bars[[r.column for r in BAR_READINGS]], first], axis=1)
+    of_bars = [reading.column for reading in sheet.typed if not reading.of_mark]
+    readings: pd.DataFrame = pd.concat([sheet.bars[of_bars], first], axis=1)
     enough = np.flatnonzero(readings.notna().sum(axis=1).to_numpy() >= 2)
     whole = pd.concat([sheet.bars[["bar"]], readings.round(6)], axis=1)
     hashes = pd.util.hash_pandas_object(whole, index=False).to_numpy()

@@ -101,7 +101,7 @@ def _parts_by_code(part: np.ndarray, codes: np.ndarray) -> np.ndarray:
 def _candidates(every: AllBars, part: np.ndarray, parts: list[Part], codes: np.ndarray) -> np.ndarray:
     """Return pairs of an earlier and a later part that hold one reading of one code, the likeliest ones of each."""
     links = [_neighbours(part, codes, np.zeros(len(codes)))]
-    for reading in READINGS:
+    for reading in every.typed:
         values = every.values(reading.key)
         given = np.flatnonzero(~np.isnan(values))
         bars = every.bar_of_mark()[given] if reading.of_mark else given
@@ -157,7 +157,7 @@ class _Evidence:
         self.both, self.agree, self.told, self.right = (np.zeros(len(self.pair), dtype=int) for _ in range(4))
         chance, chances = (np.zeros(len(self.pair), dtype=int) for _ in range(2))
         self.readings_of_bar = np.zeros(len(every), dtype=int)
-        for reading in READINGS:
+        for reading in every.typed:
             values = ReadingOfBars(every, reading.key)
             self.readings_of_bar += ~np.isnan(values.values)
             both, agree = values.compared(self.first, self.second)

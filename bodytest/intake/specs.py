@@ -109,7 +109,7 @@ class _Row:
     def _number(self, key: str) -> float | None:
         """Return a number, None for a blank, infinity for what cannot be read."""
         cell = self._cell(key)
-        read = read_number(cell.replace("%", "") if isinstance(cell, str) else cell, "%", "percent")
+        read = read_number(cell, "%", "percent")
         if read.code is None:
             return None if math.isnan(read.value) else read.value
         self.say(read.code, key, value=read_text(cell), heading=key, **read.words)

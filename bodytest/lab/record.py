@@ -11,7 +11,7 @@ import numpy.typing as npt
 from bodytest.lab.expression import SYMBOLS, WORDS, Expression, Slopes, Symbol
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.soaking import soaking
-from bodytest.units import DIMENSIONS, Dimension
+from bodytest.units import DIMENSIONS, PERCENT, Dimension
 
 PRACTICE = "common practice, no source"
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired", "cold-soaked", "boiled", "suspended", "broken")
@@ -46,7 +46,7 @@ class Reading:
     @property
     def column(self) -> str:
         """Name of the column in the checked tables, with the unit it is held in."""
-        return f"{self.key}_{self.dimension.unit.lower()}"
+        return f"{self.key}_{self.dimension.unit.lower()}".replace("%", "percent")
 
     @property
     def words(self) -> str:
@@ -294,6 +294,22 @@ class Quantity:
             for key, slope in slopes.items():
                 total[key] = total.get(key, np.zeros(())) + np.where(taken, slope, 0.0)
         return {key: np.where(open_, np.nan, slope) for key, slope in total.items()}
+
+
+def stated(quantity: Quantity) -> Reading:
+    """Return the column in which a sheet states a quantity of a bar without the readings for it.
+
+    Parameters:
+        quantity: what is stated [record].
+
+    Reference: none needed.
+
+    >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
+    >>> stated(TOTAL_SHRINKAGE).column, stated(TOTAL_SHRINKAGE).stage
+    ('stated_total_shrinkage_percent', 'fired')
+    """
+    stage = max((reading.stage for reading in quantity.readings), key=STAGES.index)
+    return Reading(f"stated_{quantity.key}", f"stated {quantity.live_heading}", PERCENT, stage, quantity.symbol)
 
 
 def _symbol(part: Reading | Condition | Quantity) -> Symbol:

@@ -243,7 +243,10 @@ _ONE_BATCH = (
 
 
 def _scope_notes(measured: Measured, chosen: Bars, wanted: Wanted) -> Iterator[str]:
-    """Yield whom the answer speaks of where that is less than a reader would take it for."""
+    """Yield whom the answer speaks of where that is less than a reader would take it for, and if it is only stated."""
+    total = chosen.quantities.get("total_shrinkage")
+    if total is not None and total.stated:
+        yield "The sheet states this shrinkage; no readings give it."
     if not isinstance(chosen, Programme):
         several = any(len(one.loads) > 1 and chosen.firing in one.loads for one in measured.programmes)
         if several:

@@ -92,7 +92,9 @@ def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
         ends = [voice.plain(end, unit) if end is not None else "" for end in (one.lowest, one.highest)]
         mark = Cell("", mark=short_verdict_mark(voice, one.verdict))
         bars = "" if row.result is None else str(row.result.n)
-        cells.append([_subject(row), applies, *ends, bars, voice.mean(row.result), one.source or "", mark])
+        small = voice.say("quantities.stated") if row.result is not None and row.result.stated else ""
+        mean = Cell(voice.mean(row.result), small=small)
+        cells.append([_subject(row), applies, *ends, bars, mean, one.source or "", mark])
     return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, key="limits"))
 
 

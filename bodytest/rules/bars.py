@@ -9,6 +9,7 @@ from bodytest.rules.left_out import settle_left_out
 from bodytest.rules.magnitudes import ask_about_magnitudes, ask_about_no_bars_size
 from bodytest.rules.neighbours import readings_of, together
 from bodytest.rules.plausible import ask_about_far, ask_about_mass_and_length
+from bodytest.rules.stated import settle_stated
 
 
 def check_bars(every: AllBars) -> None:
@@ -31,4 +32,5 @@ def check_bars(every: AllBars) -> None:
     asked = refuse_untrue(whole)
     ask_about_unlikely(whole, asked)
     ask_about_mass_and_length(whole, asked)
+    settle_stated(every)
     tell_shared_codes(every)

@@ -75,9 +75,9 @@ def _write_untrue(readings: Readings, one: _Judged, position: int, value: float,
         position,
         value=float(readings.values[at][position]),
         quantity=quantity.words,
-        amount=_amount(quantity, value),
+        amount=amount_of(quantity, value),
         readings=_readings(readings, one, position),
-        range=_range(quantity, quantity.possible),
+        range=range_of(quantity, quantity.possible),
         reason=quantity.possible_source,
         verdict=verdict + (mend(readings, at, position, frozenset(one.blamed)).words if len(keys) == 1 else ""),
     )
@@ -108,9 +108,9 @@ def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: s
         position,
         value=float(readings.values[key][position]),
         quantity=one.quantity.words,
-        amount=_amount(one.quantity, value),
+        amount=amount_of(one.quantity, value),
         readings=_readings(readings, one, position),
-        range=_range(one.quantity, one.quantity.plausible_of(readings.texts(FORMING.key)[position])),
+        range=range_of(one.quantity, one.quantity.plausible_of(readings.texts(FORMING.key)[position])),
         mend=found.words,
     )
 
@@ -142,7 +142,8 @@ def _outside(readings: Readings, one: _Judged, low: npt.ArrayLike, high: npt.Arr
     yield from zip(positions[sure].tolist(), found[sure].tolist(), strict=True)
 
 
-def _amount(quantity: Quantity, value: float) -> str:
+def amount_of(quantity: Quantity, value: float) -> str:
+    """Return a value of a quantity with its unit."""
     return " ".join(filter(None, (f"{value:.{quantity.digits}f}".replace("-", "−"), quantity.unit)))
 
 
@@ -152,7 +153,8 @@ def _readings(readings: Readings, one: _Judged, position: int) -> str:
     return ", ".join(f"{READING_BY_KEY[key].heading} {measured(key, v)}" for key, v in given if not math.isnan(v))
 
 
-def _range(quantity: Quantity, limits: tuple[float, float]) -> str:
+def range_of(quantity: Quantity, limits: tuple[float, float]) -> str:
+    """Return limits of a quantity in words."""
     low, high = (f"{limit:g}".replace("-", "−") for limit in limits)
     words = f"{low} to {high}"
     if math.isinf(limits[1]):

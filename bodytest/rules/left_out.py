@@ -6,7 +6,6 @@ import numpy as np
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.lab.record import STAGES
-from bodytest.quantities import READINGS
 
 NO_REASON = frozenset(
     {"x", "xx", "y", "yes", "1", "true", "ok", "✓", "✔", "*", "-", "–", "—", "n", "no", "0", "false", "n/a", "?", ""}
@@ -55,7 +54,7 @@ def stage_and_reason(text: str) -> tuple[str | None, str]:
 def _leave_out_from(every: AllBars, bar: int, stage: str, reason: str) -> None:
     """Blank the readings of a bar from one stage on, and say which they were."""
     marks, said = np.flatnonzero(every.bar_of_mark() == bar), []
-    for reading in (r for r in READINGS if STAGES.index(r.stage) >= STAGES.index(stage)):
+    for reading in (r for r in every.typed if STAGES.index(r.stage) >= STAGES.index(stage)):
         key, values = reading.key, every.values(reading.key)
         entries = marks if reading.of_mark else np.array([bar])
         entries = entries[~np.isnan(values[entries])]

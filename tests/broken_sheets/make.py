@@ -42,6 +42,22 @@ HEADINGS = [
 Rows = list[list[Any]]
 
 
+def _stated(heading: str, *figures: float) -> Rows:
+    """Return bars of which a sheet states a percentage and holds no reading."""
+    rows: Rows = [["bar", "clay", "cone", heading]]
+    return [*rows, *([f"A{i}", "Marl Red", "04", figure] for i, figure in enumerate(figures, 1))]
+
+
+def _stated_beside(*wrong: tuple[int, float]) -> Rows:
+    """Return the good bars with a column of percentages of the sheet's own, some of them wrong."""
+    rows = good_bars()
+    places = [HEADINGS.index(f"{stage} length (mm)") for stage in ("wet", "fired")]
+    stated = [f"{100 * (1 - row[places[1]] / row[places[0]]):.1f}" for row in rows[1:]]
+    for row, figure in wrong:
+        stated[row - 2] = str(figure)
+    return [[*row, figure] for row, figure in zip(rows, ["total %", *stated], strict=True)]
+
+
 def good_bars(count: int = 10) -> Rows:
     """Return headings and bars without any fault; the small differences are written out, not random."""
     rows: Rows = [list(HEADINGS)]
@@ -465,6 +481,11 @@ SHEETS: dict[str, bytes] = {
     "column-of-another-magnitude.csv": text_of(_scaled("wet mass (g)", 1000)),
     "size-and-mass-do-not-match.csv": text_of(_lengths_in_cm()),
     "not-the-size-of-a-bar.csv": text_of([HEADINGS[:7], ["A1", "Marl Red", "M1", "F1", "along", "", 100000]]),
+    "taken-as-stated.csv": text_of(_stated("total shrinkage %", 11.4, 11.3, 10.9)),
+    "stated-beyond-clay.csv": text_of(_stated("total shrinkage %", 11.4, 11.3, 26)),
+    "stated-impossible.csv": text_of(_stated("total shrinkage %", 11.4, 11.3, 113)),
+    "stated-differs.csv": text_of(_stated_beside((4, 21.7))),
+    "stated-differs-often.csv": text_of(_stated_beside((3, 9.1), (4, 9.2), (5, 9.3), (6, 9.4))),
     "readings-all-alike.csv": text_of(_all_alike("fired length (mm)", 88.5)),
     "left-out-from-stage.csv": text_of(changed((3, "leave out", "fired: cracked"), rows=good_bars(11))),
     "left-out-stage-unknown.csv": text_of(changed((3, "leave out", "glazed: ran"), rows=good_bars(11))),

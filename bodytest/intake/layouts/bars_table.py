@@ -8,6 +8,7 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_text
 from bodytest.intake.layouts.blocks import is_reading
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.heats import HEATS, name_firings
 from bodytest.intake.layouts.records import Cell, Reading, Record
 from bodytest.intake.layouts.titles import Title
@@ -124,7 +125,8 @@ def _table(
     """Return records as a table of ours and tell the notebook where each of its cells stands."""
     present = {key for record in records for key in record}
     columns = [column for column in COLUMNS[name] if column.key in present]
-    columns += [Column(key, key[1:], "text") for key in dict.fromkeys(k for r in records for k in r) if key[0] == "?"]
+    others = dict.fromkeys(k for r in records for k in r if k[0] in (UNKNOWN, COMPARED))
+    columns += [Column(key, key[1:], "text") for key in others]
     heads: dict[str, list[Place]] = {}
     for reading in readings:
         for one in reading.fields:

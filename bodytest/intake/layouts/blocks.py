@@ -94,12 +94,12 @@ class Block:
 
 
 def is_reading(key: str) -> bool:
-    """Tell whether a column holds a length or a mass of a bar.
+    """Tell whether a column holds a length or a mass of a bar, or a percentage that is stated of it.
 
     >>> is_reading("wet_length"), is_reading("bar")
     (True, False)
     """
-    return key.endswith(("_length", "_mass"))
+    return key.endswith(("_length", "_mass")) or key.startswith("stated_")
 
 
 def is_number(cell: Any) -> bool:
@@ -109,7 +109,7 @@ def is_number(cell: Any) -> bool:
     (True, True, True, False)
     """
     if isinstance(cell, str):
-        text = cell.strip()
+        text = cell.strip().removesuffix("%").rstrip()
         return text[:1].isdigit() and (parse_measure(text) is not None or "/" in text)
     return isinstance(cell, (int, float)) and not isinstance(cell, bool)
 

@@ -1,6 +1,6 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,15 +8,18 @@ from bodytest.cones import parse_cone
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
-from bodytest.intake.heading_row import write_unknown
+from bodytest.intake.heading_row import quantities_in_doubt, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading, is_number, is_reading
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title
 from bodytest.intake.layouts.words import Meaning
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.intake.stated import may_state, stand_alone
+from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
 
 Titles = Sequence[tuple[Place | None, Title]]
+UNKNOWN, COMPARED = "?", "%"
+"""First signs of keys of columns that are none of ours: one that may tell bars apart, percentages beside readings."""
 _SOAKED = {"boiled_mass", "cold_soaked_mass", "suspended_mass"}
 
 
@@ -25,7 +28,7 @@ class Field:
     """One column of a block that is understood."""
 
     key: str
-    """Key of our column."""
+    """Key of our column; with `UNKNOWN` or `COMPARED` and its heading one that is none of ours."""
     column: int
     """Its column in the block."""
     unit: str
@@ -41,9 +44,11 @@ class Field:
 def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Field], bool]:
     """Return the columns of a block that are understood, and whether its bars can be told from each other.
 
-    A column that may tell bars apart and is not understood has a ``?`` before its heading for a key.
+    A column that may tell bars apart and is not understood has `UNKNOWN` before its heading for a key, percentages
+    beside readings have `COMPARED`.
     """
     units, fields, readable = _common_units(block, titles, notes), [], True
+    percentages: list[Heading] = []
     found: dict[tuple[str, str], list[Field]] = {}
     for heading in block.headings:
         one = _field(block, heading, units)
@@ -55,8 +60,8 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             found.setdefault((one.key, one.mark), []).append(one)
         elif not heading.means.quantities:
             fields += _unknown(heading, notes)
-        elif not any(is_reading(h.means.key) for h in block.headings):
-            _ask_of_what(heading, notes)
+        elif _has_numbers(block, heading.column):
+            percentages.append(heading)
     if _dry_of_what(found):
         doubtful = found.pop(("dry_mass", ""))[0].heading
         place = _place(doubtful)
@@ -68,7 +73,30 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
         else:
             _tell_doubled(alike, notes)
             readable &= key not in ("bar", "body", "batch", "firing")
-    return fields, readable
+    keys = {one.key for one in fields}
+    return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
+
+
+def _has_numbers(block: Block, column: int) -> bool:
+    return any(is_number(block.cell(line, column)) for line in block.body)
+
+
+def _percentages(heading: Heading, keys: set[str], notes: Notebook) -> Iterator[Field]:
+    """Yield a column of percentages: to be compared with readings, or taken as stated where none give them.
+
+    What may be of several quantities that no reading gives is asked about.
+    """
+    able = may_state(heading.means.quantities)
+    if not stand_alone(able, keys):
+        if able:
+            yield Field(f"{COMPARED}{heading.text}", heading.column, "", heading)
+    elif len(able) > 1:
+        notes.add("heading-in-doubt", **_place(heading), value=heading.text, **quantities_in_doubt(able))
+    elif (key := STATED[able[0]].key) not in keys:
+        keys.add(key)
+        yield Field(key, heading.column, "%", heading)
+    else:
+        notes.add("heading-unknown", **_place(heading), value=heading.text)
 
 
 def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tuple[str, str]]:
@@ -90,8 +118,7 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
 
 def _is_lone_unit(block: Block, heading: Heading) -> bool:
     """Tell whether a heading is a unit and nothing stands below it."""
-    is_unit = canonical_unit(heading.text.strip("()[] ")) is not None
-    return is_unit and not any(is_number(block.cell(line, heading.column)) for line in block.body)
+    return canonical_unit(heading.text.strip("()[] ")) is not None and not _has_numbers(block, heading.column)
 
 
 def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]]) -> Field | None:
@@ -145,17 +172,7 @@ def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
     if heading.measured or heading.means.passed_over:
         write_unknown(heading.text, "bars", {**_place(heading), "value": heading.text}, notes, compare=True)
         return []
-    return [Field(f"?{heading.text}", heading.column, "", heading)]
-
-
-def _ask_of_what(heading: Heading, notes: Notebook) -> None:
-    """Say that percentages stand alone, and ask what of where their heading does not tell."""
-    if len(heading.means.quantities) == 1:
-        notes.add("percentages-alone", **_place(heading), value=heading.text)
-        return
-    names = [QUANTITY_BY_KEY[key].name.lower() for key in heading.means.quantities]
-    words: dict[str, Any] = {"meanings": "” or “".join(names), "first": names[0]}
-    notes.add("heading-in-doubt", **_place(heading), value=heading.text, **words)
+    return [Field(f"{UNKNOWN}{heading.text}", heading.column, "", heading)]
 
 
 def _tell_doubled(fields: Sequence[Field], notes: Notebook) -> None:

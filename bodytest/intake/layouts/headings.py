@@ -16,7 +16,7 @@ from bodytest.units import DIMENSIONS, TEMPERATURE_UNITS, canonical_unit
 
 DEFAULT_UNITS: dict[str, str] = {
     **{d.name: d.unit for d in DIMENSIONS.values()},
-    **{"temperature": "°C", "degrees": "°C", "minutes": "min"},
+    **{"temperature": "°C", "degrees": "°C", "minutes": "min", "percent": "%"},
 }
 LONGEST_HEADING = 400
 """Characters above which a text is no heading; the patterns below would take long over a text without end."""
@@ -68,6 +68,15 @@ def _names(table: TableName) -> dict[str, Column]:
 def column_of(table: TableName, key: str) -> Column | None:
     """Return a table's column by its key."""
     return next((column for column in COLUMNS[table] if column.key == key), None)
+
+
+def is_our_heading(text: str, table: TableName) -> bool:
+    """Tell whether a heading is a name of ours, with a unit or without.
+
+    >>> is_our_heading("Total shrinkage (%)", "bars"), is_our_heading("shrinkage, total %", "bars")
+    (True, False)
+    """
+    return plain(split_unit(text)[0]) in _names(table)
 
 
 def is_bars_heading(text: str) -> bool:
@@ -157,6 +166,7 @@ def unit_fits(unit: str, kind: Kind) -> bool:
         "temperature": TEMPERATURE_UNITS,
         "degrees": TEMPERATURE_UNITS,
         "minutes": ("min",),
+        "percent": ("%",),
     }
     return unit in families.get(kind, ())
 

@@ -6,6 +6,7 @@ readings is taken; where two find the same, the question is asked.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from bodytest.grids.account import Reason
 from bodytest.grids.grid import Grid, Place
@@ -19,6 +20,7 @@ from bodytest.intake.layouts.records import Reading, read_block
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
 from bodytest.intake.layouts.titles import read_title, tab_title
+from bodytest.intake.stated import stand_alone
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 ALMOST = 0.8
@@ -71,16 +73,30 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
 
 
 def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> None:
-    """Leave out tabs of percentages alone beside tabs with readings: they would count the same bars twice."""
-    measured = [
-        name
-        for name, blocks in chosen.items()
-        if any(h.measured and not h.means.quantities for b in blocks for h in b.headings)
-    ]
-    for name in list(chosen) if measured else ():
-        if name not in measured:
+    """Leave out blocks of percentages alone beside blocks with readings: they would count the same bars twice."""
+    measured = [block for blocks in chosen.values() for block in blocks if _has_readings(block)]
+    for name, blocks in list(chosen.items()) if measured else ():
+        for block in (block for block in blocks if block not in measured):
+            place = next(h for h in block.headings if h.measured).places[-1]
+            words: dict[str, Any] = {"value": notes.address(*place), "readings": _address(measured[0], notes)}
+            notes.add("summary-beside-readings", **place._asdict(), **words)
+            _set_block_aside(block, notes)
+        chosen[name] = [block for block in blocks if block in measured]
+        if not chosen[name]:
             del chosen[name]
-            notes.add("summary-beside-readings", table=name, value=name, readings=measured[0])
+
+
+def _has_readings(block: Block) -> bool:
+    return any(h.measured and not h.means.quantities for h in block.headings)
+
+
+def _set_block_aside(block: Block, notes: Notebook) -> None:
+    headed = {h.column for h in block.headings}
+    for line in (*block.heading_lines, *block.body):
+        for column, cell in enumerate(block.view.lines[line][1]):
+            if cell != "" and (column in headed or column in block.columns):
+                table, row, at = block.place(line, column)
+                notes.accounts[table].set_aside("table not read", columns=[at], rows=range(row, row + 1))
 
 
 def is_ours(grid: Grid) -> bool:
@@ -90,7 +106,8 @@ def is_ours(grid: Grid) -> bool:
     found = find_heading_row(grid, "bars")
     means = [meaning(text, "bars") for text in (found.texts if found else ()) if text]
     keys = [m.key for m in means if m.key]
-    return {"bar", "body", "firing"} <= set(keys) and not any(m.mark for m in means) and keys.count("bar") == 1
+    is_made_so = not any(m.mark or stand_alone(m.quantities, keys) for m in means)
+    return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
 
 
 def _is_other(grid: Grid) -> bool:
@@ -110,6 +127,8 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
     means = [h.means for h in block.headings]
     keys = {m.key for m in means}
     if found is None or [t for t in found.texts if t] != [h.text for h in block.headings] or any(m.mark for m in means):
+        return False
+    if any(stand_alone(m.quantities, keys) for m in means):
         return False
     if keys >= {"bar", "body", "firing"}:
         return True

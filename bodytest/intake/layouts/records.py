@@ -10,7 +10,7 @@ from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block, is_number, is_reading
-from bodytest.intake.layouts.fields import Field, understand
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.titles import Title, read_title, tab_title
 from bodytest.intake.layouts.words import tokens, total_words
 
@@ -39,7 +39,7 @@ class Reading:
     block: Block
     """The block."""
     fields: list[Field] = field(default_factory=list)
-    """The columns that are understood, and with a ``?`` before its heading each that may tell bars apart."""
+    """The columns that are understood, and those that are none of ours."""
     records: list[Record] = field(default_factory=list)
     """Its rows."""
     titles: list[tuple[Place | None, Title]] = field(default_factory=list)
@@ -81,7 +81,7 @@ def _title(text: str, block: Block) -> Title:
 def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     """Yield the rows that are bars; totals, remarks and titles between them are not."""
     block, below_total = reading.block, False
-    named = [f for f in reading.fields if not is_reading(f.key) and not f.key.startswith("?")]
+    named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] not in (UNKNOWN, COMPARED)]
     measured = [h.column for h in block.headings if h.measured]
     merged = _merged(block)
     words, maybe_codes = total_words()

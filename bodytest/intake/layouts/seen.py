@@ -6,12 +6,13 @@ from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Heading
-from bodytest.intake.layouts.fields import Field
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field
 from bodytest.intake.layouts.headings import heading_words
 from bodytest.intake.layouts.records import Reading
 
 MOST = 10
 """Lines of all."""
+_NONE_OF_OURS = {UNKNOWN: "not known", COMPARED: "compared with the readings"}
 _BLOCKS = 4
 """Of these, lines about tables; the others tell the columns of the first one."""
 
@@ -39,8 +40,8 @@ def _block(reading: Reading, notes: Notebook) -> str:
 
 def _column(one: Field, notes: Notebook) -> str:
     where = notes.address(*one.heading.places[-1])
-    if one.key.startswith("?"):
-        return f"{where} “{one.heading.text}”: not known"
+    if one.key[0] in _NONE_OF_OURS:
+        return f"{where} “{one.heading.text}”: {_NONE_OF_OURS[one.key[0]]}"
     unit = f" in {one.unit}" if one.unit else ""
     why = f" (by {one.why})" if one.why else ""
     return f"{where} “{one.heading.text}” = {heading_words(one.key)}{unit}{why}"

@@ -6,13 +6,13 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from bodytest.quantities import CHOICES, QUANTITIES, READINGS
+from bodytest.quantities import CHOICES, QUANTITIES, READINGS, STATED
 from bodytest.tables import LIVE_HEADINGS
 from bodytest.units import INSTRUMENTS
 
 Kind = str
 """What stands in a column: a name in `bodytest.units.DIMENSIONS`, or ``text``, ``choice``, ``cone``, ``date``,
-``temperature``, ``degrees``, ``minutes``, ``computed``."""
+``temperature``, ``degrees``, ``minutes``, ``percent``, ``computed``."""
 TableName = Literal["bars", "firings", "pieces", "specs"]
 
 
@@ -52,6 +52,7 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         Column("position", "position", "text"),
         Column("mark", "mark", "text"),
         *(Column(reading.key, reading.heading, reading.dimension.name, reading.spellings) for reading in READINGS),
+        *(Column(one.key, one.heading, "percent") for one in STATED.values()),
         *(Column(choice.key, choice.heading, "text", choice.spellings) for choice in CHOICES),
         Column("left_out", "leave out", "text"),
         _NOTES,

@@ -155,12 +155,18 @@ def _speaks_of(voice: Voice, choice: Choice) -> Iterator[str]:
 def _shrinkage(voice: Voice, group: Tested) -> Figure:
     total = group.quantities.get("total_shrinkage")
     if total is not None:
-        return Figure(voice.say("answer.total_label"), voice.mean(total), _next_bar(voice, total))
+        return Figure(_label(voice, "total", total), voice.mean(total), _next_bar(voice, total))
     drying = group.quantities.get("drying_shrinkage")
     if drying is not None:
-        return Figure(voice.say("answer.drying_label"), voice.mean(drying), voice.say("answer.total_absent"))
+        return Figure(_label(voice, "drying", drying), voice.mean(drying), voice.say("answer.total_absent"))
     label = voice.say("answer.total_label")
     return Figure(label, voice.say("answer.absent"), voice.say("answer.total_absent"), known=False)
+
+
+def _label(voice: Voice, name: str, result: QuantityResult) -> str:
+    """Return what a figure is called, and that the sheet states it where no readings give it."""
+    label = voice.say(f"answer.{name}_label")
+    return voice.say("answer.as_stated", label=label) if result.stated else label
 
 
 def _next_bar(voice: Voice, result: QuantityResult) -> str:
@@ -189,7 +195,7 @@ def _absorption(voice: Voice, group: Tested) -> Figure:
     if absorbed is None:
         return Figure(label, voice.say("answer.absent"), voice.say("answer.absorption_absent"), known=False)
     return Figure(
-        label,
+        _label(voice, "absorption", absorbed),
         voice.mean(absorbed),
         _limit_words(voice, absorbed),
         verdict_mark(voice, absorbed.decision),
@@ -222,6 +228,8 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     rests = "answer.rests_on_batches" if batches else "answer.rests_on"
     bars = voice.count("bar", result.n)
     sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction), *_speaks_of(voice, choice)]
+    if result.stated:
+        sentences.append(voice.say("answer.stated"))
     if half_width(result) is not None:
         sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
     without_sizes = choice.reason == "unfired" and is_fired(group)

@@ -137,13 +137,16 @@ _ROWS_ON_SCREEN = 12
 def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> list[str]:
     """Return what stands under the code of each bar."""
     apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
+    stated = bars["stated"] if "stated" in bars else [()] * len(bars)
     return [
         voice.say("bars.remark_left_out", reason=reason)
         if reason
         else voice.say("bars.remark_flagged")
         if (sheet, row) in apart
+        else voice.say("bars.remark_stated", what=voice.joined([QUANTITY_BY_KEY[key].words for key in keys]))
+        if keys
         else ""
-        for sheet, row, reason in zip(bars["sheet"], bars["row"], bars["left_out"], strict=True)
+        for sheet, row, reason, keys in zip(bars["sheet"], bars["row"], bars["left_out"], stated, strict=True)
     ]
 
 

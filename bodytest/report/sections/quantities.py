@@ -60,6 +60,7 @@ def _rows(voice: Voice, tested: tuple[Tested, ...], told: set[str]) -> Iterator[
 
 def _row(voice: Voice, where: str, quantity: Quantity, result: QuantityResult, small: str = "") -> list[Cell | str]:
     label = f"{quantity.name}, {quantity.unit}" if quantity.unit else quantity.name
+    small = small or (voice.say("quantities.stated") if result.stated else "")
     return [where, Cell(label, small=small), *_numbers(voice, result, quantity.digits)]
 
 

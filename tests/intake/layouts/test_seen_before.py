@@ -108,7 +108,7 @@ def test_figures_of_last_year_beside_readings_do_not_count(tmp_path: Path) -> No
     summary = [["clay", "cone", "total shrinkage %"], ["Torvan", "04", 7.5], ["Torvan", "6", 12.1]]
     sheets = read(tmp_path, Tests=[HEADS, *BARS], Summary=summary)
     assert len(sheets.bars) == 6
-    assert [f.cell for f in sheets.findings if f.code == "summary-beside-readings"] == ["Summary"]
+    assert [f.cell for f in sheets.findings if f.code == "summary-beside-readings"] == ["Summary!C1"]
 
 
 def test_two_columns_that_name_the_body_and_disagree_leave_no_bar(tmp_path: Path) -> None:
