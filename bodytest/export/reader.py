@@ -251,6 +251,8 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     }  # fmt: skip
     values = _bar_column(bars, "values", dict[str, float | None])
     absent = float("nan")
+    if not any(columns["stated"]):
+        del columns["stated"]
     table = pd.DataFrame(columns)
     for quantity in QUANTITIES:
         numbers = [absent if (number := one.get(quantity.key)) is None else number for one in values]
