@@ -1,11 +1,11 @@
 """Text tables (.csv, .tsv, .txt): encoding, delimiter and decimal sign found out, then read in columns."""
 
-import csv
 import dataclasses
 import io
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -186,16 +186,11 @@ def _column(values: Any) -> np.ndarray:
 
 def _end_of_record(text: str, delimiter: str, count: int) -> int:
     """Return where the first ``count`` records of the text end."""
-    if count == 0:
-        return 0
-    lines = io.StringIO(text[:HEAD_TEXT], newline="")
-    reader = csv.reader(lines, delimiter=delimiter)
-    for _ in range(count):
-        next(reader)
+    first = islice(cells(text[:HEAD_TEXT], delimiter), count)
+    lines = sum(1 + sum(cell.count("\n") for cell in record) for record in first)
     position = 0
-    counter = io.StringIO(text[:HEAD_TEXT])
-    for _ in range(reader.line_num):
-        position += len(counter.readline())
+    for _ in range(lines):
+        position = text.find("\n", position) + 1 or len(text)
     return position
 
 

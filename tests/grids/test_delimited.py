@@ -54,3 +54,14 @@ def test_bytes_that_are_no_text_are_refused() -> None:
     for content in (bytes(range(256)) * 20, b"\x89PNG\r\n\x1a\n" + b"\0\1\2\3" * 100):
         with pytest.raises(NotText):
             decode(content)
+
+
+@pytest.mark.parametrize("row", [0, 1, 2])
+def test_a_cell_longer_than_readers_usually_take_is_read(tmp_path: Path, row: int) -> None:
+    lines = ["bar,body,firing,wet length (mm),fired length (mm),remarks", "A1,Grey,F1,100,88,", "A2,Grey,F1,101,89,"]
+    lines[row] += "n" * 140_000
+    (tmp_path / "m.csv").write_text("\n".join(lines), encoding="utf-8")
+    sheets = read_sheets([tmp_path / "m.csv"])
+    assert sheets.bars["bar"].tolist() == ["A1", "A2"]
+    assert sheets.marks["wet_length_mm"].tolist() == [100.0, 101.0]
+    assert [f.code for f in sheets.findings].count("heading-unknown") == 1
