@@ -64,4 +64,4 @@ def test_a_cell_longer_than_readers_usually_take_is_read(tmp_path: Path, row: in
     sheets = read_sheets([tmp_path / "m.csv"])
     assert sheets.bars["bar"].tolist() == ["A1", "A2"]
     assert sheets.marks["wet_length_mm"].tolist() == [100.0, 101.0]
-    assert [f.code for f in sheets.findings].count("heading-unknown") == 1
+    assert "file-damaged" not in {f.code for f in sheets.findings}
