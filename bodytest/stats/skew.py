@@ -14,6 +14,9 @@ HOLDS_TO = 0.7
 """Scatter over mean up to which the intervals were shown to hold,"""
 HOLDS_FROM = 5
 """from that many bars on."""
+_FURTHER_UP = 0.3
+"""By how much of the scatter over the mean the interval of a mean reaches further up: bars whose mean is too low by
+chance lack the tail, and so scatter too little besides."""
 _FARTHEST = 20.0
 """No exponent is taken to be more: such an interval says nothing anyway."""
 
@@ -50,24 +53,31 @@ class Positive:
         return self.relative_scatter(mean) <= HOLDS_TO
 
 
-def allow_for_skew(mean: float, half_width: float, values: Positive | None) -> tuple[float, float]:
+def allow_for_skew(
+    mean: float, half_width: float, values: Positive | None, *, of_mean: bool = True
+) -> tuple[float, float]:
     """Return the ends of an interval with room for a long upper tail, where the values may have one.
 
     Parameters:
         mean: middle of the symmetrical interval [unit of the quantity].
         half_width: of that interval, of the mean, of the next bar or of most bars [unit of the quantity].
         values: how the values scatter, None where they may well be negative [unit of the quantity].
+        of_mean: whether the interval is that of the mean.
 
-    Equation: low = mean − h, no lower than 0 where the mean is above it; high = (m + c) exp(h/(m + c)) − c, c twice the
-        reading uncertainty; mean ± h where the scatter is below `SKEWED_FROM` of m + c
+    Equation: low = mean − h, no lower than 0 where the mean is above it; high = (m + c) exp(f h/(m + c)) − c, c twice
+        the reading uncertainty, f = 1 + 0.3 s/(m + c) for the mean and 1 else; mean ± h where the scatter is below
+        `SKEWED_FROM` of m + c
 
     Reference: interval on the logarithmic scale by the delta method (JCGM 100:2008 (GUM) 5.1.2), joined with the plain
-        one; the choice is our own, held by simulation of lognormal and gamma bodies. Worked value by hand:
-        exp(0.5) = 1.649.
+        one; the choice is our own, held by simulation of lognormal and gamma bodies. Worked values by hand:
+        exp(0.5) = 1.649, exp(1.15 × 0.5) = 1.777.
+
+    Notes: Without f a limit is wrongly met by 7.1 % of lognormal bodies of σ 0.7 (5 bars), with it by 5.4 %; it takes
+        the upper end of five bars further from the mean by a tenth (σ 0.3), a fifth (σ 0.5), three tenths (σ 0.7).
 
     >>> low, high = allow_for_skew(1.0, 0.5, Positive(0.5))
-    >>> print(f"{low:.3f} {high:.3f}")
-    0.500 1.649
+    >>> print(f"{low:.3f} {high:.3f} {allow_for_skew(1.0, 0.5, Positive(0.5), of_mean=False)[1]:.3f}")
+    0.500 1.777 1.649
     >>> allow_for_skew(10.0, 0.5, Positive(0.5))
     (9.5, 10.5)
     """
@@ -76,7 +86,8 @@ def allow_for_skew(mean: float, half_width: float, values: Positive | None) -> t
     above = values.offset(mean)
     high = mean + half_width
     if above > 0.0:
-        high = mean + above * math.expm1(min(half_width / above, _FARTHEST))
+        further = 1.0 + _FURTHER_UP * values.relative_scatter(mean) * of_mean
+        high = mean + above * math.expm1(min(further * half_width / above, _FARTHEST))
     low = mean - half_width
     return (max(low, 0.0) if mean > 0.0 else low), high
 
@@ -96,7 +107,7 @@ def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _
     >>> plain = summarise_bars([0.6, 0.7, 0.9, 1.1, 1.5])
     >>> wide = with_room_for_skew(plain)
     >>> print(f"{plain.low:.2f} {plain.high:.2f}, {wide.low:.2f} {wide.high:.2f}, {wide.skew}")
-    0.52 1.40, 0.52 1.52, allowed for
+    0.52 1.40, 0.52 1.61, allowed for
     """
     if summary.sd is None or summary.high is None:
         return summary
@@ -107,7 +118,8 @@ def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _
     for start in ("", "next_", "tolerance_"):
         high: float | None = getattr(summary, f"{start}high")
         if high is not None:
-            ends[f"{start}low"], ends[f"{start}high"] = allow_for_skew(summary.mean, high - summary.mean, values)
+            half = high - summary.mean
+            ends[f"{start}low"], ends[f"{start}high"] = allow_for_skew(summary.mean, half, values, of_mean=not start)
     skew: Skew = "allowed for" if values.holds(summary.mean) and summary.n >= HOLDS_FROM else "may not hold"
     return replace(summary, **ends, skew=skew)
 
@@ -128,10 +140,10 @@ def upper_limit(
         t: with a long upper tail all but all misses of a two-sided interval are misses at its upper end
 
     Reference: JCGM 106:2012, guarded acceptance; the limit for skewed values as `allow_for_skew`. Worked values by
-        hand: t(0.95; 9) = 1.833; exp(2.262 × 0.1) = 1.254.
+        hand: t(0.95; 9) = 1.833; exp(1.09 × 2.262 × 0.1) = 1.280.
 
     >>> print(f"{upper_limit(2.8, 0.1, 9, None, 0.95):.3f} {upper_limit(1.0, 0.1, 9, Positive(0.3), 0.95):.3f}")
-    2.983 1.254
+    2.983 1.280
     """
     if values is not None and values.is_skewed(mean):
         half = student_factor(degrees_of_freedom, confidence) * standard_uncertainty

@@ -1,25 +1,30 @@
 """Do answers of the command line hold where bodies do what no model has? Simulated workbooks of many bodies.
 
-Run: OMP_NUM_THREADS=1 python tests/bench/command_coverage.py --runs 1000       the tables, some minutes of one core
-     … --runs 200                                                               a quick look
+Run: OMP_NUM_THREADS=1 python -m tests.bench.command_coverage --runs 1000       the tables, an hour of one core
+     … --runs 100                                                               a quick look
      … --write tests/bench/coverage.md                                          keep them, with the date and the commit
 
 Each row writes workbooks, calls `bodytest results` or `bodytest compare`, and counts in the document that it prints
-how often the true values are held. The standard error of 95 % is 0.7 percentage points with 1000 bodies.
+how often the true values are held. All rows get a workbook in turn, and the tables are kept after each turn, so that a
+run that is stopped loses nothing. The standard error of 95 % is 0.7 percentage points with 1000 bodies.
 """
 
+import argparse
+import gc
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench.own_section import make_section, table
+from tests.bench.own_section import keep_section, table
 from tests.bench.response_coverage import CLOSE, CONES_4_TO_7, LIMIT, Body
 from tests.bench.simulated_sheets import (
+    BAR_MM,
     FURTHER,
     Simulated,
     Test,
@@ -34,13 +39,37 @@ from tests.bench.simulated_sheets import (
 
 SEED = 20240303
 TITLE = "Through the command line"
-AT_ONCE = 500
+AT_ONCE = 50
 """Bodies in one workbook."""
 UNEVEN = (1, 2, 10, 3, 6)
 PARTLY = ((2, 0, 0, 10, 1), (3, 3, 0, 0, 0), (0, 5, 5, 0, 2), (2, 0, 0, 2, 2))
 KNOWN_LOADS = {"scatter between loads (points)": 0.3, "scatter between loads, from how many": 10}
 KNOWN_BATCHES = {"scatter between batches (points)": 0.15, "scatter between batches, from how many": 10}
 CALIPERS = {"length calibration ± (mm)": 0.1}
+
+Figures = list[tuple[float, ...]]
+"""What was found of each body of a workbook; NaN where a row does not show it."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of a table: what is simulated, and what is counted of each body."""
+
+    names: tuple[str, ...]
+    """First cells of the row."""
+    of_bodies: Callable[[int, np.random.Generator], Figures]
+    """Simulates so many bodies and returns what the command line says of each."""
+    medians: tuple[int, ...] = ()
+    """Figures that are shown as medians, in whole °C; all others are means."""
+
+    def cells(self, found: Figures) -> tuple[object, ...]:
+        """Return the cells of the row."""
+        figures = np.array(found, dtype=float)
+        shown = [
+            f"{np.median(of_all):.0f}" if at in self.medians else "" if np.isnan(of_all).all() else of_all.mean()
+            for at, of_all in enumerate(figures.T)
+        ]
+        return (*self.names, *shown)
 
 
 def _own(sizes: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
@@ -69,32 +98,27 @@ TESTS = {
     "calipers ± 0.1 mm, one load": Test(((10,),), calibration_mm=0.05, lab=CALIPERS),
     "calipers ± 0.1 mm, 6 loads": Test(((5,) * 6,), load_sd=0.1, calibration_mm=0.05, lab=CALIPERS),
 }
+OF_PROGRAMMES = (
+    "bars, 0.15 points between them", "mean of whom it speaks", "next", "any batch and load: mean", "next",
+    "borrowed: mean", "next",
+)  # fmt: skip
 
 
-def programmes(runs: int) -> Iterator[str]:
-    """Yield the table of answers for programmes."""
-
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (name, test) in enumerate(TESTS.items()):
-            yield name, *_programme_row(test, runs, np.random.default_rng([SEED, 1, place]))
-
-    headings = ("bars, 0.15 points between them", "speaks of", "mean", "next", "any batch and load: mean", "next")
-    headings = (*headings, "borrowed: mean", "next")
-    yield from table("Total shrinkage of programmes", headings, rows())
+def answered(test: Test, bodies: int, rng: np.random.Generator) -> Figures:
+    """Return what the intervals of each programme hold."""
+    made = simulate(test, bodies, rng)
+    found = _told_of("programmes", bodies, made.rows, one_programme(len(test.bars[0])), test.lab)
+    return [_programme_held(one, made) for one in found]
 
 
-def _programme_row(test: Test, runs: int, rng: np.random.Generator) -> tuple[object, ...]:
-    held, speak = [], set()
-    for done in range(0, runs, AT_ONCE):
-        made = simulate(test, min(AT_ONCE, runs - done), rng)
-        with tempfile.TemporaryDirectory() as folder:
-            sheet = write_workbook(Path(folder, "bars.xlsx"), made.rows, one_programme(len(test.bars[0])), test.lab)
-            answered = told("results", sheet)["programmes"]
-        held += [_programme_held(one, made) for one in answered]
-        speak |= {f"{one['speaks_of']['batch']} batch, {one['speaks_of']['load']} load" for one in answered}
-    if len(held) != runs:
-        raise RuntimeError(f"{len(held)} programmes were answered for, of {runs}")
-    return (" or ".join(sorted(speak)), *("" if np.isnan(one) else float(one) for one in np.mean(held, axis=0)))
+def _told_of(part: str, bodies: int, *workbook, call: tuple[str, ...] = ("results",)) -> list[dict]:
+    """Write a workbook, call a command and return a part of what it prints, one piece for each body."""
+    command, *options = call
+    with tempfile.TemporaryDirectory() as folder:
+        found: list[dict] = told(command, write_workbook(Path(folder, "bars.xlsx"), *workbook), *options)[part]
+    if len(found) != bodies:
+        raise RuntimeError(f"{len(found)} {part} were told of, of {bodies}")
+    return found
 
 
 def _programme_held(programme: dict, made: Simulated) -> tuple[float, ...]:
@@ -115,107 +139,76 @@ def _within(interval: dict, mean: float, further: np.ndarray) -> tuple[float, fl
     return float(interval["low"] <= mean <= interval["high"]), float(next_bar.sum() / FURTHER)
 
 
-ABSORPTIONS = ((0.1, 5, 1), (0.3, 5, 1), (0.5, 3, 1), (0.5, 5, 1), (0.5, 10, 1), (0.9, 5, 1), (0.5, 5, 4), (0.3, 3, 6))
+ABSORPTIONS = (
+    (0.1, 5, 1), (0.3, 5, 1), (0.5, 3, 1), (0.5, 5, 1), (0.5, 10, 1), (0.7, 5, 1), (0.9, 5, 1), (0.5, 5, 4), (0.3, 3, 6)
+)  # fmt: skip
 """σ of the logarithm of a bar, bars of each load, loads (whose own σ is 0.2)."""
+OF_ABSORPTIONS = ("σ of bars", "bars", "loads", "mean", "wrong meets", "wrong does not", "said that it may not hold")
 
 
-def absorptions(runs: int) -> Iterator[str]:
-    """Yield the table of skewed absorptions at their limit."""
-
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (sigma, bars, loads) in enumerate(ABSORPTIONS):
-            found = _absorption_row(sigma, bars, loads, runs, np.random.default_rng([SEED, 2, place]))
-            yield f"{sigma:g}", str(bars), str(loads), *found
-
-    headings = ("σ of bars", "bars", "loads", "mean", "wrong meets", "wrong does not", "said that it may not hold")
-    yield from table("Lognormal absorptions whose mean is the limit, loads σ 0.2", headings, rows())
-
-
-def _absorption_row(sigma: float, bars: int, loads: int, runs: int, rng: np.random.Generator) -> tuple[float, ...]:
+def absorbed(sigma: float, bars: int, loads: int, bodies: int, rng: np.random.Generator) -> Figures:
+    """Return what is said of each lognormal absorption whose mean is the limit."""
     headings = ("bar", "body", "firing", "fired mass (g)", "boiled mass (g)")
     lab = {"absorption limit (%)": LIMIT, "absorption method": "boil 5 h and soak 24 h", "mass reading step (g)": 0.001}
     load = np.repeat(np.arange(loads), bars)
-    seen = []
-    for done in range(0, runs, AT_ONCE):
-        bodies = min(AT_ONCE, runs - done)
-        whole = np.hypot(sigma, 0.2 * (loads > 1))
-        logs = sigma * rng.standard_normal((bodies, load.size))
-        logs += 0.2 * (loads > 1) * rng.standard_normal((bodies, loads))[:, load]
-        boiled = np.round(100.0 + LIMIT * np.exp(logs - whole**2 / 2.0), 3)
-        rows = [
-            (f"{body}-{bar}", f"Body {body}", f"L{load[bar]}", 100.0, boiled[body, bar])
-            for body in range(bodies)
-            for bar in range(load.size)
-        ]
-        with tempfile.TemporaryDirectory() as folder:
-            sheet = write_workbook(Path(folder, "bars.xlsx"), rows, one_programme(loads), lab, headings)
-            document = told("results", sheet)
-        for programme in document["programmes"]:
-            found = programme["quantities"]["absorption"]
-            seen.append(
-                (
-                    found["low"] <= LIMIT <= found["high"],
-                    found["decision"] == "meets",
-                    found["decision"] == "does not meet",
-                    found["skew"] == "may not hold",
-                )
-            )
-    if len(seen) != runs:
-        raise RuntimeError(f"{len(seen)} absorptions were answered for, of {runs}")
-    return tuple(float(one) for one in np.mean(seen, axis=0))
+    whole = np.hypot(sigma, 0.2 * (loads > 1))
+    logs = sigma * rng.standard_normal((bodies, load.size))
+    logs += 0.2 * (loads > 1) * rng.standard_normal((bodies, loads))[:, load]
+    boiled = np.round(100.0 + LIMIT * np.exp(logs - whole**2 / 2.0), 3)
+    rows = [
+        (f"{body}-{bar}", f"Body {body}", f"L{load[bar]}", 100.0, boiled[body, bar])
+        for body in range(bodies)
+        for bar in range(load.size)
+    ]
+    answers = _told_of("programmes", bodies, rows, one_programme(loads), lab, headings)
+    return [
+        (
+            found["low"] <= LIMIT <= found["high"],
+            found["decision"] == "meets",
+            found["decision"] == "does not meet",
+            found["skew"] == "may not hold",
+        )
+        for found in (one["quantities"]["absorption"] for one in answers)
+    ]
 
 
-def temperatures(runs: int) -> Iterator[str]:
-    """Yield the table of responses whose loads were not as hot as the kiln says."""
-
-    def rows() -> Iterator[tuple[object, ...]]:
-        cells = [(celsius, 20.0, wrong, True) for celsius in (CONES_4_TO_7, CLOSE) for wrong in (3.0, 6.0, 10.0)]
-        cells += [(CLOSE, 20.0, wrong, False) for wrong in (0.0, 6.0)]
-        for place, (celsius, steepness, wrong, stated) in enumerate(cells):
-            body = Body(celsius, steepness, 0.4, wrong_c=wrong, bloats_c=30.0)
-            found = _response_row(body, stated, runs, np.random.default_rng([SEED, 3, place]))
-            yield " ".join(f"{one:.0f}" for one in celsius), f"{wrong:g}", "yes" if stated else "no", *found
-
-    headings = ("firings °C", "wrong °C", "stated", "at limit", "width °C", "peak", "width °C", "window wrong")
-    headings = (*headings, "said to hold for exact temperatures only")
-    yield from table("Response to firing, 5 bars in each load (wrong: standard deviation)", headings, rows())
+TEMPERATURES = (
+    *((celsius, wrong, True) for celsius in (CONES_4_TO_7, CLOSE) for wrong in (3.0, 6.0, 10.0)),
+    *((CLOSE, wrong, False) for wrong in (0.0, 6.0)),
+)
+"""Firings, standard deviation of the errors of their temperatures, and whether the sheet states them."""
+OF_TEMPERATURES = (
+    "firings °C", "wrong °C", "stated", "at limit", "width °C", "peak", "width °C", "window wrong",
+    "said to hold for exact temperatures only",
+)  # fmt: skip
 
 
-def _response_row(body: Body, stated: bool, runs: int, rng: np.random.Generator) -> tuple[float, ...]:
-    headings = (*("bar", "body", "firing", "wet length (mm)", "fired length (mm)"), "fired mass (g)", "boiled mass (g)")
+def read_off(body: Body, stated: bool, bodies: int, rng: np.random.Generator) -> Figures:
+    """Return what is read off each response whose loads were not as hot as the kiln says."""
+    headings = ("bar", "body", "firing", "wet length (mm)", "fired length (mm)", "fired mass (g)", "boiled mass (g)")
     lab = {"absorption limit (%)": LIMIT, "absorption method": "boil 5 h and soak 24 h"}
     celsius = np.array(body.temperatures_c)
     firings = [("firing", "peak temperature (°C)", *(("temperature ± (°C)",) if stated else ()))]
     firings += [(f"L{at}", one, *((2.0 * body.wrong_c,) if stated else ())) for at, one in enumerate(celsius)]
     load = np.repeat(np.arange(len(celsius)), body.bars)
-    seen = []
-    for done in range(0, runs, AT_ONCE):
-        bodies = min(AT_ONCE, runs - done)
-        true = (celsius + body.wrong_c * rng.standard_normal((bodies, len(celsius))))[:, load]
-        fired = np.round(100.0 - body.shrinkage(true) - 0.2 * rng.standard_normal(true.shape), 2)
-        boiled = np.round(100.0 + np.maximum(body.absorption(true) + body.sd * rng.standard_normal(true.shape), 0), 2)
-        rows = [
-            (f"{one}-{bar}", f"Body {one}", f"L{load[bar]}", 100.0, fired[one, bar], 100.0, boiled[one, bar])
-            for one in range(bodies)
-            for bar in range(load.size)
-        ]
-        with tempfile.TemporaryDirectory() as folder:
-            document = told("results", write_workbook(Path(folder, "bars.xlsx"), rows, firings, lab, headings))
-        seen += [_of_response(found, body) for found in document["responses"]]
-    if len(seen) != runs:
-        raise RuntimeError(f"{len(seen)} responses were answered for, of {runs}")
-    at, at_width, peak, peak_width, wrong, said = np.array(seen, dtype=float).T
-    widths = (f"{np.median(at_width):.0f}", f"{np.median(peak_width):.0f}")
-    return (float(at.mean()), widths[0], float(peak.mean()), widths[1], float(wrong.mean()), float(said.mean()))
+    true = (celsius + body.wrong_c * rng.standard_normal((bodies, len(celsius))))[:, load]
+    fired = np.round(100.0 - body.shrinkage(true) - 0.2 * rng.standard_normal(true.shape), 2)
+    boiled = np.round(100.0 + np.maximum(body.absorption(true) + body.sd * rng.standard_normal(true.shape), 0), 2)
+    rows = [
+        (f"{one}-{bar}", f"Body {one}", f"L{load[bar]}", 100.0, fired[one, bar], 100.0, boiled[one, bar])
+        for one in range(bodies)
+        for bar in range(load.size)
+    ]
+    answers = _told_of("responses", bodies, rows, firings, lab, headings)
+    return [_of_response(found, body) for found in answers]
 
 
 def _of_response(found: dict, body: Body) -> tuple[float, ...]:
     first, last = body.temperatures_c[0], body.temperatures_c[-1]
 
     def ends(read: dict) -> tuple[float, float]:
-        return tuple(
-            read[end] if read[end] is not None else outside for end, outside in (("low", first), ("high", last))
-        )
+        low, high = read["low"], read["high"]
+        return first if low is None else low, last if high is None else high
 
     (low, high), (cool, hot), window = ends(found["at_limit"]), ends(found["densest"]), found["safe_window"]
     return (
@@ -231,60 +224,102 @@ FAMILIES = (
     ((2, 2, 2, 20, 20), (0.3, 0.3, 0.3, 0.1, 0.1)), ((10, 10, 10, 10), (0.3, 0.1, 0.1, 0.1)),
 )  # fmt: skip
 """Bars of each batch of a body, and how they scatter."""
+OF_FAMILIES = ("bars of each batch", "scatter", "true means", "wrong verdicts")
 
 
-def families(runs: int) -> Iterator[str]:
-    """Yield the table of batches of unequal size and scatter that are compared."""
-
-    def rows() -> Iterator[tuple[object, ...]]:
-        for place, (sizes, sds) in enumerate(FAMILIES):
-            rng = np.random.default_rng([SEED, 4, place])
-            alike = _wrong(sizes, sds, 0.0, "different", runs, rng)
-            apart = _wrong(sizes, sds, 0.5, "same within tolerance", runs, rng)
-            yield _listed(sizes), _listed(sds), alike, apart
-
-    headings = ("bars of each batch", "scatter", "wrong different", "wrong same within 0.5 points")
-    yield from table("Batches compared, each body by itself", headings, rows())
-
-
-def _wrong(sizes, sds, apart: float, verdict: str, runs: int, rng: np.random.Generator) -> float:
-    """Return how often some pair gets a wrong verdict: all means equal, or the first apart from the others."""
+def compared(
+    sizes: Sequence[int], sds: Sequence[float], apart: float, bodies: int, rng: np.random.Generator
+) -> Figures:
+    """Return whether some pair gets a wrong verdict: all means equal, or the first apart by the tolerance."""
     batch = np.repeat(np.arange(len(sizes)), sizes)
-    wrong = done = 0
-    while done < runs:
-        bodies = min(AT_ONCE, runs - done)
-        means = np.where(batch == 0, 12.0 + apart, 12.0)
-        shrinkage = means + np.array(sds)[batch] * rng.standard_normal((bodies, batch.size))
-        wet = BAR_LENGTH + 0.3 * rng.standard_normal(shrinkage.shape)
-        rows = [
-            (f"{body}-{bar}", f"Body {body}", f"D{batch[bar]}", "L0", wet[body, bar], length)
-            for body, lengths in enumerate(wet * (1.0 - shrinkage / 100.0))
-            for bar, length in enumerate(lengths)
-        ]
-        lab = {"shrinkage tolerance (%)": 0.5, "length reading step (mm)": 0.001}
-        with tempfile.TemporaryDirectory() as folder:
-            sheet = write_workbook(Path(folder, "bars.xlsx"), rows, one_programme(1), lab)
-            found = told("compare", sheet, "--by", "batch", "--json")["comparisons"]
-        if len(found) != bodies:
-            raise RuntimeError(f"{len(found)} bodies were compared, of {bodies}")
-        for one in found:
-            pairs = one["differences"]
-            if apart:
-                pairs = [pair for pair in pairs if "D0" in (pair["first"], pair["second"])]
-            wrong += any(pair["verdict"] == verdict for pair in pairs)
-        done += bodies
-    return wrong / runs
+    means = np.where(batch == 0, 12.0 + apart, 12.0)
+    shrinkage = means + np.array(sds)[batch] * rng.standard_normal((bodies, batch.size))
+    wet = BAR_MM + 0.3 * rng.standard_normal(shrinkage.shape)
+    rows = [
+        (f"{body}-{bar}", f"Body {body}", f"D{batch[bar]}", "L0", wet[body, bar], length)
+        for body, lengths in enumerate(wet * (1.0 - shrinkage / 100.0))
+        for bar, length in enumerate(lengths)
+    ]
+    lab = {"shrinkage tolerance (%)": 0.5, "length reading step (mm)": 0.001}
+    call = ("compare", "--by", "batch", "--json")
+    answers = _told_of("comparisons", bodies, rows, one_programme(1), lab, call=call)
+    verdict = "same within tolerance" if apart else "different"
+    return [
+        (
+            any(
+                pair["verdict"] == verdict and (not apart or "D0" in (pair["first"], pair["second"]))
+                for pair in one["differences"]
+            ),
+        )
+        for one in answers
+    ]
 
 
-BAR_LENGTH = 100.0
-
-
-def _listed(numbers: tuple[float, ...]) -> str:
+def _listed(numbers: Sequence[float]) -> str:
     return " ".join(f"{one:g}" for one in numbers)
 
 
-SECTIONS = (programmes, absorptions, temperatures, families)
+def _rows() -> dict[tuple[str, tuple[str, ...]], list[Row]]:
+    """Return the rows of each table by its title and headings."""
+    responses = [
+        (celsius, wrong, stated, Body(celsius, 20.0, 0.4, wrong_c=wrong, bloats_c=30.0))
+        for celsius, wrong, stated in TEMPERATURES
+    ]
+    return {
+        ("Total shrinkage of programmes", OF_PROGRAMMES): [
+            Row((name,), lambda bodies, rng, test=test: answered(test, bodies, rng)) for name, test in TESTS.items()
+        ],
+        ("Lognormal absorptions whose mean is the limit, loads σ 0.2", OF_ABSORPTIONS): [
+            Row(tuple(f"{one:g}" for one in body), lambda bodies, rng, body=body: absorbed(*body, bodies, rng))
+            for body in ABSORPTIONS
+        ],
+        ("Response to firing, 5 bars in each load (wrong: standard deviation)", OF_TEMPERATURES): [
+            Row(
+                (_listed(celsius), f"{wrong:g}", "yes" if stated else "no"),
+                lambda bodies, rng, body=body, stated=stated: read_off(body, stated, bodies, rng),
+                medians=(1, 3),
+            )
+            for celsius, wrong, stated, body in responses
+        ],
+        ("Batches compared, each body by itself", OF_FAMILIES): [
+            Row(
+                (_listed(sizes), _listed(sds), "first apart by the tolerance of 0.5 points" if apart else "equal"),
+                lambda bodies, rng, test=(sizes, sds, apart): compared(*test, bodies, rng),
+            )
+            for sizes, sds in FAMILIES
+            for apart in (0.0, 0.5)
+        ],
+    }
+
+
+def in_turn(runs: int) -> Iterator[tuple[int, list[str]]]:
+    """Yield after each turn how many bodies a row has by then, and the lines of all tables."""
+    tables = _rows()
+    found: dict[tuple[int, int], Figures] = {}
+    for turn in range(max(runs // AT_ONCE, 1)):
+        lines = []
+        for at, ((title, headings), rows) in enumerate(tables.items()):
+            for place, row in enumerate(rows):
+                rng = np.random.default_rng([SEED, at, place, turn])
+                found.setdefault((at, place), []).extend(row.of_bodies(min(AT_ONCE, runs), rng))
+                print(turn, title, *row.names, sep=" | ", flush=True)
+            cells = (row.cells(found[at, place]) for place, row in enumerate(rows))
+            lines += table(title, headings, cells)
+        yield (turn + 1) * min(AT_ONCE, runs), lines
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(prog="command_coverage", description=TITLE)
+    options.add_argument("--runs", type=int, default=1000, help="simulated bodies for each row")
+    options.add_argument("--write", type=Path, help="file whose section is replaced")
+    chosen = options.parse_args()
+    gc.set_threshold(100_000, 50, 50)  # as the command line itself has it
+    for bodies, lines in in_turn(chosen.runs):
+        print(*lines, sep="\n", flush=True)
+        if chosen.write:
+            made_by = f"`python -m tests.bench.command_coverage --runs {bodies}`, {bodies} bodies a row, seed {SEED}"
+            keep_section(chosen.write, TITLE, made_by, lines)
 
 
 if __name__ == "__main__":
-    make_section(SECTIONS, title=TITLE, script="command_coverage.py", what="bodies", seed=SEED)
+    main()

@@ -1,20 +1,20 @@
 """Workbooks of simulated test firings, many bodies in each, and what the command line answers to them."""
 
 import json
-import subprocess
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
+from typer.testing import CliRunner
+
+from bodytest.cli.app import app
 
 Draw = Callable[[np.random.Generator, tuple[int, ...]], np.ndarray]
 """Draws effects of mean 0 and standard deviation 1."""
 PUBLIC_LAB = {"length reading step (mm)": 0.01, "mass reading step (g)": 0.01}
 OF_BAR = ("bar", "body", "batch", "firing", "wet length (mm)", "fired length (mm)")
 BAR_MM = 100.0
-BAR_G = 100.0
 
 
 def normal(rng: np.random.Generator, shape: tuple[int, ...]) -> np.ndarray:
@@ -139,11 +139,9 @@ def one_programme(loads: int) -> list[tuple[str, str]]:
 
 
 def told(command: str, sheet: Path, *options: str) -> dict:
-    """Return the document that a command of bodytest prints."""
-    ran = subprocess.run(
-        [sys.executable, "-m", "bodytest", command, str(sheet), *options], capture_output=True, text=True, check=False
-    )
-    if ran.returncode not in (0, 1):
-        raise RuntimeError(ran.stderr)
+    """Return the document that a command of bodytest prints; the command runs in this process."""
+    ran = CliRunner().invoke(app, [command, str(sheet), *options])
+    if ran.exit_code not in (0, 1):
+        raise RuntimeError(ran.output) from ran.exception
     document: dict = json.loads(ran.stdout)
     return document
