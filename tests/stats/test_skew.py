@@ -17,10 +17,10 @@ def lognormal(sigma, shape, rng):
     return np.exp(sigma * rng.standard_normal(shape) - sigma**2 / 2.0)
 
 
-@pytest.mark.parametrize("bars", [5, 10, 20])
-def test_intervals_and_verdicts_hold_for_skewed_bodies_from_five_bars(bars):
+@pytest.mark.parametrize(("sigma", "bars"), [(0.5, 5), (0.5, 10), (0.5, 20), (0.7, 5), (0.7, 10)])
+def test_intervals_and_verdicts_hold_for_skewed_bodies_from_five_bars(sigma, bars):
     rng = np.random.default_rng([31, bars])
-    readings, further = lognormal(0.5, (RUNS, bars), rng), lognormal(0.5, RUNS, rng)
+    readings, further = lognormal(sigma, (RUNS, bars), rng), lognormal(sigma, RUNS, rng)
     found = [with_room_for_skew(summarise_bars(values)) for values in readings]
     assert np.mean([one.low <= 1.0 <= one.high for one in found]) > 0.93 - NOISE / 2
     next_holds = [one.next_low <= value <= one.next_high for one, value in zip(found, further, strict=True)]
