@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bodytest.over_time import ChartPoint
-from bodytest.stats.control_bars import LoadHistory, corrected_for_loads, load_history
+from bodytest.stats.control_bars import LoadHistory, corrected_for_loads, few_known, load_history
 
 _FEWEST_LOADS = 2
 
@@ -61,11 +61,12 @@ def corrected_points(
     bar_sd = pooled_sd(bars, ["batch", "firing"], key)
     if bar_sd is None:
         return tuple(points)
+    freedom = len(bars) - bars.groupby(["batch", "firing"]).ngroups
     found = []
     for point in points:
         in_load = bars.loc[bars["batch"] == point.batch, "firing"].value_counts(sort=False)
         loads = [known.places.get(str(code)) for code in in_load.index]
-        error = bar_sd / float(np.sqrt(point.bars))
+        error = few_known(freedom) * bar_sd / float(np.sqrt(point.bars))
         mean = corrected_for_loads(point.mean, error, in_load.tolist(), known.history, loads)
         found.append(
             replace(

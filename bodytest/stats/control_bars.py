@@ -7,6 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.stats.summary import student_factor
+from bodytest.stats.variance_parts import MANY
+
 
 @dataclass(frozen=True)
 class LoadHistory:
@@ -15,7 +18,7 @@ class LoadHistory:
     differences: tuple[float, ...]
     """Mean of the control bars of each load less their mean over all loads [unit of the quantity]."""
     uncertainties: tuple[float, ...]
-    """Standard uncertainty of each difference [unit of the quantity]."""
+    """Standard uncertainty of each difference, two of which hold 95 % [unit of the quantity]."""
     load_sd: float
     """Standard deviation between loads, the scatter of bars taken off [unit of the quantity]."""
 
@@ -42,23 +45,41 @@ def load_history(means: Sequence[float], sizes: Sequence[int], bar_sd: float) ->
         sizes: control bars in each [count].
         bar_sd: standard deviation between control bars of one load [unit of the quantity].
 
-    Equation: d = m − Σ m/L, u² = s²/n (1 − 2/L) + Σ s²/n/L², σ_load² = max(0, Σ d²/(L − 1) − mean of s²/n)
+    Equation: d = m − Σ m/L, u² = f² (s²/n (1 − 2/L) + Σ s²/n/L²), f as `few_known` of the Σ (n − 1) that s is known by,
+        σ_load² = max(0, Σ d²/(L − 1) − mean of s²/n)
 
     Reference: analysis of variance of one factor (NIST/SEMATECH e-Handbook 7.4.3); propagation, JCGM 100:2008 5.1.2.
-        Worked values by hand: three loads of two bars, s² = 0.02: u² = 0.01 (1/3) + 0.03/9 = 0.00667.
+        Worked values by hand: three loads of two bars, s² = 0.02: 0.01 (1/3) + 0.03/9 = 0.00667, f = 3.182/1.960.
 
     >>> found = load_history([12.0, 12.4, 11.9], [2, 2, 2], math.sqrt(0.02))
     >>> [round(one, 2) for one in found.differences], round(found.uncertainties[0], 4), round(found.load_sd, 3)
-    ([-0.1, 0.3, -0.2], 0.0816, 0.245)
+    ([-0.1, 0.3, -0.2], 0.1326, 0.245)
     """
     loads = len(means)
     differences = np.asarray(means, dtype=np.float64) - float(np.mean(means))
     noise = bar_sd**2 / np.asarray(sizes, dtype=np.float64)
-    squares = noise * (1.0 - 2.0 / loads) + noise.sum() / loads**2
+    squares = few_known(sum(sizes) - loads) ** 2 * (noise * (1.0 - 2.0 / loads) + noise.sum() / loads**2)
     between = float(np.square(differences).sum()) / (loads - 1) - float(noise.mean())
     return LoadHistory(
         tuple(map(float, differences)), tuple(map(float, np.sqrt(squares))), math.sqrt(max(between, 0.0))
     )
+
+
+def few_known(degrees_of_freedom: float) -> float:
+    """Return by how much the standard uncertainty from few readings grows, so that two of them hold 95 % all the same.
+
+    Parameters:
+        degrees_of_freedom: of the standard deviation that it comes from; at least 1 is taken [count].
+
+    Equation: t(0.975; ν)/z(0.975); from ν = 4 on within 2 % of √(ν/(ν − 2))
+
+    Reference: JCGM 101:2008 6.4.9.4 (standard deviation of the t distribution, from memory). Worked value by hand:
+        2.776/1.960.
+
+    >>> round(few_known(4), 3)
+    1.417
+    """
+    return student_factor(max(degrees_of_freedom, 1.0), 0.95) / student_factor(MANY, 0.95)
 
 
 def corrected_for_loads(
@@ -68,24 +89,27 @@ def corrected_for_loads(
 
     Parameters:
         mean: of the bars [unit of the quantity].
-        uncertainty: standard uncertainty of the mean from the scatter of its bars [unit of the quantity].
+        uncertainty: standard uncertainty of the mean from the scatter of its bars, few of them allowed for
+            [unit of the quantity].
         bars: bars of the batch in each of its loads [count].
         history: what control bars say of loads.
         loads: position of each of these loads in the history; None for one without control bars, and then nothing is
             corrected [position].
 
-    Equation: y − Σ w d, w the share of the bars; u² = u_bars² + Σ w² u_d², as measured u² = u_bars² + Σ w² σ_load²
+    Equation: y − Σ w d, w the share of the bars; u² = u_bars² + Σ w² u_d², as measured u² = u_bars² + Σ w² f² σ_load²,
+        f as `few_known` of L − 1
 
     Reference: JCGM 100:2008 F.1.2.3 (a correction and its uncertainty; from memory). Worked value by hand: 12.5 in a
-        load that runs 0.3 high, u = √(0.06² + 0.08²) = 0.1.
+        load that runs 0.3 high, u = √(0.06² + 0.08²) = 0.1; two loads tell little of others: f = 12.706/1.960.
 
     >>> history = LoadHistory((-0.3, 0.3), (0.08, 0.08), 0.4)
     >>> found = corrected_for_loads(12.5, 0.06, [5], history, [1])
     >>> round(found.corrected, 2), round(found.corrected_uncertainty, 3), round(found.measured_uncertainty, 3)
-    (12.2, 0.1, 0.404)
+    (12.2, 0.1, 2.594)
     """
     weights = np.asarray(bars, dtype=np.float64) / float(np.sum(bars))
-    as_measured = math.hypot(uncertainty, history.load_sd * float(np.sqrt(np.square(weights).sum())))
+    load_sd = few_known(len(history.differences) - 1.0) * history.load_sd
+    as_measured = math.hypot(uncertainty, load_sd * float(np.sqrt(np.square(weights).sum())))
     known = [load for load in loads if load is not None]
     if len(known) < len(loads):
         return CorrectedMean(mean, as_measured, None, None)
