@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bodytest.analysis.bar_needs_words import notes_for, summary_for
+from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE, notes_for, summary_for
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Programme, QuantityResult, Results
 from bodytest.stats.bar_count import bars_each_for_half_width, bars_to_notice, half_width_of
@@ -75,7 +75,7 @@ class BarNeed:
     about_even: int | None = None
     """How many of them, in all, reach it in about half of all cases; None where no sensible number does."""
     nine_in_ten: int | None = None
-    """How many reach it in nine cases of ten."""
+    """How many reach it in nine cases of ten; None where that takes over a thousand, or where two were seen."""
     bars_each: float | None = None
     """Bars of each batch or load that this supposes; None where bars limit."""
     bars_each_needed: int | None = None
@@ -218,6 +218,7 @@ def _counts(seen: Components, limit: Replicates, half_width: float, confidence: 
     found: dict[str, Any] = {
         name: fewest_for_half_width(limit, half_width, chance, confidence=confidence)
         for name, chance in (("about_even", 0.5), ("nine_in_ten", 0.9))
+        if chance == 0.5 or limit.seen != TOO_FEW_TO_BE_SURE
     }
     if limit.unit == "bars":
         return {**found, "least_half_width": limit.rest}

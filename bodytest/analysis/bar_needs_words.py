@@ -11,6 +11,10 @@ if TYPE_CHECKING:
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
 
+TOO_FEW_TO_BE_SURE = 2
+"""Of so many no number is told that reaches a half-width in nine cases of ten: a number below a thousand comes from two
+that happen to agree, and suffices in eight of ten."""
+
 
 def within(half_width: float, unit: str) -> str:
     """Return ``± 0.2 percentage points``, with two digits where the first one is 1 or 2.
@@ -56,7 +60,8 @@ def to_do(need: "BarNeed") -> str:
         return f"no sensible number of {need.limited_by} does it"
     even, sure = _more(need, need.about_even), _more(need, need.nine_in_ten)
     each = "" if need.bars_each is None else f" of {need.bars_each:.0f} bars"
-    in_nine = f"{sure} for nine in ten" if need.nine_in_ten is not None else "over a thousand for nine in ten"
+    many = "unknown" if _seen(need) == TOO_FEW_TO_BE_SURE else "over a thousand"
+    in_nine = f"{many if need.nine_in_ten is None else sure} for nine in ten"
     return f"{even} more {_unit(need, even)}{each} for an even chance, {in_nine}"
 
 
@@ -87,11 +92,12 @@ def _to_do(need: "BarNeed", wanted: str) -> str:
         return f"{which}{own} give {wanted} in about half of all cases{sure}."
     even = _more(need, need.about_even)
     make = {"bars": "Make", "batches": "Test", "loads": "Fire"}[need.limited_by]
-    sure = (
-        " To be sure in nine cases of ten takes more than a thousand."
-        if need.nine_in_ten is None
-        else f" To reach it in nine cases of ten {make.lower()} {_more(need, need.nine_in_ten)} more."
-    )
+    if need.nine_in_ten is not None:
+        sure = f" To reach it in nine cases of ten {make.lower()} {_more(need, need.nine_in_ten)} more."
+    elif _seen(need) == TOO_FEW_TO_BE_SURE:
+        sure = f" Two {need.limited_by} do not tell how many reach it in nine cases of ten."
+    else:
+        sure = " To be sure in nine cases of ten takes more than a thousand."
     return f"{make} {even} more {_unit(need, even)}{each}{of_batch} for an even chance of {wanted}{now}.{sure}"
 
 

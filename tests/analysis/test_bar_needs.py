@@ -3,6 +3,7 @@ import pytest
 
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.bar_needs import Wish, need_of_scatter, needs_of_sheets
+from bodytest.analysis.bar_needs_words import to_do
 from bodytest.stats.bar_count import half_width_of
 from bodytest.stats.replication import Components, Replicates, fewest_for_half_width
 from tests.analysis.example_tables import bar, checked
@@ -102,6 +103,16 @@ def test_a_scatter_given_by_hand_is_enough_and_differences_are_counted():
         "A difference of 0.3 percentage points between two batches is noticed in four cases of five with 6 bars of"
         " each.",
     )
+
+
+def test_two_bars_tell_no_number_that_is_sure():
+    found = need(trial((11.9, 12.1)), 0.4)
+    assert (found.bars, found.about_even, found.nine_in_ten) == (2, 3, None)
+    assert found.summary == (
+        "Make 1 more bar of this batch for an even chance of ± 0.4 percentage points (now ± 1.3 percentage points)."
+        " Two bars do not tell how many reach it in nine cases of ten."
+    )
+    assert to_do(found) == "1 more bar for an even chance, unknown for nine in ten"
 
 
 def test_loads_with_a_batch_of_their_own_answer_for_both():
