@@ -1,15 +1,16 @@
 """Numbers for people: no more digits than the uncertainty allows, the unit always, a true minus sign.
 
 The rule is that of the GUM (JCGM 100:2008, 7.2.6): an uncertainty is given with at most two significant digits and
-the value to the same decimal. Two digits are kept where the first one is 1 or 2, one digit otherwise, so that rounding
-never changes an uncertainty by more than about a seventh.
+the value to the same decimal; an uncertainty is rounded up where rounding to nearest would take more than 5 % from it.
+All numbers of one quantity in one column of a table end at one decimal: there the largest uncertainty has two digits,
+the smallest at least one. A sentence drops a second digit that says nothing, where the first is 3 or more.
 
 Every function takes the decimal sign, ``.`` or ``,``, and returns a finished string with no-break spaces.
 """
 
 from collections.abc import Iterable
 from decimal import ROUND_HALF_EVEN, Decimal
-from math import ceil, isfinite, log10
+from math import isfinite
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 """Stands between a number and its unit."""
@@ -22,35 +23,81 @@ MOST_DECIMALS = 6
 
 
 def decimals_for(uncertainty: float | None, *, otherwise: int = 1) -> int:
-    """Return the decimals to which an uncertainty and its value are shown; ``otherwise`` where there is none.
+    """Return the decimals to which a sentence shows an uncertainty and its value; ``otherwise`` where there is none.
 
-    Negative for tens and hundreds. The two examples of GUM 7.2.6 are 10.47 mΩ, given as 10 or 11 mΩ, and 27 mΩ,
-    which rounds 10.057 62 Ω to 10.058 Ω.
+    One digit where the first is 3 or more and dropping the second takes at most 5 % from the uncertainty, else two.
+    Negative for tens and hundreds. The two examples of GUM 7.2.6 are 10.47 mΩ, given as 10 or 11 mΩ, and 27 mΩ, which
+    rounds 10.057 62 Ω to 10.058 Ω.
 
-    >>> decimals_for(0.23), decimals_for(0.43), decimals_for(10.47), decimals_for(0.027), decimals_for(260.0)
+    >>> decimals_for(0.23), decimals_for(0.42), decimals_for(10.47), decimals_for(0.027), decimals_for(260.0)
     (2, 1, 0, 3, -1)
+    >>> decimals_for(0.44), decimals_for(0.46)
+    (2, 1)
     >>> decimals_for(None, otherwise=2), decimals_for(0.0)
     (2, 1)
     """
     if uncertainty is None or not isfinite(uncertainty) or uncertainty == 0:
         return otherwise
     size = Decimal(repr(abs(float(uncertainty))))
-    digits = 2 if size.as_tuple().digits[0] in {1, 2} else 1
-    return min(digits - 1 - size.adjusted(), MOST_DECIMALS)
+    one_digit = -size.adjusted()
+    says_nothing = size.as_tuple().digits[0] > 2 and not _understates(_nearest(size, one_digit), size)
+    return min(one_digit if says_nothing else one_digit + 1, MOST_DECIMALS)
 
 
 def column_decimals(uncertainties: Iterable[float | None], *, otherwise: int = 1) -> int:
-    """Return the decimals of a whole column: the fewest that leave each uncertainty a digit, at least ``otherwise``.
+    """Return the decimals of a whole column: two digits of the largest uncertainty, of the smallest at least one.
 
-    >>> column_decimals([0.24, 0.8, None]), column_decimals([0.09, 0.8]), column_decimals([3.0])
-    (1, 2, 1)
+    Where there is no uncertainty: ``otherwise``.
+
+    >>> column_decimals([0.93, 0.21, None]), column_decimals([0.93, 0.004]), column_decimals([3.0]), column_decimals([])
+    (2, 3, 1, 1)
+    >>> column_decimals([0.996]), column_decimals([26.0, 0.0])
+    (1, 0)
     """
-    needed = [ceil(-log10(one / _ALMOST)) for one in uncertainties if one is not None and isfinite(one) and one > 0]
-    return min(max([otherwise, *needed]), MOST_DECIMALS)
+    known = [abs(one) for one in uncertainties if one is not None and isfinite(one) and one != 0]
+    if not known:
+        return otherwise
+    largest = max(known)
+    two_digits = 1 + _places(largest)
+    if round(largest, two_digits) >= 10.0 ** (2 - two_digits):
+        two_digits -= 1
+    return min(max(two_digits, _places(min(known))), MOST_DECIMALS)
 
 
-_ALMOST = 0.95
-"""An uncertainty of so much of a step still rounds to it."""
+def _places(number: float) -> int:
+    """Return the decimal at which the first digit of a number stands, e.g. 2 for 0.043."""
+    return -Decimal(repr(abs(float(number)))).adjusted()
+
+
+MOST_LOST = Decimal("0.05")
+"""Share of an uncertainty that rounding to nearest may take from it; beyond that it is rounded up."""
+
+
+def uncertainty_text(uncertainty: float | None, decimals: int = 1, *, decimal_sign: str = ".") -> str:
+    """Return an uncertainty rounded to ``decimals``, up where rounding to nearest would lose more than 5 % of it.
+
+    10.47 mΩ is GUM 7.2.6's own example of an uncertainty that is rather given as 11 than as 10 mΩ; as 10 it would be
+    less by 4.5 %.
+
+    >>> [uncertainty_text(one, 0) for one in (10.47, 28.05, 1.43, 1.04, 0.3)]
+    ['10', '28', '2', '1', '1']
+    >>> uncertainty_text(0.0042, 2), uncertainty_text(0.0, 2), uncertainty_text(None)
+    ('0.01', '0.00', '–')
+    """
+    if uncertainty is None or not isfinite(uncertainty):
+        return ABSENT
+    size = Decimal(repr(abs(float(uncertainty))))
+    nearest = _nearest(size, decimals)
+    shown = nearest + Decimal(1).scaleb(-decimals) if _understates(nearest, size) else nearest
+    return number_text(float(shown), decimals, decimal_sign=decimal_sign)
+
+
+def _nearest(number: Decimal, decimals: int) -> Decimal:
+    return number.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN)
+
+
+def _understates(shown: Decimal, uncertainty: Decimal) -> bool:
+    return shown < uncertainty * (1 - MOST_LOST)
 
 
 def number_text(value: float | None, decimals: int = 1, *, decimal_sign: str = ".") -> str:
@@ -63,8 +110,7 @@ def number_text(value: float | None, decimals: int = 1, *, decimal_sign: str = "
     """
     if value is None or not isfinite(value):
         return ABSENT
-    step = Decimal(1).scaleb(-decimals)
-    rounded = Decimal(repr(float(value))).quantize(step, rounding=ROUND_HALF_EVEN)
+    rounded = _nearest(Decimal(repr(float(value))), decimals)
     digits = f"{abs(rounded):f}".replace(".", decimal_sign)
     return f"{MINUS}{digits}" if rounded < 0 else digits
 
@@ -96,20 +142,20 @@ def value_text(
 
 
 def plus_minus_text(
-    value: float | None, half_width: float | None, unit: str = "", *, otherwise: int = 1, decimal_sign: str = "."
+    value: float | None, half_width: float | None, decimals: int, unit: str = "", *, decimal_sign: str = "."
 ) -> str:
     """Return ``value ± half-width unit``; the value alone where there is no half-width.
 
-    >>> plus_minus_text(11.8653, 0.2274, "%")
-    '11.87\xa0±\xa00.23\xa0%'
-    >>> plus_minus_text(2.04, None, "%", decimal_sign=",")
+    >>> plus_minus_text(11.8653, 0.2274, 2, "%"), plus_minus_text(12.1632, 0.9431, 1)
+    ('11.87\xa0±\xa00.23\xa0%', '12.2\xa0±\xa00.9')
+    >>> plus_minus_text(2.04, None, 1, "%", decimal_sign=",")
     '2,0\xa0%'
     """
-    if value is None or half_width is None or not isfinite(half_width):
-        return value_text(value, None, unit, otherwise=otherwise, decimal_sign=decimal_sign)
-    decimals = decimals_for(half_width, otherwise=otherwise)
-    shown = [number_text(part, decimals, decimal_sign=decimal_sign) for part in (value, half_width)]
-    return with_unit(f"{NO_BREAK}±{NO_BREAK}".join(shown), unit)
+    shown = number_text(value, decimals, decimal_sign=decimal_sign)
+    if value is not None and half_width is not None and isfinite(half_width):
+        half = uncertainty_text(half_width, decimals, decimal_sign=decimal_sign)
+        shown = f"{shown}{NO_BREAK}±{NO_BREAK}{half}"
+    return with_unit(shown, unit)
 
 
 def interval_text(

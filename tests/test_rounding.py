@@ -1,11 +1,17 @@
 """Numbers for people: checked against the GUM's own examples and by what must hold for every number."""
 
-import math
-
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bodytest.rounding import decimals_for, interval_text, number_text, plus_minus_text, value_text
+from bodytest.rounding import (
+    column_decimals,
+    decimals_for,
+    interval_text,
+    number_text,
+    plus_minus_text,
+    uncertainty_text,
+    value_text,
+)
 
 usual_numbers = st.floats(-1e4, 1e4, allow_nan=False)
 usual_uncertainties = st.floats(1e-4, 1e3)
@@ -19,8 +25,8 @@ def test_the_gum_example_rounds_a_resistance_to_its_uncertainty() -> None:
 
 
 def test_value_and_half_width_end_at_the_same_decimal() -> None:
-    assert plus_minus_text(11.8653, 0.2274, "%") == "11.87 ± 0.23 %".replace(" ", "\N{NO-BREAK SPACE}")
-    assert plus_minus_text(1227.4, 12.6, "°C") == "1227 ± 13 °C".replace(" ", "\N{NO-BREAK SPACE}")
+    assert plus_minus_text(11.8653, 0.2274, 2, "%") == "11.87 ± 0.23 %".replace(" ", "\N{NO-BREAK SPACE}")
+    assert plus_minus_text(1227.4, 12.6, 0, "°C") == "1227 ± 13 °C".replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def test_a_minus_is_a_true_minus_and_zero_has_no_sign() -> None:
@@ -34,7 +40,7 @@ def test_a_decimal_comma_is_used_in_every_number_of_an_interval() -> None:
 
 
 def test_no_interval_is_no_plus_minus() -> None:
-    assert plus_minus_text(2.04, None, "%") == "2.0\N{NO-BREAK SPACE}%"
+    assert plus_minus_text(2.04, None, 1, "%") == "2.0\N{NO-BREAK SPACE}%"
     assert interval_text(None, 2.0, "%") == "–"
 
 
@@ -45,8 +51,33 @@ def test_rounding_costs_less_than_half_the_uncertainty(value: float, uncertainty
 
 
 @given(usual_uncertainties)
-def test_an_uncertainty_keeps_at_most_two_digits_and_changes_by_a_fifth_at_most(uncertainty: float) -> None:
-    shown = number_text(uncertainty, decimals_for(uncertainty))
-    digits = shown.replace(".", "").strip("0")
-    assert len(digits) <= 2
-    assert math.isclose(float(shown), uncertainty, rel_tol=0.2, abs_tol=0)
+def test_an_uncertainty_keeps_at_most_two_digits_and_is_never_told_smaller_by_more_than_a_twentieth(
+    uncertainty: float,
+) -> None:
+    for decimals in (decimals_for(uncertainty), column_decimals([uncertainty])):
+        shown = uncertainty_text(uncertainty, decimals)
+        assert len(shown.replace(".", "").strip("0")) <= 2
+        assert 0.95 * uncertainty <= float(shown) <= 1.2 * uncertainty
+
+
+@given(st.lists(usual_uncertainties, min_size=1))
+def test_a_column_shows_two_digits_of_its_largest_uncertainty_and_of_each_at_least_one(some: list[float]) -> None:
+    decimals = column_decimals(some)
+    shown = [float(uncertainty_text(one, decimals)) for one in some]
+    assert min(shown) > 0
+    assert all(0.95 * one <= told <= one + 10.0**-decimals for one, told in zip(some, shown, strict=True))
+    largest = max(some)
+    assert abs(float(uncertainty_text(largest, decimals)) - largest) <= 0.0501 * largest
+
+
+def test_one_column_never_mixes_two_precisions() -> None:
+    rows = [(12.1632, 0.9431), (13.2043, 0.2098)]
+    decimals = column_decimals([half for _, half in rows])
+    shown = [plus_minus_text(mean, half, decimals).replace("\N{NO-BREAK SPACE}", " ") for mean, half in rows]
+    assert shown == ["12.16 ± 0.94", "13.20 ± 0.21"]
+
+
+def test_an_uncertainty_is_rounded_up_where_rounding_to_nearest_would_lose_more_than_a_twentieth() -> None:
+    assert [uncertainty_text(one, 1) for one in (0.94, 0.84, 0.74, 0.21, 0.24, 0.04)] == [
+        "0.9", "0.8", "0.8", "0.2", "0.3", "0.1",
+    ]  # fmt: skip

@@ -130,17 +130,18 @@ def _lines(one: "Comparison", *, everything: bool) -> list[str]:
 
 
 def _level_table(one: "Comparison") -> list[str]:
+    from bodytest.rounding import column_decimals
+
     headings = (one.by, "bars", "batches", "mean", "interval of the mean")
-    return console.aligned([headings, *(_level_cells(one, level) for level in one.levels)])
+    decimals = column_decimals([(level.high - level.low) / 2 for level in one.levels])
+    return console.aligned([headings, *(_level_cells(level, decimals) for level in one.levels)])
 
 
-def _level_cells(one: "Comparison", level: "LevelResult") -> tuple[str, ...]:
-    from bodytest.quantities import QUANTITY_BY_KEY
-    from bodytest.rounding import interval_text, value_text
+def _level_cells(level: "LevelResult", decimals: int) -> tuple[str, ...]:
+    from bodytest.rounding import number_text
 
-    digits = QUANTITY_BY_KEY[one.quantity].digits
-    mean = value_text(level.mean, (level.high - level.low) / 2, otherwise=digits)
-    return level.name, str(level.bars), str(level.batches), mean, interval_text(level.low, level.high, otherwise=digits)
+    mean, low, high = (number_text(value, decimals) for value in (level.mean, level.low, level.high))
+    return level.name, str(level.bars), str(level.batches), mean, f"{low} to {high}"
 
 
 _MOST_PAIRS = 15
@@ -160,17 +161,19 @@ def _worth_showing(
 
 
 def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]") -> list[str]:
+    from bodytest.rounding import column_decimals
+
     if not shown:
         return ["No two of them differ for certain."]
     on_piece = one.differences[0].mm_on_piece is not None
     headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()), "p", "verdict")
-    return console.aligned([headings, *(_difference_cells(found) for found in shown)])
+    decimals = column_decimals([(found.high - found.low) / 2 for found in shown])
+    return console.aligned([headings, *(_difference_cells(found, decimals) for found in shown)])
 
 
-def _difference_cells(found: "Difference") -> tuple[str, ...]:
-    from bodytest.rounding import decimals_for, number_text, with_unit
+def _difference_cells(found: "Difference", decimals: int) -> tuple[str, ...]:
+    from bodytest.rounding import number_text, with_unit
 
-    decimals = max(decimals_for((found.high - found.low) / 2), 2)
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
     piece = (
         () if found.mm_on_piece is None else (with_unit(number_text(found.mm_on_piece, max(decimals - 1, 1)), "mm"),)

@@ -154,17 +154,21 @@ def _table(one: "Timeline") -> list[str]:
 
 def _cells(one: "Timeline", point: "ChartPoint", *, corrected: bool) -> tuple[str, ...]:
     from bodytest.quantities import QUANTITY_BY_KEY
-    from bodytest.rounding import decimals_for, number_text
+    from bodytest.rounding import column_decimals, number_text, uncertainty_text
 
-    decimals = decimals_for(one.batch_sd, otherwise=QUANTITY_BY_KEY[one.quantity].digits)
-    numbers = (point.measured_uncertainty, point.corrected, point.corrected_uncertainty) if corrected else ()
+    decimals = column_decimals([one.batch_sd], otherwise=QUANTITY_BY_KEY[one.quantity].digits)
+    more = [
+        uncertainty_text(point.measured_uncertainty, decimals),
+        number_text(point.corrected, decimals),
+        uncertainty_text(point.corrected_uncertainty, decimals),
+    ]
     return (
         point.batch,
         point.date or "",
         ", ".join(point.firings),
         str(point.bars),
         number_text(point.mean, decimals),
-        *(number_text(number, decimals) for number in numbers),
+        *(more if corrected else ()),
         number_text(point.average, decimals),
         ", ".join(point.signals),
     )

@@ -11,8 +11,9 @@ from bodytest.report.sections.audit import AuditSection, audit_section, report_n
 from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
-from bodytest.report.wording import Voice, english, short_verdict_mark
+from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult
+from bodytest.rounding import column_decimals
 
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
@@ -86,6 +87,7 @@ def _subject(row: ReleaseRow) -> Cell:
 def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
     columns = [Column(voice.say(f"certificate.{name}")) for name in _COLUMNS]
     cells: list[list[Cell | str]] = []
+    precise = _precisions(rows)
     for row in rows:
         one, unit = row.verdict, QUANTITY_BY_KEY[row.verdict.quantity].unit
         applies = f"{voice.plain(one.share, '%')} of bars" if one.share is not None else one.applies_to
@@ -93,12 +95,20 @@ def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
         mark = Cell("", mark=short_verdict_mark(voice, one.verdict))
         bars = "" if row.result is None else str(row.result.n)
         small = voice.say("quantities.stated") if row.result is not None and row.result.stated else ""
-        mean = Cell(voice.mean(row.result), small=small)
+        mean = Cell(voice.mean_to(precise[one.quantity], row.result, unit), small=small)
         cells.append([_subject(row), applies, *ends, bars, mean, one.source or "", mark])
     return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, key="limits"))
 
 
 _COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "verdict")
+
+
+def _precisions(rows: tuple[ReleaseRow, ...]) -> dict[str, int]:
+    """Return the decimals of the means of each quantity."""
+    results = {
+        row.verdict.quantity: [r.result for r in rows if r.verdict.quantity == row.verdict.quantity] for row in rows
+    }
+    return {key: mean_decimals(some, QUANTITY_BY_KEY[key].digits) for key, some in results.items()}
 
 
 def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[ReleaseRow, QuantityResult]]:
@@ -109,11 +119,13 @@ def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[
 def _budget(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
     cells: list[list[Cell | str]] = []
     for row, result in _measured(rows).values():
-        shares = result.certainty.shares if result.certainty else ()
-        for share in (one for one in shares if one.share >= WORTH_SHOWING):
+        all_shares = result.certainty.shares if result.certainty else ()
+        shares = [one for one in all_shares if one.share >= WORTH_SHOWING]
+        decimals = column_decimals([one.standard_uncertainty for one in shares])
+        for share in shares:
             name = voice.say(f"source.{share.source.replace(' ', '_')}")
-            shown = (voice.number(share.standard_uncertainty, 3, result.unit), voice.number(100 * share.share, 0, "%"))
-            cells.append([_subject(row), name, *shown])
+            uncertainty = voice.uncertainty(share.standard_uncertainty, decimals, result.unit)
+            cells.append([_subject(row), name, uncertainty, voice.number(100 * share.share, 0, "%")])
     names = ("quantity", "contribution", "uncertainty", "share")
     columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
     return table(voice.say("certificate.budget"), columns, cells, key="budget") if cells else None
@@ -121,8 +133,9 @@ def _budget(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
 
 def _others(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
     cells: list[list[Cell | str]] = []
+    precise = _precisions(rows)
     for row, result in _measured(rows).values():
-        digits = QUANTITY_BY_KEY[row.verdict.quantity].digits + 1
+        digits = precise[row.verdict.quantity]
         for one in row.others:
             own = voice.number(result.mean, digits, result.unit)
             cells.append([_subject(row), one.batch, str(one.bars), voice.number(one.mean, digits, result.unit), own])

@@ -1,14 +1,18 @@
 """The page that sets chosen bodies side by side: one column for each body."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested
 from bodytest.report.index_page import Compared, batch_count, last_fired
 from bodytest.report.naming import firing_name
-from bodytest.report.sections.answer import factor_text
+from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell
-from bodytest.report.wording import Voice, short_verdict_mark
+from bodytest.report.wording import Voice, mean_decimals, short_verdict_mark
+from bodytest.results import QuantityResult
+from bodytest.rounding import with_unit
 
 _FINISHED_MM = 200.0
 
@@ -26,27 +30,35 @@ class SideBySidePage:
 def side_by_side_page(voice: Voice, compared: tuple[Compared, ...]) -> SideBySidePage:
     """Return the comparison of all bodies; the page's script shows the chosen ones."""
     bodies = tuple((f"body-{k}", one.page.head.body, one.page.head.file_name) for k, one in enumerate(compared))
-    cells = [_cells(voice, one) for one in compared]
+    groups = [one.part.choice.group for one in compared]
+    precise = {
+        quantity.key: mean_decimals([group.quantities.get(quantity.key) for group in groups], quantity.digits)
+        for quantity in QUANTITIES
+    }
+    factors = factor_column(voice, groups)
+    cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     rows = tuple((voice.say(f"side.{label}"), tuple(column[label] for column in cells)) for label in labels)
     return SideBySidePage(bodies, rows)
 
 
-def _cells(voice: Voice, one: Compared) -> dict[str, Cell]:
+def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
     group = one.part.choice.group
+    total = group.quantities.get("total_shrinkage")
+    mean = {key: Cell(_with_unit(voice, group.quantities.get(key), precise[key])) for key in precise}
     response = next(iter(one.part.responses), None)
     return {
         "firing": Cell(firing_name(voice, group)),
         "direction": Cell(group.direction or "–"),
-        "factor": Cell(factor_text(voice, group)),
+        "factor": Cell(factor),
         "wet_200": Cell(_wet(voice, group)),
-        "drying": _mean(voice, group, "drying_shrinkage"),
-        "total": _mean(voice, group, "total_shrinkage"),
-        "next": Cell(_next(voice, group)),
-        "absorption": _mean(voice, group, "absorption"),
+        "drying": mean["drying_shrinkage"],
+        "total": mean["total_shrinkage"],
+        "next": Cell(_next(voice, total, precise["total_shrinkage"])),
+        "absorption": mean["absorption"],
         "verdict": _verdict(voice, group),
-        "density": _mean(voice, group, "bulk_density", 2),
-        "loi": _mean(voice, group, "loss_on_ignition"),
+        "density": mean["bulk_density"],
+        "loi": mean["loss_on_ignition"],
         "range": Cell(safe_window_text(voice, response)),
         "batches": Cell(str(batch_count(one.part))),
         "bars": Cell(str(len(one.part.bars))),
@@ -54,8 +66,8 @@ def _cells(voice: Voice, one: Compared) -> dict[str, Cell]:
     }
 
 
-def _mean(voice: Voice, group: Tested, key: str, digits: int = 1) -> Cell:
-    return Cell(voice.mean(group.quantities.get(key), digits))
+def _with_unit(voice: Voice, result: QuantityResult | None, decimals: int) -> str:
+    return voice.mean_to(decimals, result, result.unit if result else "")
 
 
 def _wet(voice: Voice, group: Tested) -> str:
@@ -63,9 +75,8 @@ def _wet(voice: Voice, group: Tested) -> str:
     return "–" if factor is None else voice.number(_FINISHED_MM * factor, 1, "mm")
 
 
-def _next(voice: Voice, group: Tested) -> str:
-    total = group.quantities.get("total_shrinkage")
-    return "–" if total is None else voice.interval(total.next_low, total.next_high, total.unit)
+def _next(voice: Voice, total: QuantityResult | None, decimals: int) -> str:
+    return "–" if total is None else with_unit(voice.between(total.next_low, total.next_high, decimals), total.unit)
 
 
 def _verdict(voice: Voice, group: Tested) -> Cell:

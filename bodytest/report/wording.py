@@ -5,7 +5,7 @@ formulas of quantities, findings, and what an analysis says in a sentence come f
 """
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -86,27 +86,26 @@ class Voice:
             return rounding.ABSENT
         return self.say("page.interval", low=self.number(low, decimals), high=self.number(high, decimals))
 
-    def mean(self, result: QuantityResult | None, digits: int = 1, *, unit: bool = True) -> str:
-        """Return ``value ± half-width unit`` of a mean, rounded to what its interval allows."""
+    def uncertainty(self, value: float | None, decimals: int, unit: str = "") -> str:
+        """Return an uncertainty with its unit, never understated."""
+        return rounding.with_unit(rounding.uncertainty_text(value, decimals, decimal_sign=self.decimal_sign), unit)
+
+    def mean(self, result: QuantityResult | None, digits: int = 1) -> str:
+        """Return ``value ± half-width unit`` of a mean in a sentence, rounded to what its interval allows."""
         if result is None:
             return rounding.ABSENT
-        return rounding.plus_minus_text(
-            result.mean,
-            half_width(result),
-            result.unit if unit else "",
-            otherwise=digits,
-            decimal_sign=self.decimal_sign,
-        )
+        return self.mean_to(rounding.decimals_for(half_width(result), otherwise=digits), result, result.unit)
+
+    def mean_to(self, decimals: int, result: QuantityResult | None, unit: str = "") -> str:
+        """Return a mean with half its interval to a given precision."""
+        if result is None:
+            return rounding.ABSENT
+        return rounding.plus_minus_text(result.mean, half_width(result), decimals, unit, decimal_sign=self.decimal_sign)
 
     def means(self, results: Sequence[QuantityResult | None], digits: int = 1) -> list[str]:
         """Return the means of one column without their unit, each with half its interval, all to one precision."""
-        halves = [None if one is None else half_width(one) for one in results]
-        decimals = rounding.column_decimals(halves, otherwise=digits)
-        return [
-            self.number(one.mean if one else None, decimals)
-            + ("" if half is None else f"{rounding.NO_BREAK}±{rounding.NO_BREAK}{self.number(half, decimals)}")
-            for one, half in zip(results, halves, strict=True)
-        ]
+        decimals = mean_decimals(results, digits)
+        return [self.mean_to(decimals, one) for one in results]
 
     def percent(self, fraction: float) -> str:
         """Return a fraction as whole per cent, or with the digits it needs: ``95 %``, ``99.5 %``."""
@@ -116,6 +115,11 @@ class Voice:
 def half_width(result: QuantityResult) -> float | None:
     """Return half the confidence interval of a mean."""
     return None if result.low is None or result.high is None else (result.high - result.low) / 2
+
+
+def mean_decimals(results: Iterable[QuantityResult | None], digits: int = 1) -> int:
+    """Return the decimals of a column of means of one quantity; ``digits`` where none has an interval."""
+    return rounding.column_decimals([half_width(one) for one in results if one is not None], otherwise=digits)
 
 
 @dataclass(frozen=True)

@@ -55,8 +55,8 @@ def test_the_newest_batch_outside_limits_is_named_with_what_to_do():
     assert found.newest_signal == "B8"
     assert found.points[7].signals == ("outside", "drift")
     assert found.summary == (
-        "Batch B8 (2026-01-08), the newest, left the limits: total linear shrinkage 13.0\xa0%, above 12.3\xa0%. Measure"
-        " its bars again; if that stands, look for what changed: the clay, the water in it, or the firing."
+        "Batch B8 (2026-01-08), the newest, left the limits: total linear shrinkage 13.00\xa0%, above 12.32\xa0%."
+        " Measure its bars again; if that stands, look for what changed: the clay, the water in it, or the firing."
     )
     # Mean moving range 0.12, so 12 ± 3 × 0.12 / 1.128 (NIST/SEMATECH e-Handbook 6.3.2.2).
     assert (found.low, found.high) == pytest.approx((12 - 0.31915, 12 + 0.31915), abs=1e-5)
@@ -67,8 +67,8 @@ def test_an_older_batch_outside_limits_is_told_with_how_many_came_since():
     found = timeline(batches([*STEADY, 13.0, 11.6, 12.0]), reference=6)
     assert found.points[7].signals == ("outside",)
     assert found.summary == (
-        "Batch B8 (2026-01-08) left the limits: total linear shrinkage 11.6\xa0%, below 11.7\xa0%; the batch since lies"
-        " within them."
+        "Batch B8 (2026-01-08) left the limits: total linear shrinkage 11.60\xa0%, below 11.68\xa0%; the batch since"
+        " lies within them."
     )
 
 

@@ -31,7 +31,7 @@ def test_the_timeline_names_the_newest_batch_that_left(run):
     assert said.exit_code == 0
     lines = said.stdout.splitlines()
     assert lines[:2] == ["Grey · cone 6", "Total linear shrinkage (%)"]
-    assert lines[3].startswith("Batch H, the newest, left the limits: total linear shrinkage 13.0\xa0%, above 12.3")
+    assert lines[3].startswith("Batch H, the newest, left the limits: total linear shrinkage 13.00\xa0%, above 12.32")
     (row,) = [line.split() for line in lines if line.startswith("H ")]
     assert row == ["H", "F6", "3", "13.00", "12.30", "outside,", "drift"]
     assert lines[-2].startswith("Rule outside: one batch more than three standard deviations from the middle")

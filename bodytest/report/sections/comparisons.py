@@ -10,7 +10,7 @@ from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme, Results
-from bodytest.rounding import decimals_for
+from bodytest.rounding import column_decimals
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -62,7 +62,9 @@ def _differences(voice: Voice, found: list[Comparison], load: str, confidence: f
         Column(voice.say("comparisons.on_piece", length=voice.plain(PIECE_MM, "mm")), numeric=True),
         Column(voice.say("comparisons.verdict")),
     ]
-    rows = [row for comparison in found for row in _rows(voice, comparison)]
+    quantities = dict.fromkeys(comparison.quantity for comparison in found)
+    precise = {key: _precisions([c for c in found if c.quantity == key]) for key in quantities}
+    rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity])]
     where = voice.say("comparisons.where", firing=load or voice.say("name.no_firing"))
     tolerances = {c.tolerance for c in found if c.tolerance is not None}
     note = voice.say("comparisons.note", level=voice.percent(confidence))
@@ -72,7 +74,14 @@ def _differences(voice: Voice, found: list[Comparison], load: str, confidence: f
     return without_empty_columns(table(where, columns, rows, note=note, key="differences"))
 
 
-def _rows(voice: Voice, comparison: Comparison) -> "Iterator[list[Cell | str]]":
+def _precisions(found: list[Comparison]) -> tuple[int, int]:
+    """Return the decimals of the differences of one quantity, and of what they are on a piece."""
+    every = [one for comparison in found for one in comparison.differences]
+    on_piece = [(one.mm_high - one.mm_low) / 2 for one in every if one.mm_high is not None and one.mm_low is not None]
+    return column_decimals([(one.high - one.low) / 2 for one in every]), column_decimals(on_piece)
+
+
+def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> "Iterator[list[Cell | str]]":
     name = QUANTITY_BY_KEY[comparison.quantity].name
     for one in comparison.differences:
         by = voice.say(f"comparisons.one_{comparison.by}")
@@ -81,14 +90,11 @@ def _rows(voice: Voice, comparison: Comparison) -> "Iterator[list[Cell | str]]":
         yield [
             Cell(pair, small=where or ""),
             name,
-            *_numbers(voice, one),
+            *_numbers(voice, one, *precise),
             Cell("", mark=short_verdict_mark(voice, one.verdict)),
         ]
 
 
-def _numbers(voice: Voice, one: Difference) -> list[str]:
-    decimals = max(decimals_for((one.high - one.low) / 2), 1)
-    on_piece = "–"
-    if one.mm_on_piece is not None and one.mm_low is not None and one.mm_high is not None:
-        on_piece = voice.number(one.mm_on_piece, max(decimals_for((one.mm_high - one.mm_low) / 2), 1))
-    return [voice.number(one.difference, decimals), voice.interval(one.low, one.high), on_piece]
+def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int) -> list[str]:
+    interval = voice.between(one.low, one.high, decimals)
+    return [voice.number(one.difference, decimals), interval, voice.number(one.mm_on_piece, of_piece)]

@@ -1,6 +1,7 @@
 """Every quantity of every group with all its intervals, for whoever digs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from bodytest.analysis.volume import BOTH_DIRECTIONS
 from bodytest.lab.record import Quantity
@@ -8,9 +9,9 @@ from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested
 from bodytest.report.naming import firing_code, group_names
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
-from bodytest.report.wording import Voice, half_width
+from bodytest.report.wording import Voice, mean_decimals
 from bodytest.results import BeforeFiring, QuantityResult
-from bodytest.rounding import decimals_for
+from bodytest.rounding import column_decimals
 
 
 def quantity_table(
@@ -30,18 +31,52 @@ def quantity_table(
         Column(voice.say("quantities.tolerance"), numeric=True),
         Column(voice.say("quantities.marks"), numeric=True),
     ]
-    rows = [*_before(voice, before), *_rows(voice, tested, {key for one in before for key in one.quantities})]
+    precise = _precisions([*before, *tested])
+    told = {key for one in before for key in one.quantities}
+    rows = [*_before(voice, before, precise), *_rows(voice, tested, told, precise)]
     note = voice.say("quantities.note")
     return without_empty_columns(table(voice.say("quantities.caption"), columns, rows, note=note, key="quantities"))
 
 
-def _before(voice: Voice, before: tuple[BeforeFiring, ...]) -> Iterator[list[Cell | str]]:
+@dataclass(frozen=True)
+class _Precision:
+    """The decimals of one quantity, in each column the same for all programmes."""
+
+    mean: int
+    """Of means and their half intervals, next bars and tolerances."""
+    sd: int
+    """Of standard deviations."""
+    u: int
+    """Of standard uncertainties."""
+
+
+_Precisions = Mapping[str, _Precision]
+
+
+def _precisions(shown: Sequence[Tested | BeforeFiring]) -> _Precisions:
+    found = {
+        quantity: [one.quantities[quantity.key] for one in shown if quantity.key in one.quantities]
+        for quantity in QUANTITIES
+    }
+    return {
+        quantity.key: _Precision(
+            mean := mean_decimals(results, quantity.digits),
+            column_decimals([sd for one in results for sd in (one.sd, one.mark_sd)], otherwise=mean + 1),
+            column_decimals([one.standard_uncertainty for one in results], otherwise=mean + 1),
+        )
+        for quantity, results in found.items()
+    }
+
+
+def _before(voice: Voice, before: tuple[BeforeFiring, ...], precise: _Precisions) -> Iterator[list[Cell | str]]:
     for one in before:
         where = ", ".join(part for part in (voice.say("quantities.before"), one.direction) if part)
-        yield from (_row(voice, where, q, one.quantities[q.key]) for q in QUANTITIES if q.key in one.quantities)
+        for quantity in QUANTITIES:
+            if quantity.key in one.quantities:
+                yield _row(voice, where, quantity, one.quantities[quantity.key], precise)
 
 
-def _rows(voice: Voice, tested: tuple[Tested, ...], told: set[str]) -> Iterator[list[Cell | str]]:
+def _rows(voice: Voice, tested: tuple[Tested, ...], told: set[str], precise: _Precisions) -> Iterator[list[Cell | str]]:
     """Yield what is not told yet; a volume from bars of both directions once for the two."""
     volumes = set[tuple[str, float | None]]()
     for name, one in zip(group_names(voice, tested), tested, strict=True):
@@ -53,26 +88,28 @@ def _rows(voice: Voice, tested: tuple[Tested, ...], told: set[str]) -> Iterator[
                 if (one.firing, result.mean) in volumes:
                     continue
                 volumes.add((one.firing, result.mean))
-                yield _row(voice, firing_code(voice, one), quantity, result, voice.say("quantities.both"))
+                where = firing_code(voice, one)
+                yield _row(voice, where, quantity, result, precise, voice.say("quantities.both"))
             else:
-                yield _row(voice, name, quantity, result)
+                yield _row(voice, name, quantity, result, precise)
 
 
-def _row(voice: Voice, where: str, quantity: Quantity, result: QuantityResult, small: str = "") -> list[Cell | str]:
+def _row(
+    voice: Voice, where: str, quantity: Quantity, result: QuantityResult, precise: _Precisions, small: str = ""
+) -> list[Cell | str]:
     label = f"{quantity.name}, {quantity.unit}" if quantity.unit else quantity.name
     small = small or (voice.say("quantities.stated") if result.stated else "")
-    return [where, Cell(label, small=small), *_numbers(voice, result, quantity.digits)]
+    return [where, Cell(label, small=small), *_numbers(voice, result, precise[quantity.key])]
 
 
-def _numbers(voice: Voice, result: QuantityResult, digits: int) -> list[str]:
-    decimals = decimals_for(half_width(result), otherwise=digits)
+def _numbers(voice: Voice, result: QuantityResult, decimals: _Precision) -> list[str]:
     return [
         str(result.n),
-        voice.mean(result, digits, unit=False),
-        voice.number(result.sd, decimals + 1),
-        voice.number(result.standard_uncertainty, decimals + 1),
+        voice.mean_to(decimals.mean, result),
+        voice.number(result.sd, decimals.sd),
+        voice.uncertainty(result.standard_uncertainty, decimals.u),
         voice.number(result.degrees_of_freedom, 0),
-        voice.interval(result.next_low, result.next_high, otherwise=digits),
-        voice.interval(result.tolerance_low, result.tolerance_high, otherwise=digits),
-        voice.number(result.mark_sd, decimals + 1),
+        voice.between(result.next_low, result.next_high, decimals.mean),
+        voice.between(result.tolerance_low, result.tolerance_high, decimals.mean),
+        voice.number(result.mark_sd, decimals.sd),
     ]
