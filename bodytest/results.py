@@ -11,6 +11,8 @@ from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.findings import Finding
 from bodytest.over_time import Timeline
 from bodytest.responses import FiringResponse
+from bodytest.scope import SpeaksOf
+from bodytest.stage_ratios import StageRatio
 from bodytest.tables import CellBalance, Lab, SheetSource, Specification
 
 if TYPE_CHECKING:
@@ -18,7 +20,6 @@ if TYPE_CHECKING:
 
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
 Source = Literal["bars", "batches", "loads", "batches and loads", "marks", "reading step", "calibration"]
-Which = Literal["this", "any"]
 Design = Literal["one load", "loads", "batches", "crossed", "nested", "confounded"]
 
 
@@ -26,8 +27,8 @@ def document_name(field: "Field[Any]") -> str:
     """Return what a field is called in the document: its name, without the line that keeps it off a keyword.
 
     >>> import dataclasses
-    >>> [document_name(field) for field in dataclasses.fields(SpeaksOf)]
-    ['batch', 'load']
+    >>> [document_name(field) for field in dataclasses.fields(Borrowed)][:3]
+    ['from', 'batches', 'loads']
     """
     return field.name.rstrip("_")
 
@@ -162,6 +163,13 @@ class QuantityResult:
     upper tail, ``may not hold`` where even that may not do; None where there is nothing to allow for."""
     stated: bool = False
     """Whether some of its bars have no readings for it, and the sheet states their values."""
+    may_not_hold: str | None = None
+    """A sentence where intervals and decision may be wrong more often than they say; None else."""
+
+
+def loads_seen(quantities: dict[str, QuantityResult]) -> int:
+    """Return 2 where some figure rests on several loads, else 1."""
+    return 1 + any(one.load_sd is not None for one in quantities.values())
 
 
 @dataclass(frozen=True)
@@ -222,16 +230,6 @@ class Group:
 
 
 @dataclass(frozen=True)
-class SpeaksOf:
-    """Whom the intervals of a programme speak of."""
-
-    batch: Which
-    """``this``: the batches tested; ``any``: any batch of which they are a sample."""
-    load: Which
-    """``this``: the loads tested; ``any``: any load of which they are a sample."""
-
-
-@dataclass(frozen=True)
 class Programme:
     """All bars of one body, one firing programme, one direction and one absorption method, over loads and batches."""
 
@@ -289,6 +287,10 @@ class Programme:
     """The worst of its verdicts; of a test, whether it would meet the limits of final firings. None without limits."""
     overfired: str | None = None
     """A sentence where the body has begun to swell at it."""
+    stages: dict[str, StageRatio] = field(default_factory=dict)
+    """By stage (``leather-hard``, ``dry``, ``bisque``, ``fired``), from bars measured wet and at all of these."""
+    stage_covariance: tuple[tuple[float, ...], ...] = ()
+    """Covariance of the ratios to wet, rows and columns in the order of ``stages``."""
 
     @property
     def firing(self) -> str:
@@ -376,6 +378,8 @@ class PieceComparison:
     """Largest difference that does not matter, percentage points; None where none is stated."""
     wet_size_mm: float | None = None
     """Mean wet size of the pieces, mm."""
+    speaks_of: SpeaksOf | None = None
+    """Whom the bars speak of that they are compared with; None without bars."""
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from bodytest import __version__
 from bodytest.analysis.answers import answers
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
+from bodytest.analysis.holding import doubts
 from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.values import BarValues, bar_values
@@ -60,7 +61,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         lab=lab,
         groups=tuple(group for group, _ in ordered),
         bars=_bar_table(sheets, bench.values, [rows for _, rows in ordered]),
-        findings=(*sheets.findings, *_lab_findings(differing)),
+        findings=(*sheets.findings, *_lab_findings(differing), *doubts(programmes)),
         programmes=programmes,
         answers=answers(programmes, lab.shrinkage_tolerance_points),
         before_firing=before_firing,

@@ -87,7 +87,12 @@ def _with_enough_bars(programmes: list[Programme]) -> list[Programme]:
 
 
 def _not_past_the_peak(programmes: list[Programme]) -> list[Programme]:
-    """Leave out firings hotter than that of the greatest shrinkage: there the body has begun to swell."""
+    """Leave out firings at which the body has begun to swell, hotter than that of the greatest shrinkage.
+
+    One that is seen to swell in one direction is left out in all, while there are others.
+    """
+    swollen = {one.programme for one in programmes if one.overfired}
+    programmes = [one for one in programmes if one.programme not in swollen] or programmes
     kept: list[Programme] = []
     for direction in dict.fromkeys(one.direction for one in programmes):
         mine = [one for one in programmes if one.direction == direction]

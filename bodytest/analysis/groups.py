@@ -12,6 +12,7 @@ from bodytest.analysis.certainty import certainty_of
 from bodytest.analysis.decisions import decide_on_limit
 from bodytest.analysis.estimate import as_result
 from bodytest.analysis.flags import flag_bars
+from bodytest.analysis.holding import with_doubt
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
 from bodytest.analysis.loads import temperatures
 from bodytest.analysis.specifications import LIMITED_QUANTITY
@@ -157,6 +158,7 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
         mean_without_flagged=_mean_without(bench.values.values[quantity.key][rows], rows, flagged),
         mark_sd=spread[0] if spread else None,
     )
+    result = with_doubt(result, quantity)
     return decide_on_limit(bench, rows, summary, errors, result) if quantity.key == LIMITED_QUANTITY else result
 
 

@@ -12,6 +12,7 @@ from bodytest.analysis.piece_wording import PieceDifference, piece_sentence
 from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
+from bodytest.scope import SpeaksOf
 from bodytest.stats.comparison import LevelMean, compare_means
 from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.summary import MeanSummary, summarise_bars
@@ -74,6 +75,7 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         verdict=difference.verdict,
         tolerance=difference.tolerance,
         wet_size_mm=size_mm,
+        speaks_of=_speaks_of(group, one_each["batch"], within is not None) if group else None,
     )
 
 
@@ -142,11 +144,18 @@ def _group_for(groups: tuple[Group, ...], body: str, firing: str, dimension: str
 
 def _total_of(group: Group, batches: "pd.Series") -> QuantityResult:
     """Return the bars of the pieces' own batch where they have one and it was tested, else those of the group."""
+    return _own_batch(group, batches) or group.quantities["total_shrinkage"]
+
+
+def _own_batch(group: Group, batches: "pd.Series") -> QuantityResult | None:
     names = {str(name) for name in batches}
-    for batch in group.by_batch:
-        if names == {batch.batch} and "total_shrinkage" in batch.quantities:
-            return batch.quantities["total_shrinkage"]
-    return group.quantities["total_shrinkage"]
+    return next((one.quantities.get("total_shrinkage") for one in group.by_batch if names == {one.batch}), None)
+
+
+def _speaks_of(group: Group, batches: "pd.Series", within_batches: bool) -> SpeaksOf:
+    """Return whom the bars speak of: one load, and only the pieces' own batches where these are compared."""
+    own = within_batches or _own_batch(group, batches) is not None or len(group.batches) < 2
+    return SpeaksOf("this" if own else "any", "this")
 
 
 def _as_summarised(bars: QuantityResult | None, pieces: QuantityResult) -> tuple[LevelMean, ...]:

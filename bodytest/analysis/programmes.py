@@ -12,10 +12,12 @@ from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
 from bodytest.analysis.overfiring import with_overfiring
 from bodytest.analysis.specifications import with_verdicts
+from bodytest.analysis.stages import stages_of
 from bodytest.analysis.volume import with_volumes
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
-from bodytest.results import BeforeFiring, Group, Programme, QuantityResult, SpeaksOf
+from bodytest.results import BeforeFiring, Group, Programme, QuantityResult
+from bodytest.scope import speaks_of
 from bodytest.stats.design import classify
 from bodytest.tables import Lab
 
@@ -105,11 +107,12 @@ def _programme_result(
         bars=len(counted),
         left_out=sum(group.left_out for group, _ in parts),
         design=design,
-        speaks_of=SpeaksOf("any" if len(batches) > 1 else "this", "any" if len(loads) > 1 else "this"),
+        speaks_of=speaks_of(len(batches), len(loads)),
         **_factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
         by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
+        **stages_of(bench, counted),
     )
 
 

@@ -11,7 +11,8 @@ from bodytest.analysis.instruments import instrument_errors
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.results import Programme, QuantityResult, SpeaksOf
+from bodytest.results import Programme, QuantityResult
+from bodytest.scope import SpeaksOf
 from bodytest.stats import windows
 from bodytest.stats.skew import Positive
 from bodytest.stats.windows import Guarded, Known
@@ -176,13 +177,4 @@ def _sentence(
             further = f" One further bar may reach {_number(result.next_high, quantity)}."
         elif past_low:
             further = f" One further bar may come down to {_number(result.next_low, quantity)}."
-    whom = _WHOM[speaks_of.batch, speaks_of.load]
-    return f"{_subject(quantity, limit)}: {verdict}, {whom}.{further}"
-
-
-_WHOM = {
-    ("this", "this"): "for this batch in this load only",
-    ("this", "any"): "for this batch only, in any load",
-    ("any", "this"): "for any batch, in this load only",
-    ("any", "any"): "for any batch in any load",
-}
+    return f"{_subject(quantity, limit)}: {verdict}, for {speaks_of.words()}.{further}"

@@ -22,7 +22,9 @@ OfLoad = Annotated[
     str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
 ]
 OfBatch = Annotated[str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")]
-OfDirection = Annotated[str | None, typer.Option(help="Direction; needed where several were measured.")]
+OfDirection = Annotated[
+    str | None, typer.Option(help="Direction of the bars; left out: the one in which the body is answered for.")
+]
 AsPieces = Annotated[
     str | None,
     typer.Option(metavar="DIMENSION", help="Take the shrinkage of the real pieces of the Pieces table instead."),

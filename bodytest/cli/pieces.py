@@ -34,4 +34,5 @@ def pieces(
         return
     for one in found:
         firing = f", firing {one.firing}" if one.firing else ""
-        console.say(f"{one.body}{firing}: {one.sentence}")
+        whom = f"; {one.speaks_of.words()}" if one.speaks_of else ""
+        console.say(f"{one.body}{firing}{whom}: {one.sentence}")

@@ -1,5 +1,6 @@
 """``bodytest ruler``: a true-scale shrinkage ruler to print."""
 
+from dataclasses import asdict
 from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
@@ -12,6 +13,7 @@ from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfDirection, OfFirin
 
 if TYPE_CHECKING:
     from bodytest.plan.drawing import Page
+    from bodytest.plan.ruler import Ruler
 
 
 _HOW_TO_PRINT = "Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule."
@@ -58,6 +60,7 @@ def ruler(
     dated: Annotated[
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on it.", show_default="today")
     ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: what the ruler says, and its files.")] = False,
 ) -> None:
     """Draw a shrinkage ruler: measure the wet clay with it and read what the piece will be when finished.
 
@@ -90,15 +93,24 @@ def ruler(
         as_pieces=as_pieces,
     )
     pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value, inches=not no_inches)
-    written = _write(pages, out)
+    _tell(planned, _write(pages, out), out, as_json=as_json)
+
+
+def _tell(planned: "Ruler", written: list[Path], out: Path, *, as_json: bool) -> None:
     with console.beside(out):
+        if as_json:
+            console.say_json(
+                {**asdict(planned), "made_on": f"{planned.made_on}", "files": [f"{path}" for path in written]}
+            )
+            return
         for path in written:
             console.say(f"Ruler: {path}")
         console.say(planned.origin)
         console.say(planned.factor_text)
+        console.say(planned.whom_text)
         if planned.why_no_range:
             console.say(f"No range: {planned.why_no_range}")
-        console.say(_HOW_TO_PRINT)
+        console.say(*(f"Note: {note}" for note in planned.notes), _HOW_TO_PRINT)
 
 
 def _names(out: Path, pages: int = 1) -> list[Path]:

@@ -29,7 +29,10 @@ def size(
     firing: OfFiring = None,
     direction: Annotated[
         list[str] | None,
-        typer.Option(help="Direction of the bars; height=along for the sizes named height only. Can be repeated."),
+        typer.Option(
+            help="Direction of the bars; height=along for the sizes named height only. Can be repeated.",
+            show_default="the one that answers for the body",
+        ),
     ] = None,
     load: OfLoad = None,
     batch: OfBatch = None,
@@ -64,9 +67,9 @@ def size(
     The other way round: bodytest size 213mm --now dry --from results.json
 
     The answer is for the firing programme that answers for the body (see its report), over all its loads and batches,
-    unless --programme, --firing or --batch names another. Options that only one body or direction leaves open can be
-    left out. The range in brackets behind a size
-    comes from the uncertainty of the body's mean; the range of one piece holds its own scatter too.
+    and in its direction, unless --programme, --firing, --batch or --direction names another. --body can be left out
+    where there is one. The range in brackets behind a size comes from the uncertainty of the body's mean; the range of
+    one piece holds its own scatter too.
 
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """

@@ -1,10 +1,11 @@
-"""The figures behind the planner workbook: one row for each body, firing, direction and batch that was fired."""
+"""The figures behind the planner workbook: one row for each body, programme or load, direction and batch."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodytest.export.csv_tables import guarded_text
-from bodytest.results import Group, QuantityResult, Results
+from bodytest.results import Group, Programme, QuantityResult, Results, loads_seen
+from bodytest.scope import speaks_of
 
 BLANK = "(blank)"
 """Stands for a direction or firing without a name."""
@@ -21,7 +22,7 @@ class FiguresRow:
     body: str
     """Name of the body."""
     firing: str
-    """Code of the firing."""
+    """What the programme is called, or the code of one load."""
     direction: str
     """Direction of the bars."""
     batch: str
@@ -50,42 +51,63 @@ class FiguresRow:
     """Mean wet length between the marks of the bars, mm."""
     why_no_range: str
     """Why there is no range, ``""`` when there is one."""
+    speaks_of: str
+    """Whom it speaks of, in words."""
 
 
 HEADINGS = (
     "body", "firing", "direction", "batch", "total shrinkage (%)", "low", "high", "next low", "next high",
     "to leather-hard (%)", "drying (%)", "dry to bisque (%)", "firing (%)", "bars", "bar length (mm)",
-    "no range because",
+    "no range because", "speaks of",
 )  # fmt: skip
 """Headings of the sheet Figures, in the order of the fields of `FiguresRow`."""
 
 
 def figures_rows(results: Results) -> tuple[FiguresRow, ...]:
-    """Return the rows, batches of a group together; of groups that differ in absorption method alone, the larger."""
-    largest: dict[tuple[str, str, str], Group] = {}
-    for group in results.groups:
-        key = (group.body, group.firing, group.direction)
-        if _fired(group.quantities) and (key not in largest or group.bars > largest[key].bars):
-            largest[key] = group
-    ordered = sorted(largest.values(), key=lambda group: [one.body for one in largest.values()].index(group.body))
-    return tuple(row for group in ordered for row in _rows(group))
+    """Return the rows: of each body what answers for it, its other programmes, then single loads.
+
+    The only load of a programme is not told again. Batches of one stand together; of bars that differ in absorption
+    method alone, the larger group is taken.
+    """
+    largest: dict[tuple[str, str, str], Group | Programme] = {}
+    alone = {(one.body, one.loads[0]) for one in results.programmes if len(one.loads) == 1}
+    loads = [group for group in results.groups if (group.body, group.firing) not in alone]
+    several: list[Group | Programme] = [*results.programmes, *loads]
+    for one in several:
+        key = (one.body, one.firing, one.direction)
+        same = largest.setdefault(key, one) if _fired(one.quantities) else one
+        if type(same) is type(one) and one.bars > same.bars:
+            largest[key] = one
+    answers = {answer.programme for answer in results.answers}
+    answering = {(one.body, one.firing) for one in results.programmes if one.id in answers}
+    bodies = list(dict.fromkeys(group.body for group in results.groups))
+
+    def place(one: Group | Programme) -> tuple[int, bool, bool]:
+        is_answer = isinstance(one, Programme) and one.id in answers
+        return bodies.index(one.body), (one.body, one.firing) not in answering, not is_answer
+
+    return tuple(row for one in sorted(largest.values(), key=place) for row in _rows(one))
 
 
 def _fired(quantities: dict[str, QuantityResult]) -> bool:
     return "total_shrinkage" in quantities or "firing_shrinkage" in quantities
 
 
-def _rows(group: Group) -> Iterator[FiguresRow]:
+def _rows(group: Group | Programme) -> Iterator[FiguresRow]:
+    loads = len(group.loads) if isinstance(group, Programme) else 1
+    whom = speaks_of(len(group.batches), loads)
     if len(group.batches) < 2:
-        yield _row(group, "".join(group.batches) or ONE_BATCH, group.quantities)
+        name = "".join(group.batches)
+        yield _row(group, name or ONE_BATCH, group.quantities, whom.words(name))
         return
-    yield _row(group, NEW_BATCH, group.quantities)
+    yield _row(group, NEW_BATCH, group.quantities, whom.words())
     for batch in group.by_batch:
         if _fired(batch.quantities):
-            yield _row(group, batch.batch or BLANK, batch.quantities)
+            own = speaks_of(1, loads_seen(batch.quantities))
+            yield _row(group, batch.batch or BLANK, batch.quantities, own.words(batch.batch))
 
 
-def _row(group: Group, batch: str, quantities: dict[str, QuantityResult]) -> FiguresRow:
+def _row(group: Group | Programme, batch: str, quantities: dict[str, QuantityResult], whom: str) -> FiguresRow:
     def mean(key: str) -> float | None:
         return quantities[key].mean if key in quantities else None
 
@@ -108,6 +130,7 @@ def _row(group: Group, batch: str, quantities: dict[str, QuantityResult]) -> Fig
         bars=leading.n,
         bar_length_mm=group.wet_length_mm,
         why_no_range=_why(total),
+        speaks_of=guarded_text(whom),
     )
 
 

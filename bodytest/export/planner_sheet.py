@@ -118,12 +118,13 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
     sheet["A10"].font = Font(name=_FONT, bold=True, color="FF9C1C1C")
     sheet["M3"], sheet["M3"].font = "figures picked", Font(name=_FONT, bold=True)
     for number, place in enumerate(_PICKED.values()):
-        column = "EFGHIJKLMNOP"[number]
+        column = "EFGHIJKLMNOPQ"[number]
         cell = f"INDEX({_FIGURES}!${column}$1:${column}${last},{_ROW})"
         sheet[f"M{place[3:]}"] = f"={_FIGURES}!{column}$1"
         sheet[place.replace("$", "")] = f'=IF({_ROW}=0,"",IF({cell}="","",{cell}))'
     sheet["D4"], sheet["E4"] = "wet size factor", f'=IF({_PICKED["total"]}="","",1/(1-{_PICKED["total"]}/100))'
     sheet["D5"], sheet["E5"] = "rests on bars", f"={_PICKED['bars']}"
+    sheet["D6"], sheet["E6"] = "speaks of", f"={_PICKED['speaks_of']}"
     sheet["E4"].number_format = "0.0000"
 
 

@@ -30,13 +30,14 @@ _UNIT_ENDINGS = {
     "_shrinkage": "%", "factor": "ratio", "factor_low": "ratio", "factor_high": "ratio", "share": "fraction 0 to 1",
     "confidence": "fraction 0 to 1", "risk": "fraction 0 to 1",
     "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
+    "ratio_to_wet": "ratio", "stage_covariance": "ratio squared",
     "version": "number", "group": "position in groups, from 0", "firing_range": "°C",
 }  # fmt: skip
 _COUNTS = {
     "n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces", "batches", "loads", "filled", "used", "named",
     "set_aside",
 }  # fmt: skip
-_UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C"}
+_UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C", "StageRatio": "ratio"}
 
 
 def schema_text() -> str:

@@ -10,6 +10,7 @@ from bodytest.plan.measures import Asked, parse_as
 from bodytest.plan.stages import Change, change
 from bodytest.plan.student import of_mean, two_sided_factor
 from bodytest.results import QuantityResult
+from bodytest.scope import SpeaksOf
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,10 @@ class MassPlan:
     """Name of the body."""
     firing: str
     """The programme or the one load, in words."""
+    speaks_of: SpeaksOf
+    """Which batches and loads the ranges hold for."""
+    batch: str | None
+    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     fired_g: float
     """Finished mass, g."""
     dry_g: float
@@ -50,6 +55,10 @@ class CapacityPlan:
     """Name of the body."""
     firing: str
     """The programme or the one load, in words."""
+    speaks_of: SpeaksOf
+    """Which batches and loads the ranges hold for."""
+    batch: str | None
+    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     directions: tuple[str, str]
     """Directions of the bars taken for height and for width."""
     fired_ml: float
@@ -105,7 +114,6 @@ def wet_capacities(
 
 def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
     lost = basis.quantities.get("loss_on_ignition")
-    group = basis.group
     if lost is None or lost.mean is None:
         raise NotMeasured("not-weighed", of=basis.of)
     water = basis.quantities.get("water_of_plasticity")
@@ -117,8 +125,7 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
     return MassPlan(
         asked=asked.text,
         unit=asked.unit,
-        body=group.body,
-        firing=basis.firing,
+        **basis.told,
         fired_g=asked.value,
         dry_g=dry_g,
         wet_g=wet_g,
@@ -160,8 +167,7 @@ def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float)
     return CapacityPlan(
         asked=asked.text,
         unit=asked.unit,
-        body=width.group.body,
-        firing=width.firing,
+        **width.told,
         directions=directions,
         fired_ml=asked.value,
         wet_ml=asked.value * of_height.ratio * of_width.ratio**2,

@@ -14,7 +14,7 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
     batches = "all of one batch" if plan.batches == "same" else "each of another batch"
     loads = "in one load" if plan.loads == "same" else "each in another load"
     yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches} and {loads}"
-    bars = f"{plan.body}, {plan.firing}{direction} ({plan.bars} bars)"
+    bars = f"{plan.body}, {plan.firing}{direction}; {plan.speaks_of.words(plan.batch)} ({plan.bars} bars)"
     yield f"  {bars}; make {_size(plan, plan.wet_mm)} wet"
     made = f"made within {_size(plan, plan.made_within_mm)} wet" if plan.made_within_mm else "made exactly"
     yield f"  One piece varies by {_size(plan, plan.piece_sd_mm)} (standard deviation, {made})."

@@ -10,7 +10,8 @@ from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, lo
 from bodytest.plan.measures import parse_size
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.plan.stages import usable
-from bodytest.results import QuantityResult
+from bodytest.results import Programme, QuantityResult
+from bodytest.scope import SpeaksOf
 
 Alike = Literal["same", "different"]
 _MADE_SIGMAS = 1.96
@@ -51,6 +52,10 @@ class MatchPlan:
     """The programme or the one load, in words."""
     direction: str
     """Direction of the bars."""
+    speaks_of: SpeaksOf
+    """Which batches and loads it holds for."""
+    batch: str | None
+    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     unit: str
     """Unit in which the size was typed."""
     size_mm: float
@@ -105,8 +110,7 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
     scatter = _scatter(basis, total, wish, size.value / left)
     whole = _with_making(scatter, made or 0.0, left)
     return MatchPlan(
-        body=basis.group.body,
-        firing=basis.firing,
+        **basis.told,
         direction=basis.group.direction,
         unit=size.unit,
         size_mm=size.value,
@@ -126,7 +130,7 @@ def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Matc
         within_needed_mm=_where_zero(lambda limit: chance_of_range(whole, wish.pieces, limit) - wish.chance),
         clearance_needed_mm=_where_zero(lambda limit: chance_above(whole, limit) - wish.chance),
         made_within_needed_mm=_making_needed(scatter, wish, left, within, clearance),
-        notes=basis.notes,
+        notes=_notes(basis, wish),
     )
 
 
@@ -153,23 +157,46 @@ def _check(wish: Match) -> None:
 
 
 def _scatter(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:
-    """Return the scatter of finished sizes from shrinkage alone: of bars, and of batches and loads that differ."""
-    batches = sum(1 for batch in basis.group.by_batch if "total_shrinkage" in batch.quantities)
-    loads = len(loads_of(basis.group))
+    """Return the scatter of finished sizes from shrinkage alone: of bars, and of batches and loads that differ.
+
+    Where batches and loads changed together, the one scatter that both have counts once.
+    """
+    group = basis.group
+    seen = {
+        "batches": (total.batch_sd, sum("total_shrinkage" in batch.quantities for batch in group.by_batch)),
+        "loads": (total.load_sd, len(loads_of(group))),
+    }
+    together = _changed_together(basis)
+    levels = [count for sd, count in seen.values() if sd is not None]
+    lost = max(levels, default=1) if together else 1 + sum(count - 1 for count in levels)
     within = (total.bar_sd if total.bar_sd is not None else total.sd or 0.0) ** 2
-    parts = [(within, max(total.n - max(batches * (total.batch_sd is not None), loads, 1), 1))]
-    for kind, wanted, sd, count in (
-        ("batches", wish.batches, total.batch_sd, batches),
-        ("loads", wish.loads, total.load_sd, loads),
-    ):
-        if wanted == "different":
-            if sd is None:
-                raise NotMeasured(f"{kind}-not-measured", of=basis.of)
-            parts.append((sd**2, max(count - 1, 1)))
+    parts = [(within, max(total.n - lost, 1))]
+    differ = [kind for kind, wanted in (("batches", wish.batches), ("loads", wish.loads)) if wanted == "different"]
+    for kind in differ[:1] if together else differ:
+        sd, count = seen[kind]
+        if sd is None:
+            raise NotMeasured(f"{kind}-not-measured", of=basis.of)
+        own = within * count / total.n  # the mean of a batch or load still holds so much of its bars' scatter
+        parts[0] = (max(parts[0][0] - own, 0.0), parts[0][1])
+        parts.append((sd**2 + own, max(count - 1, 1)))
     variance = math.fsum(part for part, _ in parts)
     weight = math.fsum(part**2 / freedom for part, freedom in parts)
     freedom = variance**2 / weight if weight > 0 else float(parts[0][1])
     return Scatter(variance * (wet_mm / 100.0) ** 2, freedom, 0.0)
+
+
+def _changed_together(basis: Basis) -> bool:
+    return isinstance(basis.group, Programme) and basis.group.design == "confounded"
+
+
+def _notes(basis: Basis, wish: Match) -> tuple[str, ...]:
+    told = _changed_together(basis) and "different" in (wish.batches, wish.loads)
+    return (*basis.notes, _TOGETHER) if told else basis.notes
+
+
+_TOGETHER = (
+    "Each batch stood in a load of its own, so batches cannot be told from loads: what both do together is counted."
+)
 
 
 def _chance_known(scatter: Scatter, wish: Match, within: float) -> float:

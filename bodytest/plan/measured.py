@@ -6,12 +6,13 @@ programme, one load or one batch is named.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from bodytest.cones import firings_called, folded, parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.plan.stages import usable
-from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
+from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult, loads_seen
+from bodytest.scope import SpeaksOf, speaks_of
 
 NEW = "new"
 """Stands for a batch or a load that nobody has tested yet."""
@@ -91,14 +92,17 @@ class Basis:
         return f"{self.group.body} fired {'to' if isinstance(self.group, Programme) else 'in'} {self.group.firing}"
 
     @property
-    def speaks_of(self) -> str:
-        """Which batches and loads the ranges hold for, in words."""
-        batch = "any batch" if self.batch is None and len(self.group.batches) > 1 else "this batch only"
-        if self.batch:
-            batch = f"batch {self.batch} only"
-        if isinstance(self.group, Programme) and len(self.group.loads) > 1:
-            return f"{batch}, any load"
-        return f"{batch}, this load only"
+    def speaks_of(self) -> SpeaksOf:
+        """Which batches and loads the ranges hold for: any where several were tested."""
+        if self.batch is not None and len(self.group.batches) > 1:
+            return speaks_of(1, loads_seen(self.quantities))
+        return speaks_of(len(self.group.batches), len(loads_of(self.group)))
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """What every plan tells of its bars: body, firing, batch, and whom they speak of."""
+        whom = self.speaks_of
+        return {"body": self.group.body, "firing": self.firing, "speaks_of": whom, "batch": self.batch}
 
 
 def choose(measured: Measured, wanted: Wanted) -> Basis:
@@ -114,9 +118,9 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
     of_body: Sequence[Group] = _narrow(fired, "body", wanted.body, lambda group: group.body)
     found = _in_kiln(measured, of_body, wanted)
     where = f"{found[0].body} fired in {found[0].firing}" if found[0].firing else found[0].body
-    found = _narrow(found, "direction", wanted.direction, lambda one: one.direction, where)
+    found, taken = _in_direction(measured, found, wanted.direction, where)
     chosen = max(found, key=lambda one: one.bars)
-    notes = (*_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
+    notes = (*taken, *_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
     return _of_batch(chosen, wanted.batch, notes)
 
 
@@ -143,6 +147,20 @@ def _in_kiln(measured: Measured, of_body: Sequence[Group], wanted: Wanted) -> Se
 
 def _one_load(groups: Sequence[Group], code: str | None) -> Sequence[Group]:
     return _narrow(groups, "firing", code, lambda group: group.firing, groups[0].body)
+
+
+def _in_direction(
+    measured: Measured, found: Sequence[Bars], wanted: str | None, where: str
+) -> tuple[Sequence[Bars], tuple[str, ...]]:
+    """Return the bars of the direction wanted, else of that in which the body is answered for, with a note."""
+    answers = {one.programme for one in measured.answers}
+    own = next((one.direction for one in measured.programmes if one.id in answers and one.body == found[0].body), None)
+    there = list(dict.fromkeys(one.direction for one in found))
+    if wanted is not None or len(there) < 2 or own not in there:
+        return _narrow(found, "direction", wanted, lambda one: one.direction, where), ()
+    others = " or ".join(f"--direction {name}" for name in there if name not in {own, ""})
+    note = f"Bars were measured {listed(there)}; this is for {own or '(blank)'}, as in the report."
+    return [one for one in found if one.direction == own], (f"{note} Otherwise say {others}." if others else note,)
 
 
 def loads_of(bars: Bars) -> tuple[str, ...]:
@@ -254,5 +272,7 @@ def _scope_notes(measured: Measured, chosen: Bars, wanted: Wanted) -> Iterator[s
         return
     if len(chosen.loads) == 1:
         yield f"Only one load to {chosen.called} was tested, so how far the next may lie from it is not known."
+    same = (one for one in measured.programmes if (one.body, one.programme) == (chosen.body, chosen.programme))
+    yield from dict.fromkeys(one.overfired for one in same if one.overfired)
     doubt = [one.sentence for one in measured.answers if one.programme == chosen.id and not one.known]
     yield from doubt

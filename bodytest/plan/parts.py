@@ -3,7 +3,7 @@
 import csv
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from bodytest.errors import BodytestError, UnusableRequest
@@ -69,12 +69,8 @@ def _placed_plan(measured: Measured, part: Part, otherwise: Wanted, within: str 
 
 
 def _plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
-    wanted = Wanted(
-        part.wanted.body or otherwise.body,
-        part.wanted.firing or otherwise.firing,
-        part.wanted.direction or otherwise.direction,
-        part.wanted.batch or otherwise.batch,
-    )
+    own = {name: value for name, value in asdict(part.wanted).items() if value}
+    wanted = replace(otherwise, **own)
     (plan,) = sizes(measured, [part.size], wanted=wanted, within=within)
     return replace(plan, name=part.name or plan.name)
 

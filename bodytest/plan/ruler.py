@@ -10,6 +10,7 @@ from bodytest.plan.stages import STAGES, change
 from bodytest.plan.trial_pieces import with_pieces
 from bodytest.results import Programme
 from bodytest.rounding import number_text
+from bodytest.scope import SpeaksOf
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 """Paper lying on its long side: width and height, mm."""
@@ -29,6 +30,10 @@ class Ruler:
     """Code of the firing, with its cone or temperature."""
     direction: str
     """Direction of the bars, or dimension of the pieces."""
+    speaks_of: SpeaksOf
+    """Which batches and loads it holds for."""
+    batch: str | None
+    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     stage: str
     """Stage of the clay that is measured with it."""
     factor: float
@@ -45,6 +50,8 @@ class Ruler:
     """How many bars or pieces."""
     made_on: date
     """Date on it."""
+    notes: tuple[str, ...] = ()
+    """What has to be known about it, in sentences."""
 
     @property
     def origin(self) -> str:
@@ -60,6 +67,11 @@ class Ruler:
             return f"{stage} (no range: one {self.rests_on.split(' ')[-1].rstrip('s')})"
         percent = f"{100 * self.confidence:g} %"
         return f"{stage} ({number_text(self.low, 4)} to {number_text(self.high, 4)}, {percent})"
+
+    @property
+    def whom_text(self) -> str:
+        """Which batches and loads it speaks of."""
+        return f"speaks of {' '.join(self.speaks_of.words(self.batch).split())}"
 
 
 @dataclass(frozen=True)
@@ -102,15 +114,16 @@ def ruler(
     if stage not in STAGES[:-1]:
         raise UnusableRequest("unknown-stage", value=stage, stages=listed(STAGES[:-1]))
     found = change(basis.quantities, "fired", stage, measured.confidence)
-    group = basis.group
     if found is None:
         there = listed(s for s in STAGES[:-1] if change(basis.quantities, "fired", s, measured.confidence))
         raise NotMeasured("stage-not-measured", value=stage, there=there, of=basis.of)
     noun = "pieces" if as_pieces is not None else "bars"
     return Ruler(
-        body=group.body,
-        firing=_firing(group),
-        direction=group.direction,
+        body=basis.group.body,
+        firing=_firing(basis.group),
+        direction=basis.group.direction,
+        speaks_of=basis.speaks_of,
+        batch=basis.batch,
         stage=stage,
         factor=found.ratio,
         low=found.low,
@@ -119,6 +132,7 @@ def ruler(
         confidence=measured.confidence,
         rests_on=f"{found.bars} {noun if found.bars != 1 else noun[:-1]}",
         made_on=made_on,
+        notes=basis.notes,
     )
 
 

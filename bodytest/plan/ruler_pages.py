@@ -7,9 +7,9 @@ from bodytest.plan.drawing import Line, Page, Text, fitted
 from bodytest.plan.ruler import MARGIN, PAPERS, Ruler, Strip, full_strip, strips
 from bodytest.units import LENGTH_IN_MM
 
-STRIP_HEIGHT = 33.0
+STRIP_HEIGHT = 36.0
 """Of a strip, mm."""
-_PITCH = 38.0
+_PITCH = 41.0
 _TOP = 22.0
 _CHECK_ROOM = 24.0
 CHECK_LINE_MM = 100.0
@@ -94,11 +94,11 @@ def _frame(page: Page, left: float, right: float, top: float) -> None:
 
 
 def _says(page: Page, ruler: Ruler, what: str, left: float, right: float, y: float) -> None:
-    """Write unit and origin into a strip."""
+    """Write unit, origin and whom it speaks of into a strip."""
     room = right - left - 6.0
     page.texts.append(fitted(Text(left + 3.0, y, what, 2.8, bold=True), room))
-    page.texts.append(fitted(Text(left + 3.0, y + 3.7, ruler.origin, 2.6), room))
-    page.texts.append(fitted(Text(left + 3.0, y + 7.2, ruler.factor_text, 2.6), room))
+    for place, line in enumerate((ruler.origin, ruler.factor_text, ruler.whom_text)):
+        page.texts.append(fitted(Text(left + 3.0, y + 3.7 + 3.5 * place, line, 2.6), room))
 
 
 def _joins(page: Page, strip: Strip, unit_on_paper: float, top: float) -> None:

@@ -30,7 +30,7 @@ def mass_lines(plans: tuple[MassPlan, ...]) -> Iterator[str]:
     """Yield the lines for clay masses."""
     for plan in plans:
         dry = _in(plan.dry_g, plan.unit, MASS_IN_G)
-        yield f"{plan.asked} finished: {plan.body}, {plan.firing}"
+        yield f"{plan.asked} finished: {plan.body}, {plan.firing}; {plan.speaks_of.words(plan.batch)}"
         if plan.wet_g is not None:
             wet = _in(plan.wet_g, plan.unit, MASS_IN_G)
             yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, MASS_IN_G)}"
@@ -43,7 +43,7 @@ def capacity_lines(plans: tuple[CapacityPlan, ...]) -> Iterator[str]:
     for plan in plans:
         height, width = (direction or "(blank)" for direction in plan.directions)
         across = f"height as {height}, width as {width}" if height != width else height
-        yield f"{plan.asked} finished: {plan.body}, {plan.firing}, {across}"
+        yield f"{plan.asked} finished: {plan.body}, {plan.firing}, {across}; {plan.speaks_of.words(plan.batch)}"
         wet = _in(plan.wet_ml, plan.unit, VOLUME_IN_ML)
         yield f"  wet            {wet}{_range(plan.wet_low_ml, plan.wet_high_ml, plan.unit, VOLUME_IN_ML)}"
         yield from (f"  Note: {note}" for note in plan.notes)
@@ -63,8 +63,8 @@ def rests_on(plan: SizePlan) -> str:
     direction = f", {plan.direction}" if plan.direction else ""
     noun = plan.rests_on[:-1] if plan.bars == 1 else plan.rests_on
     firing = plan.firing if plan.programme else f"firing {plan.firing or '(blank)'}"
-    whom = f"; {plan.speaks_of}" if plan.rests_on == "bars" else ""
-    return f"{plan.body}, {firing}{direction}{whom} ({plan.bars} {noun})"
+    whom = plan.speaks_of.words(plan.batch)
+    return f"{plan.body}, {firing}{direction}; {whom} ({plan.bars} {noun})"
 
 
 def outcome_sentences(plan: SizePlan) -> Iterator[str]:

@@ -9,6 +9,7 @@ from bodytest.plan.measures import Asked, parse_size
 from bodytest.plan.stages import STAGES, Change, change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
 from bodytest.results import Programme
+from bodytest.scope import SpeaksOf
 
 _FAR = 3.0
 """Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
@@ -48,8 +49,8 @@ class SizePlan:
     """The programme by its shortest name, or the code of the one load."""
     programme: str | None
     """Id of the programme; None for one load."""
-    speaks_of: str
-    """Which batches and loads the ranges hold for, in words."""
+    speaks_of: SpeaksOf
+    """Which batches and loads the ranges hold for."""
     direction: str
     """Direction of the bars that it rests on, or the dimension of the pieces."""
     batch: str | None

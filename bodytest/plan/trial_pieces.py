@@ -5,6 +5,7 @@ from dataclasses import replace
 from bodytest.errors import NotMeasured
 from bodytest.plan.measured import Bars, Basis, Measured, listed, loads_of, same_name
 from bodytest.plan.stages import usable
+from bodytest.results import Programme
 
 _FROM_BARS = "The finished size rests on pieces, the stages between on how bars of the same body dried."
 _UNTIL_DRY = ("leather_hard_shrinkage", "drying_shrinkage")
@@ -42,4 +43,6 @@ def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
     kept = {key: basis.quantities[key] for key in _UNTIL_DRY if key in basis.quantities}
     notes = (*basis.notes, _FROM_BARS) if kept else basis.notes
     of_pieces: Bars = replace(group, direction=found.dimension, wet_length_mm=None)
+    if isinstance(of_pieces, Programme):
+        of_pieces = replace(of_pieces, loads=(found.firing,))
     return Basis(of_pieces, "", {**kept, "total_shrinkage": found.shrinkage}, notes)

@@ -7,6 +7,7 @@ import pytest
 
 import bodytest
 from bodytest.analysis.loads import FiringProgramme, shortest_names
+from bodytest.scope import SpeaksOf
 
 MEANS = (12.02, 12.50, 11.62, 12.26, 11.34, 12.22)
 PATTERN = (-1.2649, -0.6325, 0.0, 0.6325, 1.2649)
@@ -14,9 +15,9 @@ PATTERN = (-1.2649, -0.6325, 0.0, 0.6325, 1.2649)
 
 
 def written(
-    folder: Path, bars: list[tuple], firings: list[list[object]], lab: list[list[object]] | None = None
+    folder: Path, bars: list[tuple], firings: list[list[object]], lab: list[list[object]] | None = None, **tables: list
 ) -> Path:
-    """Write bars of (batch, load, total shrinkage) and firings into a workbook."""
+    """Write bars of (batch, load, total shrinkage), firings and other tables into a workbook."""
     book = openpyxl.Workbook()
     sheet = book.active
     sheet.title = "Bars"
@@ -27,8 +28,8 @@ def written(
         where = "across" if batch.endswith("-across") else "along"
         lengths = (100.0, 94.0 + 0.01 * (number % 5), 100.0 - shrinkage)
         sheet.append([f"A{number}", "Marl", batch.removesuffix("-across"), load, where, *lengths])
-    for name, rows in {"Firings": firings, "Lab": lab or []}.items():
-        table = book.create_sheet(name)
+    for name, rows in {"Firings": firings, "Lab": lab or [], **tables}.items():
+        table = book.create_sheet(name.capitalize())
         for row in rows:
             table.append(row)
     book.save(folder / "bars.xlsx")
@@ -65,14 +66,14 @@ def test_six_loads_of_one_programme_answer_for_the_next_load(tmp_path: Path) -> 
     factors = (programme.wet_size_factor_low, programme.wet_size_factor, programme.wet_size_factor_high)
     assert [round(one, 3) for one in factors] == [1.130, 1.136, 1.142]
     (plan,) = bodytest.sizes(results, "200mm")
-    assert (round(plan.at("wet").size_mm, 1), plan.speaks_of) == (227.3, "batch D1 only, any load")
+    assert (round(plan.at("wet").size_mm, 1), plan.speaks_of.words("D1")) == (227.3, "batch D1 only, in any load")
     assert (round(plan.next_low_mm), round(plan.next_high_mm)) == (197, 203)
 
 
 def test_one_load_is_answered_for_where_it_is_named(tmp_path: Path) -> None:
     (plan,) = bodytest.sizes(six_loads(tmp_path), "200mm", wanted=bodytest.Wanted(firing="L3"))
 
-    assert plan.speaks_of == "batch D1 only, this load only"
+    assert plan.speaks_of == SpeaksOf("this", "this")
     assert plan.at("wet").size_mm == pytest.approx(200 / (1 - 0.1162), abs=0.01)
     assert plan.notes == ("The load L3 only; without --firing the answer is for any load of its programme.",)
 

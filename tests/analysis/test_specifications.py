@@ -69,7 +69,7 @@ def test_the_five_bricks_meet_the_mean_and_each_brick_its_limit(tmp_path: Path) 
     assert mean.value + mean.guarded_by == pytest.approx(16.98, abs=0.01)
     assert each.value == pytest.approx(17.1)
     assert mean.sentence == (
-        "Water absorption, mean, at most 17 %: meets, for this batch in this load only."
+        "Water absorption, mean, at most 17 %: meets, for this batch only, in this load only."
         " One further bar may reach 18.08 %."
     )
     assert mean.rule == "one-sided confidence limit of the mean (JCGM 106:2012, guarded)"

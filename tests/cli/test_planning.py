@@ -64,7 +64,7 @@ def test_a_size_is_told_stage_by_stage_with_its_ranges(run, one_body):
     code, out, err = run("size", "200mm", "--from", one_body, "--within", "1mm")
     assert (code, err) == (0, "")
     assert out.splitlines() == [
-        "200mm finished: Drift Buff, firing C6, along; batch A only, this load only (10 bars)",
+        "200mm finished: Drift Buff, firing C6, along; batch A only, in this load only (10 bars)",
         "  wet            227.3 mm   (226.8 to 227.7 mm)",
         "  leather-hard   220.5 mm   (219.9 to 221.0 mm)",
         "  dry            213.6 mm   (213.1 to 214.1 mm)",
@@ -89,7 +89,8 @@ def test_what_a_dry_piece_will_finish_at(run, one_body):
     # 213.6 × 88/94 = 199.97
     assert "  dry            213.6 mm\n  fired          200.0 mm   (199.5 to 200.4 mm)" in out
     assert (
-        out.splitlines()[0] == "213.6mm dry now: Drift Buff, firing C6, along; batch A only, this load only (10 bars)"
+        out.splitlines()[0]
+        == "213.6mm dry now: Drift Buff, firing C6, along; batch A only, in this load only (10 bars)"
     )
 
 
@@ -108,7 +109,7 @@ def test_many_sizes_come_as_a_table(run, one_body):
     assert lines[0].split("  ")[0] == "size"
     assert lines[3] == (
         "200mm  227.3 mm  220.5 mm      213.6 mm  200.0 mm  198.7 to 201.3 mm            87 %"
-        "    Drift Buff, firing C6, along; batch A only, this load only (10 bars)"
+        "    Drift Buff, firing C6, along; batch A only, in this load only (10 bars)"
     )
 
 
@@ -145,7 +146,10 @@ def test_a_size_can_rest_on_pieces(run, tmp_path):
     path.write_text(to_json(full()), encoding="utf-8")
     code, out, _ = run("size", "200mm", "--as-pieces", "height", "--from", path)
     assert code == 0
-    assert out.splitlines()[0] == "200mm finished: Drift Buff, firing C6, height (4 pieces)"
+    assert (
+        out.splitlines()[0]
+        == "200mm finished: Drift Buff, firing C6, height; this batch only, in this load only (4 pieces)"
+    )
 
 
 @pytest.mark.parametrize(
@@ -207,7 +211,7 @@ def test_a_match_is_told(run, one_body):
     assert (code, err) == (0, "")
     assert out.splitlines() == [
         "2 pieces of 200.0 mm finished, all of one batch and in one load",
-        "  Drift Buff, firing C6, along (10 bars); make 227.3 mm wet",
+        "  Drift Buff, firing C6, along; batch A only, in this load only (10 bars); make 227.3 mm wet",
         "  One piece varies by 0.61 mm (standard deviation, made within 0.50 mm wet).",
         "  Chance that both agree within 1.00 mm: 72 %.",
         "  For 95 %: allow a difference of 1.92 mm.",
@@ -237,6 +241,7 @@ def test_a_ruler_is_written_as_pdf_and_svg(run, one_body, tmp_path):
         "Ruler: ruler.svg",
         "Drift Buff · firing C6 (cone 6) · along · 10 bars · 2026-03-14",
         "wet = finished × 1.1364 (1.1341 to 1.1387, 95 %)",
+        "speaks of batch A only, in this load only",
         "Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule.",
     ]
     assert (tmp_path / "ruler.pdf").read_bytes().startswith(b"%PDF-")

@@ -55,9 +55,69 @@ def test_six_loads_of_five_bars_plan_a_piece_of_the_next_load(tmp_path: Path, to
     factors = [programme[f"wet_size_factor{end}"] for end in ("_low", "", "_high")]
     assert [round(one, 3) for one in factors] == [1.130, 1.136, 1.142]
     assert told("size", "200mm", sheet) == (
-        "200mm finished: Marl, cone 6, along; batch D1 only, any load (30 bars)\n"
+        "200mm finished: Marl, cone 6, along; batch D1 only, in any load (30 bars)\n"
         "  wet            227.3 mm   (226.1 to 228.4 mm)\n"
         "  dry            213.7 mm   (212.6 to 214.8 mm)\n"
         "  fired          200.0 mm\n"
         "  Made 227.3 mm wet, the finished piece will be 197.1 to 202.9 mm (95 % range of one piece).\n"
     )
+
+
+PLANNED = ("size", "match", "ruler")
+
+
+def planned(told, command: str, *options: Path | str) -> tuple[str, dict]:
+    """Return what a planning command prints, and whom its JSON speaks of."""
+    asked = ("--out", options[0].with_name("ruler.svg")) if command == "ruler" else ("200mm",)
+    source = ("--from", *options)
+    document = json.loads(told(command, *asked, *source, "--json"))
+    return told(command, *asked, *source), (document["sizes"][0] if command == "size" else document)["speaks_of"]
+
+
+@pytest.mark.parametrize("command", PLANNED)
+@pytest.mark.parametrize(
+    ("options", "words", "load"),
+    [
+        ((), "batch D1 only, in any load", "any"),
+        (("--load", "new", "--batch", "new"), "this batch only, in any load", "any"),
+        (("--load", "L3"), "batch D1 only, in this load only", "this"),
+        (("--firing", "L3", "--batch", "D1"), "batch D1 only, in this load only", "this"),
+    ],
+)
+def test_every_planning_command_says_whom_it_speaks_of(
+    command: str, options: tuple[str, ...], words: str, load: str, tmp_path: Path, told
+) -> None:
+    said, found = planned(told, command, written(tmp_path, *six_loads_tables()), *options)
+    assert words in said
+    assert found == {"batch": "this", "load": load}
+
+
+def test_pieces_say_whom_their_bars_speak_of(tmp_path: Path, told) -> None:
+    pieces = [["piece", "body", "batch", "firing", "dimension", "wet size (mm)", "fired size (mm)"]]
+    pieces += [[f"J{n}", "Marl", "D1", "L3", "height", 200 + n, 175 + n] for n in range(4)]
+    sheet = written(tmp_path, *six_loads_tables(), pieces=pieces)
+    assert told("pieces", sheet).startswith("Marl, firing L3; this batch only, in this load only: 4 pieces shrank")
+    (found,) = json.loads(told("pieces", sheet, "--json"))
+    assert found["speaks_of"] == {"batch": "this", "load": "this"}
+
+
+def in_two_directions(folder: Path) -> Path:
+    bars, firings, lab = six_loads_tables()
+    across = [("D1-across", load, shrinkage - 2.0) for _, load, shrinkage in bars[:8]]
+    return written(folder, [*across, *bars], firings, lab)
+
+
+@pytest.mark.parametrize("command", PLANNED)
+def test_the_direction_of_the_answer_is_taken_and_told(command: str, tmp_path: Path, told) -> None:
+    sheet = in_two_directions(tmp_path)
+    own, _ = planned(told, command, sheet)
+    note = (
+        "Note: Bars were measured across and along; this is for along, as in the report."
+        " Otherwise say --direction across."
+    )
+    assert note in own
+    named, _ = planned(told, command, sheet, "--direction", "along")
+    assert [line for line in own.splitlines() if note not in line] == named.splitlines()
+    across, _ = planned(told, command, sheet, "--direction", "across")
+    assert "across" in across
+    assert "along" not in across

@@ -52,9 +52,9 @@ def test_the_published_bricks_are_released_by_mean_and_by_each_brick(tmp_path: P
     assert said.returncode == 0
     assert said.stdout == (
         "Invented Brick, batch B1: meets.\n"
-        "Water absorption, mean, at most 17 %: meets, for this batch in this load only."
+        "Water absorption, mean, at most 17 %: meets, for this batch only, in this load only."
         " One further bar may reach 18.08 %.\n"
-        "Water absorption, every bar, at most 20 %: meets, for this batch in this load only.\n"
+        "Water absorption, every bar, at most 20 %: meets, for this batch only, in this load only.\n"
         "Certificate: invented-brick-b1-certificate.html\n"
     )
     document = json.loads((tmp_path / "invented-brick-b1-certificate.json").read_text(encoding="utf-8"))

@@ -77,11 +77,12 @@ def test_pieces_of_one_batch_vary_as_bars_of_a_batch():
 
 
 def test_pieces_of_different_batches_vary_by_both():
-    # √(0.3² + 0.2²) = 0.360555 %; degrees of freedom (0.09 + 0.04)² / (0.09²/2 + 0.04²/12) = 4.0397
+    # √(0.3² + 0.2²) = 0.360555 %; a batch of five bars shows 0.09 + 0.04/5, so the degrees of
+    # freedom are (0.09 + 0.04)² / (0.098²/2 + 0.032²/12) = 3.4577
     found = match(several_batches(), Match("200mm", within="1mm", batches="different"))
     sd = 2.272727 * 0.360555
     assert found.piece_sd_mm == pytest.approx(sd, abs=1e-5)
-    freedom = 0.13**2 / (0.09**2 / 2 + 0.04**2 / 12)
+    freedom = 0.13**2 / (0.098**2 / 2 + 0.032**2 / 12)
     assert found.chance_within == pytest.approx(1 - 2 * stats.t.sf(1 / (sd * 2**0.5), freedom), abs=1e-5)
 
 

@@ -75,19 +75,19 @@ def test_the_page_has_the_size_of_the_paper(paper, size):
 
 def test_inches_are_drawn_at_wet_size_with_true_ones_below():
     dark = printed()
-    top = FIRST_STRIP_TOP + 38.0
+    top = FIRST_STRIP_TOP + 41.0
     finished = marks_on_row(dark, top + 8.0)
     # whole inches alone reach so far down: each 25.4 / 0.88 = 28.8636 mm from the last
     assert np.diff(finished) == pytest.approx(np.full(len(finished) - 1, 28.8636), abs=0.06)
-    true = marks_on_row(dark, top + 33.0 - 5.0)[1:-1]
+    true = marks_on_row(dark, top + 36.0 - 5.0)[1:-1]
     assert np.diff(true) == pytest.approx(np.full(len(true) - 1, 25.4), abs=0.06)
 
 
 def test_marks_of_an_inch_step_down_in_length():
     lines = drawn(length_mm=100.0)[0].lines
-    top = FIRST_STRIP_TOP + 38.0
+    top = FIRST_STRIP_TOP + 41.0
     heights = {round(line.y2 - line.y1, 3) for line in lines if line.y1 == top and line.x1 == line.x2}
-    assert heights == {9.0, 7.0, 5.5, 4.0, 2.8, 33.0}
+    assert heights == {9.0, 7.0, 5.5, 4.0, 2.8, 36.0}
 
 
 def test_a_long_ruler_comes_in_strips_that_overlap_by_two_marks_about_a_join():
@@ -133,6 +133,7 @@ def test_body_firing_factor_range_and_date_stand_on_each_strip():
     found = words(drawn(length_mm=400.0))
     assert found.count("Drift Buff · firing C6 (cone 6) · along · 10 bars · 2026-03-14") == 4
     assert found.count(factor) == 4
+    assert found.count("speaks of batch A only, in this load only") == 4
 
 
 def test_how_to_check_the_printout_stands_on_the_page():

@@ -22,7 +22,9 @@ def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
     assert plain(found.sentence).startswith(
         "Make Marl 1.136 times its finished size: fired to cone 6 (nominally 1222 °C) it shrinks 12.0 ± 0.5 %"
     )
-    assert "Rests on 30 bars, measured along. It speaks of this batch only, in any load." in plain(found.footing)
+    assert "Rests on 30 bars in 6 loads, measured along. It speaks of this batch only, in any load." in plain(
+        found.footing
+    )
     helper = size_helper(VOICE, part.planned, part.choice, 0.95)
     assert [plain(one.name) for one in helper.firings][:2] == [
         "cone 6 (nominally 1222 °C)",
@@ -40,7 +42,7 @@ def test_the_demo_tells_programmes_loads_and_what_no_firing_can_change():
     page = demo_page("drift-buff.html")
     assert "100 bars · 4 programmes · 6 loads · 3 batches · last fired 2026-03-10" in page
     assert "fired to cone 6 (1221 °C) it shrinks 12.2 ± 0.9 %" in page
-    assert "It speaks of any batch in any load." in page
+    assert "bars of 3 batches in 3 loads, measured along. It speaks of any batch in any load." in page
     assert (
         "3 loads of cone 6, along, scatter no more than bars do: 0.09 points between loads, 0.12 between bars of a load"
         " and batch (standard deviations of shrinkage)."
@@ -67,7 +69,7 @@ def test_a_borrowed_interval_is_named_with_the_loads_it_rests_on(tmp_path):
         f" {borrowed.next_low:.1f} to {borrowed.next_high:.1f} %,"
         " by a scatter from the Lab sheet that rests on 8 loads."
     )
-    assert "It speaks of this batch in this load only." in found.footing
+    assert "It speaks of this batch only, in this load only." in found.footing
     assert "Put bars into another load fired to cone 6 (nominally 1222 °C): one load says nothing about the next." in [
         plain(step) for step in next_steps(VOICE, part.choice, part.tested, (), ())
     ]

@@ -7,7 +7,7 @@ from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import body_name, fired_words
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
-from bodytest.results import Borrowed, Programme, QuantityResult
+from bodytest.results import Borrowed, QuantityResult
 from bodytest.rounding import column_decimals, decimals_for
 
 _EXAMPLE_MM = 200.0
@@ -43,7 +43,7 @@ class Answer:
     footing: str
     """Which bars it rests on, and why these."""
     warnings: tuple[str, ...] = ()
-    """Firings at which the body has begun to swell."""
+    """Firings at which the body has begun to swell, and figures that may not hold what they claim."""
     limits: tuple[str, ...] = ()
     """Each limit that holds for these bars, and whether they keep it."""
 
@@ -55,7 +55,10 @@ def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
     figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
     limits = tuple(one.sentence for one in choice.programme.verdicts) if choice.programme else ()
-    return Answer(sentence, figures, _footing(voice, choice, confidence), choice.overfired, limits)
+    doubts = [
+        result.may_not_hold for key in _ANSWERING if (result := group.quantities.get(key)) and result.may_not_hold
+    ]
+    return Answer(sentence, figures, _footing(voice, choice, confidence), (*choice.overfired, *doubts), limits)
 
 
 def factor_text(voice: Voice, group: Tested) -> str:
@@ -137,17 +140,12 @@ def _no_factor(voice: Voice, why: str) -> Figure:
     return Figure(voice.say("answer.factor_label"), absent, voice.say(f"answer.{why}"), known=False)
 
 
-def scope_words(voice: Voice, one: Programme) -> str:
-    """Return whom the means of a programme speak of: ``any batch in any load``."""
-    return voice.say(f"scope.{one.speaks_of.batch}_{one.speaks_of.load}")
-
-
 def _speaks_of(voice: Voice, choice: Choice) -> Iterator[str]:
     """Yield which batches and loads the answer speaks of, and why two of them are known less well than one."""
     one = choice.programme
     if one is None:
         return
-    yield voice.say("answer.speaks_of", scope=scope_words(voice, one))
+    yield voice.say("answer.speaks_of", scope=one.speaks_of.words())
     few = [name for name, seen in (("batches", one.batches), ("loads", one.loads)) if len(seen) == _STEP]
     yield from (voice.say(f"answer.two_{name}") for name in few)
 
@@ -224,10 +222,12 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     if result is None:
         return voice.say("answer.why_left_out" if all_left_out(group) else "answer.why_unfired")
     direction = voice.say("answer.in_direction", direction=group.direction) if group.direction else ""
-    batches = voice.count("batch", len(group.batches)) if len(group.batches) > 1 else ""
-    rests = "answer.rests_on_batches" if batches else "answer.rests_on"
-    bars = voice.count("bar", result.n)
-    sentences = [voice.say(rests, bars=bars, batches=batches, direction=direction), *_speaks_of(voice, choice)]
+    loads = choice.programme.loads if choice.programme else ()
+    counts = {"of_batches": voice.count("batch", len(group.batches)), "in_loads": voice.count("load", len(loads))}
+    several = {"of_batches": len(group.batches) > 1, "in_loads": len(loads) > 1}
+    seen = "".join(voice.say(f"answer.{name}", number=counts[name]) for name in counts if several[name])
+    rests = voice.say("answer.rests_on", bars=voice.count("bar", result.n), seen=seen, direction=direction)
+    sentences = [rests, *_speaks_of(voice, choice)]
     if result.stated:
         sentences.append(voice.say("answer.stated"))
     if half_width(result) is not None:

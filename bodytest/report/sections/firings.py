@@ -74,12 +74,8 @@ def _row(voice: Voice, name: str, group: Tested, numbers: Sequence[str]) -> list
         str(len(programme.loads)) if programme else "",
         *numbers,
         Cell("", mark=short_verdict_mark(voice, programme.would_meet if programme else None)),
-        _speaks_of(voice, programme) if programme else "",
+        programme.speaks_of.words() if programme else "",
     ]
-
-
-def _speaks_of(voice: Voice, one: Programme) -> str:
-    return voice.say(f"scope_short.{one.speaks_of.batch}_{one.speaks_of.load}")
 
 
 def before_firing_table(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | None:
