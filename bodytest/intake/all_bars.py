@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodytest.intake.bars import SheetBars, typed_in
+from bodytest.intake.cells import factor, in_its_unit
 from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
@@ -80,9 +81,15 @@ class AllBars:
         return self.tables[int(self.table_of[key][entry])]
 
     def tell(self, code: str, key: str, entry: int, **words: object) -> None:
-        """Write down a finding about the cell of one entry."""
+        """Write down a finding about the cell of one entry, a number as its ``value`` in the unit of the cell."""
         table, row = self.table(key, entry), int(self.rows[key][entry])
+        if isinstance(value := words.get("value"), float):
+            words["value"] = value / factor(table.unit(key))
         table.notes.add(code, table=table.table, row=row, column=table.places.get(key), **words)
+
+    def shown(self, key: str, entry: int, number: float) -> str:
+        """Return a number that is held as readings of a key are, in the unit of one entry's column."""
+        return in_its_unit(number, self.table(key, entry).unit(key))
 
     def is_told(self, key: str, entry: int) -> bool:
         """Tell whether something was written down about the cell of one entry."""

@@ -7,6 +7,7 @@ import numpy as np
 
 from bodytest.grids.account import Account
 from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import in_its_unit
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.lab.record import Reading
@@ -31,12 +32,18 @@ class SheetBars:
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
     """Spreadsheet row of each reading: by mark for lengths, else by bar."""
+    units: dict[str, str]
+    """Unit of each column of readings, by key."""
     codes: np.ndarray
     """The bar code of each bar as a number."""
     account: Account
     """What becomes of each cell of the table."""
     notes: Notebook
     """Where findings about it are written down."""
+
+    def unit(self, key: str) -> str:
+        """Return the unit that a reading is typed in, the one it is held in where the table has no column for it."""
+        return self.units.get(key) or READING_BY_KEY[key].dimension.unit
 
     def values(self, key: str) -> np.ndarray:
         """Return a reading: lengths by mark, others by bar."""
@@ -84,6 +91,7 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         pd.DataFrame(bars, copy=False)[[*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :])]],
         pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
         rows,
+        {key: use.unit for key, use in table.used.items() if key in READING_BY_KEY},
         by_code.ids[by_bar_of_row.first],
         table.account,
         notes,
@@ -180,7 +188,7 @@ def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> t
 
 
 def _typed(table: ReadTable, key: str, position: int) -> str:
-    return f"{table.numbers[key][position]:.10g} {READING_BY_KEY[key].dimension.unit}"
+    return in_its_unit(float(table.numbers[key][position]), table.used[key].unit)
 
 
 def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:

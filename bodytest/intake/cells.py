@@ -64,6 +64,27 @@ def converted(value: float, unit: str, kind: Kind = "temperature") -> float:
     return celsius(value, unit) if unit in ("°C", "°F") else value * factor(unit)
 
 
+def converted_back(number: float, unit: str, kind: Kind = "temperature") -> float:
+    """Return a number that is held in mm, g, N or °C in the unit that it was typed in.
+
+    >>> converted_back(25.4, "in"), converted_back(10.0, "°F"), converted_back(5.0, "°F", "degrees")
+    (1.0, 50.0, 9.0)
+    """
+    if unit == "°F":
+        return number * 1.8 + (0.0 if kind == "degrees" else 32.0)
+    return number / factor(unit)
+
+
+def in_its_unit(number: float, unit: str) -> str:
+    """Return a number that is held in mm, g, N or °C with the unit that it was typed in.
+
+    >>> in_its_unit(119.0625, "in"), in_its_unit(90.718474, "oz"), in_its_unit(1222.2222, "°F"), in_its_unit(11.4, "%")
+    ('4.6875 in', '3.2 oz', '2232 °F', '11.4 %')
+    """
+    shown = converted_back(number, unit)
+    return f"{shown:.0f} {unit}" if unit in ("°C", "°F") else f"{shown:.8g} {unit}"
+
+
 def unit_typed(cells: Iterable[Any]) -> str | None:
     """Return the unit that stands beside every number of a column, None where one number has none or another one.
 

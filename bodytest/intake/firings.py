@@ -8,7 +8,7 @@ import numpy as np
 
 from bodytest.cones import is_cone_clue, is_seger_cone, nominal_celsius, parse_cone
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import NO_READING, read_date, read_text
+from bodytest.intake.cells import NO_READING, in_its_unit, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
 from bodytest.tables import FIRING_COLUMNS
 
@@ -126,9 +126,10 @@ def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np
         nominal = nominal_celsius(cone) if cone else None
         low, high = TEMPERATURE_RANGE_C
         if not low <= celsius <= high:
-            notes.add("temperature-odd", **place, value=f"{celsius:.0f} °C", low=f"{low:.0f}", high=f"{high:.0f}")
+            shown = [in_its_unit(number, table.used[key].unit) for number in (celsius, low, high)]
+            notes.add("temperature-odd", **place, value=shown[0], low=shown[1], high=shown[2])
         elif nominal is not None and abs(celsius - nominal) > CONE_DISTANCE_C:
-            _ask_about_cone(celsius, cone, place, notes)
+            _ask_about_cone(celsius, cone, table.used[key].unit, place, notes)
     return values
 
 
@@ -141,7 +142,7 @@ def _temperature_uncertainties(table: ReadTable, notes: Notebook) -> np.ndarray:
     return values
 
 
-def _ask_about_cone(celsius: float, cone: str, place: dict[str, Any], notes: Notebook) -> None:
+def _ask_about_cone(celsius: float, cone: str, unit: str, place: dict[str, Any], notes: Notebook) -> None:
     """Ask about a cone that does not belong to its temperature; a lost leading zero is the usual reason."""
     other = cone[1:] if cone.startswith("0") else f"0{cone}"
     nominal = nominal_celsius(other)
@@ -150,9 +151,9 @@ def _ask_about_cone(celsius: float, cone: str, place: dict[str, Any], notes: Not
     notes.add(
         "cone-far-from-temperature",
         **place,
-        value=f"{celsius:.0f} °C",
+        value=in_its_unit(celsius, unit),
         cone=cone,
-        nominal=f"{nominal_celsius(cone):.0f}",
+        nominal=in_its_unit(nominal_celsius(cone) or 0.0, unit),
         hint=hint,
     )
 

@@ -147,11 +147,11 @@ def _tell_contradiction(every: AllBars, reading: Reading, entries: np.ndarray) -
             "copies-contradict",
             key,
             entry,
-            value=f"{values[entry]:.8g} {reading.dimension.unit}",
+            value=every.shown(key, entry, values[entry]),
             what=f"bar {every.bars['bar'].iloc[bar]}",
             heading=reading.heading,
             here=every.cell(key, entry),
-            other=f"{values[other]:.8g} {reading.dimension.unit}",
+            other=every.shown(key, other, values[other]),
             there=every.cell(key, other),
         )
 

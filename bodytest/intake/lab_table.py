@@ -9,7 +9,7 @@ from typing import Any
 from bodytest.grids.account import Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import NO_READING, read_number, read_text
+from bodytest.intake.cells import NO_READING, converted_back, read_number, read_text
 from bodytest.intake.layouts.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.layouts.vocabulary import LAB_NAMES, Kind
 from bodytest.lab.forming import FORMING
@@ -30,18 +30,18 @@ _NUMBERS: dict[str, tuple[str, Kind, str]] = {
     "load_scatter_from": ("load_scatter_from", "minutes", ""),
     "confidence": ("confidence", "minutes", "%"),
 }
-_RANGES: dict[str, tuple[float, float, str]] = {
-    "water_temperature": (0.0, 40.0, "°C"),
-    **{f"{one.name}_step": (*one.usual_step, one.unit) for one in INSTRUMENTS.values()},
-    **{f"{one.name}_calibration": (0.0, one.usual_step[1], one.unit) for one in INSTRUMENTS.values()},
-    "absorption_limit": (0.1, 30.0, "%"),
-    "shrinkage_tolerance": (0.05, 5.0, "%"),
-    "temperature_expanded": (0.5, 40.0, "°C"),
-    "batch_scatter": (0.02, 2.0, "%"),
-    "batch_scatter_from": (2.0, 1000.0, ""),
-    "load_scatter": (0.02, 2.0, "%"),
-    "load_scatter_from": (2.0, 1000.0, ""),
-    "confidence": (50.0, 99.9, "%"),
+_RANGES: dict[str, tuple[float, float]] = {
+    "water_temperature": (0.0, 40.0),
+    **{f"{one.name}_step": one.usual_step for one in INSTRUMENTS.values()},
+    **{f"{one.name}_calibration": (0.0, one.usual_step[1]) for one in INSTRUMENTS.values()},
+    "absorption_limit": (0.1, 30.0),
+    "shrinkage_tolerance": (0.05, 5.0),
+    "temperature_expanded": (0.5, 40.0),
+    "batch_scatter": (0.02, 2.0),
+    "batch_scatter_from": (2.0, 1000.0),
+    "load_scatter": (0.02, 2.0),
+    "load_scatter_from": (2.0, 1000.0),
+    "confidence": (50.0, 99.9),
 }
 _REFUSED_OUTSIDE = ("confidence", "water_temperature", "batch_scatter_from", "load_scatter_from")
 _CHOICES = {"forming": FORMING.options, "absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
@@ -180,18 +180,19 @@ def _number(key: str, entry: Entry, notes: Notebook) -> float | None:
     read = read_number(cell, unit, kind)
     if read.code is not None:
         notes.add(read.code, **entry.place, value=entry.value, heading=heading, **read.words)
-    return None if math.isnan(read.value) else _judged(key, read.value, entry.place, notes)
+    return None if math.isnan(read.value) else _judged(key, read.value, unit, entry.place, notes)
 
 
-def _judged(key: str, number: float, place: dict[str, Any], notes: Notebook) -> float | None:
+def _judged(key: str, number: float, unit: str, place: dict[str, Any], notes: Notebook) -> float | None:
     """Return the number if it is possible; odd and impossible ones are written down."""
-    low, high, unit = _RANGES[key]
+    low, high = _RANGES[key]
     if key == "confidence" and 0.5 <= number < 1:
         number *= 100
     if low <= number <= high:
         return number
     refused = key in _REFUSED_OUTSIDE or number <= 0
     code = "lab-value-impossible" if refused else "lab-value-odd"
-    words: dict[str, Any] = {"heading": LAB_NAMES[key][0], "low": f"{low:g}", "high": f"{high:g}", "unit": unit}
-    notes.add(code, **place, value=number, **words)
+    shown = [converted_back(limit, unit, _NUMBERS[key][1]) for limit in (number, low, high)]
+    limits: dict[str, Any] = {"low": f"{shown[1]:.3g}", "high": f"{shown[2]:.4g}", "unit": unit}
+    notes.add(code, **place, value=shown[0], heading=LAB_NAMES[key][0], **limits)
     return None if refused else number

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import in_its_unit
 from bodytest.intake.columns import ReadTable
 from bodytest.tables import PIECE_COLUMNS
 
@@ -35,9 +36,9 @@ def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Note
             table=table.name,
             row=int(table.rows[position]),
             column=table.place("fired_size"),
-            value=float(fired[position]),
-            wet=f"{wet[position]:.10g}",
-            fired=f"{fired[position]:.10g}",
+            value=in_its_unit(float(fired[position]), table.used["fired_size"].unit),
+            wet=in_its_unit(float(wet[position]), table.used["wet_size"].unit),
+            fired=in_its_unit(float(fired[position]), table.used["fired_size"].unit),
         )
         notes.mention(table.name, int(table.rows[position]), table.used["wet_size"].index)
         wet[position] = fired[position] = np.nan

@@ -11,7 +11,7 @@ from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
-from bodytest.rules.neighbours import Readings, least_fitting, measured, only_misfit, write_other
+from bodytest.rules.neighbours import Readings, least_fitting, only_misfit, write_other
 from bodytest.rules.slips import Mend, mend, refuse_slip
 from bodytest.units import INSTRUMENTS
 
@@ -150,7 +150,8 @@ def amount_of(quantity: Quantity, value: float) -> str:
 def _readings(readings: Readings, one: _Judged, position: int) -> str:
     keys = dict.fromkeys((*one.blamed, *one.quantity.needs))
     given = [(key, float(readings.values[key][position])) for key in keys]
-    return ", ".join(f"{READING_BY_KEY[key].heading} {measured(key, v)}" for key, v in given if not math.isnan(v))
+    shown = ((READING_BY_KEY[key].heading, readings.shown(key, position, v)) for key, v in given if not math.isnan(v))
+    return ", ".join(map(" ".join, shown))
 
 
 def range_of(quantity: Quantity, limits: tuple[float, float]) -> str:

@@ -10,7 +10,7 @@ from bodytest.intake.merging import group_by
 from bodytest.lab.record import STAGES, Reading
 from bodytest.quantities import READINGS
 from bodytest.rules.conditions import has, not_needed
-from bodytest.rules.neighbours import Readings, measured
+from bodytest.rules.neighbours import Readings
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -90,8 +90,8 @@ def tell_alike(readings: Readings) -> None:
                 value=float(values[position]),
                 count=int(groups.count()[group]),
                 heading=reading.heading,
-                shown=measured(reading.key, float(values[position])),
-                step=f" of {measured(reading.key, step)}" if step else "",
+                shown=readings.shown(reading.key, position, float(values[position])),
+                step=f" of {readings.shown(reading.key, position, step)}" if step else "",
             )
 
 

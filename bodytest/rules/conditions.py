@@ -10,7 +10,6 @@ from bodytest.intake.merging import group_by
 from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Choice, Quantity, Reading, Way
 from bodytest.quantities import CHOICES, QUANTITIES, READING_BY_KEY, READINGS
-from bodytest.rules.neighbours import measured
 
 
 def settle_conditions(every: AllBars) -> None:
@@ -93,7 +92,7 @@ def _ask_for_choice(every: AllBars, choice: Choice, blank: np.ndarray) -> None:
             "choice-missing",
             first.key,
             position,
-            value=measured(first.key, float(every.values(first.key)[position])),
+            value=every.shown(first.key, position, float(every.values(first.key)[position])),
             bar=every.bars["bar"].iloc[position],
             reading=first.heading,
             heading=choice.heading,
@@ -112,7 +111,7 @@ def _ask_about_two_ways(every: AllBars, quantity: Quantity) -> None:
                 "two-formulas",
                 reading.key,
                 position,
-                value=measured(reading.key, float(every.values(reading.key)[position])),
+                value=every.shown(reading.key, position, float(every.values(reading.key)[position])),
                 bar=every.bars["bar"].iloc[position],
                 heading=reading.heading,
                 used=" and ".join(r.heading for r in own),

@@ -5,7 +5,7 @@ import numpy as np
 from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Order
 from bodytest.quantities import ORDERS, READING_BY_KEY
-from bodytest.rules.neighbours import Readings, measured, only_misfit, write_other
+from bodytest.rules.neighbours import Readings, only_misfit, write_other
 from bodytest.rules.slips import mend, swap_that_mends, swap_words
 
 EXPLAINED = 2000
@@ -47,7 +47,7 @@ def _ask_about_barely(readings: Readings, order: Order, position: int) -> None:
         value=float(readings.values[order.at.key][position]),
         smaller=order.smaller.heading,
         larger=order.larger.heading,
-        excess=measured(order.at.key, excess),
+        excess=readings.shown(order.at.key, position, excess),
     )
 
 
@@ -120,8 +120,8 @@ def _write(readings: Readings, order: Order, position: int, at: str, verdict: st
         position,
         value=float(readings.values[at][position]),
         bar=readings.bar(position),
-        larger=measured(order.larger.key, larger),
-        smaller=measured(order.smaller.key, smaller),
+        larger=readings.shown(order.larger.key, position, larger),
+        smaller=readings.shown(order.smaller.key, position, smaller),
         other=readings.cell(other, position, beside=at),
         verdict=verdict,
     )

@@ -61,7 +61,7 @@ def _leave_out_from(every: AllBars, bar: int, stage: str, reason: str) -> None:
         for entry in entries.tolist():
             table = every.table(key, entry)
             table.notes.mention(table.table, int(every.rows[key][entry]), table.places[key])
-            said.append(f"{reading.heading} {values[entry]:.8g} {reading.dimension.unit}")
+            said.append(f"{reading.heading} {every.shown(key, entry, values[entry])}")
         every.forget(key, entries)
     words = {"stage": stage, "readings": ", ".join(said) or "none yet", "bar": every.bars["bar"].iloc[bar]}
     every.tell("left-out-from-stage", "left_out", bar, value=reason, **words)

@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from bodytest.intake.cells import converted_back, in_its_unit
 from bodytest.quantities import READING_BY_KEY
-from bodytest.rules.neighbours import Readings, measured
+from bodytest.rules.neighbours import Readings
 
 HEAVIEST = 0.02
 """g/mm³ of mass over cubed length; a solid cube of dense ware has 0.003 (soft, common practice, no source)."""
@@ -53,9 +54,9 @@ def _ask_about_odd(readings: Readings, number: int, medians: dict[str, float]) -
         usual = float(np.median(others))
         if not 1 / FACTOR < middle / usual < FACTOR:
             odd.append(key)
-            words = {"heading": READING_BY_KEY[key].heading, "usual": measured(key, usual)}
-            value = measured(key, middle)
-            readings.tell("column-of-another-magnitude", key, _first(readings, number, key), value=value, **words)
+            first = _first(readings, number, key)
+            words = {"heading": READING_BY_KEY[key].heading, "usual": readings.shown(key, first, usual)}
+            readings.tell("column-of-another-magnitude", key, first, value=readings.shown(key, first, middle), **words)
     return odd
 
 
@@ -67,12 +68,13 @@ def _ask_about_size(masses: Readings, number: int, length: dict[str, float], mas
     ratio = mass[mass_key] / length[length_key] ** 3
     if LIGHTEST < ratio < HEAVIEST:
         return
+    table, first = masses.every.tables[number], _first(masses, number, mass_key)
     masses.tell(
         "size-and-mass-do-not-match",
         mass_key,
-        _first(masses, number, mass_key),
-        value=measured(mass_key, mass[mass_key]),
-        length=measured(length_key, length[length_key]),
+        first,
+        value=masses.shown(mass_key, first, mass[mass_key]),
+        length=in_its_unit(length[length_key], table.unit(length_key)),
         slip="the masses are in kg" if ratio <= LIGHTEST else "the lengths are in cm",
     )
 
@@ -89,12 +91,13 @@ def ask_about_no_bars_size(readings: Readings) -> None:
             whole = len(found) > np.isfinite(values[tables == number]).sum() / 2
             for position in found[: 1 if whole else None]:
                 if not readings.is_told(reading.key, position):
+                    unit = readings.unit(reading.key, position)
                     readings.tell(
                         "not-the-size-of-a-bar",
                         reading.key,
                         position,
-                        value=measured(reading.key, float(values[position])),
+                        value=readings.shown(reading.key, position, float(values[position])),
                         heading=reading.heading,
-                        low=measured(reading.key, low),
-                        high=measured(reading.key, high),
+                        low=f"{converted_back(low, unit):.3g} {unit}",
+                        high=f"{converted_back(high, unit):.6g} {unit}",
                     )

@@ -81,6 +81,14 @@ class Readings:
         """Return the cell of one reading as a finding about the cell of another one of the bar names it."""
         return self.every.cell(key, self.entry(key, position), self.every.table(beside, self.entry(beside, position)))
 
+    def shown(self, key: str, position: int, number: float) -> str:
+        """Return a number that is held as readings of a key are, in the unit of the column of one of them."""
+        return self.every.shown(key, self.entry(key, position), number)
+
+    def unit(self, key: str, position: int) -> str:
+        """Return the unit of the column of one reading."""
+        return self.every.table(key, self.entry(key, position)).unit(key)
+
     def bar(self, position: int) -> str:
         """Return the code of the bar."""
         return str(self.every.bars["bar"].iloc[self.bar_rows[position]])
@@ -239,17 +247,3 @@ def write_other(readings: Readings, key: str, at: str, position: int) -> None:
             heading=READING_BY_KEY[key].heading,
             other=readings.cell(at, position, beside=key),
         )
-
-
-def unit_of(key: str) -> str:
-    """Return the unit in which a reading is held."""
-    return READING_BY_KEY[key].dimension.unit
-
-
-def measured(key: str, value: float) -> str:
-    """Return a reading with its unit, for sentences.
-
-    >>> measured("wet_length", 100.10000000000001)
-    '100.1 mm'
-    """
-    return f"{value:.8g} {unit_of(key)}"

@@ -4,8 +4,9 @@ from collections import Counter
 
 import numpy as np
 
+from bodytest.intake.cells import factor
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
-from bodytest.rules.neighbours import FEWEST, Readings, least_fitting, measured
+from bodytest.rules.neighbours import FEWEST, Readings, least_fitting
 from bodytest.rules.slips import mend, refuse_slip
 
 EXPLAINED = 2000
@@ -158,15 +159,18 @@ def ask_about_mass_and_length(whole: Readings, asked: set[tuple[str, int]]) -> N
             if any(whole.is_told(key, position) for key in (length, mass)) or position in {p for _, p in asked}:
                 continue
             asked.add((mass, position))
+            units = [whole.unit(key, position) for key in (length, mass)]
+            per = factor(units[0]) / factor(units[1])
             whole.tell(
                 "mass-and-length-apart",
                 mass,
                 position,
                 value=float(whole.values[mass][position]),
                 bar=whole.bar(position),
-                mass=measured(mass, float(whole.values[mass][position])),
-                length=measured(length, float(whole.values[length][position])),
+                mass=whole.shown(mass, position, float(whole.values[mass][position])),
+                length=whole.shown(length, position, float(whole.values[length][position])),
                 cell_of_length=whole.cell(length, position, beside=mass),
-                ratio=f"{ratio[position]:.3g}",
-                usual=f"{middle[position]:.3g}",
+                ratio=f"{ratio[position] * per:.3g}",
+                usual=f"{middle[position] * per:.3g}",
+                per=f"{units[1]} for each {units[0]}",
             )

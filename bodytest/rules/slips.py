@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bodytest.intake.cells import factor
 from bodytest.quantities import READING_BY_KEY
-from bodytest.rules.neighbours import Expected, Readings, measured, write_other
+from bodytest.rules.neighbours import Expected, Readings, write_other
 
 SURE = ("a slipped decimal point", "two digits in each other’s place")
 """Slips that explain a number which hardly anything else does."""
@@ -99,11 +100,13 @@ def mend(readings: Readings, key: str, position: int, doubtful: frozenset[str] =
     expected = readings.expected(key, position, doubtful)
     if expected is None or expected.fits(value):
         return Mend("")
-    slip = slip_that_mends(value, expected)
+    unit = readings.unit(key, position)
+    size = factor(unit)
+    slip = slip_that_mends(value / size, Expected(expected.value / size, expected.tolerance / size))
     if slip is None:
-        return Mend(f" By its neighbours it should be about {measured(key, float(f'{expected.value:.4g}'))}.")
+        return Mend(f" By its neighbours it should be about {expected.value / size:.4g} {unit}.")
     meant, kind = slip
-    words = f" {measured(key, meant)} instead of {measured(key, value)} ({kind}) would fit its neighbours."
+    words = f" {meant:.8g} {unit} instead of {value / size:.8g} {unit} ({kind}) would fit its neighbours."
     return Mend(words, (key,) if kind in SURE else ())
 
 
