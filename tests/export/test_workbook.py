@@ -1,14 +1,19 @@
 """The planner workbook: what stands in it, and its cells after LibreOffice has recalculated them."""
 
 import io
+import json
 import os
 import shutil
 import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import openpyxl
 import pytest
 
+from bodytest import analyse, read_sheets
+from bodytest.cli.app import main
 from bodytest.errors import NotMeasured
 from bodytest.export.planner_figures import NEW_BATCH, figures_rows
 from bodytest.export.planner_lists import choices
@@ -17,6 +22,7 @@ from bodytest.export.workbook import to_workbook
 from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
 from bodytest.results import BatchResult
+from bodytest.scope import SpeaksOf
 from tests.export.example_results import STAGES, group, quantity, results
 
 BISQUE = {"bisque_shrinkage": (1.0, 0.2, 10)}
@@ -31,6 +37,7 @@ MANY = results(
     group("Bone Grey", "C6", "along", firing_shrinkage=(5.0, 0.1, 10)),
     group("Not fired", "", "along", drying_shrinkage=(6.0, 0.1, 10)),
 )  # fmt: skip
+DEMO = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
 TYPED = (200.0, 7.5, 600.0, 0.0, -3.0, "200mm")
 OFFICE = pytest.mark.skipif(
     shutil.which("soffice") is None and not os.environ.get("CI"), reason="no LibreOffice on this machine"
@@ -92,9 +99,12 @@ def test_without_fired_bars_there_is_no_workbook():
 @pytest.fixture(scope="module")
 def recalculated(tmp_path_factory):
     """Return the workbook with one planner sheet for each row of Figures, typed into and recalculated."""
-    folder = tmp_path_factory.mktemp("planner")
-    book = book_of(MANY)
-    for number, row in enumerate(figures_rows(MANY)):
+    return recalculate(MANY, tmp_path_factory.mktemp("planner"))
+
+
+def recalculate(made, folder):
+    book = book_of(made)
+    for number, row in enumerate(figures_rows(made)):
         sheet = book.copy_worksheet(book["Planner"])
         sheet.title = f"pick {number}"
         for name, text in zip(PICKS, (row.body, row.firing, row.direction, row.batch), strict=False):
@@ -114,6 +124,45 @@ def recalculated(tmp_path_factory):
         check=True, capture_output=True, timeout=180,
     )  # fmt: skip
     return openpyxl.load_workbook(folder / "out" / "typed.xlsx", data_only=True)
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return analyse(read_sheets([DEMO]))
+
+
+def test_the_planner_begins_with_what_answers_for_each_body(demo):
+    first = {}
+    for row in figures_rows(demo):
+        first.setdefault(row.body, (row.firing, row.direction, row.speaks_of))
+    assert first["Drift Buff"] == ("cone 6", "along", "any batch in any load")
+    assert first["Marl Red"] == ("cone 04", "along", "batch M1 only, in this load only")
+    names = [(row.body, row.firing) for row in figures_rows(demo)]
+    assert ("Marl Red", "F1") not in names  # the only load of its programme is told once
+
+
+@OFFICE
+@pytest.mark.office
+def test_the_demo_planner_recalculates_to_what_size_prints_as_json(demo, tmp_path, monkeypatch, capsys):
+    book, rows = recalculate(demo, tmp_path), figures_rows(demo)
+    tried = [number for number, row in enumerate(rows) if row.body == "Drift Buff" and row.firing == "cone 6"]
+    assert len(tried) == 5  # a new batch, three batches along, one across
+    for number in tried:
+        row, sheet = rows[number], book[f"pick {number}"]
+        batch = "new" if row.batch == NEW_BATCH else row.batch
+        options = ("--body", row.body, "--programme", row.firing, "--direction", row.direction, "--batch", batch)
+        monkeypatch.setattr(sys, "argv", ["bodytest", "size", "200mm", "--from", str(DEMO), "--json", *options])
+        main()
+        (found,) = json.loads(capsys.readouterr().out)["sizes"]
+        stages = {stage["stage"]: stage for stage in found["stages"]}
+        cells = {name: sheet[f"{column}{FIRST_ROW}"].value for name, column in COLUMNS.items()}
+        assert cells["wet"] == pytest.approx(stages["wet"]["size_mm"], rel=1e-9)
+        assert cells["wet_low"] == pytest.approx(stages["wet"]["low_mm"], rel=1e-9)
+        assert cells["wet_high"] == pytest.approx(stages["wet"]["high_mm"], rel=1e-9)
+        assert cells["dry"] == pytest.approx(stages["dry"]["size_mm"], rel=1e-9)
+        assert cells["finished_low"] == pytest.approx(found["next_low_mm"], rel=1e-9)
+        assert cells["finished_high"] == pytest.approx(found["next_high_mm"], rel=1e-9)
+        assert sheet["E6"].value == row.speaks_of == SpeaksOf(**found["speaks_of"]).words(found["batch"])
 
 
 @OFFICE
