@@ -1,11 +1,16 @@
 """The page of a body whose programme was fired in several loads answers for all of them together."""
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from matplotlib.figure import Figure
+
+import bodytest
 from bodytest.reading import read_sheets
 from bodytest.report.body_part import body_parts
+from bodytest.report.charts.timeline import _draw_points
 from bodytest.report.pages import report_pages
 from bodytest.report.sections.answer import answer
 from bodytest.report.sections.loads import load_section
@@ -109,3 +114,25 @@ def test_no_page_shows_a_size_of_a_body_that_is_not_known_well_enough(tmp_path):
 def shown(page: str) -> str:
     without = re.sub(r"<(style|script|svg).*?</\1>", "", page, flags=re.DOTALL)
     return " ".join(plain(re.sub(r"<[^>]+>", " ", without)).split())
+
+
+def test_the_chart_over_time_shows_kiln_and_clay_apart():
+    results = bodytest.read_results(Path(__file__).parents[2] / "reports" / "results.json")
+    (shown,) = (
+        one for one in results.timelines
+        if (one.body, one.quantity, one.direction, one.fired.split(",")[0])
+        == ("Drift Buff", "total_shrinkage", "along", "cone 6")
+    )  # fmt: skip
+    assert all(point.corrected is not None for point in shown.points)
+
+    def hollow(timeline):
+        axes = Figure().add_subplot()
+        _draw_points(axes, timeline)
+        return [tuple(one.get_offsets()[0]) for one in axes.collections if not len(one.get_facecolor())]
+
+    assert hollow(shown) == [(place, point.mean) for place, point in enumerate(shown.points)]
+    uncorrected = replace(shown, points=tuple(replace(point, corrected=None) for point in shown.points))
+    assert hollow(uncorrected) == []
+    assert "Filled marks are corrected for their loads and show the clay; hollow marks are as measured" in demo_page(
+        "drift-buff.html"
+    )

@@ -32,7 +32,8 @@ def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
     axes = bare_axes(figure, Box(_LEFT, _TOP, _WIDTH - _LEFT - _RIGHT, _HEIGHT))
     count = len(shown.points)
     axes.set_xlim(-0.5, count - 0.5)
-    low, high = widened([p.charted for p in shown.points] + [v for v in (shown.low, shown.high) if v is not None])
+    seen = [value for p in shown.points for value in (p.charted, p.mean)]
+    low, high = widened(seen + [value for value in (shown.low, shown.high) if value is not None])
     axes.set_ylim(low, high)
     scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}")
     _draw_limits(axes, voice, shown)
@@ -52,7 +53,13 @@ def _draw_limits(axes: Axes, voice: Voice, shown: Timeline) -> None:
 
 
 def _draw_points(axes: Axes, shown: Timeline) -> None:
-    """Draw means joined by a thin line, batches that break a rule as diamonds, the running average dotted."""
+    """Draw means joined by a thin line, batches that break a rule as diamonds, the running average dotted.
+
+    Beside a mean that is corrected for its loads stands the one that was measured, hollow: between them lies the kiln.
+    """
+    apart = [(place, p.mean) for place, p in enumerate(shown.points) if p.corrected is not None]
+    for place, mean in apart:
+        axes.scatter([place], [mean], 34, "none", marker="o", lw=1.2, edgecolor=INK, zorder=5)
     points = pd.DataFrame(
         {
             "place": np.arange(len(shown.points)),

@@ -48,8 +48,10 @@ def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineS
     message, _, further = chosen.summary.partition(". ")
     rules = voice.say("timeline.rules", rules="; ".join(chosen.rules), where=chosen.fired)
     uncorrected = [voice.say("timeline.no_control")] if chosen.kind == "clay" and chosen.load_sd is None else []
-    notes = (*uncorrected, *chosen.notes, rules)
-    return TimelineSection(chosen, f"{message.removesuffix('.')}.", further, notes, _corrections(voice, chosen))
+    corrections = _corrections(voice, chosen)
+    apart = [voice.say("timeline.apart")] if corrections else []
+    notes = (*uncorrected, *apart, *chosen.notes, rules)
+    return TimelineSection(chosen, f"{message.removesuffix('.')}.", further, notes, corrections)
 
 
 def _corrections(voice: Voice, shown: Timeline) -> Table | None:
