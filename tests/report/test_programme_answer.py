@@ -55,7 +55,7 @@ def test_the_demo_tells_programmes_loads_and_what_no_firing_can_change():
     assert page.count("Drying shrinkage, %") == 4  # before the firing, all bars, and two directions of all quantities
     assert page.count("from bars along and across") == 4  # once for each programme
     assert "by how much Check Grey shrank more in that load than in all of them; that is the kiln alone." in page
-    assert "D1 F4, F7 12.44 ± 0.14 12.41 ± 0.09" in page  # as measured, as corrected
+    assert "D1 F4, F7 12.44 ± 0.27 12.41 ± 0.10" in page  # as measured, as corrected
     assert "Compared among the bars of F4 alone, of 3 loads the one with most bars" in page
     assert "Check Grey is the control body" in demo_page("check-grey.html")
 
