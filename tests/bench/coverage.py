@@ -20,7 +20,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench import comparison_coverage, programme_coverage, response_coverage
+from tests.bench import comparison_coverage, control_coverage, programme_coverage, response_coverage
 from tests.bench.simulated_firings import Held, Layout, one_batch
 
 SEED = 20240229
@@ -39,7 +39,7 @@ def main() -> None:
     chosen = options.parse_args()
     start = time.process_time()
     lines = [_head(chosen.runs)]
-    for section in (_one_batch, _batches_and_loads, _response, _comparison):
+    for section in (_one_batch, _batches_and_loads, _response, _comparison, _control_bars):
         for line in section(chosen.runs):
             print(line, flush=True)
             lines.append(line)
@@ -131,6 +131,12 @@ def _response(runs: int) -> Iterator[str]:
 def _comparison(runs: int) -> Iterator[str]:
     yield f"\n## {comparison_coverage.TITLE}\n"
     for section in comparison_coverage.SECTIONS:
+        yield from section(runs)
+
+
+def _control_bars(runs: int) -> Iterator[str]:
+    yield f"\n## {control_coverage.TITLE}\n"
+    for section in control_coverage.SECTIONS:
         yield from section(runs)
 
 
