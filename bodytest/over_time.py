@@ -99,3 +99,5 @@ class Timeline:
     """The message in one or two sentences, with what to do."""
     notes: tuple[str, ...]
     """What to bear in mind."""
+    message: str
+    """What the summary says first: what changed, if anything."""

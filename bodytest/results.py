@@ -6,6 +6,7 @@ Percentages are in per cent. None means not measured or not computable. Later ve
 from dataclasses import Field, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from bodytest.bars_needed import BarNeed
 from bodytest.comparison import Comparison, Verdict
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.findings import Finding
@@ -227,6 +228,8 @@ class Group:
     """Mean wet length between the marks of its bars, mm."""
     temperature_expanded_c: float | None = None
     """Expanded (k = 2) uncertainty of its temperature, which all its bars share, °C."""
+    id: str = ""
+    """The same from run to run as long as the names are; empty in documents of early versions."""
 
 
 @dataclass(frozen=True)
@@ -387,22 +390,22 @@ class Results:
     """Everything that an analysis found."""
 
     software: str
-    """``bodytest x.y.z``."""
+    """Name and version of the program that wrote it: ``bodytest x.y.z``."""
     sheets: tuple[SheetSource, ...]
     """The workbooks read."""
     confidence: float
-    """Confidence of the intervals, as a fraction."""
+    """Confidence of all intervals, as a fraction."""
     lab: Lab
-    """What the Lab tables agree on; None where they differ."""
+    """What the Lab tables of all sheets agree on; None where they differ or say nothing."""
     groups: tuple[Group, ...]
-    """Ordered by body, temperature, firing, direction."""
+    """Bars of one body, firing, direction and method; ordered by body, temperature, firing, direction."""
     bars: "pd.DataFrame"
     """One row for each bar and firing: the texts of `bodytest.tables.BAR_COLUMNS`, ``sheet`` as file name, ``group``
-    (position in ``groups``) and one column for each quantity key, NaN where not computable."""
+    (position in ``groups``), ``id`` and one column for each quantity key, NaN where not computable."""
     findings: tuple[Finding, ...]
     """Findings of the sheets and of the analysis."""
     programmes: tuple[Programme, ...] = ()
-    """What is planned with; ordered as the groups."""
+    """What is planned with: bars of one body, programme, direction and method; ordered as the groups."""
     answers: tuple[Answer, ...] = ()
     """The programme that answers for each body."""
     before_firing: tuple[BeforeFiring, ...] = ()
@@ -416,8 +419,10 @@ class Results:
     comparisons: tuple[Comparison, ...] = ()
     """Batches, directions and kiln positions of each load compared, in shrinkage and absorption."""
     timelines: tuple[Timeline, ...] = ()
-    """Batches of each body and programme over time, in shrinkage and absorption."""
+    """Batches of each body and programme over time, in shrinkage and absorption; loads, for a control body."""
+    bar_needs: tuple[BarNeed, ...] = ()
+    """What it takes to know each total shrinkage to within the tolerance of the Lab sheet; none without a tolerance."""
     cells: tuple[CellBalance, ...] = ()
-    """What became of the filled cells of each table of each workbook."""
+    """What became of the filled cells of each table of each workbook: used, named and set_aside add up."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False)
     """The mark table, for nested variance; not exported."""

@@ -30,6 +30,7 @@ def analyse(sheets: CheckedSheets, *, confidence: float | None = None, borrow: b
         borrow: take the scatter of batches and loads from the workshop's other programmes of the same purpose, where a
             programme's own bars do not show it; else only from what the Lab tables state.
     """
+    from bodytest.analysis.bar_needs import usual_needs
     from bodytest.analysis.comparisons import USUAL_QUANTITIES, usual_comparisons
     from bodytest.analysis.pieces import compare_pieces
     from bodytest.analysis.response import firing_responses
@@ -42,6 +43,7 @@ def analyse(sheets: CheckedSheets, *, confidence: float | None = None, borrow: b
         pieces=compare_pieces(results, sheets.pieces, confidence=results.confidence),
         comparisons=usual_comparisons(results),
         timelines=tuple(one for quantity in USUAL_QUANTITIES for one in timelines(results, quantity)),
+        bar_needs=usual_needs(results),
     )
 
 
@@ -126,4 +128,13 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
     }
     if values.stated:
         columns["stated"] = _stated(values, len(sheets.bars))
-    return pd.DataFrame(columns)
+    bars = pd.DataFrame(columns)
+    bars["id"] = _ids(bars)
+    return bars
+
+
+def _ids(bars: pd.DataFrame) -> list[str]:
+    """Return a name for each bar that stays the same from run to run; a second one like it is told by its row."""
+    told = [" | ".join(names) for names in zip(bars["sheet"], bars["bar"], bars["firing"], strict=True)]
+    again = pd.Series(told, dtype=object).duplicated().to_numpy() | (bars["bar"] == "").to_numpy()
+    return [f"{one} | row {row}" if more else one for one, row, more in zip(told, bars["row"], again, strict=True)]

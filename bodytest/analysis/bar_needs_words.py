@@ -1,12 +1,8 @@
 """What is said about how many bars it takes."""
 
-from typing import TYPE_CHECKING
-
+from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.rounding import decimals_for, number_text
-
-if TYPE_CHECKING:
-    from bodytest.analysis.bar_needs import BarNeed
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -36,13 +32,13 @@ def amount(value: float, unit: str) -> str:
     return f"{number_text(value, max(decimals_for(value), 0))} {words}".rstrip()
 
 
-def is_enough(need: "BarNeed") -> bool:
+def is_enough(need: BarNeed) -> bool:
     """Tell whether the mean is known well enough already."""
     now, wanted = need.half_width_now, need.wanted_half_width
     return now is not None and wanted is not None and now <= wanted
 
 
-def summary_for(need: "BarNeed") -> str:
+def summary_for(need: BarNeed) -> str:
     """Return the message in one or two sentences, with what to do; empty where no half-width was asked for."""
     if need.wanted_half_width is None:
         return ""
@@ -54,7 +50,7 @@ def summary_for(need: "BarNeed") -> str:
     return " ".join(filter(None, (_bars_do_not_help(need, wanted), _to_do(need, wanted), _or_bars(need))))
 
 
-def to_do(need: "BarNeed") -> str:
+def to_do(need: BarNeed) -> str:
     """Return how many more in few words, for a line among many."""
     if need.about_even is None:
         return f"no sensible number of {need.limited_by} does it"
@@ -65,20 +61,20 @@ def to_do(need: "BarNeed") -> str:
     return f"{even} more {_unit(need, even)}{each} for an even chance, {in_nine}"
 
 
-def _seen(need: "BarNeed") -> int:
+def _seen(need: BarNeed) -> int:
     return {"bars": need.bars, "batches": need.batches, "loads": need.loads}[need.limited_by] if need.bars else 0
 
 
-def _more(need: "BarNeed", number: int | None) -> int:
+def _more(need: BarNeed, number: int | None) -> int:
     return (number or 0) - _seen(need)
 
 
-def _unit(need: "BarNeed", number: int) -> str:
+def _unit(need: BarNeed, number: int) -> str:
     one = {"bars": "bar", "batches": "batch", "loads": "load"}[need.limited_by]
     return one if number == 1 else need.limited_by
 
 
-def _to_do(need: "BarNeed", wanted: str) -> str:
+def _to_do(need: BarNeed, wanted: str) -> str:
     each = "" if need.bars_each is None else f" of {need.bars_each:.0f} bars"
     which_batch = " of this batch" if need.bars else " of one batch"
     of_batch = which_batch if need.limited_by == "bars" else ""
@@ -101,7 +97,7 @@ def _to_do(need: "BarNeed", wanted: str) -> str:
     return f"{make} {even} more {_unit(need, even)}{each}{of_batch} for an even chance of {wanted}{now}.{sure}"
 
 
-def _no_number(need: "BarNeed", wanted: str, each: str) -> str:
+def _no_number(need: BarNeed, wanted: str, each: str) -> str:
     if need.limited_by == "bars":
         return (
             f"No sensible number of bars gives {wanted}, by their scatter and by what the instruments leave open. Read"
@@ -117,7 +113,7 @@ def _no_number(need: "BarNeed", wanted: str, each: str) -> str:
     return f"No sensible number of {need.limited_by}{each} gives {wanted}; settle for less."
 
 
-def _bars_do_not_help(need: "BarNeed", wanted: str) -> str:
+def _bars_do_not_help(need: BarNeed, wanted: str) -> str:
     least = need.least_half_width
     if need.limited_by == "bars" or least is None or least <= (need.wanted_half_width or 0.0):
         return ""
@@ -127,18 +123,18 @@ def _bars_do_not_help(need: "BarNeed", wanted: str) -> str:
     )
 
 
-def _or_bars(need: "BarNeed") -> str:
+def _or_bars(need: BarNeed) -> str:
     if need.bars_each_needed is None:
         return ""
     return f"Or make {need.bars_each_needed} bars of each of the same {_seen(need)}, for about the same chance."
 
 
-def notes_for(need: "BarNeed") -> tuple[str, ...]:
+def notes_for(need: BarNeed) -> tuple[str, ...]:
     """Return what follows for noticing differences, for marks, and on a piece."""
     return tuple(note for note in (_noticing(need), _marks(need), _on_a_piece(need)) if note)
 
 
-def _noticing(need: "BarNeed") -> str:
+def _noticing(need: BarNeed) -> str:
     if need.difference is None:
         return ""
     difference = asked(need.difference, need.unit)
@@ -150,7 +146,7 @@ def _noticing(need: "BarNeed") -> str:
     )
 
 
-def _marks(need: "BarNeed") -> str:
+def _marks(need: BarNeed) -> str:
     if need.marks is None or need.half_width_now is None:
         return ""
     twice = within(need.marks.half_width_twice_the_marks, need.unit)
@@ -163,7 +159,7 @@ def _marks(need: "BarNeed") -> str:
     return f"{scatter} More marks on each bar would change little ({twice} with twice as many)."
 
 
-def _on_a_piece(need: "BarNeed") -> str:
+def _on_a_piece(need: BarNeed) -> str:
     quantity, points = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
     if not quantity.told_as_length or points is None:
         return ""

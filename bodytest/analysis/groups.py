@@ -83,6 +83,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         by_batch=by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
         **_firing_fields(bench, key.firing),
+        id=" | ".join((key.body, key.firing, key.direction, key.absorption_method)),
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
 from bodytest.analysis.timeline_chart import FEWEST_POINTS, chart_of
-from bodytest.analysis.timeline_words import RULES, notes_for, summary_for
+from bodytest.analysis.timeline_words import RULES, messages_for, notes_for
 from bodytest.lab.record import Quantity
 from bodytest.over_time import ChartPoint, Order, Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -95,6 +95,7 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.D
     if kind == "clay" and loads:
         points = list(corrected_points(points, named, quantity.key, loads))
     chart = chart_of(points, reference)
+    messages = messages_for(quantity, chart, kind)
     return Timeline(
         body=series.body,
         fired=series.fired,
@@ -114,10 +115,11 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.D
         newest_signal=next((point.batch for point in reversed(chart.points) if point.signals), None),
         load_sd=loads.history.load_sd if loads else None,
         rules=tuple(RULES.values()),
-        summary=summary_for(quantity, chart, kind),
+        summary=" ".join(messages),
         notes=notes_for(
             chart, kind, undated=used != order == "date", nameless=len(rows) - len(named), corrected=bool(loads)
         ),
+        message=messages[0],
     )
 
 

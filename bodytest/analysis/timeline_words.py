@@ -40,12 +40,12 @@ _CAUSES = {
 }
 
 
-def summary_for(quantity: Quantity, chart: "Chart", kind: str) -> str:
-    """Return the message in one or two sentences, the newest first, with what to do."""
+def messages_for(quantity: Quantity, chart: "Chart", kind: str) -> tuple[str, ...]:
+    """Return what changed last, then what to do, where there is something."""
     count = len(chart.points)
     one, many = _UNITS[kind]
     if chart.low is None or chart.high is None or chart.centre is None:
-        return _too_few(count, kind)
+        return (_too_few(count, kind),)
     if chart.shift is not None:
         return _shifted(quantity, chart, chart.shift, kind)
     newest = next((at for at in reversed(range(count)) if chart.points[at].signals), None)
@@ -53,23 +53,24 @@ def summary_for(quantity: Quantity, chart: "Chart", kind: str) -> str:
         return _newest_signal(quantity, chart, newest, kind)
     limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
     if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
-        instead = " Compare them with each other: bodytest compare --by batch." if kind == "clay" else ""
-        return f"{count} {many} are too few to show an odd one.{instead} A next {one} may be expected within {limits}."
+        instead = "Compare them with each other: bodytest compare --by batch. " if kind == "clay" else ""
+        too_few = f"{count} {many} are too few to show an odd one."
+        return too_few, f"{instead}A next {one} may be expected within {limits}."
     changes = "the body changes" if kind == "clay" else "the kiln changes"
-    return f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}."
+    return (f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}.",)
 
 
-def _shifted(quantity: Quantity, chart: "Chart", shift: "ShiftedLevel", kind: str) -> str:
+def _shifted(quantity: Quantity, chart: "Chart", shift: "ShiftedLevel", kind: str) -> tuple[str, str]:
     one, many = _UNITS[kind]
     before, after = (_text(quantity, chart.sd, value) for value in (shift.before, shift.after))
     first = next(point for point in chart.points if point.batch == shift.since)
     side = "higher" if shift.after > shift.before else "lower"
     since = f"{shift.batches} {many}"
     do = f"Work from the {many} since, and look for what changed: {_CAUSES[kind]}."
-    return f"Since {one} {_dated(first)} {quantity.name.lower()} lies {side}: {after} ({since}), before {before}. {do}"
+    return f"Since {one} {_dated(first)} {quantity.name.lower()} lies {side}: {after} ({since}), before {before}.", do
 
 
-def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> str:
+def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> tuple[str, ...]:
     one, many = _UNITS[kind]
     point, after = chart.points[at], len(chart.points) - 1 - at
     low, high, centre = chart.low or 0.0, chart.high or 0.0, chart.centre or 0.0
@@ -80,26 +81,27 @@ def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> st
             lie = f"the {one} since lies" if after == 1 else f"the {after} {many} since lie"
             return (
                 f"{one.capitalize()} {_dated(point)} left the limits: {quantity.name.lower()} {mean}, {side} {limit};"
-                f" {lie} within them."
+                f" {lie} within them.",
             )
         return (
             f"{one.capitalize()} {_dated(point)}, the newest, left the limits: {quantity.name.lower()} {mean}, {side}"
-            f" {limit}. Measure its bars again; if that stands, look for what changed: {_CAUSES[kind]}."
+            f" {limit}.",
+            f"Measure its bars again; if that stands, look for what changed: {_CAUSES[kind]}.",
         )
     rule = "drift" if "drift" in point.signals else "run"
     began = _first_of_row(chart, at, rule)
-    since = "" if not after else f" The {many} since lie within the limits."
+    since = "" if not after else f"The {many} since lie within the limits. "
     do = f"Work from the newest {many}, and look for what changed: {_CAUSES[kind]}."
     if rule == "run":
         row = at - began + _RUN
         side = "above" if point.charted > centre else "below"
         first = chart.points[at - row + 1].batch
-        return f"{many.capitalize()} {first} to {point.batch}, {row} in a row, lie {side} the middle.{since} {do}"
+        return f"{many.capitalize()} {first} to {point.batch}, {row} in a row, lie {side} the middle.", since + do
     side = "up" if (point.average or 0.0) > centre else "down"
     first = _dated(chart.points[began])
     drifts = "drifts" if not after else "drifted"
     until = "" if not after else f" to {_dated(point)}"
-    return f"{quantity.name} {drifts} {side} from {one} {first}{until or ' on'}.{since} {do}"
+    return f"{quantity.name} {drifts} {side} from {one} {first}{until or ' on'}.", since + do
 
 
 def _first_of_row(chart: "Chart", at: int, rule: str) -> int:

@@ -9,7 +9,8 @@ from bodytest.cli import console
 from bodytest.cli.choices import AsJson, OneBody
 
 if TYPE_CHECKING:
-    from bodytest.analysis.bar_needs import BarNeed, Wish
+    from bodytest.analysis.bar_needs import Wish
+    from bodytest.bars_needed import BarNeed
     from bodytest.results import Results
 
 _USUAL_CONFIDENCE = 0.95
@@ -162,9 +163,9 @@ def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, s
 
 def _show(needs: "list[BarNeed]", *, as_json: bool, details: bool) -> None:
     if as_json:
-        from dataclasses import asdict
+        from bodytest.export.document import plain
 
-        document = {"format": "bodytest howmany", "version": 1, "needs": [asdict(need) for need in needs]}
+        document = {"format": "bodytest howmany", "version": 1, "needs": plain(needs)}
         console.say_json(document)
         return
     none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."

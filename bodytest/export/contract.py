@@ -10,9 +10,9 @@ VERSION = 1
 """Version 1 (2026): the first. History of later ones belongs here."""
 BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
 """Texts of a bar, in the order of the document."""
-ADDED_BAR_FIELDS = ("position", "notes", "group", "stated")
-"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``, and the keys of
-the values that its sheet states and no reading gives (only where some bar has any)."""
+ADDED_BAR_FIELDS = ("position", "notes", "group", "stated", "id")
+"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``, the keys of the
+values that its sheet states and no reading gives (only where some bar has any), and its id."""
 _LAST_QUANTITY_FIELD = "decision"
 """Last field of a quantity in the contract; what follows in the dataclass was added."""
 

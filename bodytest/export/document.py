@@ -52,31 +52,16 @@ def _chunks(results: Results) -> Iterator[bytes]:
     yield encode(_after_bars(results), indent=1).removeprefix(b"{") + b"\n"
 
 
+_NAMES = [field.name for field in fields(Results) if field.name != "marks"]
+_BARS = _NAMES.index("bars")
+
+
 def _before_bars(results: Results) -> dict[str, Any]:
-    return {
-        "format": FORMAT,
-        "version": VERSION,
-        "software": results.software,
-        "sheets": plain(results.sheets),
-        "confidence": plain(results.confidence),
-        "lab": plain(results.lab),
-        "groups": plain(results.groups),
-    }
+    return {"format": FORMAT, "version": VERSION, **{name: plain(getattr(results, name)) for name in _NAMES[:_BARS]}}
 
 
 def _after_bars(results: Results) -> dict[str, Any]:
-    return {
-        "findings": plain(results.findings),
-        "programmes": plain(results.programmes),
-        "answers": plain(results.answers),
-        "before_firing": plain(results.before_firing),
-        "responses": plain(results.responses),
-        "pieces": plain(results.pieces),
-        "specifications": plain(results.specifications),
-        "comparisons": plain(results.comparisons),
-        "timelines": plain(results.timelines),
-        "cells": plain(results.cells),
-    }
+    return {name: plain(getattr(results, name)) for name in _NAMES[_BARS + 1 :]}
 
 
 def plain(value: Any) -> Any:

@@ -3,11 +3,12 @@
 import json
 import types
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from bodytest.bars_needed import BarNeed
 from bodytest.comparison import Comparison
 from bodytest.errors import UnreadableResults
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
@@ -42,35 +43,28 @@ class Summary:
     """As in `bodytest.results.Results`."""
     findings: tuple[Finding, ...]
     """Findings of the sheets, and one of the file itself when it is of a later version."""
-    responses: tuple[FiringResponse, ...]
-    """Response to firing."""
-    pieces: tuple[PieceComparison, ...]
-    """Pieces really made."""
-    programmes: tuple[Programme, ...]
+    programmes: tuple[Programme, ...] = ()
     """What is planned with."""
-    answers: tuple[Answer, ...]
+    answers: tuple[Answer, ...] = ()
     """The programme that answers for each body."""
-    before_firing: tuple[BeforeFiring, ...]
+    before_firing: tuple[BeforeFiring, ...] = ()
     """What firing cannot change."""
-    specifications: tuple[Specification, ...]
+    responses: tuple[FiringResponse, ...] = ()
+    """Response to firing."""
+    pieces: tuple[PieceComparison, ...] = ()
+    """Pieces really made."""
+    specifications: tuple[Specification, ...] = ()
     """Limits that somebody set."""
-    comparisons: tuple[Comparison, ...]
+    comparisons: tuple[Comparison, ...] = ()
     """Batches, directions and positions compared."""
-    timelines: tuple[Timeline, ...]
+    timelines: tuple[Timeline, ...] = ()
     """Batches over time."""
+    bar_needs: tuple[BarNeed, ...] = ()
+    """What it takes to know each total shrinkage closely enough."""
+    cells: tuple[CellBalance, ...] = ()
+    """What became of the filled cells."""
 
 
-_ADDED = {
-    "programmes": Programme,
-    "answers": Answer,
-    "before_firing": BeforeFiring,
-    "responses": FiringResponse,
-    "pieces": PieceComparison,
-    "specifications": Specification,
-    "comparisons": Comparison,
-    "timelines": Timeline,
-}
-"""Lists that a document of an earlier version may lack."""
 _LARGEST = 1e15
 """No number of a results document is larger."""
 
@@ -91,8 +85,7 @@ def read_results(path: str | Path) -> Results:
 
 
 def _results(document: dict[str, Any]) -> Results:
-    cells = _many({"cells": [], **document}, "cells", CellBalance)
-    return Results(**_head(document), bars=_bar_table(_list(document, "bars")), cells=cells)
+    return Results(**vars(_summary(document)), bars=_bar_table(document["bars"]))
 
 
 def read_summary(path: str | Path) -> Summary:
@@ -101,7 +94,7 @@ def read_summary(path: str | Path) -> Summary:
     Raises:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
     """
-    return _from_file(path, lambda document: Summary(**_head(document)))
+    return _from_file(path, _summary)
 
 
 def _from_file(path: str | Path, build: Callable[[dict[str, Any]], _Built]) -> _Built:
@@ -138,45 +131,16 @@ def _no_constant(name: str) -> NoReturn:
     raise ValueError(name)
 
 
-def _head(document: dict[str, Any]) -> dict[str, Any]:
-    """Return everything but the bars, ready for `Results` or `Summary`."""
-    findings = _many(document, "findings", Finding)
+def _summary(document: dict[str, Any]) -> Summary:
+    """Return everything but the bars."""
+    found: Summary = _dataclass(Summary, document, "")
+    if not 0.0 < found.confidence < 1.0:
+        raise _Misfit(f"confidence is {found.confidence:g}, not between 0 and 1")
+    if not isinstance(document.get("bars"), list):
+        raise _Misfit("bars is not a list" if "bars" in document else "bars is missing")
     if document["version"] > VERSION:
-        findings = (*findings, finding("results-later-read", value=document["version"]))
-    _list(document, "bars")
-    return {
-        "software": _of_type(str, _member(document, "software"), "software"),
-        "sheets": _many(document, "sheets", SheetSource),
-        "confidence": _confidence(document),
-        "lab": _of_type(Lab, _member(document, "lab"), "lab"),
-        "groups": _many(document, "groups", Group),
-        "findings": findings,
-        **{name: _many({name: [], **document}, name, cls) for name, cls in _ADDED.items()},
-    }
-
-
-def _confidence(document: dict[str, Any]) -> float:
-    confidence: float = _of_type(float, _member(document, "confidence"), "confidence")
-    if not 0.0 < confidence < 1.0:
-        raise _Misfit(f"confidence is {confidence:g}, not between 0 and 1")
-    return confidence
-
-
-def _member(document: dict[str, Any], name: str) -> Any:
-    if name not in document:
-        raise _Misfit(f"{name} is missing")
-    return document[name]
-
-
-def _list(document: dict[str, Any], name: str) -> list[Any]:
-    member = _member(document, name)
-    if not isinstance(member, list):
-        raise _Misfit(f"{name} is not a list")
-    return member
-
-
-def _many(document: dict[str, Any], name: str, cls: type) -> tuple[Any, ...]:
-    return tuple(_of_type(cls, item, f"{name}[{n}]") for n, item in enumerate(_list(document, name)))
+        return replace(found, findings=(*found.findings, finding("results-later-read", value=document["version"])))
+    return found
 
 
 def _of_type(hint: Any, value: Any, place: str) -> Any:
@@ -226,15 +190,16 @@ def _plan(cls: type) -> tuple[tuple[str, str, Any, bool], ...]:
 def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
     arguments = {}
     for name, key, hint, required in _plan(cls):
+        at = f"{place}.{key}" if place else key
         if key in value:
-            arguments[name] = _of_type(hint, value[key], f"{place}.{key}")
+            arguments[name] = _of_type(hint, value[key], at)
         elif required:
-            raise _Misfit(f"{place}.{key} is missing")
+            raise _Misfit(f"{at} is missing")
     return cls(**arguments)
 
 
 _ADDED_BAR_KINDS: tuple[tuple[Any, Any], ...] = (
-    (str | None, ""), (str | None, ""), (int | None, -1), (tuple[str, ...] | None, ()),
+    (str | None, ""), (str | None, ""), (int | None, -1), (tuple[str, ...] | None, ()), (str | None, ""),
 )  # fmt: skip
 """Type and value for none of each of `ADDED_BAR_FIELDS`."""
 

@@ -14,14 +14,9 @@ from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from bodytest.comparison import Comparison
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
-from bodytest.findings import Finding
-from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITIES
-from bodytest.responses import FiringResponse
-from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, document_name
-from bodytest.tables import CellBalance, Lab, SheetSource, Specification
+from bodytest.results import Results, document_name
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
@@ -35,7 +30,7 @@ _UNIT_ENDINGS = {
 }  # fmt: skip
 _COUNTS = {
     "n", "bars", "left_out", "further_bars", "bars_to_halve", "pieces", "batches", "loads", "filled", "used", "named",
-    "set_aside",
+    "set_aside", "marks_each", "about_even", "nine_in_ten", "bars_each", "bars_each_needed", "bars_to_notice",
 }  # fmt: skip
 _UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C", "StageRatio": "ratio"}
 
@@ -49,62 +44,32 @@ def build_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of the results document."""
     definitions: dict[str, Any] = {}
     properties = _properties(definitions)
-    added = {
-        "programmes",
-        "answers",
-        "before_firing",
-        "responses",
-        "pieces",
-        "specifications",
-        "comparisons",
-        "timelines",
-        "cells",
-        "seal",
-    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "bodytest results, version 1",
+        "$id": f"urn:bodytest:results:{VERSION}",
+        "title": f"bodytest results, version {VERSION}",
         "description": "Shrinkage, absorption and the other quantities of test bars of clay bodies, by group, batch and"
-        " bar. Percentages are in per cent, absent values null. Later versions only add fields.",
+        " bar. Percentages are in per cent, absent values null. Later versions only add fields, and words to those that"
+        " stand as examples.",
         "type": "object",
         "properties": properties,
-        "required": [name for name in properties if name not in added],
+        "required": ["format", "version", *required_fields(Results)],
         "$defs": {**definitions, "Bar": _bar()},
     }
 
 
 def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
-    confidence = {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}
-
-    def many(item: type, what: str) -> dict[str, Any]:
-        return {"description": what, "type": "array", "items": _of_type(item, definitions)}
-
+    of_results = _fields(Results, {f.name: f.type for f in fields(Results) if f.name != "marks"}, definitions)
     return {
         "format": {"description": "Says that this is such a document.", "const": FORMAT},
         "version": {"description": "Version of the format.", "type": "integer", "minimum": VERSION, "unit": "number"},
-        "software": {"description": "Name and version of the program that wrote it.", "type": "string"},
-        "sheets": many(SheetSource, "The workbooks read."),
-        "confidence": {"description": "Confidence of all intervals.", **confidence, "unit": "fraction 0 to 1"},
-        "lab": {
-            "description": "What the Lab tables of all sheets agree on; null where they differ or say nothing.",
-            **_of_type(Lab, definitions),
-        },
-        "groups": many(Group, "Bars of one body, firing, direction and absorption method, summarised."),
+        **of_results,
+        "confidence": {**of_results["confidence"], "exclusiveMinimum": 0, "exclusiveMaximum": 1},
         "bars": {"description": "Each bar and firing.", "type": "array", "items": {"$ref": "#/$defs/Bar"}},
-        "findings": many(Finding, "What was found wrong or odd in the sheets."),
-        "programmes": many(Programme, "What is planned with: bars of one body, programme, direction and method."),
-        "answers": many(Answer, "The programme that answers for each body."),
-        "before_firing": many(BeforeFiring, "What firing cannot change, for each body and direction."),
-        "responses": many(FiringResponse, "Response of a body to firing temperature."),
-        "pieces": many(PieceComparison, "Real pieces compared with what the bars predicted."),
-        "specifications": many(Specification, "Limits that somebody set for a body."),
-        "comparisons": many(Comparison, "Batches, directions and positions compared, in each load."),
-        "timelines": many(Timeline, "Batches of each body and programme over time; loads, for a control body."),
         "seal": {
             "description": "Hash of all else in the file, by which bodytest knows that nobody has changed it.",
             "type": "string",
         },
-        "cells": many(CellBalance, "What became of the filled cells of each table: used, named and set_aside add up."),
     }
 
 
@@ -121,6 +86,7 @@ _BAR_DESCRIPTIONS = {
     "notes": "Notes on it.",
     "group": "Its group.",
     "stated": "Keys of the values that its sheet states and no reading gives.",
+    "id": "The same from run to run as long as sheet, code and firing are.",
 }
 
 
@@ -137,7 +103,7 @@ def _bar_field(name: str) -> dict[str, Any]:
     elif name in {"row", "group"}:
         kind = {"type": "integer" if name == "row" else ["integer", "null"], "unit": _unit("", name)}
     else:
-        kind = {"type": ["string", "null"] if name in {"left_out", "position", "notes"} else "string"}
+        kind = {"type": ["string", "null"] if name in {"left_out", "position", "notes", "id"} else "string"}
     return {"description": _BAR_DESCRIPTIONS[name], **kind}
 
 
@@ -156,10 +122,12 @@ def _bar_values() -> dict[str, Any]:
 def _of_type(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     """Return the schema of a type; dataclasses are defined once and referred to."""
     origin, arguments = get_origin(hint), get_args(hint)
+    if isinstance(hint, str):
+        return {}  # the table of bars, which is described apart
     if hint in _NAMES:
         return {"type": _NAMES[hint]}
     if origin is Literal:
-        return {"enum": list(arguments)}
+        return {"type": "string", "examples": list(arguments)}
     if origin in {Union, types.UnionType}:
         return _optional(next(a for a in arguments if a is not type(None)), definitions)
     if origin is dict:
@@ -176,8 +144,6 @@ def _array(arguments: tuple[Any, ...], definitions: dict[str, Any]) -> dict[str,
 
 def _optional(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     kind = _of_type(hint, definitions)
-    if "enum" in kind:
-        return {"enum": [*kind["enum"], None]}
     if isinstance(kind.get("type"), str):
         return {**kind, "type": [kind["type"], "null"]}
     return {"anyOf": [kind, {"type": "null"}]}
@@ -188,22 +154,26 @@ def _reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
     if cls.__name__ in definitions:
         return reference
     definitions[cls.__name__] = {}
-    hints, texts = get_type_hints(cls), field_descriptions(cls)
-    properties = {
+    definitions[cls.__name__] = {
+        "description": (cls.__doc__ or "").splitlines()[0],
+        "type": "object",
+        "properties": _fields(cls, get_type_hints(cls), definitions),
+        "required": list(required_fields(cls)),
+    }
+    return reference
+
+
+def _fields(cls: type, hints: dict[str, Any], definitions: dict[str, Any]) -> dict[str, Any]:
+    texts = field_descriptions(cls)
+    return {
         document_name(field): {
             "description": texts[field.name],
             **_of_type(hints[field.name], definitions),
             **_with_unit(cls, field.name, hints[field.name]),
         }
         for field in fields(cls)
+        if field.name in hints
     }
-    definitions[cls.__name__] = {
-        "description": (cls.__doc__ or "").splitlines()[0],
-        "type": "object",
-        "properties": properties,
-        "required": list(required_fields(cls)),
-    }
-    return reference
 
 
 def _with_unit(cls: type, name: str, hint: Any) -> dict[str, str]:
@@ -227,7 +197,8 @@ def field_descriptions(cls: type) -> dict[str, str]:
     described = {f.name: f.metadata["text"] for f in fields(cls) if "text" in f.metadata}
     for field, text in pairwise(statements):
         if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name) and isinstance(text, ast.Expr):
-            described[field.target.id] = " ".join(str(ast.literal_eval(text.value)).replace("``", "").split())
+            plain = str(ast.literal_eval(text.value)).replace("``", "").replace("None", "null")
+            described[field.target.id] = " ".join(plain.split())
     return described
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bodytest.report.choice import Choice, answer_group, answering
+from bodytest.report.choice import Choice, answering
 from bodytest.report.fired import Tested
 from bodytest.responses import FiringResponse
 from bodytest.results import BeforeFiring, Group, Programme, Results
@@ -61,7 +61,7 @@ def _part(results: Results, body: str) -> BodyPart:
     place = mine["group"].map({place: number for number, place in enumerate(places)})
     within = [tested.index(holder.get(k, group)) for k, group in enumerate(groups)]
     bars = mine.assign(place=place, tested=place.map(dict(enumerate(within)))).reset_index(drop=True)
-    choice = answering(results, body) or answer_group(tested, str(mine["direction"].iloc[0]) if len(mine) else None)
+    choice = answering(results, body, tested)
     direction = choice.group.direction
     responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != direction)
     before = tuple(one for one in results.before_firing if one.body == body)

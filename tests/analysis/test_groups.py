@@ -215,3 +215,17 @@ def test_quantities_stand_in_the_order_of_the_table():
     bars = [bar("B1", {"wet_length": 100.0, "dry_length": 94.0, "fired_length": 88.0}, **soaked(2.0))]
     keys = list(summarise(checked(bars)).groups[0].quantities)
     assert keys == [key for key in QUANTITY_BY_KEY if key in keys]
+
+
+def test_groups_and_bars_have_names_that_stay_the_same_whatever_stands_before_them():
+    one = bar("B1", {"wet_length": 100.0, "fired_length": 88.0}, body="A", firing="F1", direction="along")
+    nameless = bar("", {"wet_length": 100.0, "fired_length": 88.0}, body="A", firing="F1", direction="along")
+    other = bar("B0", {"wet_length": 100.0, "fired_length": 90.0}, body="A", firing="F0", direction="along")
+    alone, among = summarise(checked([one, nameless])), summarise(checked([other, one, nameless]))
+    (group,), name = alone.groups, alone.bars["sheet"].iloc[0]
+    assert group.id == f"A | F1 | along | {FINE_LAB.absorption_method or ''}"
+    assert group.id in {found.id for found in among.groups}
+    assert list(alone.bars["id"]) == [f"{name} | B1 | F1", f"{name} |  | F1 | row {alone.bars['row'].iloc[1]}"]
+    assert list(among.bars["id"])[1] == alone.bars["id"].iloc[0]
+    again = summarise(checked([one, one])).bars
+    assert list(again["id"]) == [f"{name} | B1 | F1", f"{name} | B1 | F1 | row {again['row'].iloc[1]}"]

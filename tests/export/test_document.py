@@ -52,10 +52,10 @@ def test_a_document_fits_the_schema(made):
         (("version",), "1"),
         (("format",), "something else"),
         (("groups", 0, "body"), None),
-        (("groups", 0, "quantities", "absorption", "decision"), "perhaps"),
+        (("groups", 0, "quantities", "absorption", "decision"), 1),
         (("groups", 0, "wet_size_factor"), "1.1"),
         (("bars", 0, "values", "absorption"), "2.0"),
-        (("findings", 0, "level"), "fatal"),
+        (("findings", 0, "level"), None),
     ],
 )
 def test_the_schema_refuses_a_wrong_value(path, value):
@@ -67,17 +67,26 @@ def test_the_schema_refuses_a_wrong_value(path, value):
     assert not VALIDATOR.is_valid(document)
 
 
+def test_the_schema_has_a_name_and_leaves_lists_of_words_open():
+    assert SCHEMA["$id"] == "urn:bodytest:results:1"
+    document = to_document(example.full())
+    document["groups"][0]["quantities"]["absorption"]["decision"] = "perhaps"
+    document["findings"][0]["level"] = "hint"
+    document["groups"][0]["quantities"]["absorption"]["certainty"]["shares"][0]["source"] = "weather"
+    VALIDATOR.validate(document)
+
+
 def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
     document = to_document(example.full())
     assert list(document) == [
         "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings",
         "programmes", "answers", "before_firing", "responses", "pieces", "specifications",
-        "comparisons", "timelines", "cells", "seal",
+        "comparisons", "timelines", "bar_needs", "cells", "seal",
     ]  # fmt: skip
     assert list(document["groups"][0]) == [
         "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",
         "left_out", "batches", "wet_size_factor", "wet_size_factor_low", "wet_size_factor_high", "quantities",
-        "by_batch", "date", "nominal_temperature_c", "wet_length_mm", "temperature_expanded_c",
+        "by_batch", "date", "nominal_temperature_c", "wet_length_mm", "temperature_expanded_c", "id",
     ]  # fmt: skip
     assert list(document["groups"][0]["quantities"]["absorption"])[:16] == [
         "unit", "n", "mean", "sd", "standard_uncertainty", "degrees_of_freedom", "low", "high", "next_low",
@@ -144,8 +153,9 @@ def test_values_hold_the_keys_of_quantities_that_some_bar_has():
     ]
 
 
-def test_results_hold_the_comparisons_and_timelines_that_the_commands_print():
+def test_results_hold_the_comparisons_timelines_and_needs_that_the_commands_print():
     from bodytest import analyse, read_results, read_sheets
+    from bodytest.analysis.bar_needs import Wish, needs_of_sheets
 
     results = analyse(read_sheets(["sheets/demo-complete.xlsx"]))
     document = to_document(results)
@@ -154,3 +164,5 @@ def test_results_hold_the_comparisons_and_timelines_that_the_commands_print():
     again = read_results("reports/results.json")
     assert again.comparisons == results.comparisons
     assert again.timelines == results.timelines
+    assert again.bar_needs == results.bar_needs == needs_of_sheets(results, "total_shrinkage", Wish(0.4))
+    assert {need.wanted_half_width for need in results.bar_needs} == {0.4}

@@ -77,6 +77,17 @@ def test_a_later_version_that_only_adds_is_read_and_said_so(written):
     )
 
 
+def test_words_of_a_later_version_are_passed_over(written):
+    document = to_document(example.full())
+    absorbed = document["groups"][0]["quantities"]["absorption"]
+    absorbed["decision"], absorbed["certainty"]["shares"][0]["source"] = "perhaps", "weather"
+    document["findings"][0]["level"] = "hint"
+    results = read_results(written(document))
+    read = results.groups[0].quantities["absorption"]
+    assert (read.decision, read.certainty.shares[0].source, results.findings[0].level) == ("perhaps", "weather", "hint")
+    assert to_document(results) == document
+
+
 def refusal(path):
     with pytest.raises(UnreadableResults) as caught:
         read_results(path)

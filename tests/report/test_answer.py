@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from bodytest.report.choice import Choice, answer_group
+from bodytest.report.choice import Choice, answering
 from bodytest.report.sections.answer import answer
 from bodytest.report.sections.firings import firing_table, firings_message
 from bodytest.report.sections.method import classes_sentence
@@ -71,7 +71,7 @@ def test_what_is_not_measured_yet_is_said() -> None:
 
 def test_absorption_without_lengths_is_an_answer_too() -> None:
     one = group(absorption=absorbed(2.1, "meets"))
-    found = answer(VOICE, answer_group([one]), 0.95)
+    found = answer(VOICE, Choice(one, "unfired"), 0.95)
     assert plain(found.sentence) == (
         "Drift Buff, fired in K6 (cone 6, 1222 °C), takes up 2.10 ± 0.13 % water, which meets the limit of 3 %;"
         " without wet and fired lengths no size factor can be given."
@@ -102,7 +102,7 @@ def test_shrinkage_in_the_fire_without_wet_lengths_is_an_answer_too() -> None:
 
 def test_bars_that_are_all_left_out_are_no_bars_still_to_come() -> None:
     one = replace(group(), bars=0, left_out=6)
-    found = answer(VOICE, answer_group([one]), 0.95)
+    found = answer(VOICE, Choice(one, "unfired"), 0.95)
     assert plain(found.sentence) == (
         "All bars of Drift Buff fired in K6 (cone 6, 1222 °C) are left out of the statistics, so there is no mean to"
         " give."
@@ -116,29 +116,19 @@ def test_bars_that_are_all_left_out_are_no_bars_still_to_come() -> None:
 
 def test_one_bar_gives_a_value_and_says_why_there_is_no_interval() -> None:
     results, _ = example_results.one_bar()
-    figures = answer(VOICE, answer_group(results.groups), 0.95).figures
+    figures = answer(VOICE, Choice(results.groups[0], "only"), 0.95).figures
     assert "±" not in figures[1].value
     assert figures[1].meaning == (
         "One bar alone shows no scatter, so no interval can be given; measure at least two more."
     )
 
 
-def test_the_coolest_firing_that_meets_the_limit_answers() -> None:
-    cool = group("K4", 1164.0, total_shrinkage=TOTAL, absorption=absorbed(6.0, "does not meet"))
-    right = group("K6", 1222.0, total_shrinkage=TOTAL, absorption=absorbed(2.0, "meets"))
-    hot = group("K7", 1241.0, total_shrinkage=TOTAL, absorption=absorbed(1.0, "meets"))
-    assert answer_group([hot, cool, right]) == Choice(right, "coolest_tight")
-    assert answer_group([cool, replace(right, quantities={"total_shrinkage": TOTAL})]).reason == "least_absorption"
-    assert answer_group([cool]).reason == "only"
-    bare = [replace(one, quantities={"total_shrinkage": TOTAL}) for one in (hot, cool)]
-    assert answer_group(bare) == Choice(bare[0], "hottest")
-
-
-def test_of_two_directions_the_one_with_more_bars_answers_then_the_one_asked_for() -> None:
-    along, across = (replace(group(total_shrinkage=TOTAL), direction=name) for name in ("along", "across"))
-    assert answer_group([across, along], "along").group is along
-    more = replace(across, quantities={"total_shrinkage": replace(TOTAL, n=13)})
-    assert answer_group([along, more], "along").group is more
+def test_where_no_programme_answers_the_bars_measured_furthest_do() -> None:
+    results, _ = example_results.one_bar()
+    dry = group("", drying_shrinkage=TOTAL)
+    boiled = group("", total_shrinkage=TOTAL, absorption=absorbed(2.0, "meets"))
+    assert answering(results, "Drift Buff", (dry, boiled)) == Choice(boiled, "only")
+    assert answering(results, "Drift Buff", (replace(dry, bars=2), dry)) == Choice(dry, "unfired")
 
 
 def test_an_interval_that_straddles_a_class_limit_is_told() -> None:

@@ -45,13 +45,13 @@ def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineS
         return None
     mine = group.programme if isinstance(group, Programme) else group.firing
     chosen = max(found, key=lambda one: (len(one.points), one.fired == mine))
-    message, _, further = chosen.summary.partition(". ")
+    further = chosen.summary.removeprefix(chosen.message).strip()
     rules = voice.say("timeline.rules", rules="; ".join(chosen.rules), where=chosen.fired)
     uncorrected = [voice.say("timeline.no_control")] if chosen.kind == "clay" and chosen.load_sd is None else []
     corrections = _corrections(voice, chosen)
     apart = [voice.say("timeline.apart")] if corrections else []
     notes = (*uncorrected, *apart, *chosen.notes, rules)
-    return TimelineSection(chosen, f"{message.removesuffix('.')}.", further, notes, corrections)
+    return TimelineSection(chosen, chosen.message, further, notes, corrections)
 
 
 def _corrections(voice: Voice, shown: Timeline) -> Table | None:
