@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from bodytest.analysis.compared_levels import Cells, ComparedLevel, Reading, compared_levels
+from bodytest.analysis.compared_levels import Cell, Cells, ComparedLevel, compared_levels
 from bodytest.analysis.paired_bars import PairedBars, paired_bars
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -50,14 +50,8 @@ def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[Compar
         by: key of `HELD_EQUAL`.
         quantity: key of a quantity.
     """
-    bars = _measured(results, by, quantity)
     held = HELD_EQUAL[by]
-    sets: dict[tuple[str, ...], Cells] = {}
-    columns = (bars[name].tolist() for name in (*held, by, "batch", "value", "step", "sheet", "bar"))
-    for *common, level, batch, value, step, sheet, bar in zip(*columns, strict=True):
-        cell = sets.setdefault(tuple(common), {}).setdefault(level, {}).setdefault(batch, [])
-        cell.append(Reading(value, step, (sheet, bar)))
-    for key, cells in sets.items():
+    for key, cells in _sets(results, by, quantity).items():
         compared, notes = compared_levels(cells, by)
         if len(compared) > 1:
             held_equal = {name: value or None for name, value in zip(held, key, strict=True)}
@@ -65,29 +59,50 @@ def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[Compar
             yield ComparableBars(by, held_equal, compared, paired, (*notes, *more))
 
 
-def _measured(results: Results, by: str, quantity: str) -> pd.DataFrame:
-    """Return the bars that count and have the quantity, in the order of the groups, with the step of their values."""
-    bars = results.bars
-    methods = np.array([group.absorption_method or "" for group in results.groups], dtype=object)
-    known = (bars["left_out"] == "") & (bars["group"] >= 0) & bars[quantity].notna()
-    chosen = bars[known].sort_values("group", kind="stable")
-    return chosen.assign(
-        absorption_method=methods[chosen["group"].to_numpy(dtype=np.int64)] if len(chosen) else "",
-        value=chosen[quantity],
-        step=step_uncertainties(results, chosen, quantity),
-    )
+def _sets(results: Results, by: str, quantity: str) -> dict[tuple[str, ...], Cells]:
+    """Return the bars that count and have the quantity, by what they have in common, in the order of the groups."""
+    every = results.bars
+    if len(set(every[by].unique()) - {""}) < 2:
+        return {}
+    wanted = {*HELD_EQUAL[by], by, "batch", "sheet", "bar", "group", "marks", quantity}
+    wanted |= {reading.column for reading in QUANTITY_BY_KEY[quantity].readings}
+    known = (every["left_out"] == "") & (every["group"] >= 0) & every[quantity].notna()
+    bars = every.loc[known, [name for name in every if name in wanted]].sort_values("group", kind="stable")
+    methods = pd.Series([group.absorption_method or "" for group in results.groups], dtype=object)
+    bars["absorption_method"] = bars["group"].map(methods)
+    columns = list(dict.fromkeys((*HELD_EQUAL[by], by, "batch")))
+    found = Cell(bars[quantity].to_numpy(dtype=float), step_uncertainties(results, bars, quantity), _numbers(bars))
+    sets: dict[tuple[str, ...], Cells] = {}
+    for names, rows in _alike(bars[columns]):
+        level = sets.setdefault(tuple(names[name] for name in HELD_EQUAL[by]), {}).setdefault(names[by], {})
+        level[names["batch"]] = Cell(found.values[rows], found.steps[rows], found.bars[rows])
+    return sets
+
+
+def _numbers(bars: pd.DataFrame) -> npt.NDArray[np.int64]:
+    """Return a number for each bar, the same for one that was fired again; without a code each is a bar of its own."""
+    numbers = bars.groupby(["sheet", "bar"], sort=False).ngroup().to_numpy(dtype=np.int64)
+    return np.where(bars["bar"] == "", -1 - np.arange(len(bars)), numbers)
+
+
+def _alike(texts: pd.DataFrame) -> Iterator[tuple[dict[str, str], npt.NDArray[np.int64]]]:
+    """Yield the positions of the rows that are alike, in the order of the first of them, with what stands there."""
+    numbers = texts.groupby(list(texts), sort=False, dropna=False).ngroup().to_numpy()
+    order = np.argsort(numbers, kind="stable")
+    starts = np.flatnonzero(np.diff(numbers[order], prepend=-1))
+    for names, rows in zip(texts.iloc[order[starts]].to_dict("records"), np.split(order, starts[1:]), strict=False):
+        yield {str(column): str(name) for column, name in names.items()}, rows
 
 
 def step_uncertainties(results: Results, bars: pd.DataFrame, quantity: str) -> FloatArray:
     """Return the standard uncertainty of each value from the reading steps of its sheet."""
-    labs = {source.name: source.lab for source in results.sheets}
     readings = QUANTITY_BY_KEY[quantity].readings
     if not len(bars) or any(reading.column not in bars for reading in readings):
         return np.zeros(len(bars))
-    stated = {name: [(labs[s].step(name) or 0.0) if s in labs else 0.0 for s in bars["sheet"]] for name in INSTRUMENTS}
+    stated = {name: {source.name: source.lab.step(name) or 0.0 for source in results.sheets} for name in INSTRUMENTS}
     return step_uncertainty(
         QUANTITY_BY_KEY[quantity],
         {reading.key: bars[reading.column].to_numpy(dtype=np.float64) for reading in readings},
-        steps={name: np.array(steps) for name, steps in stated.items()},
+        steps={name: bars["sheet"].map(of_sheet).fillna(0.0).to_numpy(float) for name, of_sheet in stated.items()},
         marks=np.maximum(bars["marks"].to_numpy(dtype=np.float64), 1.0) if "marks" in bars else 1.0,
     )

@@ -1,7 +1,6 @@
 """What each level of a comparison is known to be: its mean, and what makes it scatter, bars or batches."""
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -13,18 +12,23 @@ from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
 FloatArray = npt.NDArray[np.float64]
 
 
-class Reading(NamedTuple):
-    """One bar at one level."""
+@dataclass(frozen=True)
+class Cell:
+    """The bars of one batch at one level."""
 
-    value: float
+    values: FloatArray
     """In the quantity's unit."""
-    step: float
-    """Its standard uncertainty from the reading steps."""
-    bar: tuple[str, str]
-    """Sheet and code: the same bar in another firing has the same."""
+    steps: FloatArray
+    """Standard uncertainty of each from the reading steps."""
+    bars: npt.NDArray[np.int64]
+    """A number for each: the same bar in another firing has the same."""
+
+    def __len__(self) -> int:
+        """Return how many bars there are."""
+        return len(self.values)
 
 
-Batches = dict[str, list[Reading]]
+Batches = dict[str, Cell]
 """Batch → its bars."""
 Cells = dict[str, Batches]
 """Level → batch → its bars."""
@@ -107,23 +111,19 @@ def _handling_of_batches(cells: Cells, by: str) -> tuple[Cells, bool, list[str]]
     return kept, False, notes
 
 
-def _values(cell: list[Reading]) -> FloatArray:
-    return np.array([reading.value for reading in cell])
-
-
 def pooled_scatter(cells: Cells) -> tuple[float, float]:
     """Return variance and degrees of freedom of bars within batch and level, for levels that show none of their own.
 
     Where every batch has one bar at every level, what is left of level and batch taken together.
     """
-    within = [_values(cell) for batches in cells.values() for cell in batches.values()]
+    within = [cell.values for batches in cells.values() for cell in batches.values()]
     freedom = float(sum(len(cell) - 1 for cell in within))
     if freedom:
         return sum(float(np.square(cell - cell.mean()).sum()) for cell in within) / freedom, freedom
     batches = sorted(set().union(*(set(of) for of in cells.values())))
     if len(batches) < 2 or any(set(of) != set(batches) for of in cells.values()):
         return 0.0, 0.0
-    table = np.array([[of[batch][0].value for batch in batches] for of in cells.values()])
+    table = np.array([[of[batch].values[0] for batch in batches] for of in cells.values()])
     left = table - table.mean(axis=1, keepdims=True) - table.mean(axis=0) + table.mean()
     freedom = float((table.shape[0] - 1) * (table.shape[1] - 1))
     return float(np.square(left).sum()) / freedom, freedom
@@ -138,9 +138,9 @@ def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) ->
         pooled: variance and degrees of freedom of bars that a level of single bars takes; None where not its bars but
             its batches scatter.
     """
-    cells = [_values(cell) for cell in batches.values()]
+    cells = [cell.values for cell in batches.values()]
     everything = np.concatenate(cells)
-    step = float(np.sqrt(np.mean([one.step**2 for cell in batches.values() for one in cell])))
+    step = float(np.sqrt(np.mean(np.concatenate([cell.steps for cell in batches.values()]) ** 2)))
     mean = float(np.mean([cell.mean() for cell in cells]))
     if pooled is None:
         mean, scatter, freedom = _between_batches(cells, step)

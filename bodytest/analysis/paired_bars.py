@@ -1,10 +1,11 @@
 """Bars that stand in two of the things compared, such as two firings: each is compared with itself."""
 
-import math
 from dataclasses import dataclass
 from itertools import combinations
 
-from bodytest.analysis.compared_levels import Batches, Cells, Reading, level_of, pooled_scatter
+import numpy as np
+
+from bodytest.analysis.compared_levels import Batches, Cell, Cells, level_of, pooled_scatter
 from bodytest.stats.comparison import LevelMean
 
 _FEWEST = 3
@@ -62,17 +63,17 @@ def paired_bars(
 
 def _changes(first: Batches, second: Batches) -> Batches:
     """Return how each bar that stands in both changes, batch by batch."""
-    before = {reading.bar: reading for cell in first.values() for reading in cell}
+    values, steps, bars = (np.concatenate([getattr(cell, name) for cell in first.values()]) for name in _OF_A_CELL)
     changes: Batches = {}
     for batch, cell in second.items():
-        shared = [
-            Reading(after.value - before[after.bar].value, math.hypot(after.step, before[after.bar].step), after.bar)
-            for after in cell
-            if after.bar in before
-        ]
-        if shared:
-            changes[batch] = shared
+        shared, at, before = np.intersect1d(cell.bars, bars, return_indices=True)
+        if len(shared):
+            by = np.hypot(cell.steps[at], steps[before])
+            changes[batch] = Cell(cell.values[at] - values[before], by, shared)
     return changes
+
+
+_OF_A_CELL = ("values", "steps", "bars")
 
 
 def _scatter(changes: Batches) -> tuple[float, float] | None:

@@ -3,10 +3,11 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 
 from bodytest.analysis.comparable import step_uncertainties
-from bodytest.analysis.compared_levels import Batches, Reading, compared_levels
+from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
 from bodytest.results import Group, QuantityResult, Results
 from bodytest.stats.comparison import LevelMean
 from bodytest.stats.summary import effective_freedom, student_factor
@@ -44,10 +45,10 @@ def within_batches(
 
 
 def _batches(rows: pd.DataFrame) -> Batches:
-    found: Batches = {}
-    for place, (batch, value, step) in enumerate(zip(rows["batch"], rows["value"], rows["step"], strict=True)):
-        found.setdefault(str(batch), []).append(Reading(float(value), float(step), ("", str(place))))
-    return found
+    return {
+        str(batch): Cell(of["value"].to_numpy(dtype=float), of["step"].to_numpy(dtype=float), np.arange(len(of)))
+        for batch, of in rows.groupby("batch", sort=False)
+    }
 
 
 def _with_calibration(level: LevelMean, calibration: float) -> LevelMean:

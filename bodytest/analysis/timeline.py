@@ -50,21 +50,21 @@ def timelines(
     """
     quantity = QUANTITY_BY_KEY[quantity_key]
     bars = results.bars
-    counted = bars[(bars["left_out"] == "") & bars[quantity_key].notna() & (bars["group"] >= 0)]
+    known = (bars["left_out"] == "") & bars[quantity_key].notna() & (bars["group"] >= 0)
+    counted = bars.loc[known, ["sheet", "bar", "batch", "firing", "group", quantity_key]]
     if not quantity.needs_firing:
         counted = counted.drop_duplicates(["sheet", "bar"])
     programmes = _programmes(results)
-    series = [_series(group, quantity, programmes) for group in results.groups]
-    rows = {
-        one: counted[counted["group"].map(lambda at, one=one: series[int(at)] == one).astype(bool)]
-        for one in dict.fromkeys(series)
-    }
+    of_series: dict[_Series, list[int]] = {}
+    for at, group in enumerate(results.groups):
+        of_series.setdefault(_series(group, quantity, programmes), []).append(at)
+    rows = {one: counted[counted["group"].isin(groups)] for one, groups in of_series.items()}
     control = results.lab.control_body if quantity.needs_firing else None
-    loads = {one.alike: known_loads(bars, quantity_key) for one, bars in rows.items() if one.body == control}
+    loads = {one.alike: known_loads(mine, quantity_key) for one, mine in rows.items() if one.body == control}
     return tuple(
-        _timeline(results, quantity, one, bars, (order, reference, control, loads.get(one.alike)))
-        for one, bars in rows.items()
-        if len(bars)
+        _timeline(results, quantity, one, mine, (order, reference, control, loads.get(one.alike)))
+        for one, mine in rows.items()
+        if len(mine)
     )
 
 

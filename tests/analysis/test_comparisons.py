@@ -334,3 +334,11 @@ def test_one_bar_of_each_batch_fired_again_scatters_as_batches_do():
     (ours,) = comparison(results_of(*made), "firing").differences
     (expected,) = compare_means([level_mean([0.0, 1.0])] * 2, paired={(0, 1): level_mean([0.0, 0.1, 0.2])})
     assert (ours.low, ours.high) == pytest.approx((expected.low, expected.high), abs=1e-3)
+
+
+def test_bars_without_a_code_are_never_the_same_bar():
+    def nameless(mean, code):
+        return [{**one, "bar": ""} for one in bars(mean, firing=code)]
+
+    (found,) = compare(results_of(nameless(11.8, "F1"), nameless(12.2, "F2")), "firing")
+    assert [one.same_bars for one in found.differences] == [None]

@@ -18,7 +18,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE
-from bodytest.analysis.compared_levels import Reading
+from bodytest.analysis.compared_levels import Cell
 from bodytest.analysis.paired_bars import paired_bars
 from bodytest.stats.comparison import compare_means, level_mean
 from bodytest.stats.effects import summarise_effects
@@ -116,7 +116,7 @@ def fired_again(bars: int, batches: int, step_mm: float, runs: int, rng: np.rand
             values.append(100.0 * (wet - fired) / wet)
         cells = {
             name: {
-                str(batch): [Reading(float(value), step, (str(batch), str(at))) for at, value in enumerate(of_batch)]
+                str(batch): Cell(of_batch, np.full(bars, step), bars * batch + np.arange(bars))
                 for batch, of_batch in enumerate(of_firing)
             }
             for name, of_firing in zip(("F1", "F2"), values, strict=True)
