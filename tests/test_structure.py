@@ -9,6 +9,25 @@ PACKAGE = Path(__file__).parents[1] / "bodytest"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 DISCOURAGED = {"utils", "helpers", "common", "core", "base", "misc", "manager", "handler", "process", "statistics"}
 
+SAME_THING = {
+    "bars": ("intake, report/charts, report/sections, rules", "test bars: their table, chart, section, and all checks"),
+    "certainty": ("analysis, report/sections", "what limits a mean, and the section that shows it"),
+    "comparisons": ("analysis, report/sections", "the comparisons, and the section that shows them"),
+    "control_bars": ("analysis, stats", "the statistics of control bars, and which bars they are taken from"),
+    "firings": ("intake, report/sections", "the Firings table, and the table of firings on a page"),
+    "loads": ("analysis, report/sections", "which loads are of one programme, and the section that shows them"),
+    "pieces": ("analysis, cli, intake, report/sections", "real pieces: table, comparison, command and section"),
+    "programmes": ("analysis, intake", "one spelling for each programme, and what its bars show"),
+    "quantities": (", report/sections", "the quantities, and the table of all of them on a page"),
+    "release": ("analysis, cli", "a batch held against its limits, and the command"),
+    "response": ("analysis, report/charts, report/sections", "the response to firing, its chart and its section"),
+    "results": (", cli", "the results, and the command that writes them"),
+    "ruler": ("cli, plan", "the shrinkage ruler, and the command that draws it"),
+    "sizes": ("plan, report/sections", "sizes to make, and the size helper of a page"),
+    "timeline": ("analysis, cli, report/charts, report/sections", "batches over time, command, chart and section"),
+}
+"""Names that several modules share: the folders that they stand in, and the one thing that they are about."""
+
 
 def tree_of(module: Path) -> ast.Module:
     return ast.parse(module.read_text(encoding="utf-8"))
@@ -76,3 +95,17 @@ def test_only_the_command_line_prints(module):
         pytest.skip("the command line is the printer")
     calls = [n for n in ast.walk(tree_of(module)) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)]
     assert [c.lineno for c in calls if c.func.id in {"print", "input"}] == []
+
+
+def test_where_a_module_name_stands_twice_it_is_one_thing_in_several_layers():
+    places: dict[str, list[str]] = {}
+    for module in MODULES:
+        if not module.stem.startswith("__"):
+            folder = module.parent.relative_to(PACKAGE).as_posix().removeprefix(".")
+            places.setdefault(module.stem, []).append(folder)
+    shared = {name: ", ".join(sorted(folders)) for name, folders in places.items() if len(folders) > 1}
+    assert shared == {name: folders for name, (folders, _) in SAME_THING.items()}
+
+
+def test_sentences_stand_in_modules_of_one_ending():
+    assert [module.name for module in MODULES if module.stem.endswith("_wording")] == []

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.comparison import LevelMean
 from bodytest.stats.effects import Instruments, summarise_effects
+from bodytest.stats.mean_differences import LevelMean
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
 
 FloatArray = npt.NDArray[np.float64]

@@ -8,7 +8,7 @@ from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
 if TYPE_CHECKING:
     from bodytest.comparison import Verdict
     from bodytest.lab.record import Quantity
-    from bodytest.stats.comparison import MeanDifference, WelchAnova
+    from bodytest.stats.mean_differences import MeanDifference, WelchAnova
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2

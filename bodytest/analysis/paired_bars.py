@@ -6,7 +6,7 @@ from itertools import combinations
 import numpy as np
 
 from bodytest.analysis.compared_levels import Batches, Cell, Cells, level_of, pooled_scatter
-from bodytest.stats.comparison import LevelMean
+from bodytest.stats.mean_differences import LevelMean
 
 _FEWEST = 3
 """Fewer bars than this say too little about how they change."""

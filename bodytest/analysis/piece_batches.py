@@ -9,7 +9,7 @@ import pandas as pd
 from bodytest.analysis.comparable import step_uncertainties
 from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
 from bodytest.results import Group, QuantityResult, Results
-from bodytest.stats.comparison import LevelMean
+from bodytest.stats.mean_differences import LevelMean
 from bodytest.stats.summary import effective_freedom, student_factor
 
 _TOTAL = "total_shrinkage"

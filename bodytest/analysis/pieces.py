@@ -8,13 +8,13 @@ import pandas as pd
 
 from bodytest.analysis.estimate import as_result
 from bodytest.analysis.piece_batches import with_mean, within_batches
-from bodytest.analysis.piece_wording import PieceDifference, piece_sentence
+from bodytest.analysis.piece_words import PieceDifference, piece_sentence
 from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.scope import SpeaksOf
-from bodytest.stats.comparison import LevelMean, compare_means
 from bodytest.stats.effects import Instruments, summarise_effects
+from bodytest.stats.mean_differences import LevelMean, compare_means
 from bodytest.stats.summary import MeanSummary, summarise_bars
 from bodytest.tables import Lab
 

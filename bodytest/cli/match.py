@@ -56,7 +56,7 @@ def match(
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """
     from bodytest.cli.sources import read_measured
-    from bodytest.plan.match_wording import match_lines
+    from bodytest.plan.match_words import match_lines
     from bodytest.plan.matching import Match
     from bodytest.plan.matching import match as plan_match
     from bodytest.plan.measured import Wanted

@@ -166,7 +166,7 @@ def _show(
         }
         console.say_json(document)
         return
-    from bodytest.plan.size_wording import capacity_lines, mass_lines, size_lines
+    from bodytest.plan.size_words import capacity_lines, mass_lines, size_lines
 
     blocks = [list(size_lines(planned)), list(mass_lines(masses)), list(capacity_lines(capacities))]
     console.say_blocks(block for block in blocks if block)

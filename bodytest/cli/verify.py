@@ -12,7 +12,7 @@ from bodytest import __version__
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.verify.figures import Figure
+    from bodytest.verify.printed_digits import Figure
 
 _WIDTH = 80
 _ROW = "  {name:<26} {published:>15} {ours:>15} {within:>8} {digits:>4} {verdict:<4}"
@@ -71,7 +71,7 @@ def _block(figures: list["Figure"], every: bool) -> Iterator[str]:
 
 
 def _rows(name: str, figures: list["Figure"], every: bool) -> Iterator[str]:
-    from bodytest.verify.figures import worst
+    from bodytest.verify.printed_digits import worst
 
     if len(figures) == 1:
         yield _row(name, figures[0])

@@ -7,10 +7,10 @@ from bodytest.grids.grid import address, parse_range
 from bodytest.marked.coloured_cells import Place, with_cells, with_styles
 from bodytest.marked.comments import NEW_COMMENTS, NEW_DRAWING, with_comments, with_shapes
 from bodytest.marked.findings_sheet import Line, findings_worksheet
-from bodytest.marked.package import RELATIONSHIPS, Package
 from bodytest.marked.styles import LEVEL_WORDS, MINIMAL, StyleBook
 from bodytest.marked.views import not_selected, with_notes_drawing
 from bodytest.marked.xml_splice import Edit, Element, child, prepended, spliced, tree, with_attribute, xml_text
+from bodytest.marked.zipped_parts import RELATIONSHIPS, Package
 
 MOST_COMMENTS = 2000
 """Cells of one table that get a comment; more would make the copy too slow to open. All are coloured and listed."""

@@ -3,8 +3,8 @@
 import re
 from collections.abc import Callable
 
-from bodytest.marked.package import RELATIONSHIPS
 from bodytest.marked.xml_splice import Edit, child, spliced, tree, with_attribute
+from bodytest.marked.zipped_parts import RELATIONSHIPS
 
 _DATA = re.compile(rb"<((?:[\w.-]+:)?sheetData)(?:\s[^>]*)?>")
 _AFTER_NOTES = {

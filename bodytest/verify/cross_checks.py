@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.stats.comparison import compare_means, level_mean, welch_anova
 from bodytest.stats.effects import summarise_effects
+from bodytest.stats.mean_differences import compare_means, level_mean, welch_anova
 from bodytest.stats.summary import summarise_bars
 from bodytest.verify.examples import PublishedExample
-from bodytest.verify.figures import Figure, compare, failed
+from bodytest.verify.printed_digits import Figure, compare, failed
 
 Inputs = dict[str, Any]
 Answer = dict[str, Any]

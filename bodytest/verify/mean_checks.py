@@ -7,8 +7,8 @@ import numpy as np
 from scipy.optimize import isotonic_regression
 
 from bodytest.stats.bar_count import bars_to_tell_side
-from bodytest.stats.comparison import compare_means, level_mean
 from bodytest.stats.inverse import read_line_backwards
+from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.outliers import critical_deviate, generalised_esd
 from bodytest.stats.summary import summarise_bars
 from bodytest.stats.tolerance import two_sided_factor

@@ -6,7 +6,7 @@ from typing import Any
 from bodytest.verify import batch_checks, lab_checks, mean_checks
 from bodytest.verify.cross_checks import cross_check
 from bodytest.verify.examples import PublishedExample, published_examples
-from bodytest.verify.figures import Figure, compare, failed
+from bodytest.verify.printed_digits import Figure, compare, failed
 
 Check = Callable[[dict[str, Any]], dict[str, Any]]
 CHECKS: dict[str, Check] = {

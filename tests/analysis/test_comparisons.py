@@ -15,7 +15,7 @@ from bodytest.analysis.compared_levels import (
 )
 from bodytest.analysis.comparisons import compare, ways_to_compare
 from bodytest.analysis.paired_bars import FEW_SAME_NOTE, FIRED_AGAIN_NOTE, SAME_BARS_NOTE, UNUSED_NOTE
-from bodytest.stats.comparison import compare_means, level_mean
+from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.tables import Lab
 from tests.analysis.example_tables import FINE_LAB, bar, checked, firing
 

@@ -9,7 +9,7 @@ from scipy import stats
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.pieces import compare_pieces
 from bodytest.results import BatchResult
-from bodytest.stats.comparison import LevelMean, compare_means
+from bodytest.stats.mean_differences import LevelMean, compare_means
 from bodytest.tables import PIECE_COLUMNS
 from tests.analysis.example_tables import bar, checked, firing
 from tests.export.example_results import group, quantity, results

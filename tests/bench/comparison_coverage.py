@@ -20,8 +20,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE
 from bodytest.analysis.compared_levels import Cell
 from bodytest.analysis.paired_bars import paired_bars
-from bodytest.stats.comparison import compare_means, level_mean
 from bodytest.stats.effects import summarise_effects
+from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.replication import Components, Replicates, fewest_for_half_width, what_limits
 from bodytest.stats.simultaneous import simultaneous
 from bodytest.stats.summary import summarise_bars

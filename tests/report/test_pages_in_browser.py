@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from bodytest.plan.measured import Wanted
-from bodytest.plan.size_wording import size_lines
+from bodytest.plan.size_words import size_lines
 from bodytest.plan.sizes import sizes
 from tests.report import example_results
 from tests.report.example_results import MARKUP

@@ -7,7 +7,7 @@ import pytest
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.verify.examples import published_examples
-from bodytest.verify.figures import Figure, compare, worst
+from bodytest.verify.printed_digits import Figure, compare, worst
 from bodytest.verify.verification import CHECKS, verify
 
 NOT_OURS = {

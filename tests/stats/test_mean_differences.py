@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bodytest.stats.comparison import LevelMean, compare_means, level_mean, welch_anova
+from bodytest.stats.mean_differences import LevelMean, compare_means, level_mean, welch_anova
 from bodytest.stats.studentized_range import range_probability, range_quantile
 from tests.stats.one_batch_values import published
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from bodytest.plan.matching import MatchPlan
-from bodytest.plan.size_wording import chance_text
+from bodytest.plan.size_words import chance_text
 from bodytest.rounding import number_text
 from bodytest.units import LENGTH_IN_MM
 
