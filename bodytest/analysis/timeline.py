@@ -97,10 +97,7 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.D
     chart = chart_of(points, reference)
     messages = messages_for(quantity, chart, kind)
     return Timeline(
-        body=series.body,
-        fired=series.fired,
-        direction=series.direction,
-        absorption_method=series.absorption_method,
+        *(series.body, series.fired, series.direction, series.absorption_method),
         quantity=quantity.key,
         unit=quantity.unit,
         order=used,
