@@ -24,6 +24,7 @@ SAME_THING = {
     "results": (", cli", "the results, and the command that writes them"),
     "ruler": ("cli, plan", "the shrinkage ruler, and the command that draws it"),
     "sizes": ("plan, report/sections", "sizes to make, and the size helper of a page"),
+    "stated": ("intake, rules", "percentages that a sheet states without readings: read, and checked"),
     "timeline": ("analysis, cli, report/charts, report/sections", "batches over time, command, chart and section"),
 }
 """Names that several modules share: the folders that they stand in, and the one thing that they are about."""
