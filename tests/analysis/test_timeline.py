@@ -220,9 +220,12 @@ def test_control_bars_tell_the_kiln_from_the_clay():
     assert [point.corrected for point in clay.points] == pytest.approx([12.0] * 9, abs=1e-6)
     # Four bars ± 0.01 in each load and two control bars: pooled s² = 0.0004/3 and 0.0002.
     assert clay.load_sd == pytest.approx(np.std(LOADS, ddof=1), abs=1e-3)
-    assert clay.points[0].measured_uncertainty == pytest.approx(np.hypot(0.0115 / 2, clay.load_sd), abs=1e-3)
-    left = 0.0002 / 2 * (1 - 2 / 9 + 1 / 9)
-    assert clay.points[0].corrected_uncertainty == pytest.approx(np.sqrt(0.0004 / 12 + left), abs=1e-4)
+    # Two standard uncertainties are to hold 95 % though nine loads alone are known: t(8)/1.960.
+    few = 2.306 / 1.960
+    assert clay.points[0].measured_uncertainty == pytest.approx(few * np.hypot(0.0115 / 2, clay.load_sd), abs=1e-3)
+    left = (2.262 / 1.960) ** 2 * 0.0002 / 2 * (1 - 2 / 9 + 1 / 9)  # 9 degrees of freedom of the control bars
+    own = (2.052 / 1.960) ** 2 * 0.0004 / 12  # 27 of the others
+    assert clay.points[0].corrected_uncertainty == pytest.approx(np.sqrt(own + left), abs=1e-5)
     assert clay.notes[0] == (
         "Means are corrected for their loads by the control bars, as far as this body answers to the kiln alike."
     )
