@@ -73,8 +73,19 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
         else:
             _tell_doubled(alike, notes)
             readable &= key not in ("bar", "body", "batch", "firing")
+    _ask_about_units(fields, units, notes)
     keys = {one.key for one in fields}
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
+
+
+def _ask_about_units(fields: Sequence[Field], units: dict[str, tuple[str, str]], notes: Notebook) -> None:
+    """Ask about columns whose heading tells another unit than a note does; the heading counts."""
+    for one in fields:
+        dimension = dimension_of(one.unit)
+        noted, where = units.get(dimension.name if dimension else "", ("", ""))
+        if noted and noted != one.unit and canonical_unit(one.heading.means.unit or "") == one.unit:
+            words: dict[str, Any] = {"unit": one.unit, "noted": noted, "where": where}
+            notes.add("units-contradict", **_place(one.heading), value=one.heading.text, **words)
 
 
 def _has_numbers(block: Block, column: int) -> bool:

@@ -118,6 +118,23 @@ def test_two_columns_that_name_the_body_and_disagree_leave_no_bar(tmp_path: Path
     assert ("heading-twice", "Tests!C1") in told(sheets)
 
 
+def test_a_note_that_names_another_unit_than_the_headings_is_asked_about(tmp_path: Path) -> None:
+    sheets = read(tmp_path, Tests=[["all lengths in cm"], HEADS, *BARS])
+    assert told(sheets) == [("units-contradict", f"Tests!{column}2") for column in "DEF"]
+    assert [f.sentence for f in sheets.findings if f.cell == "Tests!D2"] == [
+        "The heading “wet (mm)” (Tests!D2) says mm, and Tests!A1 says cm; its numbers were taken in mm."
+    ]
+    assert sheets.marks["wet_length_mm"].tolist() == [bar[3] for bar in BARS]
+
+
+def test_figures_of_last_year_below_the_readings_do_not_count(tmp_path: Path) -> None:
+    summary = [[], ["clay", "cone", "total shrinkage %"], ["Torvan", "04", 7.5], ["Torvan", "6", 12.1]]
+    sheets = read(tmp_path, Tests=[HEADS, *BARS, *summary])
+    assert len(sheets.bars) == 6
+    assert [f.cell for f in sheets.findings if f.code == "summary-beside-readings"] == ["Tests!C9"]
+    assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
 def test_a_heading_that_is_told_and_not_there_is_an_error(tmp_path: Path) -> None:
     sheets = read(tmp_path, said_by(["Glaze=batch"], []), Tests=[HEADS, *BARS])
     assert [(f.code, f.value) for f in sheets.findings if f.code == "as-not-there"] == [("as-not-there", "Glaze")]

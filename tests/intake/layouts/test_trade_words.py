@@ -1,0 +1,33 @@
+"""Headings in words of the trade that were not read, or asked about as unknown, before."""
+
+import pytest
+
+from bodytest.intake.layouts.headings import meaning
+
+HEADINGS = {
+    "As cut (mm)": "wet_length", "Wet measure (mm)": "wet_length", "L-H length mm": "leather_hard_length",
+    "Leather hd (mm)": "leather_hard_length", "White-dry length (mm)": "dry_length", "Ex dryer (mm)": "dry_length",
+    "After 24h in dryer (mm)": "dry_length", "Bisqueware length": "bisque_length", "Ex kiln (mm)": "fired_length",
+    "Kiln-out length (mm)": "fired_length", "Bone-dry wgt (g)": "dry_mass", "dry wght g": "dry_mass",
+    "Wgt fired": "fired_mass", "Hydrostatic weight (g)": "suspended_mass", "Cone hit": "cone", "Burn no": "firing",
+    "Coupon": "bar", "Pc": "bar", "Grain": "direction", "Cut direction": "direction",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("heading", "key"), HEADINGS.items())
+def test_a_trade_word_is_read(heading: str, key: str) -> None:
+    assert meaning(heading, "bars").key == key
+
+
+@pytest.mark.parametrize("heading", ["WA %", "W.A.", "Water abs. %"])
+def test_water_absorption_is_known_by_its_letters(heading: str) -> None:
+    assert meaning(heading, "bars").quantities == ("absorption",)
+
+
+@pytest.mark.parametrize(
+    "heading", ["Soak 24h (g)", "Weight in water (g)", "Linear shrinkage", "Dry bisque weight (g)"]
+)
+def test_what_stays_open_is_asked(heading: str) -> None:
+    found = meaning(heading, "bars")
+    assert not found.key
+    assert len(found.may_be or found.quantities) > 1
