@@ -58,7 +58,7 @@ def test_every_decision_on_the_limit_appears(results: Results) -> None:
 def test_marl_red_has_a_window_of_its_own_and_a_bisque_that_takes_glaze(results: Results) -> None:
     red = [one for one in results.programmes if one.body == "Marl Red"]
     told = [(one.called, one.purpose, [v.sentence for v in one.verdicts], one.verdicts[0].source) for one in red]
-    whom = "meets, for this batch in this load only."
+    whom = "meets, for this batch only, in this load only."
     assert told == [
         ("cone 06", "bisque", [f"Water absorption, mean, 12 to 16 %: {whom}"], "our glaze bath (invented)"),
         ("cone 04", "final", [f"Water absorption, mean, 9 to 12.5 %: {whom}"], "our glaze fit trials (invented)"),
@@ -98,8 +98,8 @@ def test_chalk_white_cannot_tell_yet_and_says_what_would_settle_it(results: Resu
     )
     assert plain(found.figures[2].meaning) == "Limit: 2 %. About 11 further bars would probably settle it."
     assert found.limits == (
-        "Water absorption, mean, at most 2 %: cannot tell yet, for this batch in this load only. One further bar may"
-        " reach 2.43 %.",
+        "Water absorption, mean, at most 2 %: cannot tell yet, for this batch only, in this load only. One further bar"
+        " may reach 2.43 %.",
     )
     part = next(one for one in body_parts(results) if one.body == "Chalk White")
     assert plain(next_steps(VOICE, part.choice, part.tested, (), ())[0]) == (
