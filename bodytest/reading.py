@@ -89,7 +89,7 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
         every.marks,
         firings,
         _joined(pieces, empty_pieces()),
-        (*_told(notebooks, said), *too_few_bars(every.bars, every.marks)),
+        (*_told(notebooks, said), *too_few_bars(every.bars, every.marks, every.labs)),
         cells,
         specifications,
         tuple(s.seen for s in sheets),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.fired import Tested
 from bodytest.results import Programme, Results
 
@@ -36,11 +37,28 @@ def answering(results: Results, body: str, tested: Sequence[Tested]) -> Choice:
     """
     answer = next((one for one in results.answers if one.body == body), None)
     programme = next((one for one in results.programmes if answer and one.id == answer.programme), None)
-    if answer is None or programme is None:
-        furthest = max(tested, key=lambda one: (len(one.quantities), one.bars))
-        return Choice(furthest, "only" if "total_shrinkage" in furthest.quantities else "unfired")
     swollen = dict.fromkeys(one.overfired for one in results.programmes if one.body == body and one.overfired)
+    if answer is None or programme is None:
+        furthest = _without_sizes(tested)
+        reason = "only" if "total_shrinkage" in furthest.quantities else "unfired"
+        return Choice(furthest, reason, overfired=tuple(swollen))
     if answer.known:
         return Choice(programme, answer.reason, overfired=tuple(swollen))
     without = replace(programme, wet_size_factor=None, wet_size_factor_low=None, wet_size_factor_high=None)
     return Choice(without, answer.reason, answer.sentence, tuple(swollen))
+
+
+def _without_sizes(tested: Sequence[Tested]) -> Tested:
+    """Return the coolest that meets its limit, else the one with the least absorption, else the most measured."""
+    soaked = [one for one in tested if isinstance(one, Programme) and "absorption" in one.quantities and one.bars > 1]
+    sound = [one for one in soaked if not one.overfired] or soaked
+    ware = sorted([one for one in sound if one.purpose in (None, "final")] or sound, key=_heat)
+    if not ware:
+        return max(tested, key=lambda one: (len(one.quantities), one.bars))
+    tight = [one for one in ware if one.quantities["absorption"].decision == "meets"]
+    return tight[0] if tight else min(ware, key=lambda one: one.quantities["absorption"].mean or 0.0)
+
+
+def _heat(one: Programme) -> float:
+    celsius = celsius_of(one)
+    return float("inf") if celsius is None else celsius

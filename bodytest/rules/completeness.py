@@ -1,5 +1,6 @@
 """What is still to come, what is left out, and whether there are enough bars: told, never held against a sheet."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -8,17 +9,17 @@ from bodytest.findings import Finding, finding
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
 from bodytest.lab.record import STAGES, Reading
+from bodytest.lab.soaking import soaking
 from bodytest.quantities import READINGS
 from bodytest.rules.conditions import has, not_needed
 from bodytest.rules.neighbours import Readings
+from bodytest.tables import Lab
 
 if TYPE_CHECKING:
     import pandas as pd
 
 SHRINKAGE_BARS = 10
 """Bars that ASTM C326 asks for."""
-ABSORPTION_BARS = 5
-"""Specimens that ASTM C373 asks for."""
 ALIKE = 5
 """Bars that must read the same before it is told."""
 
@@ -95,8 +96,8 @@ def tell_alike(readings: Readings) -> None:
             )
 
 
-def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame") -> list[Finding]:
-    """Note groups with fewer bars than the standards ask for, over all workbooks."""
+def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame", labs: Sequence[Lab]) -> list[Finding]:
+    """Note groups with fewer bars than the standards that were followed ask for, over all workbooks."""
     if bars.empty:
         return []
     counted = bars["left_out"].to_numpy(dtype=object) == ""
@@ -104,16 +105,25 @@ def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame") -> list[Finding]:
     shrunk = np.zeros(len(bars), dtype=bool)
     shrunk[marks["bar_row"].to_numpy()[measured_marks.to_numpy()]] = True
     soaked = (bars["fired_mass_g"].notna() & bars["boiled_mass_g"].notna()).to_numpy()
-    found = []
-    for code, fewest, having in (
-        ("few-bars-for-shrinkage", SHRINKAGE_BARS, shrunk & counted),
-        ("few-bars-for-absorption", ABSORPTION_BARS, soaked & counted),
-    ):
-        counts = bars[having].groupby(["body", "firing"], sort=False).size()
-        few = counts[counts < fewest]
-        if len(few):
-            found.append(finding(code, groups=_listed(few), fewest=fewest))
+    found = _few("few-bars-for-shrinkage", bars[shrunk & counted], SHRINKAGE_BARS)
+    methods = bars["sheet"].map(dict(enumerate(lab.absorption_method or "" for lab in labs)))
+    for method in dict.fromkeys(methods[soaked & counted]):
+        asked = soaking(method)
+        fewest, source = (asked.fewest, asked.source) if method else _FEWEST_OF_ANY
+        if fewest is not None:
+            having = bars[soaked & counted & (methods == method).to_numpy()]
+            found += _few("few-bars-for-absorption", having, fewest, source=source)
     return found
+
+
+_FEWEST_OF_ANY = (5, "ASTM C373 or C67")
+"""Specimens that either standard asks for, where no absorption method is stated."""
+
+
+def _few(code: str, having: "pd.DataFrame", fewest: int, **words: str) -> list[Finding]:
+    counts = having.groupby(["body", "firing"], sort=False).size()
+    few = counts[counts < fewest]
+    return [finding(code, groups=_listed(few), fewest=fewest, **words)] if len(few) else []
 
 
 def _listed(few: "pd.Series[int]") -> str:
