@@ -1,0 +1,67 @@
+"""Each limit of each quantity, from its record: a value beyond it is asked about or not used, one within is not."""
+
+import math
+
+import numpy as np
+import pytest
+
+from bodytest.lab.record import Quantity
+from bodytest.quantities import QUANTITIES, READING_BY_KEY
+from bodytest.reading import read_sheets
+
+USUAL = {
+    "wet_length": 1000.0, "leather_hard_length": 970.0, "dry_length": 940.0, "bisque_length": 930.0,
+    "fired_length": 880.0, "wet_mass": 1250.0, "dry_mass": 1000.0, "fired_mass": 940.0, "cold_soaked_mass": 955.0,
+    "boiled_mass": 960.0, "suspended_mass": 550.0, "breaking_load": 1000.0, "span": 500.0, "bar_width": 60.0,
+    "bar_thickness": 40.0,
+}  # fmt: skip
+"""One bar that nothing is asked about, mm, g and N."""
+
+
+def bounds():
+    for quantity in QUANTITIES:
+        for what, limits in (("possible", quantity.possible), ("plausible", quantity.plausible)):
+            for side, limit in zip(("low", "high"), limits, strict=True):
+                if math.isfinite(limit):
+                    yield pytest.param(quantity, what, side, limit, id=f"{quantity.key} {what} {side}")
+
+
+def readings_for(quantity: Quantity, wanted: float) -> dict[str, float] | None:
+    """Return readings that give the wanted value, by changing one of them; None where none does."""
+    usual = {key: USUAL.get(key, math.nan) for key in quantity.needs}
+    for key in [key for key in reversed(usual) if key in USUAL]:
+        tried = usual[key] * np.geomspace(1e-4, 1e4, 200_001)
+        with np.errstate(all="ignore"):
+            values = np.asarray(quantity.value({**usual, key: tried}), dtype=float)
+        off = np.abs(values - wanted)
+        at = int(np.nanargmin(off))
+        if off[at] <= 0.002 * max(abs(wanted), 0.1) + 0.002:
+            return {**usual, key: float(tried[at])}
+    return None
+
+
+def codes(tmp_path, quantity, readings):
+    path = tmp_path / "bars.csv"
+    cells = {
+        f"{READING_BY_KEY[k].heading} ({READING_BY_KEY[k].dimension.unit})": f"{v:.6g}" for k, v in readings.items()
+    }
+    if quantity.when is not None:
+        cells[quantity.when[0].heading] = quantity.when[1]
+    path.write_text(f"bar,body,firing,{','.join(cells)}\nA,Invented,F1,{','.join(cells.values())}\n", encoding="utf-8")
+    return {(f.code, f.level) for f in read_sheets([path]).findings}
+
+
+@pytest.mark.parametrize(("quantity", "what", "side", "limit"), list(bounds()))
+def test_a_value_beyond_a_limit_is_asked_about_or_not_used(tmp_path, quantity, what, side, limit):
+    beyond = (-1.0 if side == "low" else 1.0) * (0.05 * abs(limit) + 0.5 * (limit == 0.0) + 0.05)
+    readings = readings_for(quantity, limit + beyond)
+    if readings is None or min(one for one in readings.values() if not math.isnan(one)) <= 0.0:
+        pytest.skip("no readings above zero come to it")
+    levels = {level for _, level in codes(tmp_path, quantity, readings)}
+    assert ("stop" if what == "possible" else "ask") in levels or "stop" in levels
+
+
+@pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda one: one.key)
+def test_nothing_is_asked_about_the_bar_that_the_limits_are_tried_with(tmp_path, quantity):
+    usual = {key: USUAL.get(key, math.nan) for key in quantity.needs}
+    assert {level for _, level in codes(tmp_path, quantity, usual)} <= {"note"}
