@@ -100,7 +100,8 @@ def meaning(text: str, table: TableName) -> Meaning:
     names = _names(table)
     name, unit = split_unit(text)
     for whole, beside in ((name, unit), (text, None)):
-        if (column := names.get(plain(whole))) is not None:
+        measured = beside is not None and canonical_unit(beside) is not None
+        if (column := names.get(plain(whole))) is not None and not (measured and column.kind == "text"):
             if column.kind == "computed":
                 return Meaning(unit=beside, quantities=(column.key.partition("_")[2],), passed_over=True)
             return Meaning(column.key, beside)
