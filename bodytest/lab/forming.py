@@ -4,4 +4,4 @@ from bodytest.lab.record import Choice
 
 PRESSED = "pressed"
 """Dry or dust-pressed in a die: the wet length is the die's, and a bar that leaves it springs back."""
-FORMING = Choice("forming", "forming", ("plastic", PRESSED, "cast", "extruded"), {}, ("formed", "way of forming"))
+FORMING = Choice("forming", "forming", ("plastic", PRESSED, "cast", "extruded"), {}, ("way of forming",))
