@@ -85,11 +85,12 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
         table.use(reading.key, ~np.isnan(table.number(reading.key)))
     _note_repeats(table, by_mark, notes)
+    columns = (*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :]))
     return SheetBars(
         table.name,
         {key: use.index for key, use in table.used.items()},
-        pd.DataFrame(bars, copy=False)[[*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :])]],
-        pd.DataFrame(marks, copy=False)[list(MARK_COLUMNS)],
+        pd.DataFrame({name: bars[name] for name in columns}, copy=False),
+        pd.DataFrame({name: marks[name] for name in MARK_COLUMNS}, copy=False),
         rows,
         {key: use.unit for key, use in table.used.items() if key in READING_BY_KEY},
         by_code.ids[by_bar_of_row.first],
@@ -130,7 +131,8 @@ def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
             notes.add("bar-taken-from-above", **place, value="", bar=codes[position])
         else:
             codes[position] = f"row {table.rows[position]}"
-            notes.add("bar-without-code", **place, name=codes[position])
+            if place["column"] is not None:  # else the missing column was asked about once
+                notes.add("bar-without-code", **place, name=codes[position])
     _share_firing_of_marks(texts)
     return texts
 

@@ -60,12 +60,8 @@ def empty_firings() -> "pd.DataFrame":
     import pandas as pd
 
     numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min"}
-    return pd.DataFrame(
-        {
-            name: pd.Series(dtype="int64" if name in ("sheet", "row") else "float64" if name in numbers else "object")
-            for name in FIRING_COLUMNS
-        }
-    )
+    kinds = {**dict.fromkeys(("sheet", "row"), "int64"), **dict.fromkeys(numbers, "float64")}
+    return pd.DataFrame({name: np.array([], dtype=kinds.get(name, "object")) for name in FIRING_COLUMNS})
 
 
 def _cell(table: ReadTable, key: str, position: int) -> Any:

@@ -78,5 +78,15 @@ def write_bars(count: int, stem: Path, *, workbooks: bool = True) -> None:
         write_formulas(bars, stem.with_name(f"{stem.name}-formulas.xlsx"))
 
 
+def write_small_sheets(count: int, bars_each: int, folder: Path) -> None:
+    """Write the same bars as one CSV and as ``count`` CSVs of ``bars_each`` bars."""
+    folder.mkdir(parents=True, exist_ok=True)
+    bars = invented_bars(count * bars_each)
+    bars.to_csv(folder / "together.csv", index=False)
+    for number in range(count):
+        part = bars.iloc[number * bars_each : (number + 1) * bars_each]
+        part.to_csv(folder / f"sheet-{number:04}.csv", index=False)
+
+
 if __name__ == "__main__":
     write_bars(int(sys.argv[1]), Path(sys.argv[2]))

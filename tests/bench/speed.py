@@ -23,6 +23,8 @@ sys.path.insert(0, str(HERE))
 BODYTEST = [sys.executable, "-m", "bodytest"]
 IMPORTS = [sys.executable, "-c", "import pandas, seaborn"]
 SMALL, LARGE, GROWTH = 60, 100_000, (10_000, 1_000_000)
+MANY_SHEETS = (1000, 20)
+"""How many sheets in one call, and bars of each."""
 MOST_MEGABYTES = 2048
 
 
@@ -117,6 +119,18 @@ def large_comparisons(folder: Path) -> list[Comparison]:
     ]
 
 
+def many_sheets(folder: Path) -> Comparison:
+    """Return the same bars in many small sheets against one sheet that holds all of them."""
+    count, each = MANY_SHEETS
+    out = ["--format", "json", "--out", str(folder / "many.json")]
+    sheets = [str(path) for path in sorted((folder / "many").glob("sheet-*.csv"))]
+    together = [*BODYTEST, "results", str(folder / "many" / "together.csv"), *out]
+    return Comparison(
+        f"results, {count} CSV of {each} bars", [*BODYTEST, "results", *sheets, *out],
+        f"one CSV of {count * each} bars", together, 10.0, 2,
+    )  # fmt: skip
+
+
 def print_row(what: str, ours: str, against: str, ratios: tuple[float, float], goal: float) -> None:
     """Print one line; the goal is for the ratio of wall times, the processor's stands beside it."""
     verdict = "reached" if ratios[0] <= goal else "MISSED"
@@ -148,18 +162,20 @@ def print_growth(folder: Path) -> None:
 
 
 def write_sheets(folder: Path, counts: list[tuple[int, bool]]) -> None:
-    from bars import write_bars  # the neighbouring script
+    from bars import write_bars, write_small_sheets  # the neighbouring script
 
     for count, workbooks in counts:
         if not (folder / f"{count}.csv").exists():
             write_bars(count, folder / str(count), workbooks=workbooks)
+    if len(counts) > 1 and not (folder / "many").exists():
+        write_small_sheets(*MANY_SHEETS, folder / "many")
 
 
 def measure(folder: Path, quick: bool) -> None:
     counts = [(SMALL, True)] if quick else [(SMALL, True), (LARGE, True), *((n, False) for n in GROWTH)]
     write_sheets(folder, counts)
     print(f"{'what':<31}{'ours':>8} {'against, seconds':<25}{'ratio':>6}{'CPU':>6}  goal")
-    for comparison in small_comparisons(folder) + ([] if quick else large_comparisons(folder)):
+    for comparison in small_comparisons(folder) + ([] if quick else [*large_comparisons(folder), many_sheets(folder)]):
         print_comparison(comparison)
     if not quick:
         print_growth(folder)

@@ -71,11 +71,20 @@ def phrases() -> dict[tuple[str, ...], dict[str, tuple[str, ...]]]:
     return found
 
 
+@cache
+def _longest() -> dict[str, int]:
+    """Return how many words the longest phrase has that begins with a word."""
+    longest: dict[str, int] = {}
+    for phrase in phrases():
+        longest[phrase[0]] = max(len(phrase), longest.get(phrase[0], 1))
+    return longest
+
+
 def _senses(words: Sequence[str], without: frozenset[str]) -> Iterator[_Sense]:
     """Yield the longest phrases that the vocabulary knows; an unknown word says nothing."""
     place = 0
     while place < len(words):
-        for length in range(min(5, len(words) - place), 0, -1):
+        for length in range(min(_longest().get(words[place], 1), len(words) - place), 0, -1):
             known = phrases().get(tuple(words[place : place + length]), {})
             said = {table: means for table, means in known.items() if table not in without}
             if said or length == 1:

@@ -84,6 +84,29 @@ def test_units_in_cells_a_title_row_and_no_bar_column_are_no_obstacle(tmp_path: 
     assert told(sheets) == [("body-from-title-asked", "Sheet1!A1")]
 
 
+def test_without_a_column_of_bars_one_question_stands_for_all_rows(tmp_path: Path) -> None:
+    heads = ["body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    sheets = read(tmp_path, Bars=[heads, *(bar[1:] for bar in BARS)])
+    assert [f.sentence for f in sheets.findings if f.level != "note"] == [
+        "The table Bars has no column “bar”; each row is taken as a bar of its own."
+    ]
+    assert sheets.bars["bar"].tolist() == [f"row {row}" for row in range(2, 8)]
+
+
+@pytest.mark.parametrize("name", ["{} - Table 1", "Sheet 1 - {}", "{} (2)", "Copy of {}"])
+def test_tabs_that_another_program_renamed_keep_cone_and_limit(tmp_path: Path, name: str) -> None:
+    heads = ["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    pieces = [["piece", "body", "firing", "dimension", "wet size (mm)", "fired size (mm)"]]
+    pieces.append(["jar", "Torvan", "6", "height", 200, 176])
+    tabs = {"Bars": [heads, *BARS], "Firings": [["firing", "cone"], ["04", "04"], ["6", "6"]], "Pieces": pieces}
+    tabs["Lab"] = [["absorption limit (%)", 5]]
+    sheets = read(tmp_path, **{name.format(tab): rows for tab, rows in tabs.items()})
+    assert sheets.firings["cone"].tolist() == ["04", "6"]
+    assert sheets.sheets[0].lab.absorption_limit_percent == 5.0
+    assert sheets.pieces["fired_size_mm"].tolist() == [176.0]
+    assert told(sheets) == []
+
+
 def test_an_unknown_column_that_tells_bars_apart_is_asked_about_and_nothing_is_pooled(tmp_path: Path) -> None:
     rows = [[*bar[:2], "K1", "red" if bar[2] == "6" else "white", *bar[3:]] for bar in BARS]
     heads = ["Bar", "Clay", "Firing", "Slip", *HEADS[3:]]
