@@ -1,11 +1,16 @@
 """The command ``bodytest import``, and what ``check`` says of a sheet of somebody's own."""
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import openpyxl
+import pytest
 from typer.testing import CliRunner, Result
 
 from bodytest.cli.app import app
+from bodytest.errors import UnusableRequest
 
 runner = CliRunner()
 OWN = "bar,clay,Fired to,wet (mm),green length (mm),fired (mm)\n" + "".join(
@@ -76,6 +81,60 @@ def test_import_of_a_folder_writes_one_workbook_each_and_answers_as_before(tmp_p
     assert sorted(path.name for path in (tmp_path / "clean").iterdir()) == ["one-clean.xlsx", "two-clean.xlsx"]
     book = openpyxl.load_workbook(tmp_path / "clean" / "two-clean.xlsx")
     assert book["Bars"]["E1"].value == "dry length (mm)"
+
+
+def test_a_folder_ends_with_a_summary_and_no_file_takes_the_place_of_another(tmp_path: Path) -> None:
+    sheets = tmp_path / "old"
+    sheets.mkdir()
+    own(sheets, "trial.csv")
+    own(sheets, "trial.csv.bak").rename(sheets / "notes.txt")
+    book = openpyxl.Workbook()
+    for line in OWN.splitlines():
+        book.worksheets[0].append(line.replace("green length", "dry length").split(","))
+    book.save(sheets / "trial.xlsx")
+    (sheets / "list.csv").write_text("to buy,how many\nclay,3\n", encoding="utf-8")
+    out = tmp_path / "clean"
+    ran = run("import", sheets, "--out", out)
+    assert ran.exit_code == 2
+    assert ran.stdout.splitlines() == [
+        "file        rows of bars  questions left  written",
+        "list.csv    none          1               nothing",
+        "trial.csv   4             1               trial-clean.xlsx",
+        "trial.xlsx  4             0               trial-xlsx-clean.xlsx",
+        f"Written to {out}. Next: bodytest check {out / 'FILE'}",
+    ]
+    assert sorted(path.name for path in out.iterdir()) == ["trial-clean.xlsx", "trial-xlsx-clean.xlsx"]
+
+
+def test_a_heading_that_no_sheet_has_is_told_after_all_were_read(tmp_path: Path) -> None:
+    ran = run("import", own(tmp_path), "--out", tmp_path / "clean.xlsx", "--as", "Glaze=batch")
+    assert ran.exit_code == 1
+    assert "No sheet has a heading “Glaze”, so --as changed nothing." in ran.stderr
+
+
+def test_a_folder_without_sheets_is_told(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    ran = runner.invoke(app, ["import", str(tmp_path / "empty"), "--out", str(tmp_path / "clean")])
+    assert isinstance(ran.exception, UnusableRequest)
+    assert (
+        ran.exception.finding.sentence == f"There is no sheet in {tmp_path / 'empty'}, so there is nothing to import."
+    )
+
+
+def test_questions_are_asked_at_a_terminal_until_the_answer_can_be_meant(tmp_path: Path) -> None:
+    pty = pytest.importorskip("pty")
+    keyboard, terminal = pty.openpty()
+    second = own(tmp_path, "second.csv")
+    command = [sys.executable, "-m", "bodytest", "import", own(tmp_path), second, "--out", tmp_path / "clean"]
+    with subprocess.Popen(command, stdin=terminal, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as asking:
+        os.write(keyboard, b"shine\ndry length\n")
+        _, told = asking.communicate(timeout=300)
+    assert asking.returncode == 0, told
+    assert told.count("may mean “wet length” or “dry length”, so its column was not read.") == 1
+    assert told.count("Which of our columns is it? (- passes it over) Enter leaves it open") == 2
+    assert "“shine”" in told
+    for name in ("own-clean.xlsx", "second-clean.xlsx"):
+        assert openpyxl.load_workbook(tmp_path / "clean" / name)["Bars"]["E1"].value == "dry length (mm)"
 
 
 def test_import_of_a_sheet_without_bars_writes_nothing(tmp_path: Path) -> None:

@@ -269,9 +269,110 @@ def divided(chance: random.Random) -> Kept:
     return Kept("divided", {"bars": rows}, [], asks="Slip")
 
 
+def decimal_commas(chance: random.Random) -> Kept:
+    """Decimal commas as text, body and cone once a block."""
+    kept = once_a_block(chance)
+    rows = [[str(c).replace(".", ",") if isinstance(c, float) else c for c in row] for row in kept.tabs["list"]]
+    return Kept("decimal commas", {"list": rows}, kept.bars)
+
+
+def inches(chance: random.Random) -> Kept:
+    """Lengths in inches with fractions, body and cone in the title."""
+    bars = groups(chance, 1, 1)[0]
+    rows: Rows = [[title(chance, bars)], [], [chance.choice(IDS), *(f"{stage} length" for stage in STAGES)]]
+    told = []
+    for bar in bars:
+        parts = [round(v / 25.4 * 32) for v in bar.lengths]
+        rows.append([bar.code, *(f'{n // 32} {n % 32}/32"' for n in parts)])
+        wet, dry, fired = (round(n / 32 * 25.4, 1) for n in parts)
+        told.append(Bar(bar.code, bar.body, bar.cone, (wet, dry, fired)))
+    return Kept("inches", {"tests": rows}, told)
+
+
+def days_of_firing(chance: random.Random) -> Kept:
+    """A day of firing and a cone; no code of a firing."""
+    found = groups(chance, 1, 2)
+    rows: Rows = [[chance.choice(IDS), "clay", "date fired", "cone", *heads(chance)]]
+    rows += [[b.code, b.body, f"2025-0{n}-12", b.cone, *b.lengths] for n, g in enumerate(found, 3) for b in g]
+    return Kept("days of firing", {"tests": rows}, [b for g in found for b in g])
+
+
+def remarks_among_readings(chance: random.Random) -> Kept:
+    """A dash, a question mark or a word where nothing was read, and a last column of free text."""
+    bars = groups(chance, 1, 1)[0]
+    bars.append(Bar("99", bars[0].body, bars[0].cone, bars[0].lengths))
+    rows: Rows = [[chance.choice(IDS), "clay", "cone", *heads(chance), "weight fired (g)", "notes"]]
+    rows += [[b.code, b.body, f"cone {b.cone}", *b.lengths, chance.choice(("-", "n/a", "")), "ok"] for b in bars]
+    return Kept("remarks among readings", {"tests": rows}, bars)
+
+
+def lost_mark(chance: random.Random) -> Kept:
+    """Two marks as columns, one of one bar lost in the firing."""
+    kept = two_marks(chance)
+    kept.tabs["marks"][1][-1] = ""
+    bar = kept.bars[0]
+    wet, dry, fired = bar.lengths
+    kept.bars[0] = Bar(bar.code, bar.body, bar.cone, (wet, dry, round(fired + 0.1, 1)))
+    return kept
+
+
+def lost_zero(chance: random.Random) -> Kept:
+    """A number that was a cone of low fire before a spreadsheet took its zero."""
+    bars = groups(chance, 1, 1)[0]
+    rows: Rows = [["bar", "clay", "cone", *heads(chance), "notes"]]
+    rows += [[b.code, b.body, 4, *b.lengths, "earthenware"] for b in bars]
+    return Kept(
+        "lost zero", {"tests": rows}, [Bar(b.code, b.body, "4", b.lengths) for b in bars], asks="read as cone 4, not 04"
+    )
+
+
+def no_stage(chance: random.Random) -> Kept:
+    """A length without a stage."""
+    bars = groups(chance, 1, 1)[0]
+    asked = f"{chance.choice(LENGTHS)} (mm)"
+    rows: Rows = [["bar", "clay", "cone", asked, heading(chance, "fired")]]
+    rows += [[b.code, b.body, f"cone {b.cone}", b.lengths[0], b.lengths[2]] for b in bars]
+    return Kept("no stage", {"tests": rows}, [], asks=asked)
+
+
+def two_bodies(chance: random.Random) -> Kept:
+    """Two columns that name the body and disagree."""
+    bars = groups(chance, 1, 1)[0]
+    rows: Rows = [["bar", "clay", "body", "cone", *heads(chance)]]
+    rows += [[b.code, b.body, f"{b.body} {i % 2}", f"cone {b.cone}", *b.lengths] for i, b in enumerate(bars)]
+    return Kept("two bodies", {"tests": rows}, [], asks="body")
+
+
+def mm_or_cm(chance: random.Random) -> Kept:
+    """Numbers of centimetres, and no unit anywhere."""
+    bars = groups(chance, 1, 1)[0]
+    rows: Rows = [["bar", "clay", "cone", *(f"{stage} length" for stage in STAGES)]]
+    rows += [[b.code, b.body, f"cone {b.cone}", *(round(v / 10, 2) for v in b.lengths)] for b in bars]
+    told = [Bar(b.code, b.body, b.cone, tuple(round(v / 10, 1) for v in b.lengths)) for b in bars]  # type: ignore[arg-type]
+    return Kept("mm or cm", {"tests": rows}, told, asks="wet length")
+
+
+def soaked_somehow(chance: random.Random) -> Kept:
+    """A mass after soaking that may be two methods, beside clear lengths."""
+    bars = groups(chance, 1, 1)[0]
+    asked = chance.choice(("soaked weight (g)", "weight after soak (g)", "soaked wt g"))
+    rows: Rows = [["bar", "clay", "cone", *heads(chance), "fired weight (g)", asked]]
+    rows += [[b.code, b.body, f"cone {b.cone}", *b.lengths, 60.1, 62.4] for b in bars]
+    return Kept("soaked somehow", {"tests": rows}, bars, asks=asked)
+
+
+def percent_only(chance: random.Random) -> Kept:
+    """Percentages without readings: of some shrinkage, it is not said of which."""
+    bars = groups(chance, 1, 1)[0]
+    rows: Rows = [["clay", "cone", "shrinkage %"]]
+    rows += [[b.body, f"cone {b.cone}", round(100 - b.lengths[2] / b.lengths[0] * 100, 1)] for b in bars]
+    return Kept("percent only", {"tests": rows}, [], asks="shrinkage %")
+
+
 KINDS: tuple[Callable[[random.Random], Kept], ...] = (
     one_table, units_below, units_in_cells, merged_heads, across, tab_for_each, once_a_block, below_each_other,
-    beside_each_other, two_marks, with_averages, renamed, in_doubt, divided,
+    beside_each_other, two_marks, with_averages, renamed, in_doubt, divided, decimal_commas, inches, days_of_firing,
+    remarks_among_readings, lost_mark, lost_zero, no_stage, two_bodies, mm_or_cm, soaked_somehow, percent_only,
 )  # fmt: skip
 
 
