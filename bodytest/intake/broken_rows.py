@@ -5,11 +5,10 @@ import numpy as np
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.quoting import short_rows
-from bodytest.intake.heading_row import Headings
 
 
-def ask_about_broken_rows(grid: Grid, headings: Headings, rows: np.ndarray, notes: Notebook) -> None:
-    """Ask about rows with a stray quotation mark or with fewer cells than the headings."""
+def ask_about_broken_rows(grid: Grid, width: int, rows: np.ndarray, notes: Notebook) -> None:
+    """Ask about rows with a stray quotation mark or with fewer cells than the ``width`` of the headings."""
     split = grid.records()
     if split is None:
         return
@@ -20,7 +19,6 @@ def ask_about_broken_rows(grid: Grid, headings: Headings, rows: np.ndarray, note
     for row in kept:
         if row in stray:
             notes.add("quote-stray", table=grid.name, row=row, value='"')
-    width = max((i + 1 for i, text in enumerate(headings.texts) if text), default=0)
     told = notes.rows_of(grid.name)
     widths = {row: split.widths[row - 1] for row in kept}
     for row in short_rows(widths, width):

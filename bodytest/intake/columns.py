@@ -76,7 +76,8 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     body = grid.below(headings.first_row, headings.width, as_typed)
     keep = _data_rows(grid, headings, body.rows, body.columns, notes)
     table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {}, notes.accounts[grid.name])
-    ask_about_broken_rows(grid, headings, table.rows, notes)
+    width = max((place + 1 for place, text in enumerate(headings.texts) if text), default=0)
+    ask_about_broken_rows(grid, width, table.rows, notes)
     measured = {u: body.columns[u.index][keep] for u in headings.used.values() if u.column.kind in DEFAULT_UNITS}
     ask_about_commas(measured, table.name, table.rows, notes)
     for key, use in headings.used.items():

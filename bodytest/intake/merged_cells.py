@@ -11,7 +11,8 @@ from bodytest.intake.heading_row import Headings
 from bodytest.quantities import BAR_READINGS
 
 _FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
-_ONCE_A_BAR = frozenset(r.key for r in BAR_READINGS)
+ONCE_A_BAR = frozenset(r.key for r in BAR_READINGS)
+"""Readings that may be merged over the rows of one bar's marks."""
 
 
 def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
@@ -25,7 +26,7 @@ def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
         if key not in table.numbers or np.isnan(table.numbers[key][inside[0]]):
             continue
         codes = set(table.text("bar")[inside])
-        if key in _ONCE_A_BAR and len(codes) == 1 and "" not in codes:
+        if key in ONCE_A_BAR and len(codes) == 1 and "" not in codes:
             continue  # read once for the bar, beside its marks
         notes.add(
             "reading-merged",
@@ -52,15 +53,20 @@ def _merged_columns(table: ReadTable, grid: Grid) -> Iterator[tuple[str, np.ndar
 
 def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:
     """Ask about hidden rows, hidden columns and a hidden table: they are read like the others."""
-    if grid.hidden:
-        notes.add("table-hidden", table=table.name)
-    hidden = [int(row) for row in table.rows if row in grid.hidden_rows] if grid.hidden_rows else []
-    if hidden:
-        notes.add("rows-hidden", table=table.name, row=hidden[0], value=len(hidden), rows=spans(hidden))
+    ask_about_hidden_rows(grid, table.rows, notes)
     for key, use in table.used.items():
         if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
             row = grid.row_number(headings.first_row - 1)
             notes.add("column-hidden", table=table.name, row=row, column=use.index, heading=use.column.heading)
+
+
+def ask_about_hidden_rows(grid: Grid, rows: np.ndarray, notes: Notebook) -> None:
+    """Ask about a hidden table, and about those of its rows that were read and are hidden."""
+    if grid.hidden:
+        notes.add("table-hidden", table=grid.name)
+    hidden = [int(row) for row in rows if row in grid.hidden_rows] if grid.hidden_rows else []
+    if hidden:
+        notes.add("rows-hidden", table=grid.name, row=hidden[0], value=len(hidden), rows=spans(hidden))
 
 
 def spans(rows: list[int]) -> str:

@@ -145,6 +145,6 @@ def _table(
         places |= {(number, index): cell.places for index, cell in enumerate(cells) if cell.places}
     taken = {reading.block.view.grid.name for reading in readings}
     title = name.title() if name.title() not in taken else f"{name.title()}*"
-    grid = Grid(title, rows, hidden=any(r.block.view.grid.hidden for r in readings))
+    grid = Grid(title, rows)
     notes.lay_out(grid, places, ", ".join(dict.fromkeys(r.block.view.grid.name for r in readings)))
     return grid

@@ -16,6 +16,7 @@ from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured
 from bodytest.intake.layouts.headings import meaning, plain
+from bodytest.intake.layouts.origin import ask_about_origin
 from bodytest.intake.layouts.records import Reading, read_block
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
@@ -68,7 +69,9 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     made = our_tables([r for r in readings if r.readable], notes, firings_listed=bool(listed))
     for grid in grids:
         if grid.name in chosen:
-            set_rest_aside(grid, [r for r in readings if r.block.view.grid.name == grid.name], notes)
+            own = [reading for reading in readings if reading.block.view.grid.name == grid.name]
+            ask_about_origin(grid, [reading for reading in own if reading.readable], notes)
+            set_rest_aside(grid, own, notes)
     return LaidOut([*made, *others], listed, seen_blocks(readings, notes))
 
 
