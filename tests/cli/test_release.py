@@ -16,10 +16,10 @@ MEAN = ["Invented Brick", "final", "absorption", "", 17.0, "mean", "", "limits o
 EACH = ["Invented Brick", "final", "absorption", "", 20.0, "every bar", "", ""]
 
 
-def write(folder: Path, *specs: list[Any]) -> Path:
+def write(folder: Path, *specs: list[Any], batches: tuple[str, ...] = ("B1", "B2")) -> Path:
     """Write five bricks each of the batches B1 and B2, the second one point denser."""
     bars: list[list[Any]] = [["bar", "body", "batch", "firing", "fired mass (g)", "boiled mass (g)"]]
-    for batch, less in (("B1", 0.0), ("B2", 1.0)):
+    for batch, less in zip(batches, (0.0, 1.0), strict=False):
         for number, absorbed in enumerate(BRICKS):
             fired = 1000.0 + 7 * number
             boiled = round(fired * (1 + (absorbed - less) / 100), 1)
@@ -94,6 +94,25 @@ def test_a_limit_that_cannot_be_read_is_never_passed_over(tmp_path: Path) -> Non
     said = release(tmp_path, "--batch", "B1")
     assert said.returncode == 1
     assert "Invented Brick, batch B1: not tested.\n" in said.stdout
+
+
+def test_the_published_bricks_meet_their_limits_in_results_and_report_too(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, EACH, batches=("B1",))
+    command = [sys.executable, "-m", "bodytest"]
+    printed = subprocess.run([*command, "results", "bricks.xlsx"], cwd=tmp_path, capture_output=True, check=True).stdout
+    (programme,) = json.loads(printed)["programmes"]
+    mean, each = programme["verdicts"]
+    assert [(v["applies_to"], v["highest"], v["verdict"]) for v in (mean, each)] == [
+        ("mean", 17.0, "meets"),
+        ("every bar", 20.0, "meets"),
+    ]
+    assert mean["value"] == pytest.approx(16.48, abs=0.01)
+    assert mean["value"] + mean["guarded_by"] == pytest.approx(16.98, abs=0.02)
+    assert each["value"] == pytest.approx(17.1, abs=0.01)
+    subprocess.run([*command, "report", "bricks.xlsx", "--out", "r"], cwd=tmp_path, capture_output=True, check=True)
+    page = (tmp_path / "r" / "invented-brick.html").read_text(encoding="utf-8")
+    assert "Water absorption, mean, at most 17 %: meets, for this batch only, in this load only." in page
+    assert "Water absorption, every bar, at most 20 %: meets, for this batch only, in this load only." in page
 
 
 def test_the_worst_verdict_counts(tmp_path: Path) -> None:
