@@ -168,11 +168,6 @@ class QuantityResult:
     """A sentence where intervals and decision may be wrong more often than they say; None else."""
 
 
-def loads_seen(quantities: dict[str, QuantityResult]) -> int:
-    """Return 2 where some figure rests on several loads, else 1."""
-    return 1 + any(one.load_sd is not None for one in quantities.values())
-
-
 @dataclass(frozen=True)
 class BatchResult:
     """The bars of one batch within a group."""
@@ -230,6 +225,8 @@ class Group:
     """Expanded (k = 2) uncertainty of its temperature, which all its bars share, °C."""
     id: str = ""
     """The same from run to run as long as the names are; empty in documents of early versions."""
+    nominal_from: str | None = None
+    """Heating rate of the chart's column that the nominal temperature stands in, and whether that was assumed."""
 
 
 @dataclass(frozen=True)
@@ -294,6 +291,8 @@ class Programme:
     """By stage (``leather-hard``, ``dry``, ``bisque``, ``fired``), from bars measured wet and at all of these."""
     stage_covariance: tuple[tuple[float, ...], ...] = ()
     """Covariance of the ratios to wet, rows and columns in the order of ``stages``."""
+    nominal_from: str | None = None
+    """Heating rates of the chart's columns that its nominal temperature rests on, and whether they were assumed."""
 
     @property
     def firing(self) -> str:

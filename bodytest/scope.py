@@ -1,7 +1,10 @@
 """Whom an answer speaks of: the batches and loads that were tested, or any of which they are a sample."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from bodytest.results import QuantityResult
 
 Which = Literal["this", "any"]
 
@@ -37,3 +40,8 @@ def speaks_of(batches: int, loads: int) -> SpeaksOf:
     'this batch only, in any load'
     """
     return SpeaksOf("any" if batches > 1 else "this", "any" if loads > 1 else "this")
+
+
+def loads_seen(quantities: "dict[str, QuantityResult]") -> int:
+    """Return 2 where some figure rests on several loads, else 1."""
+    return 1 + any(one.load_sd is not None for one in quantities.values())

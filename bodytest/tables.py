@@ -170,7 +170,7 @@ BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *(r.column for r in BAR_READINGS))
 MARK_COLUMNS = ("bar_row", "row", "mark", *(r.column for r in MARK_READINGS))
 FIRING_COLUMNS = (
     "sheet", "row", "firing", "date", "kiln", "programme", "purpose", "cone", "set_temperature_c",
-    "peak_temperature_c", "temperature_expanded_c", "hold_min", "atmosphere", "notes",
+    "peak_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h", "atmosphere", "notes",
 )  # fmt: skip
 PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",

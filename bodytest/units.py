@@ -12,6 +12,7 @@ LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 MASS_IN_G: dict[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 FORCE_IN_N: dict[str, float] = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
 TEMPERATURE_UNITS: tuple[str, ...] = ("°C", "°F")
+RATE_UNITS: tuple[str, ...] = ("°C/h", "°F/h")
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,6 +129,8 @@ _SPELLINGS: dict[str, str] = {
     "pound": "lb", "pounds": "lb", "lbs": "lb",
     "c": "°C", "degc": "°C", "deg c": "°C", "celsius": "°C", "°c": "°C", "ºc": "°C", "℃": "°C",
     "f": "°F", "degf": "°F", "deg f": "°F", "fahrenheit": "°F", "°f": "°F", "ºf": "°F", "℉": "°F",
+    "°c/h": "°C/h", "c/h": "°C/h", "°c per hour": "°C/h", "°c/hr": "°C/h", "k/h": "°C/h",
+    "°f/h": "°F/h", "f/h": "°F/h", "°f per hour": "°F/h", "°f/hr": "°F/h",
 }  # fmt: skip
 _NUMBER_WITH_UNIT = re.compile(r"^\s*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*$")
 

@@ -69,7 +69,24 @@ def test_a_firing_is_found_by_any_spelling_of_its_cone(written):
 
 def test_nominal_temperatures_rise_with_the_cone():
     # Orton Ceramic Foundation, temperature equivalents chart, 2016
-    chart = list(NOMINAL_CELSIUS.values())
-    assert chart == sorted(chart)
-    assert nominal_celsius("04") == 1063.0
-    assert nominal_celsius("021") is None
+    for column in zip(*NOMINAL_CELSIUS.values(), strict=True):
+        assert list(column) == sorted(set(column))
+    assert all(slow < fast for slow, fast in NOMINAL_CELSIUS.values())
+    assert len(NOMINAL_CELSIUS) == 38
+
+
+@pytest.mark.parametrize(
+    ("cone", "slow", "fast"),
+    [
+        ("022", 586, 590),
+        ("021", 600, 617),
+        ("013", 837, 861),
+        ("05½", 1015, 1025),
+        ("6", 1222, 1243),
+        ("14", 1365, 1384),
+    ],
+)
+def test_the_slow_column_holds_unless_a_fast_rate_is_stated(cone, slow, fast):
+    # Orton Ceramic Foundation, temperature equivalents chart, 2016
+    assert nominal_celsius(cone) == nominal_celsius(cone, 60.0) == nominal_celsius(cone, 94.0) == slow
+    assert nominal_celsius(cone, 95.0) == nominal_celsius(cone, 150.0) == nominal_celsius(cone, 300.0) == fast

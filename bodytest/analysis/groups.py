@@ -14,7 +14,7 @@ from bodytest.analysis.estimate import as_result
 from bodytest.analysis.flags import flag_bars
 from bodytest.analysis.holding import with_doubt
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
-from bodytest.analysis.loads import temperatures
+from bodytest.analysis.loads import nominal_from, temperatures
 from bodytest.analysis.specifications import LIMITED_QUANTITY
 from bodytest.analysis.values import Array
 from bodytest.lab.record import Quantity
@@ -91,7 +91,7 @@ def _firing_fields(bench: Bench, firing: str) -> dict[str, Any]:
     load = bench.firings.get(firing)
     read, nominal = temperatures(load)
     given = {name: None if load is None else load[name] or None for name in ("cone", "atmosphere", "date")}
-    celsius = {"peak_temperature_c": read, "nominal_temperature_c": nominal}
+    celsius = {"peak_temperature_c": read, "nominal_temperature_c": nominal, "nominal_from": nominal_from(load)}
     return {**given, **celsius, "temperature_expanded_c": _temperature_expanded(bench, load)}
 
 

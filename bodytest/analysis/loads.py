@@ -67,7 +67,19 @@ def temperatures(load: "pd.Series[Any] | None") -> tuple[float | None, float | N
     peak = load["peak_temperature_c"] if pd.notna(load["peak_temperature_c"]) else load["set_temperature_c"]
     if pd.notna(peak):
         return float(peak), None
-    return None, cones.nominal_celsius(load["cone"]) if load["cone"] else None
+    return None, cones.nominal_celsius(load["cone"], _heating_rate(load))
+
+
+def nominal_from(load: "pd.Series[Any] | None") -> str | None:
+    """Return which column of the chart gives a load its nominal temperature, and whether it was assumed."""
+    if load is None or temperatures(load)[1] is None:
+        return None
+    rate = _heating_rate(load)
+    return f"{cones.chart_rate(rate)} °C per hour" + (" (assumed: no heating rate is stated)" if rate is None else "")
+
+
+def _heating_rate(load: "pd.Series[Any]") -> float | None:
+    return None if pd.isna(load["heating_rate_c_per_h"]) else float(load["heating_rate_c_per_h"])
 
 
 def shortest_names(programmes: list[FiringProgramme]) -> dict[FiringProgramme, str]:

@@ -9,7 +9,13 @@ import numpy as np
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
-from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.analysis.loads import (
+    FiringProgramme,
+    load_alone,
+    programme_of,
+    shortest_names,
+    temperatures,
+)
 from bodytest.analysis.overfiring import with_overfiring
 from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.stages import stages_of
@@ -99,6 +105,7 @@ def _programme_result(
         cone=key.programme.cone or None,
         temperature_c=_mean([read for read, _ in heats]),
         nominal_temperature_c=_mean([nominal for _, nominal in heats]),
+        nominal_from="; ".join(dict.fromkeys(group.nominal_from for group, _ in parts if group.nominal_from)) or None,
         atmosphere=key.programme.atmosphere or None,
         direction=key.direction,
         absorption_method=key.method or None,

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodytest.export.csv_tables import guarded_text
-from bodytest.results import Group, Programme, QuantityResult, Results, loads_seen
-from bodytest.scope import speaks_of
+from bodytest.results import Group, Programme, QuantityResult, Results
+from bodytest.scope import loads_seen, speaks_of
 
 BLANK = "(blank)"
 """Stands for a direction or firing without a name."""

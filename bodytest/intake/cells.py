@@ -54,13 +54,13 @@ def factor(unit: str) -> float:
 
 
 def converted(value: float, unit: str, kind: Kind = "temperature") -> float:
-    """Return a number in ``unit`` as mm, g, °C or minutes; ``degrees`` are a difference of temperatures.
+    """Return a number in ``unit`` as mm, g, °C, minutes or °C/h; ``degrees`` are a difference of temperatures.
 
-    >>> converted(50.0, "°F"), converted(9.0, "°F", "degrees")
-    (10.0, 5.0)
+    >>> converted(50.0, "°F"), converted(9.0, "°F", "degrees"), converted(270.0, "°F/h", "rate")
+    (10.0, 5.0, 150.0)
     """
-    if kind == "degrees":
-        return value * 5.0 / 9.0 if unit == "°F" else value
+    if kind in ("degrees", "rate"):
+        return value * 5.0 / 9.0 if unit.startswith("°F") else value
     return celsius(value, unit) if unit in ("°C", "°F") else value * factor(unit)
 
 

@@ -6,10 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bodytest.cones import is_cone_clue, is_seger_cone, nominal_celsius, parse_cone
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import NO_READING, in_its_unit, read_date, read_text
+from bodytest.intake.cells import NO_READING, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
+from bodytest.intake.heat import (
+    cell_of,
+    note_bare_cones,
+    read_cones,
+    read_heating_rates,
+    read_temperature_uncertainties,
+    read_temperatures,
+    write_of_cell,
+)
 from bodytest.tables import FIRING_COLUMNS
 
 if TYPE_CHECKING:
@@ -17,10 +25,6 @@ if TYPE_CHECKING:
 
 PURPOSES = ("bisque", "final", "test")
 """What a firing can be for."""
-TEMPERATURE_RANGE_C = (500.0, 1450.0)
-"""Peak temperatures outside only ask (soft; common practice, no source)."""
-CONE_DISTANCE_C = 110.0
-"""Degrees between a peak temperature and the cone's nominal one above which we ask (soft)."""
 
 
 def read_firings(table: ReadTable, sheet: int, notes: Notebook, codes: dict[str, int]) -> "pd.DataFrame":
@@ -34,10 +38,11 @@ def read_firings(table: ReadTable, sheet: int, notes: Notebook, codes: dict[str,
     frame["purpose"] = [_purpose(table, i, notes) for i in range(len(table))]
     frame["cone"] = read_cones(table, notes)
     for key in ("set_temperature", "peak_temperature"):
-        frame[f"{key}_c"] = _temperatures(table, key, frame["cone"], notes)
-    _note_bare_cones(frame, table, notes)
-    frame["temperature_expanded_c"] = _temperature_uncertainties(table, notes)
+        frame[f"{key}_c"] = read_temperatures(table, key, frame["cone"], notes)
+    note_bare_cones(frame, table, notes)
+    frame["temperature_expanded_c"] = read_temperature_uncertainties(table, notes)
     frame["hold_min"] = table.number("hold")
+    frame["heating_rate_c_per_h"] = read_heating_rates(table, notes)
     keep = _once(frame["firing"], table, notes, codes)
     _account_for(frame, keep, table)
     return frame.loc[keep, list(FIRING_COLUMNS)].reset_index(drop=True)
@@ -47,7 +52,7 @@ def _account_for(frame: "pd.DataFrame", keep: np.ndarray, table: ReadTable) -> N
     """Mark what went into the table of firings, and the rows and dashes that did not."""
     table.set_aside("row not read", ~keep)
     for key in table.used:
-        for column in {key, f"{key}_c", f"{key}_min"} & set(frame):
+        for column in {key, f"{key}_c", f"{key}_min", f"{key}_c_per_h"} & set(frame):
             table.use(key, (frame[column].notna() & (frame[column] != "")).to_numpy())
     for key, cells in table.raw.items():
         texts = np.array([read_text(cell).lower() for cell in cells], dtype=object)
@@ -59,123 +64,31 @@ def empty_firings() -> "pd.DataFrame":
     """Return a Firings table without rows."""
     import pandas as pd
 
-    numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min"}
+    numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h"}
     kinds = {**dict.fromkeys(("sheet", "row"), "int64"), **dict.fromkeys(numbers, "float64")}
     return pd.DataFrame({name: np.array([], dtype=kinds.get(name, "object")) for name in FIRING_COLUMNS})
 
 
-def _cell(table: ReadTable, key: str, position: int) -> Any:
-    return table.raw[key][position] if key in table.raw else ""
-
-
 def _date(table: ReadTable, position: int, notes: Notebook) -> str:
-    cell = _cell(table, "date", position)
+    cell = cell_of(table, "date", position)
     date = read_date(cell)
     if date is None:
-        _write("date-unclear", table, "date", position, notes)
+        write_of_cell("date-unclear", table, "date", position, notes)
         return ""
     if date > datetime.date.today().isoformat():
-        _write("date-after-today", table, "date", position, notes)
+        write_of_cell("date-after-today", table, "date", position, notes)
     return date
 
 
 def _purpose(table: ReadTable, position: int, notes: Notebook) -> str:
-    text = read_text(_cell(table, "purpose", position)).casefold()
+    text = read_text(cell_of(table, "purpose", position)).casefold()
     text = "bisque" if text == "biscuit" else text
     if text and text not in PURPOSES and text not in NO_READING:
-        _write("choice-unknown", table, "purpose", position, notes, heading="purpose", choices=", ".join(PURPOSES))
+        write_of_cell(
+            "choice-unknown", table, "purpose", position, notes, heading="purpose", choices=", ".join(PURPOSES)
+        )
         return ""
     return text if text in PURPOSES else ""
-
-
-def _write(code: str, table: ReadTable, key: str, position: int, notes: Notebook, **words: object) -> None:
-    cell = read_text(_cell(table, key, position))
-    place = table.place(key)
-    notes.add(code, table=table.name, row=int(table.rows[position]), column=place, value=cell, **words)
-
-
-def read_cones(table: ReadTable, notes: Notebook) -> list[str]:
-    """Return the cones as on the chart, Seger cones and how cones stood as text; ``""`` where nothing can be told."""
-    cells = table.raw.get("cone")
-    if cells is None:
-        return [""] * len(table)
-    cones, told = [], filled(cells)
-    for position, cell in enumerate(cells):
-        text = read_text(cell)
-        cone = parse_cone(text) if told[position] else None
-        if told[position] and cone is None and text.lower() not in NO_READING:
-            other = "cone-of-another-series" if is_seger_cone(text) else "cone-clue" if is_cone_clue(text) else None
-            _write(other or "cone-unknown", table, "cone", position, notes)
-            cone = text if other else None
-        cones.append(cone or "")
-    return cones
-
-
-def _temperatures(table: ReadTable, key: str, cones: Any, notes: Notebook) -> np.ndarray:
-    """Return temperatures; one far from its cone, or from any clay firing, is asked about."""
-    values = table.number(key)
-    better = table.number("peak_temperature") if key == "set_temperature" else np.full(len(table), np.nan)
-    for position in np.flatnonzero(~np.isnan(values) & np.isnan(better)).tolist():
-        celsius = float(values[position])
-        place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place(key)}
-        cone = cones[position]
-        nominal = nominal_celsius(cone) if cone else None
-        low, high = TEMPERATURE_RANGE_C
-        if not low <= celsius <= high:
-            shown = [in_its_unit(number, table.used[key].unit) for number in (celsius, low, high)]
-            notes.add("temperature-odd", **place, value=shown[0], low=shown[1], high=shown[2])
-        elif nominal is not None and abs(celsius - nominal) > CONE_DISTANCE_C:
-            _ask_about_cone(celsius, cone, table.used[key].unit, place, notes)
-    return values
-
-
-def _temperature_uncertainties(table: ReadTable, notes: Notebook) -> np.ndarray:
-    """Return the stated ± of each peak temperature, °C; none for one that says 0, since no kiln is exact."""
-    values = table.number("temperature_expanded").copy()
-    for position in np.flatnonzero(values <= 0).tolist():
-        _write("temperature-exact", table, "temperature_expanded", position, notes)
-        values[position] = np.nan
-    return values
-
-
-def _ask_about_cone(celsius: float, cone: str, unit: str, place: dict[str, Any], notes: Notebook) -> None:
-    """Ask about a cone that does not belong to its temperature; a lost leading zero is the usual reason."""
-    other = cone[1:] if cone.startswith("0") else f"0{cone}"
-    nominal = nominal_celsius(other)
-    fits = nominal is not None and abs(celsius - nominal) <= CONE_DISTANCE_C
-    hint = f" Cone {other} would fit: spreadsheet programs drop the leading zero of a number." if fits else ""
-    notes.add(
-        "cone-far-from-temperature",
-        **place,
-        value=in_its_unit(celsius, unit),
-        cone=cone,
-        nominal=in_its_unit(nominal_celsius(cone) or 0.0, unit),
-        hint=hint,
-    )
-
-
-def _note_bare_cones(frame: "pd.DataFrame", table: ReadTable, notes: Notebook) -> None:
-    """Note once when cones are numbers and no temperature tells whether a leading zero was lost."""
-    cells = table.raw.get("cone")
-    if cells is None:
-        return
-    untold = frame["set_temperature_c"].isna() & frame["peak_temperature_c"].isna()
-    bare = [
-        i
-        for i, cone in enumerate(frame["cone"])
-        if cone and untold[i] and not isinstance(cells[i], str) and parse_cone(f"0{read_text(cells[i])}")
-    ]
-    if bare:
-        cones = list(dict.fromkeys(str(frame["cone"].iloc[i]) for i in bare))
-        _write(
-            "cone-without-zero",
-            table,
-            "cone",
-            bare[0],
-            notes,
-            count=len(bare),
-            read=", ".join(f"{cone}, not 0{cone}" for cone in cones[:4]) + (" and so on" if len(cones) > 4 else ""),
-        )
 
 
 def _once(texts: "pd.Series[str]", table: ReadTable, notes: Notebook, kept: dict[str, int]) -> np.ndarray:

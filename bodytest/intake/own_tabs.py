@@ -18,7 +18,7 @@ _FIRST_LISTS = ["bodies", "batches", "directions"]
 """Headings of the first lists of every version."""
 _OPEN_LISTS = ("bodies", "batches")
 """Lists in which a number may be a name."""
-_ROWS_OF_LISTS = 36
+_ROWS_OF_LISTS = 40
 """How far down the drop-down lists look."""
 
 

@@ -11,8 +11,8 @@ from typing import Any, Protocol, TypeVar
 from bodytest.cones import firings_called, folded, parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.plan.stages import usable
-from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult, loads_seen
-from bodytest.scope import SpeaksOf, speaks_of
+from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
+from bodytest.scope import SpeaksOf, loads_seen, speaks_of
 
 NEW = "new"
 """Stands for a batch or a load that nobody has tested yet."""

@@ -103,7 +103,7 @@ def body_page(
 ) -> BodyPage:
     """Put together the page of one body."""
     choice = part.choice
-    response = response_section(voice, part.responses, results.confidence)
+    response = response_section(voice, part.responses, part.groups, results.confidence)
     certainty = certainty_section(voice, choice)
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)

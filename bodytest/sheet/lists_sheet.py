@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _FIRST_ROW = 4
-_LAST_ROW = 39
+_LAST_ROW = 43
 _COLUMNS = {
     "bodies": ("A", 22, True),
     "batches": ("B", 16, True),

@@ -55,6 +55,7 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
         ask_for_number(sheet, span[name], (100, hottest), f"a temperature in {degrees}")
     ask_for_number(sheet, span["temperature ±"], (0.5, 100), f"how far the temperature may be off, in {degrees}")
     ask_for_number(sheet, span["hold"], (0, 2880), "the minutes held at the peak")
+    ask_for_number(sheet, span["heating rate"], (10, 800), f"the heating rate over the last 100 °C, in {degrees}/h")
     finish(sheet, content)
 
 
@@ -70,6 +71,7 @@ def _firing_headings(degrees: str) -> tuple[_Heading, ...]:
         _Heading("peak temperature", f"peak temperature ({degrees})", 13, "General"),
         _Heading("temperature ±", f"temperature ± ({degrees})", 13, "General"),
         _Heading("hold", "hold (min)", 8, "General"),
+        _Heading("heating rate", f"heating rate ({degrees}/h)", 11, "General"),
         _Heading("atmosphere", "atmosphere", 13),
         _Heading("notes", "notes", 44),
     )

@@ -392,6 +392,9 @@ SHEETS: dict[str, bytes] = {
     "cone-of-another-series.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "SK 6a")),
     "cone-clue.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "6 bent, 7 standing")),
     "firing-by-cone.xlsx": book_with(Bars=changed(*((bar, "firing", "c6") for bar in range(1, 11)))),
+    "heating-rate-odd.xlsx": book_with(
+        Firings=[[*row, extra] for row, extra in zip(FIRINGS, ("heating rate (°C/h)", 1200), strict=True)]
+    ),
     "cone-without-zero.xlsx": book_with(Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, ""), 1, 6, "")),
     "cone-far-from-temperature.xlsx": book_with(
         Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, 998), 1, 6, 1000)

@@ -87,6 +87,7 @@ def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
         "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",
         "left_out", "batches", "wet_size_factor", "wet_size_factor_low", "wet_size_factor_high", "quantities",
         "by_batch", "date", "nominal_temperature_c", "wet_length_mm", "temperature_expanded_c", "id",
+        "nominal_from",
     ]  # fmt: skip
     assert list(document["groups"][0]["quantities"]["absorption"])[:16] == [
         "unit", "n", "mean", "sd", "standard_uncertainty", "degrees_of_freedom", "low", "high", "next_low",

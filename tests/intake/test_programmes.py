@@ -113,3 +113,35 @@ def test_what_is_no_cone_of_the_series_is_kept_as_text(tmp_path: Path, text: str
 def test_one_programme_may_be_named_by_its_cone_in_several_spellings(tmp_path: Path) -> None:
     sheets = read(tmp_path, Firings=[["firing", "programme"], ["F1", "cone 6"], ["F2", "^6"], ["F3", "06"]])
     assert list(sheets.firings["programme"]) == ["cone 6", "cone 6", "06"]
+
+
+@pytest.mark.parametrize(
+    ("heading", "rate", "celsius", "column"),
+    [
+        ("heating rate (°C/h)", "", 1222, "60 °C per hour (assumed: no heating rate is stated)"),
+        ("heating rate (°C/h)", 60, 1222, "60 °C per hour"),
+        ("heating rate (°C/h)", "120 °C/h", 1243, "150 °C per hour"),
+        ("heating rate (°F/h)", 108, 1222, "60 °C per hour"),
+        ("ramp rate (°F/h)", 270, 1243, "150 °C per hour"),
+    ],
+)
+def test_a_stated_heating_rate_chooses_the_column_of_the_cone_chart(
+    tmp_path: Path, heading: str, rate: object, celsius: float, column: str
+) -> None:
+    results = bodytest.analyse(read(tmp_path, Firings=[["firing", "cone", heading], ["F1", "6", rate]]))
+    for one in (*results.groups, *results.programmes):
+        assert (one.nominal_temperature_c, one.nominal_from) == (celsius, column)
+
+
+def test_a_temperature_that_was_read_leaves_the_chart_out(tmp_path: Path) -> None:
+    firings = [["firing", "cone", "peak temperature (°C)", "heating rate (°C/h)"], ["F1", "6", 1225, 150]]
+    (group,) = bodytest.analyse(read(tmp_path, Firings=firings)).groups
+    assert (group.peak_temperature_c, group.nominal_temperature_c, group.nominal_from) == (1225, None, None)
+
+
+@pytest.mark.parametrize(("rate", "used"), [(1200, "was used"), (0, "was not used"), (-60, "was not used")])
+def test_an_odd_heating_rate_is_asked_about(tmp_path: Path, rate: float, used: str) -> None:
+    sheets = read(tmp_path, Firings=[["firing", "cone", "heating rate (°C/h)"], ["F1", "6", rate]])
+    assert [finding.sentence for finding in sheets.findings if finding.code == "heating-rate-odd"] == [
+        f"{rate} °C/h in Firings!C2 is no usual heating rate near the top of a firing (15 to 400 °C/h); it {used}."
+    ]

@@ -141,9 +141,9 @@ def test_lists_offer_the_names_of_the_other_sheets(tmp_path: Path) -> None:
         if rule.type == "list"
     }
     assert lists == {
-        "B4": "Lists!$A$4:$A$39",
-        "C4": "Lists!$B$4:$B$39",
-        "E4": "Lists!$C$4:$C$39",
+        "B4": "Lists!$A$4:$A$43",
+        "C4": "Lists!$B$4:$B$43",
+        "E4": "Lists!$C$4:$C$43",
         "D4": "Firings!$A$4:$A$33",
     }
     assert [book["Lists"][f"A{row}"].value for row in (4, 5, 6)] == ["Marl Red", "Drift Buff", None]

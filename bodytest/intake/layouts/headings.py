@@ -12,11 +12,11 @@ from functools import cache, lru_cache
 from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns
 from bodytest.intake.layouts.words import Meaning, phrases, read_words, tokens, unknown_words
 from bodytest.quantities import READING_BY_KEY
-from bodytest.units import DIMENSIONS, TEMPERATURE_UNITS, canonical_unit
+from bodytest.units import DIMENSIONS, RATE_UNITS, TEMPERATURE_UNITS, canonical_unit
 
 DEFAULT_UNITS: dict[str, str] = {
     **{d.name: d.unit for d in DIMENSIONS.values()},
-    **{"temperature": "°C", "degrees": "°C", "minutes": "min", "percent": "%"},
+    **{"temperature": "°C", "degrees": "°C", "minutes": "min", "percent": "%", "rate": "°C/h"},
 }
 LONGEST_HEADING = 400
 """Characters above which a text is no heading; the patterns below would take long over a text without end."""
@@ -168,6 +168,7 @@ def unit_fits(unit: str, kind: Kind) -> bool:
         "degrees": TEMPERATURE_UNITS,
         "minutes": ("min",),
         "percent": ("%",),
+        "rate": RATE_UNITS,
     }
     return unit in families.get(kind, ())
 

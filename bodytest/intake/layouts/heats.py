@@ -10,7 +10,7 @@ from bodytest.intake.layouts.records import Cell, Record
 
 HEATS = ("cone", "peak_temperature", "date", "atmosphere")
 """Columns that tell a firing where no code does."""
-FIRING_COLUMNS = (*HEATS, "kiln", "programme", "purpose", "hold", "set_temperature")
+FIRING_COLUMNS = (*HEATS, "kiln", "programme", "purpose", "hold", "heating_rate", "set_temperature")
 """Columns that stand on our Firings table and not beside bars."""
 
 

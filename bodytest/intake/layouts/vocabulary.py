@@ -12,7 +12,7 @@ from bodytest.units import INSTRUMENTS
 
 Kind = str
 """What stands in a column: a name in `bodytest.units.DIMENSIONS`, or ``text``, ``choice``, ``cone``, ``date``,
-``temperature``, ``degrees``, ``minutes``, ``percent``, ``computed``."""
+``temperature``, ``degrees``, ``minutes``, ``rate``, ``percent``, ``computed``."""
 TableName = Literal["bars", "firings", "pieces", "specs"]
 
 
@@ -71,6 +71,7 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         _PEAK,
         Column("temperature_expanded", "temperature ±", "degrees", ("peak temperature ±", "temperature +/-")),
         Column("hold", "hold", "minutes"),
+        Column("heating_rate", "heating rate", "rate", ("rate", "ramp")),
         _ATMOSPHERE,
         _NOTES,
     ),

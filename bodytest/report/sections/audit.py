@@ -70,14 +70,20 @@ def _firings(voice: Voice, sheets: "CheckedSheets", groups: tuple[Group, ...]) -
     rows_of = {str(row["firing"]): row for _, row in sheets.firings.drop_duplicates("firing").iterrows()}
     if not first:
         return None
-    columns = [Column(voice.say(f"audit.{name}")) for name in ("firing", "date", "kiln", "purpose", "hold", "notes")]
+    columns = [
+        Column(voice.say(f"audit.{name}"))
+        for name in ("firing", "date", "kiln", "purpose", "hold", "heating_rate", "notes")
+    ]
     rows: list[list[Cell | str]] = []
     for code, group in reversed(first.items()):
         row = rows_of.get(code)
-        hold = "" if row is None or not row["hold_min"] >= 0 else voice.plain(float(row["hold_min"]), "min")
+        numbers = [
+            "" if row is None or not row[name] >= 0 else voice.plain(float(row[name]), unit)
+            for name, unit in (("hold_min", "min"), ("heating_rate_c_per_h", "°C/h"))
+        ]
         texts = ["" if row is None else str(row[name]) for name in ("kiln", "purpose")]
         notes = "" if row is None else str(row["notes"])
-        rows.append([Cell(code, small=firing_details(voice, group)), group.date or "", *texts, hold, notes])
+        rows.append([Cell(code, small=firing_details(voice, group)), group.date or "", *texts, *numbers, notes])
     return without_empty_columns(table(voice.say("audit.firings_caption"), columns, rows, key="firing-log"))
 
 

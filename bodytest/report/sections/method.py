@@ -116,8 +116,8 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> T
     ]
     if lab.forming:
         rows.insert(0, [voice.say("method.forming"), _forming(voice, lab.forming)])
-    if any(group.nominal_temperature_c is not None for group in groups):
-        rows.append([voice.say("method.nominal"), cones.NOMINAL_SOURCE])
+    if chart_columns := dict.fromkeys(group.nominal_from for group in groups if group.nominal_from):
+        rows.append([voice.say("method.nominal"), Cell(cones.NOMINAL_SOURCE, small="; ".join(chart_columns))])
     columns = [Column(voice.say("method.condition")), Column(voice.say("method.value"))]
     note = voice.say("method.several_sheets") if len(results.sheets) > 1 else ""
     return table(voice.say("method.conditions_caption"), columns, rows, note=note, key="conditions")

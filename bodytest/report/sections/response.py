@@ -25,7 +25,9 @@ class ResponseSection:
     """Where it becomes tight, where it is densest, and the safe window between."""
 
 
-def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confidence: float) -> ResponseSection | None:
+def response_section(
+    voice: Voice, responses: tuple[FiringResponse, ...], groups: tuple[Tested, ...], confidence: float
+) -> ResponseSection | None:
     """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
     if not responses:
         return None
@@ -33,7 +35,9 @@ def response_section(voice: Voice, responses: tuple[FiringResponse, ...], confid
     messages = [
         _message(voice, name, response, len(responses)) for name, response in zip(names, responses, strict=True)
     ]
-    temperatures = _temperatures(voice, responses, voice.percent(confidence))
+    columns = "; ".join(dict.fromkeys(group.nominal_from for group in groups if group.nominal_from))
+    note = voice.say("response.nominal_note", columns=columns) if columns else ""
+    temperatures = _temperatures(voice, responses, voice.percent(confidence), note)
     return ResponseSection(messages[0], tuple(messages[1:]), temperatures)
 
 
@@ -60,7 +64,7 @@ def safe_window_text(voice: Voice, response: FiringResponse | None) -> str:
     return voice.interval(*response.safe_window, "°C", otherwise=0)
 
 
-def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str) -> Table:
+def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str, note: str) -> Table:
     columns = [
         Column(voice.say("firings.direction")),
         Column(voice.say("response.at_limit")),
@@ -76,8 +80,6 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
         ]
         for name, response in zip(direction_names(voice, responses), responses, strict=True)
     ]
-    nominal = any(any(response.nominal) for response in responses)
-    note = voice.say("response.nominal_note") if nominal else ""
     caption = voice.say("response.caption", level=level)
     return without_empty_columns(table(caption, columns, rows, note=note, key="temperatures"))
 
