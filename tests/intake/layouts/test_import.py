@@ -24,7 +24,7 @@ def document(sheets: CheckedSheets) -> dict[str, Any]:
     for key in ("sheets", "seal", "findings", "cells"):
         told.pop(key, None)
     for bar in told["bars"]:
-        del bar["sheet"], bar["row"]
+        del bar["id"], bar["sheet"], bar["row"]
     return told
 
 
