@@ -37,6 +37,10 @@ _ONE_LINE = 17.0
 _ROW_HEIGHT = 20
 """Points; room enough to write by hand on paper."""
 _LISTED = {"body": "bodies", "batch": "batches", "direction": "directions"}
+_LEAVE_OUT = (
+    "Blank: the bar counts. A reason leaves the whole bar out (fell). A stage and a colon before it leave out what was"
+    " read from then on and keep what was read before (fired: cracked)."
+)
 _LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
 _ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
 _THICK_TOP = Border(
@@ -194,6 +198,10 @@ def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Colum
     question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
     offer(sheet, FIRINGS_RANGE, span, "New firing?", question)
 
+    span = f"{letters['leave out']}{FIRST_ROW}:{letters['leave out']}{last}"
+    reasons = offer(sheet, LIST_RANGES["reasons to leave out"], span, "leave out", "")
+    reasons.showErrorMessage, reasons.showInputMessage = False, True
+    reasons.promptTitle, reasons.prompt = "leave out", _LEAVE_OUT
     for column in columns:
         if column.options:
             words, span = " or ".join(column.options), f"{letters[column.name]}{FIRST_ROW}:{letters[column.name]}{last}"

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.datavalidation import DataValidation
 
 from bodytest.cones import NOMINAL_CELSIUS
 from bodytest.quantities import ABSORPTION_METHODS, QUANTITIES
@@ -29,6 +30,7 @@ _COLUMNS = {
     "length errors": ("I", 24, False),
     "quantities": ("J", 28, False),
     "limits apply to": ("K", 14, False),
+    "reasons to leave out": ("L", 24, True),
 }
 """Title → column letter, width, whether people may add names."""
 LIST_RANGES: dict[str, str] = {
@@ -37,9 +39,11 @@ LIST_RANGES: dict[str, str] = {
 """Where the names of each list stand."""
 
 
-def offer(sheet: "Worksheet", source: str, span: str, title: str, question: str, *, refuse: bool = False) -> None:
+def offer(
+    sheet: "Worksheet", source: str, span: str, title: str, question: str, *, refuse: bool = False
+) -> DataValidation:
     """Offer the names of a list in a span of cells, and ask about, or refuse, one that is not in it."""
-    style.ask(sheet, span, title, question, {"type": "list", "formula1": source}, refuse=refuse)
+    return style.ask(sheet, span, title, question, {"type": "list", "formula1": source}, refuse=refuse)
 
 
 def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
@@ -58,15 +62,14 @@ def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
         "length errors": LENGTH_ERRORS,
         "quantities": tuple(q.name for q in QUANTITIES),
         "limits apply to": APPLIES_TO,
+        "reasons to leave out": ("cracked across the line", "fell", "dry: chipped", "fired: cracked", "fired: stuck"),
     }
     for title, (letter, width, is_open) in _COLUMNS.items():
         style.put_heading(sheet[f"{letter}3"], title, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
         for offset in range(_LAST_ROW - _FIRST_ROW + 1):
             cell = sheet[f"{letter}{_FIRST_ROW + offset}"]
-            cell.border = style.GRID
-            cell.number_format = "@"
-            cell.alignment = Alignment(horizontal="left")
+            cell.border, cell.number_format, cell.alignment = style.GRID, "@", Alignment(horizontal="left")
             if is_open:
                 cell.protection = style.UNLOCKED
             else:

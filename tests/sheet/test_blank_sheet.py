@@ -145,6 +145,7 @@ def test_lists_offer_the_names_of_the_other_sheets(tmp_path: Path) -> None:
         "C4": "Lists!$B$4:$B$43",
         "E4": "Lists!$C$4:$C$43",
         "D4": "Firings!$A$4:$A$33",
+        "P4": "Lists!$L$4:$L$43",
     }
     assert [book["Lists"][f"A{row}"].value for row in (4, 5, 6)] == ["Marl Red", "Drift Buff", None]
     assert [book["Lists"][f"H{row}"].value for row in (4, 10)] == ["boil 5 h and soak 24 h", "other"]
@@ -266,3 +267,19 @@ def test_the_guide_teaches_each_step_with_its_source_and_the_cautions(tmp_path: 
         "neither that ware is safe for food nor that it survives frost", "licensed", "local codes",
     ):  # fmt: skip
         assert fact in text, fact
+
+
+def test_leave_out_offers_reasons_and_says_how_to_keep_what_was_read_before(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(written(TWO_BODIES, tmp_path))
+    bars = book["Bars"]
+    letter = next(cell.column_letter for cell in bars[3] if cell.value == "leave out")
+    (offered,) = [v for v in bars.data_validations.dataValidation if f"{letter}4" in v.sqref]
+    assert offered.formula1 == "Lists!$L$4:$L$43"
+    assert "fired: cracked" in [cell.value for cell in book["Lists"]["L"]]
+    assert not offered.showErrorMessage
+    assert offered.prompt == (
+        "Blank: the bar counts. A reason leaves the whole bar out (fell). A stage and a colon before it leave out what"
+        " was read from then on and keep what was read before (fired: cracked)."
+    )
+    guide = "\n".join(str(cell.value) for row in book["Guide"].iter_rows() for cell in row if cell.value)
+    assert "put the stage and a colon before the reason (fired: cracked): what was read before still counts." in guide

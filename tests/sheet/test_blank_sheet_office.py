@@ -132,7 +132,7 @@ def test_office_keeps_lists_limits_and_protection_in_xlsx(filled: Path, tmp_path
         assert after[name].protection.sheet, name
         assert after[name].protection.password is None, name
     kinds = {name: sorted(v.type for v in before[name].data_validations.dataValidation) for name in before.sheetnames}
-    assert kinds["Bars"] == ["decimal"] * 11 + ["list"] * 4
+    assert kinds["Bars"] == ["decimal"] * 11 + ["list"] * 5
     for name, expected in kinds.items():
         assert sorted(v.type for v in after[name].data_validations.dataValidation) == expected, name
     bars = after["Bars"]
