@@ -122,10 +122,10 @@ def test_a_slipped_point_in_one_length_does_not_reach_the_answer(tmp_path: Path)
     assert "it shrinks 12.99 ± 0.06 %" in told
 
 
-def test_a_date_among_lengths_is_not_used(tmp_path: Path) -> None:
-
+@pytest.mark.parametrize("slipped", [datetime.datetime(2026, 3, 1), 46082], ids=["as a date", "as a number of days"])
+def test_a_date_among_lengths_is_not_used(tmp_path: Path, slipped: object) -> None:
     tables = stoneware([("F1", "final", "6", 13.0, None, 8)])
-    tables["Bars"][3][5] = datetime.datetime(2026, 3, 1)
+    tables["Bars"][3][5] = slipped
     page = words(report(tmp_path, tables))
     assert "it shrinks 12.99 ± 0.06 %" in page
     assert "it was used" not in page
