@@ -360,9 +360,14 @@ def test_a_text_table_may_tell_its_firings_in_columns(tmp_path: Path) -> None:
 
 
 def test_computed_columns_of_a_sheet_are_passed_over(tmp_path: Path) -> None:
-    heads = [*HEADINGS, "drying shrinkage (%)", "total shrinkage (%)", "absorption (%)"]
-    rows = [[*bar, "=1/0", "#DIV/0!", 3.1] for bar in BARS]
+    heads = [*HEADINGS, "drying shrinkage (%)", "total shrinkage (%)"]
+    rows = [[*bar, "=1/0", "#DIV/0!"] for bar in BARS]
     assert codes(workbook(tmp_path, [heads, *rows])) == []
+
+
+def test_an_absorption_without_masses_is_taken_as_stated(tmp_path: Path) -> None:
+    heads = [*HEADINGS, "absorption (%)"]
+    assert codes(workbook(tmp_path, [heads, *([*bar, 3.1] for bar in BARS)])) == ["taken-as-stated"]
 
 
 def test_headings_without_bars_beside_a_table_of_firings_are_one_finding(tmp_path: Path) -> None:
