@@ -11,6 +11,7 @@ from bodytest.cli.watch import Watched
 from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 from tests.broken_sheets import make
+from tests.grids.crafted import crafted_ods, ods_number, ods_row, ods_text
 from tests.intake.counted_cells import counted_cells
 
 Rows = list[list[Any]]
@@ -76,6 +77,18 @@ def test_the_same_sheet_saved_as_text_counts_once_also_with_figures_rounded_for_
     both = read(tmp_path, ("sheet.csv", make.text_of(shown)), ("trial.xlsx", make.book_with(Bars=fine)))
     assert results_of(both) == results_of(read_sheets([tmp_path / "trial.xlsx"]))
     assert {f.code for f in both.findings} == {"state-of-a-sheet"}
+
+
+def test_the_same_sheet_saved_as_opendocument_counts_once(tmp_path: Path) -> None:
+    rows = make.good_bars()
+    saved = crafted_ods(
+        "".join(ods_row(*(ods_text(v) if isinstance(v, str) else ods_number(v) for v in r)) for r in rows)
+    )
+    both = read(tmp_path, ("trial.xlsx", make.workbook_of({"Bars": rows})), ("trial.ods", saved))
+    assert results_of(both) == results_of(read_sheets([tmp_path / "trial.xlsx"]))
+    assert told(both, "state-of-a-sheet") == [
+        "trial.ods (Bars) is another state of trial.xlsx: bars that stand in both count once (10). It adds: nothing."
+    ]
 
 
 def test_a_phones_readings_are_joined_without_body_batch_and_firing(tmp_path: Path) -> None:
