@@ -51,7 +51,7 @@ def sealed(content: Iterable[bytes], place: Place) -> Iterator[bytes]:
     """Yield a document piece by piece with its seal; its ending stands in the last piece.
 
     >>> b"".join(sealed([b"<svg>", b"</svg>"], IN_SVG))[:24]
-    b'<svg><!-- bodytest:3bf65'
+    b'<svg><!-- bodytest:704a5'
     """
     digest, last = hashlib.sha256(), b""
     for piece in content:
