@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from math import isnan
 
-from bodytest.files.own_files import IN_CSV, sealed
+from bodytest.files.own_files import IN_CSV, sealed_text
 from bodytest.results import Group, QuantityResult, Results
 
 GROUP_COLUMNS = ("body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere")
@@ -36,7 +36,7 @@ def to_csv(results: Results) -> str:
     writer.writeheader()
     for row in list(table_rows(results)) or [{}]:
         writer.writerow({name: _cell(value) for name, value in row.items()})
-    return b"".join(sealed([text.getvalue().encode()], IN_CSV)).decode()
+    return sealed_text(text.getvalue(), IN_CSV)
 
 
 def table_rows(results: Results) -> Iterator[dict[str, object]]:

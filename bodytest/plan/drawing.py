@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Literal
 
-from bodytest.files.own_files import IN_SVG, sealed
+from bodytest.files.own_files import IN_SVG, sealed_text
 from bodytest.shown import visible
 
 Anchor = Literal["start", "middle", "end"]
@@ -85,7 +85,7 @@ def to_svg(page: Page) -> str:
         "</g>",
         "</svg>",
     ]
-    return b"".join(sealed(["\n".join([*parts, ""]).encode()], IN_SVG)).decode()
+    return sealed_text("\n".join([*parts, ""]), IN_SVG)
 
 
 def _svg_line(line: Line) -> str:

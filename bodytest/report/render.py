@@ -10,7 +10,7 @@ from jinja2 import BaseLoader, Environment, StrictUndefined
 from jinja2.exceptions import TemplateNotFound
 from markupsafe import Markup  # noqa: TID251 (files of the package, and what is escaped here)
 
-from bodytest.files.own_files import IN_HTML, sealed
+from bodytest.files.own_files import IN_HTML, sealed_text
 from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
 from bodytest.shown import clipped, visible
@@ -58,7 +58,7 @@ def render(template: str, voice: Voice, **page: object) -> str:
         .get_template(template)
         .render(say=voice.say, style=part("page.css"), part=part, brief=brief, whole=whole, clipped=clipped, **page)
     )
-    return b"".join(sealed([page_text.encode()], IN_HTML)).decode()
+    return sealed_text(page_text, IN_HTML)
 
 
 def whole(text: str, most: int) -> Markup:
