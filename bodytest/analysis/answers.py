@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from bodytest.analysis.response_levels import celsius_of
+from bodytest.analysis.response_levels import heat_of
 from bodytest.results import Answer, Programme, QuantityResult
 
 WIDEST_POINTS = 1.0
@@ -75,7 +75,7 @@ def _by_behaviour(programmes: list[Programme]) -> tuple[Programme, str]:
     sound = _not_past_the_peak(_with_enough_bars(programmes))
     tight = [one for one in sound if one.would_meet == "meets"]
     if tight:
-        return _of(tight, min(tight, key=_celsius)), "coolest_tight"
+        return _of(tight, min(tight, key=heat_of)), "coolest_tight"
     limited = any(one.would_meet is not None for one in sound)
     densest = min(sound, key=_openness)
     return _of(sound, densest), "least_absorption" if limited else "densest"
@@ -99,13 +99,8 @@ def _not_past_the_peak(programmes: list[Programme]) -> list[Programme]:
         key = next(key for key in _SIZES if any(_usable(one.quantities.get(key)) for one in mine))
         measured = [one for one in mine if _usable(one.quantities.get(key))]
         peak = max(measured, key=lambda one: one.quantities[key].mean or 0.0)
-        kept += [one for one in mine if _celsius(one) <= _celsius(peak)]
+        kept += [one for one in mine if heat_of(one) <= heat_of(peak)]
     return kept
-
-
-def _celsius(one: Programme) -> float:
-    found = celsius_of(one)
-    return float("inf") if found is None else found
 
 
 def _openness(one: Programme) -> tuple[float, float]:

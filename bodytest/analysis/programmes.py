@@ -9,13 +9,7 @@ import numpy as np
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
-from bodytest.analysis.loads import (
-    FiringProgramme,
-    load_alone,
-    programme_of,
-    shortest_names,
-    temperatures,
-)
+from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
 from bodytest.analysis.overfiring import with_overfiring
 from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.stages import stages_of

@@ -39,6 +39,12 @@ def celsius_of(group: Group | Programme) -> float | None:
     return group.peak_temperature_c if group.peak_temperature_c is not None else group.nominal_temperature_c
 
 
+def heat_of(group: Group | Programme) -> float:
+    """Return the temperature to sort by, coolest first; one that is not known comes last."""
+    found = celsius_of(group)
+    return math.inf if found is None else found
+
+
 def levels_of(loads: Iterable[Group], programmes: Sequence[Programme]) -> list[Level]:
     """Return the loads that have a temperature by programme, those as hot as each other together, coolest first."""
     of_programme: dict[str, tuple[Group | Programme, list[Group]]] = {}

@@ -7,7 +7,8 @@ from operator import methodcaller
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.intake.same_bars import column_decimals
+from bodytest.intake.merging import mean_by
+from bodytest.intake.same_bars import decimals_of
 from bodytest.lab import uncertainty, water
 from bodytest.lab.record import Quantity
 from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES, STATED
@@ -82,7 +83,7 @@ def _take_stated(found: BarValues, key: str, stated: Array) -> None:
     if not taken.any():
         return
     found.stated[key] = taken
-    last_digit = 10.0 ** -column_decimals(stated[taken], np.zeros(int(taken.sum()), dtype=int), 1)[0]
+    last_digit = 10.0 ** -decimals_of(stated[taken])
     for values, new in ((found.values, stated), (found.step, last_digit / np.sqrt(12.0)), (found.calibration, 0.0)):
         values[key] = np.where(taken, new, values[key])
 
@@ -100,12 +101,7 @@ class _Marks:
 
     def mean(self, lengths: Array, measured: npt.NDArray[np.bool_]) -> Array:
         """Return the mean over the marks of each bar that are ``measured``, NaN where there is none."""
-        rows = self.bar_row[measured]
-        count = np.bincount(rows, minlength=self.bars)
-        total = np.bincount(rows, weights=lengths[measured], minlength=self.bars)
-        means: Array = np.full(self.bars, np.nan)
-        np.divide(total, count, out=means, where=count > 0)
-        return means
+        return mean_by(self.bar_row[measured], lengths[measured], self.bars)
 
     def complete(self, quantity: Quantity) -> npt.NDArray[np.bool_]:
         """Tell which marks have every reading of a mark that the quantity needs."""

@@ -1,6 +1,7 @@
 """What every results document of the format holds: its name, its version, its fixed fields."""
 
 from dataclasses import MISSING, fields
+from typing import Any
 
 from bodytest.results import QuantityResult, document_name
 
@@ -10,9 +11,16 @@ VERSION = 1
 """Version 1 (2026): the first. History of later ones belongs here."""
 BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
 """Texts of a bar, in the order of the document."""
-ADDED_BAR_FIELDS = ("position", "notes", "group", "stated", "id")
-"""Fields of a bar beyond the contract's: where it stood, its notes, its group's position in ``groups``, the keys of the
-values that its sheet states and no reading gives (only where some bar has any), and its id."""
+ADDED_BAR_FIELDS: dict[str, tuple[Any, Any]] = {
+    "position": (str | None, ""),
+    "notes": (str | None, ""),
+    "group": (int | None, -1),
+    "stated": (tuple[str, ...] | None, ()),
+    "id": (str | None, ""),
+}
+"""Fields of a bar beyond the contract's, with their type and what stands for none: where it stood, its notes, its
+group's position in ``groups``, the keys of the values that its sheet states and no reading gives (only where some bar
+has any), and its id."""
 _LAST_QUANTITY_FIELD = "decision"
 """Last field of a quantity in the contract; what follows in the dataclass was added."""
 

@@ -198,12 +198,6 @@ def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
     return cls(**arguments)
 
 
-_ADDED_BAR_KINDS: tuple[tuple[Any, Any], ...] = (
-    (str | None, ""), (str | None, ""), (int | None, -1), (tuple[str, ...] | None, ()), (str | None, ""),
-)  # fmt: skip
-"""Type and value for none of each of `ADDED_BAR_FIELDS`."""
-
-
 def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     import pandas as pd
 
@@ -212,7 +206,7 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
         "row": _bar_column(bars, "row", int),
         "left_out": _bar_column(bars, "left_out", str | None, blank=""),
         **{name: _bar_column(bars, name, hint, blank=blank, required=False)
-           for name, (hint, blank) in zip(ADDED_BAR_FIELDS, _ADDED_BAR_KINDS, strict=True)},
+           for name, (hint, blank) in ADDED_BAR_FIELDS.items()},
     }  # fmt: skip
     values = _bar_column(bars, "values", dict[str, float | None])
     absent = float("nan")

@@ -1,6 +1,6 @@
 """Merged cells filled; hidden rows and columns asked about."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -75,11 +75,17 @@ def spans(rows: list[int]) -> str:
     >>> spans([3, 4, 5, 9])
     '3–5, 9'
     """
-    runs: list[list[int]] = []
-    for row in rows:
-        if runs and row == runs[-1][1] + 1:
-            runs[-1][1] = row
-        else:
-            runs.append([row, row])
-    texts = [f"{a}–{b}" if a != b else str(a) for a, b in runs[:6]]
-    return ", ".join(texts) + (" and others" if len(runs) > 6 else "")
+    found = runs(rows)
+    texts = [f"{a}–{b}" if a != b else str(a) for a, b in found[:6]]
+    return ", ".join(texts) + (" and others" if len(found) > 6 else "")
+
+
+def runs(rows: Iterable[int]) -> list[tuple[int, int]]:
+    """Return the first and the last of each run of rows that follow one another.
+
+    >>> runs([7, 2, 3, 4])
+    [(2, 4), (7, 7)]
+    """
+    there = set(rows)
+    starts, ends = (sorted(row for row in there if row + step not in there) for step in (-1, 1))
+    return list(zip(starts, ends, strict=True))

@@ -48,6 +48,18 @@ def group_by(keys: Sequence[Any]) -> Grouping:
     return Grouping(ids, first)
 
 
+def mean_by(ids: np.ndarray, values: np.ndarray, count: int) -> np.ndarray:
+    """Return the mean of the values that each of ``count`` groups has, NaN where it has none.
+
+    >>> mean_by(np.array([0, 0, 2]), np.array([88.0, 88.4, np.nan]), 3).tolist()
+    [88.2, nan, nan]
+    """
+    given = ~np.isnan(values)
+    number = np.bincount(ids[given], minlength=count)
+    total = np.bincount(ids[given], weights=values[given], minlength=count)
+    return np.asarray(np.divide(total, number, out=np.full(count, np.nan), where=number > 0))
+
+
 @dataclass(frozen=True)
 class Merged:
     """One value for each group."""

@@ -232,6 +232,15 @@ def column_decimals(values: np.ndarray, tables: np.ndarray, count: int) -> np.nd
     return most
 
 
+def decimals_of(values: np.ndarray) -> int:
+    """Return to how many decimals the values of one column are written.
+
+    >>> decimals_of(np.array([11.6, 12.25, np.nan]))
+    2
+    """
+    return int(column_decimals(values, np.zeros(len(values), dtype=int), 1)[0])
+
+
 def agrees(mine: np.ndarray, theirs: np.ndarray, decimals: np.ndarray, other: np.ndarray) -> np.ndarray:
     """Tell which readings are the same, or one the other as rounded for display in a column of fewer decimals.
 

@@ -9,6 +9,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings
+from bodytest.intake.merged_cells import runs
 from bodytest.intake.merging import group_by
 
 _TOGETHER = ("body", "batch", "firing", "direction")
@@ -31,7 +32,7 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid, notes: N
         if mine.any():
             row = grid.row_number(headings.first_row - 1)
             shown = ", ".join(f"“{label}”" for label in sorted(set(labels[mine]) - {""})[:4])
-            rows = runs([notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
+            rows = each_row([notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
             words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum()), "rows": rows}
             notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
             divided |= mine
@@ -40,17 +41,15 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid, notes: N
         table.keep(~divided)
 
 
-def runs(rows: Iterable[int]) -> str:
+def each_row(rows: Iterable[int]) -> str:
     """Return rows in as few words as name each of them.
 
-    >>> runs([7, 2, 3, 4]), runs([5])
+    >>> each_row([7, 2, 3, 4]), each_row([5])
     ('rows 2 to 4, 7', 'row 5')
     """
-    ordered = sorted(set(rows))
-    starts = [row for row in ordered if row - 1 not in ordered]
-    ends = [row for row in ordered if row + 1 not in ordered]
-    said = (str(a) if a == b else f"{a} to {b}" for a, b in zip(starts, ends, strict=True))
-    return ("row " if len(ordered) == 1 else "rows ") + ", ".join(said)
+    found = runs(rows)
+    said = (str(a) if a == b else f"{a} to {b}" for a, b in found)
+    return ("row " if len(found) == 1 and found[0][0] == found[0][1] else "rows ") + ", ".join(said)
 
 
 def _divides(labels: np.ndarray) -> bool:

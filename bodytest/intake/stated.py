@@ -12,8 +12,8 @@ from bodytest.intake.cells import read_number
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings, quantities_in_doubt
 from bodytest.intake.layouts.headings import is_our_heading, meaning
-from bodytest.intake.merging import group_by
-from bodytest.intake.same_bars import column_decimals
+from bodytest.intake.merging import group_by, mean_by
+from bodytest.intake.same_bars import decimals_of
 from bodytest.quantities import QUANTITY_BY_KEY, STATED
 
 LEAST = 0.01
@@ -48,8 +48,7 @@ def differing(stated: np.ndarray, computed: np.ndarray) -> np.ndarray:
     >>> differing(np.array([11.7, 11.5, 11.6]), np.array([11.66, 11.66, np.nan])).tolist()
     [False, True, False]
     """
-    decimals = column_decimals(stated, np.zeros(len(stated), dtype=int), 1)[0]
-    return np.asarray(np.abs(stated - computed) > max(10.0**-decimals, LEAST) + 1e-9)
+    return np.asarray(np.abs(stated - computed) > max(10.0 ** -decimals_of(stated), LEAST) + 1e-9)
 
 
 @dataclass(frozen=True)
@@ -93,13 +92,7 @@ def compare_stated(table: ReadTable, headings: Headings, grid: Grid, notes: Note
 def _computed(table: ReadTable, quantities: list[str], ids: np.ndarray) -> dict[str, np.ndarray]:
     """Return what the readings of each row's bar give, of several rows their mean."""
     keys = {key for quantity in quantities for key in QUANTITY_BY_KEY[quantity].needs}
-    readings = {}
-    for key in keys:
-        values = table.number(key)
-        given = ~np.isnan(values)
-        count = np.bincount(ids[given], minlength=len(ids)).astype(float)
-        total = np.bincount(ids[given], weights=values[given], minlength=len(ids))
-        readings[key] = np.divide(total, count, out=np.full(len(ids), np.nan), where=count > 0)[ids]
+    readings = {key: mean_by(ids, table.number(key), len(ids))[ids] for key in keys}
     return {quantity: QUANTITY_BY_KEY[quantity].value(readings) for quantity in quantities}
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from bodytest.analysis.response_levels import celsius_of
+from bodytest.analysis.response_levels import heat_of
 from bodytest.report.fired import Tested
 from bodytest.results import Programme, Results
 
@@ -52,13 +52,8 @@ def _without_sizes(tested: Sequence[Tested]) -> Tested:
     """Return the coolest that meets its limit, else the one with the least absorption, else the most measured."""
     soaked = [one for one in tested if isinstance(one, Programme) and "absorption" in one.quantities and one.bars > 1]
     sound = [one for one in soaked if not one.overfired] or soaked
-    ware = sorted([one for one in sound if one.purpose in (None, "final")] or sound, key=_heat)
+    ware = sorted([one for one in sound if one.purpose in (None, "final")] or sound, key=heat_of)
     if not ware:
         return max(tested, key=lambda one: (len(one.quantities), one.bars))
     tight = [one for one in ware if one.quantities["absorption"].decision == "meets"]
     return tight[0] if tight else min(ware, key=lambda one: one.quantities["absorption"].mean or 0.0)
-
-
-def _heat(one: Programme) -> float:
-    celsius = celsius_of(one)
-    return float("inf") if celsius is None else celsius

@@ -3,6 +3,7 @@
 import numpy as np
 
 from bodytest.intake.all_bars import AllBars
+from bodytest.intake.merging import mean_by
 from bodytest.intake.stated import differing, stated_words
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY, STATED
@@ -46,13 +47,7 @@ def _leave_to_readings(every: AllBars, quantity: Quantity) -> None:
 def _of_bars(every: AllBars, key: str) -> np.ndarray:
     """Return a reading of each bar, the mean over its marks."""
     values = every.values(key)
-    if not READING_BY_KEY[key].of_mark:
-        return values
-    given = ~np.isnan(values)
-    bars = every.bar_of_mark()[given]
-    count = np.bincount(bars, minlength=len(every)).astype(float)
-    total = np.bincount(bars, weights=values[given], minlength=len(every))
-    return np.asarray(np.divide(total, count, out=np.full(len(every), np.nan), where=count > 0))
+    return mean_by(every.bar_of_mark(), values, len(every)) if READING_BY_KEY[key].of_mark else values
 
 
 def _judge(every: AllBars, quantity: Quantity, stated: np.ndarray) -> None:
