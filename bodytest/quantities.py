@@ -50,4 +50,7 @@ BAR_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if not r.of_mark)
 CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys((FORMING, *(q.when[0] for q in QUANTITIES if q.when))))
 ORDERS: tuple[Order, ...] = tuple(order for q in QUANTITIES for order in q.orders)
 
+NEVER_NEGATIVE = ("absorption", "cold_absorption", "saturation_coefficient", "apparent_porosity")
+"""Quantities that cannot truly be negative: where bars scatter widely beside their mean, a long upper tail is usual."""
+
 ABSORPTION_METHODS: tuple[str, ...] = tuple(SOAKINGS)

@@ -19,7 +19,7 @@ from bodytest.analysis.specifications import LIMITED_QUANTITY
 from bodytest.analysis.values import Array
 from bodytest.lab.record import Quantity
 from bodytest.lab.shrinkage import wet_size_factor
-from bodytest.quantities import QUANTITIES
+from bodytest.quantities import NEVER_NEGATIVE, QUANTITIES
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
 from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.nested import mark_spread
@@ -161,10 +161,6 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     )
     result = with_doubt(result, quantity)
     return decide_on_limit(bench, rows, summary, errors, result) if quantity.key == LIMITED_QUANTITY else result
-
-
-NEVER_NEGATIVE = ("absorption", "cold_absorption", "saturation_coefficient", "apparent_porosity")
-"""Quantities that cannot truly be negative: where bars scatter widely beside their mean, a long upper tail is usual."""
 
 
 def summary_of(bench: Bench, quantity: Quantity, rows: Rows) -> EffectsSummary | None:

@@ -10,7 +10,7 @@ from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import instrument_errors
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.lab.record import Quantity
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.quantities import NEVER_NEGATIVE, QUANTITY_BY_KEY
 from bodytest.results import Programme, QuantityResult
 from bodytest.scope import SpeaksOf
 from bodytest.stats import windows
@@ -124,7 +124,7 @@ def _guarded(
         result.degrees_of_freedom,
         max(result.sd or 0.0, errors.step),
         result.next_degrees_of_freedom or result.degrees_of_freedom,
-        Positive(result.sd or 0.0, errors.step) if result.skew else None,
+        Positive(result.sd or 0.0, errors.step) if quantity.key in NEVER_NEGATIVE else None,
     )
     if limit.applies_to == "mean":
         mean = windows.guarded_mean(known, bench.confidence)

@@ -17,8 +17,11 @@ def lognormal(sigma, shape, rng):
     return np.exp(sigma * rng.standard_normal(shape) - sigma**2 / 2.0)
 
 
-@pytest.mark.parametrize(("sigma", "bars"), [(0.5, 5), (0.5, 10), (0.5, 20), (0.7, 5), (0.7, 10)])
-def test_intervals_and_verdicts_hold_for_skewed_bodies_from_five_bars(sigma, bars):
+@pytest.mark.parametrize(
+    ("sigma", "bars"),
+    [(0.1, 3), (0.1, 20), (0.2, 3), (0.2, 5), (0.5, 5), (0.5, 10), (0.5, 20), (0.7, 3), (0.7, 5), (0.7, 10)],
+)
+def test_intervals_and_verdicts_hold_for_skewed_bodies(sigma, bars):
     rng = np.random.default_rng([31, bars])
     readings, further = lognormal(sigma, (RUNS, bars), rng), lognormal(sigma, RUNS, rng)
     found = [with_room_for_skew(summarise_bars(values)) for values in readings]
@@ -53,11 +56,22 @@ def test_dense_bodies_whose_readings_come_out_negative_keep_an_interval():
     assert all(np.isfinite(one.tolerance_high) for one in found)
 
 
-def test_little_scatter_beside_the_mean_changes_nothing():
+@pytest.mark.parametrize(("sd", "least"), [(0.03, 0.04), (0.1, 0.025), (0.2, 0.015)])
+def test_a_limit_holds_for_bodies_that_are_not_skewed_and_asks_little_more_of_them(sd, least):
+    rng = np.random.default_rng([34, int(100 * sd)])
+    found = [summarise_bars(values) for values in 1.0 + sd * rng.standard_normal((RUNS, 5))]
+    limits = [upper_limit(f.mean, f.standard_uncertainty, 4, Positive(f.sd), 0.95) for f in found]
+    assert least < np.mean(np.array(limits) < 1.0) < 0.05 + NOISE
+    plain = [upper_limit(f.mean, f.standard_uncertainty, 4, None, 0.95) for f in found]
+    assert np.median(limits) - 1.0 < 1.5 * (np.median(plain) - 1.0)
+
+
+def test_little_scatter_beside_the_mean_changes_next_to_nothing():
     plain = summarise_bars([16.2, 15.8, 16.4, 17.1, 16.9])
     assert with_room_for_skew(plain, 0.01) is plain
     arguments = plain.mean, plain.standard_uncertainty, plain.degrees_of_freedom
-    assert upper_limit(*arguments, Positive(plain.sd), 0.95) == pytest.approx(upper_limit(*arguments, None, 0.95))
+    assert upper_limit(*arguments, Positive(0.03 * plain.mean), 0.95) == upper_limit(*arguments, None, 0.95)
+    assert 0.0 < upper_limit(*arguments, Positive(plain.sd), 0.95) - upper_limit(*arguments, None, 0.95) < 0.01
     assert upper_limit(*arguments, None, 0.95) == pytest.approx(16.98, abs=0.005)  # computed from five published bricks
     assert decide(*arguments, (None, 17.0), values=Positive(plain.sd)) == "meets"
 
