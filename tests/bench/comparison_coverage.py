@@ -14,18 +14,21 @@ from itertools import combinations
 from pathlib import Path
 
 import numpy as np
+from scipy.special import ndtr
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE
 from bodytest.analysis.compared_levels import Cell
 from bodytest.analysis.paired_bars import paired_bars
+from bodytest.plan.matching import Match, match
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.replication import Components, Replicates, fewest_for_half_width, what_limits
 from bodytest.stats.simultaneous import simultaneous
 from bodytest.stats.summary import summarise_bars
 from tests.bench.own_section import make_section, table
+from tests.export.example_results import group, quantity, results
 
 SEED = 20240301
 RISK = 0.05
@@ -215,11 +218,49 @@ def counts(runs: int) -> Iterator[str]:
     yield from table("How many (of tests that had not reached it; batches with a tenth of the tests)", headings, rows())
 
 
+@dataclass(frozen=True)
+class Matched:
+    """How often two pieces of different batches agree within what is told to be needed."""
+
+    agree: float
+    """They agree."""
+    within_mm: float
+    """Median of the difference that is to be allowed for, mm on 200 mm."""
+
+
+def matching(batches: int, between: float, runs: int, rng: np.random.Generator) -> Matched:
+    """Try what is told of a pair from batches of five bars that scatter by 0.15 points (loads are told alike)."""
+    batch = np.repeat(np.arange(batches), 5)
+    wet_mm, limits = 200.0 / 0.88, np.empty(runs)
+    for run in range(runs):
+        means, off = between * rng.standard_normal(batches), 0.15 * rng.standard_normal(batch.size)
+        seen = summarise_effects(means[batch] + off, batch, np.zeros_like(batch))
+        total = quantity("total_shrinkage", 12.0, seen.sd, seen.n, batch_sd=seen.batch_sd, bar_sd=seen.bar_sd)
+        body = group(batches=tuple(map(str, range(batches))), total_shrinkage=total)
+        limits[run] = match(results(body), Match("200mm", batches="different")).within_needed_mm
+    apart_mm = wet_mm / 100.0 * np.sqrt(2.0) * np.hypot(between, 0.15)
+    return Matched(float(np.mean(2.0 * ndtr(limits / apart_mm) - 1.0)), float(np.median(limits)))
+
+
+def pieces(runs: int) -> Iterator[str]:
+    """Yield the table of pieces that are to agree."""
+
+    def rows() -> Iterator[tuple[object, ...]]:
+        for place, (batches, between) in enumerate((b, sd) for b in (2, 3, 6) for sd in (0.0, 0.1, 0.2, 0.4)):
+            found = matching(batches, between, max(runs // 5, 50), np.random.default_rng([SEED, 4, place]))
+            yield str(batches), f"{between:g}", found.agree, f"{found.within_mm:.1f}"
+
+    headings = ("batches or loads of 5 bars", "scatter between", "two pieces agree", "within mm on 200")
+    yield from table(
+        "Pieces of different batches or loads, told to agree at 95 % (a fifth of the tests)", headings, rows()
+    )
+
+
 def _listed(numbers: tuple[float, ...]) -> str:
     return " ".join(f"{one:g}" for one in numbers)
 
 
-SECTIONS = (families, pairs, counts)
+SECTIONS = (families, pairs, counts, pieces)
 
 
 if __name__ == "__main__":

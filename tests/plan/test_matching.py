@@ -8,6 +8,7 @@ from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.matching import Match, match
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.results import BatchResult
+from tests.bench.comparison_coverage import matching
 from tests.export.example_results import group, quantity, results
 
 ONE_BATCH = results(group(total_shrinkage=(12.0, 0.25, 10)))
@@ -77,13 +78,20 @@ def test_pieces_of_one_batch_vary_as_bars_of_a_batch():
 
 
 def test_pieces_of_different_batches_vary_by_both():
-    # √(0.3² + 0.2²) = 0.360555 %; a batch of five bars shows 0.09 + 0.04/5, so the degrees of
-    # freedom are (0.09 + 0.04)² / (0.098²/2 + 0.032²/12) = 3.4577
-    found = match(several_batches(), Match("200mm", within="1mm", batches="different"))
+    # √(0.3² + 0.2²) = 0.360555 %; a batch of five bars shows 0.09 + 0.04/5 with 2 degrees of freedom, the rest 12.
+    # Their t are weighted by the squares of both parts: the larger one rules.
+    found = match(several_batches(), Match("200mm", batches="different"))
     sd = 2.272727 * 0.360555
     assert found.piece_sd_mm == pytest.approx(sd, abs=1e-5)
-    freedom = 0.13**2 / (0.098**2 / 2 + 0.032**2 / 12)
-    assert found.chance_within == pytest.approx(1 - 2 * stats.t.sf(1 / (sd * 2**0.5), freedom), abs=1e-5)
+    factor = (stats.t.ppf(0.975, 2) * 0.098**2 + stats.t.ppf(0.975, 12) * 0.032**2) / (0.098**2 + 0.032**2)
+    assert found.within_needed_mm == pytest.approx(factor * sd * 2**0.5, rel=1e-5)
+
+
+@pytest.mark.parametrize("batches", [2, 3, 6])
+@pytest.mark.parametrize("between", [0.1, 0.4])
+def test_pieces_of_different_batches_agree_as_often_as_told(batches, between):
+    found = matching(batches, between, 400, np.random.default_rng([12, batches]))
+    assert found.agree > 0.95 - 0.015
 
 
 def test_the_difference_to_allow_for_95_per_cent():

@@ -18,8 +18,11 @@ def test_two_standard_uncertainties_of_a_corrected_mean_hold(control):
     assert found.half_width < 0.5 * found.measured_half_width
 
 
-def test_the_mean_as_measured_holds_for_the_loads_to_come():
-    found = controlled(Controlled((4,) * 6), RUNS, np.random.default_rng(42))
+@pytest.mark.parametrize(
+    "tried", [Controlled((4,) * 6), Controlled((2, 2)), Controlled((2,) * 6, load_sd=0.1)], ids=str
+)
+def test_the_mean_as_measured_holds_for_the_loads_to_come(tried):
+    found = controlled(tried, RUNS, np.random.default_rng(42))
     assert found.measured > 0.95 - NOISE
 
 
