@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from bodytest.errors import NotMeasured
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
 from bodytest.plan.measures import Asked, parse_as
-from bodytest.plan.stages import Change, change
+from bodytest.plan.stages import Change
 from bodytest.plan.student import of_mean, two_sided_factor
 from bodytest.results import QuantityResult
 from bodytest.scope import SpeaksOf
@@ -181,7 +181,7 @@ _ONE_DIRECTION = "Height and width are taken to shrink alike; say --height-direc
 
 
 def _wet_factor(basis: Basis, confidence: float) -> Change:
-    found = change(basis.quantities, "fired", "wet", confidence)
+    found = basis.change("fired", "wet", confidence)
     if found is None:
         raise NotMeasured("stage-not-measured", value="wet", of=basis.of, there="dry")
     return found

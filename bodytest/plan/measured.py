@@ -10,7 +10,7 @@ from typing import Any, Protocol, TypeVar
 
 from bodytest.cones import firings_called, folded, parse_cone
 from bodytest.errors import NotMeasured
-from bodytest.plan.stages import usable
+from bodytest.plan.stages import Change, StagesTogether, change, usable
 from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
 from bodytest.scope import SpeaksOf, loads_seen, speaks_of
 
@@ -90,6 +90,14 @@ class Basis:
     def of(self) -> str:
         """Body and firing in words."""
         return f"{self.group.body} fired {'to' if isinstance(self.group, Programme) else 'in'} {self.group.firing}"
+
+    def change(self, start: str, end: str, confidence: float) -> Change | None:
+        """Return how a length changes between two stages, None when no measured way leads there."""
+        group, together = self.group, None
+        if isinstance(group, Programme) and self.quantities is group.quantities and group.stages:
+            ratios = {stage: one.ratio_to_wet for stage, one in group.stages.items()}
+            together = StagesTogether(ratios, group.stage_covariance)
+        return change(self.quantities, start, end, confidence, together)
 
     @property
     def speaks_of(self) -> SpeaksOf:

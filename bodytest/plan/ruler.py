@@ -6,7 +6,7 @@ from datetime import date
 
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Bars, Measured, Wanted, choose, listed
-from bodytest.plan.stages import STAGES, change
+from bodytest.plan.stages import STAGES
 from bodytest.plan.trial_pieces import with_pieces
 from bodytest.results import Programme
 from bodytest.rounding import number_text
@@ -113,9 +113,9 @@ def ruler(
     stage = stage.strip().casefold().replace(" ", "-")
     if stage not in STAGES[:-1]:
         raise UnusableRequest("unknown-stage", value=stage, stages=listed(STAGES[:-1]))
-    found = change(basis.quantities, "fired", stage, measured.confidence)
+    found = basis.change("fired", stage, measured.confidence)
     if found is None:
-        there = listed(s for s in STAGES[:-1] if change(basis.quantities, "fired", s, measured.confidence))
+        there = listed(s for s in STAGES[:-1] if basis.change("fired", s, measured.confidence))
         raise NotMeasured("stage-not-measured", value=stage, there=there, of=basis.of)
     noun = "pieces" if as_pieces is not None else "bars"
     return Ruler(

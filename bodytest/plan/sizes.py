@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, listed
 from bodytest.plan.measures import Asked, parse_size
-from bodytest.plan.stages import STAGES, Change, change
+from bodytest.plan.stages import STAGES, Change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
 from bodytest.results import Programme
 from bodytest.scope import SpeaksOf
@@ -156,9 +156,9 @@ def _way_to_fired(basis: Basis, now: str, confidence: float) -> _Way:
     stage = now.strip().casefold().replace(" ", "-").replace("_", "-")
     if stage not in STAGES:
         raise UnusableRequest("unknown-stage", value=now, stages=listed(STAGES))
-    there = [s for s in STAGES[:-1] if change(basis.quantities, s, "fired", confidence) is not None]
+    there = [s for s in STAGES[:-1] if basis.change(s, "fired", confidence) is not None]
     made_at = there[0] if stage == "fired" else stage
-    to_fired = change(basis.quantities, made_at, "fired", confidence)
+    to_fired = basis.change(made_at, "fired", confidence)
     if to_fired is None:
         raise NotMeasured("stage-not-measured", value=stage, there=listed(there), of=basis.of)
     return _Way(stage, made_at, to_fired)
@@ -204,7 +204,7 @@ def _next_range(to_fired: Change, made_mm: float, confidence: float) -> tuple[fl
 
 def _stage_sizes(basis: Basis, given_mm: float, now: str, confidence: float) -> Iterable[StageSize]:
     for stage in STAGES:
-        found = change(basis.quantities, now, stage, confidence)
+        found = basis.change(now, stage, confidence)
         if found is not None:
             ends = [None if end is None else given_mm * end for end in (found.low, found.high)]
             yield StageSize(stage, given_mm * found.ratio, *ends)

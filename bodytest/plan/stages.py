@@ -1,9 +1,9 @@
 """How a length changes from one stage to another, along what was measured.
 
 Each measured shrinkage is a step between two stages. Steps compound: a change that was not measured directly is the
-product of the steps on the shortest way. The uncertainty of one step is that of its mean; those of several steps are
-put together as independent relative ones, with Welch–Satterthwaite degrees of freedom. Bars that shrink more in drying
-usually shrink more in all, so for ratios such as leather-hard to fired this makes ranges rather too wide.
+product of the steps on the shortest way. Bars that shrink more in drying usually shrink more in all: where the same
+bars were measured at both ends, the covariance of their lengths says how well the end is known from the beginning. Else
+steps count as independent, with Welch–Satterthwaite degrees of freedom, and ranges are too wide.
 """
 
 import math
@@ -49,6 +49,32 @@ class Change:
 
 
 @dataclass(frozen=True)
+class StagesTogether:
+    """Lengths of the same bars at several stages."""
+
+    ratios: dict[str, float]
+    """Mean length over the wet one, by stage."""
+    covariance: tuple[tuple[float, ...], ...]
+    """Covariance of these means, rows and columns in the same order."""
+
+    def relative_variance(self, start: str, end: str) -> float | None:
+        """Return the relative variance of the mean length at ``end`` over that at ``start``; None where not measured.
+
+        >>> StagesTogether({"dry": 0.9, "fired": 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4))).relative_variance("wet", "dry")
+        0.0001234567901234568
+        """
+        weights = {stage: sign for stage, sign in ((end, 1.0), (start, -1.0)) if stage != "wet"}
+        if not weights.keys() <= self.ratios.keys():
+            return None
+        each = [weights.get(stage, 0.0) / ratio for stage, ratio in self.ratios.items()]
+        return math.fsum(
+            a * b * covariance
+            for a, row in zip(each, self.covariance, strict=True)
+            for b, covariance in zip(each, row, strict=True)
+        )
+
+
+@dataclass(frozen=True)
 class _Step:
     """One shrinkage on the way, forward or backward."""
 
@@ -62,8 +88,21 @@ class _Step:
         return left if self.forward else 1.0 / left
 
 
-def change(quantities: dict[str, QuantityResult], start: str, end: str, confidence: float) -> Change | None:
+def change(
+    quantities: dict[str, QuantityResult],
+    start: str,
+    end: str,
+    confidence: float,
+    together: StagesTogether | None = None,
+) -> Change | None:
     """Return how a length changes between two stages, None when no measured way leads there.
+
+    Parameters:
+        quantities: shrinkages by key.
+        start: stage at the beginning.
+        end: stage at the end.
+        confidence: of the interval, as a fraction.
+        together: lengths of the same bars at several stages, where known.
 
     >>> change({"total_shrinkage": QuantityResult("%", 1, 12.0)}, "wet", "fired", 0.95).ratio
     0.88
@@ -74,9 +113,19 @@ def change(quantities: dict[str, QuantityResult], start: str, end: str, confiden
     ratio = math.prod(step.ratio for step in way)
     bars = min((step.quantity.n for step in way), default=0)
     keys = tuple(step.key for step in way)
-    low, high = _interval(way, ratio, confidence)
+    less = _less_apart(way, together.relative_variance(start, end) if together else None)
+    low, high = _interval(way, ratio, confidence, less)
     why = None if low is not None or not way else _why(way)
-    return Change(ratio, low, high, _next(way, ratio, confidence), keys, bars, why)
+    return Change(ratio, low, high, _next(way, ratio, confidence, less), keys, bars, why)
+
+
+def _less_apart(way: tuple[_Step, ...], known: float | None) -> float | None:
+    """Return the relative variance of the same bars over that of independent steps; None where they cannot be told."""
+    means = [of_mean(step.quantity) for step in way]
+    if known is None or len(way) < 2 or None in means or len({step.quantity.n for step in way}) > 1:
+        return None
+    apart = math.fsum(scale**2 for scale in _relative(way, [mean for mean in means if mean]))
+    return max(known, 0.0) / apart if apart > 0.0 else None
 
 
 def _left(shrinkage_percent: float) -> float:
@@ -103,12 +152,14 @@ def usable(quantity: QuantityResult | None) -> bool:
     return quantity is not None and quantity.mean is not None and quantity.mean < 100.0
 
 
-def _interval(way: tuple[_Step, ...], ratio: float, confidence: float) -> tuple[float | None, float | None]:
+def _interval(
+    way: tuple[_Step, ...], ratio: float, confidence: float, less: float | None
+) -> tuple[float | None, float | None]:
     if not way:
         return ratio, ratio
     if len(way) == 1:
         return _ends(way[0], way[0].quantity.low, way[0].quantity.high)
-    together = _compound(way, [of_mean(step.quantity) for step in way])
+    together = _compound(way, [of_mean(step.quantity) for step in way], less)
     if together is None:
         return None, None
     half = together.half_width(confidence)
@@ -124,21 +175,33 @@ def _ends(step: _Step, low: float | None, high: float | None) -> tuple[float | N
     return (smaller, larger) if step.forward else (1.0 / larger, 1.0 / smaller)
 
 
-def _compound(way: tuple[_Step, ...], parts: list[Student | None]) -> Student | None:
-    """Return the distribution of the logarithm of the product, about zero."""
+def _relative(way: tuple[_Step, ...], parts: list[Student]) -> list[float]:
+    """Return the relative scale of what is left after each step."""
+    return [part.scale / (100.0 - (step.quantity.mean or 0.0)) for step, part in zip(way, parts, strict=True)]
+
+
+def _compound(way: tuple[_Step, ...], parts: list[Student | None], less: float | None) -> Student | None:
+    """Return the distribution of the logarithm of the product, about zero.
+
+    Steps of the same bars have the degrees of freedom of the one known least; their variance as means is known, and
+    further bars vary in proportion.
+    """
     known = [part for part in parts if part is not None]
     if len(known) < len(parts):
         return None
-    relative = [part.scale / (100.0 - (step.quantity.mean or 0.0)) for step, part in zip(way, known, strict=True)]
+    relative = _relative(way, known)
     variance = math.fsum(scale**2 for scale in relative)
+    fewest = min(part.degrees_of_freedom for part in known)
     if not variance > 0.0:
-        return Student(0.0, 0.0, min(part.degrees_of_freedom for part in known))
+        return Student(0.0, 0.0, fewest)
+    if less is not None:
+        return Student(0.0, math.sqrt(less * variance), fewest)
     weights = math.fsum(s**4 / part.degrees_of_freedom for s, part in zip(relative, known, strict=True))
     return Student(0.0, math.sqrt(variance), variance**2 / weights)
 
 
-def _next(way: tuple[_Step, ...], ratio: float, confidence: float) -> Student | None:
-    together = _compound(way, [of_next(step.quantity, confidence) for step in way]) if way else None
+def _next(way: tuple[_Step, ...], ratio: float, confidence: float, less: float | None) -> Student | None:
+    together = _compound(way, [of_next(step.quantity, confidence) for step in way], less) if way else None
     return None if together is None else Student(ratio, ratio * together.scale, together.degrees_of_freedom)
 
 

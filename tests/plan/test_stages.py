@@ -1,9 +1,11 @@
 import math
 
+import numpy as np
 import pytest
 from scipy import stats
 
-from bodytest.plan.stages import change
+from bodytest.plan.stages import StagesTogether, change
+from tests.bench.stage_coverage import planned
 from tests.export.example_results import STAGES, group, quantity
 
 QUANTITIES = group(**STAGES).quantities
@@ -62,6 +64,37 @@ def test_the_interval_of_two_steps_by_hand():
     found = change(QUANTITIES, "leather-hard", "fired", 0.95)
     assert found.low == pytest.approx(88 / 97 * math.exp(-half), rel=1e-10)
     assert found.high == pytest.approx(88 / 97 * math.exp(half), rel=1e-10)
+
+
+def test_the_same_bars_at_both_stages_tell_more_than_two_steps():
+    # u of the lengths over the wet one: 0.002/√10 and 0.0025/√10, correlation 0.8; relative 0.002/0.97 and 0.0025/0.88
+    lh, fired = 0.002, 0.0025
+    covariance = ((lh**2 / 10, 0.8 * lh * fired / 10), (0.8 * lh * fired / 10, fired**2 / 10))
+    together = StagesTogether({"leather-hard": 0.97, "fired": 0.88}, covariance)
+    one, other = lh / 0.97, fired / 0.88
+    relative = math.sqrt(one**2 + other**2 - 2 * 0.8 * one * other)
+    found = change(QUANTITIES, "leather-hard", "fired", 0.95, together)
+    assert found.high / found.ratio == pytest.approx(
+        math.exp(stats.t.ppf(0.975, 9) * relative / math.sqrt(10)), rel=1e-9
+    )
+    assert found.of_next.degrees_of_freedom == pytest.approx(9.0)
+    assert found.of_next.scale == pytest.approx(88 / 97 * relative * math.sqrt(1 + 1 / 10), rel=1e-6)
+    apart = change(QUANTITIES, "leather-hard", "fired", 0.95)
+    assert found.of_next.half_width(0.95) < 0.7 * apart.of_next.half_width(0.95)
+
+
+def test_bars_that_were_not_all_measured_at_both_stages_count_as_two_steps():
+    fewer = QUANTITIES | {"leather_hard_shrinkage": quantity("leather_hard_shrinkage", 3.0, 0.2, 4)}
+    together = StagesTogether({"leather-hard": 0.97, "fired": 0.88}, ((1e-6, 9e-7), (9e-7, 1e-6)))
+    assert change(fewer, "leather-hard", "fired", 0.95, together) == change(fewer, "leather-hard", "fired", 0.95)
+    alone = StagesTogether({"fired": 0.88}, ((1e-6,),))
+    assert change(QUANTITIES, "leather-hard", "fired", 0.95, alone) == change(QUANTITIES, "leather-hard", "fired", 0.95)
+
+
+def test_ranges_planned_from_any_stage_hold():
+    for stage, (mean, further, _) in planned(5, 1, 400, np.random.default_rng(51)).items():
+        assert mean > 0.95 - 0.033, stage
+        assert 0.94 < further < 0.97, stage
 
 
 def test_one_bar_gives_a_ratio_without_a_range_and_says_why():
