@@ -27,14 +27,15 @@ def temperature_of_peak(levels: LevelMeans, *, confidence: float = 0.95) -> Read
 
     Equation: top of the parabola through the largest mean and its two neighbours; interval from above the neighbour
         below the coolest to below the neighbour above the hottest level that may have the largest true mean, those
-        with m_best − m ≤ t √(u²_best + u² − 2 cov), t one-sided at 1 − α/(levels − 1). From the neighbour the curve
+        with m_best − m ≤ t √(u²_best + u² − 2 cov), t two-sided. From the neighbour the curve
         must rise by r to the level that may be best, no more than 2.5 times as steeply as by b over h before:
         above by r h/(2.5 b) less its margin, where the rise slackens (r/h₀ < b/h). Then out by
         √(off² + (h₀/3)²) − h₀/3, off the margin of the temperature there
 
-    Reference: comparison with the best, Hsu 1981, Ann. Stat. 9, 1026 (from memory), with Bonferroni's inequality; the
-        peak of a curve with one peak lies next to its best level. The factor 2.5 was chosen by simulation. Worked value
-        by hand: heights 8, 10, 9 at 1000, 1100 and 1200 °C have the top of their parabola at 1116.7 °C.
+    Reference: comparison with the best, Hsu 1981, Ann. Stat. 9, 1026 (from memory); the peak of a curve with one peak
+        lies next to its best level. One t for each level is enough, since the best may be left out where its neighbour
+        on the far side of the peak is not (by simulation, plateaus too); the factor 2.5 was chosen by simulation.
+        Worked value by hand: heights 8, 10, 9 at 1000, 1100 and 1200 °C have the top of their parabola at 1116.7 °C.
 
     >>> levels = LevelMeans(np.array([1000.0, 1100.0, 1200.0]), np.array([8.0, 10.0, 9.0]), np.full(3, 0.1),
     ...                     np.full(3, 4.0), np.full(3, 5.0))
@@ -93,7 +94,6 @@ def _at(values: FloatArray, place: Places) -> FloatArray:
 
 
 def _may_be_best(levels: LevelMeans, best: Places, confidence: float) -> npt.NDArray[np.bool_]:
-    count = len(levels.temperatures_c)
     variances = np.square(levels.standard_uncertainties)
     best_variance, best_freedom = (_at(one, best)[..., None] for one in (variances, levels.degrees_of_freedom))
     variance = variances + best_variance
@@ -104,7 +104,7 @@ def _may_be_best(levels: LevelMeans, best: Places, confidence: float) -> npt.NDA
         variance = np.maximum(variance - 2.0 * np.nan_to_num(with_best), 0.0)
         freedom = np.minimum(levels.degrees_of_freedom, best_freedom)
     behind = _at(levels.means, best)[..., None] - levels.means
-    factor = stdtrit(freedom, 1.0 - (1.0 - confidence) / (count - 1))
+    factor = stdtrit(freedom, (1.0 + confidence) / 2.0)
     return np.asarray(behind <= factor * np.sqrt(variance))
 
 
