@@ -9,10 +9,9 @@ from bodytest.report.naming import firing_code, group_name
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Programme, Results
+from bodytest.stats.between_levels import scatter_interval
 
 _QUANTITY = "total_shrinkage"
-_AS_MUCH = 1.5
-"""Loads that scatter less than this times as much as bars are said to scatter no more than them."""
 
 
 @dataclass(frozen=True)
@@ -39,17 +38,27 @@ def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection 
     ]
     note = voice.say(f"loads.{_note(results, part.body, known)}", control=results.lab.control_body)
     made = table(voice.say("loads.caption"), columns, rows, note=note, key="loads")
-    return LoadSection(tuple(_sentences(voice, several)), without_empty_columns(made))
+    return LoadSection(tuple(_sentences(voice, several, part, results.confidence)), without_empty_columns(made))
 
 
-def _sentences(voice: Voice, several: list[Programme]) -> Iterator[str]:
+def _sentences(voice: Voice, several: list[Programme], part: BodyPart, confidence: float) -> Iterator[str]:
     for one in several:
         total = one.quantities.get(_QUANTITY)
-        if total is None or total.load_sd is None or total.bar_sd is None:
+        if total is None or total.load_sd is None or not total.bar_sd:
             continue
-        key = "loads.even" if total.load_sd <= _AS_MUCH * total.bar_sd else "loads.differ"
-        spreads = {"between": voice.number(total.load_sd, 2), "within": voice.number(total.bar_sd, 2)}
-        yield voice.say(key, where=group_name(voice, one), loads=voice.count("load", len(one.loads)), **spreads)
+        loads = [load.quantities[_QUANTITY].n for load in part.loads_of(one) if _QUANTITY in load.quantities]
+        freedom = max(total.n - len(loads) - len(one.batches) + 1, 1)
+        low, high = scatter_interval(total.load_sd, total.bar_sd, loads, freedom, confidence)
+        yield voice.say(
+            "loads.differ" if low > 0.0 else "loads.even",
+            where=group_name(voice, one),
+            loads=voice.count("load", len(loads)),
+            between=voice.number(total.load_sd, 2),
+            within=voice.number(total.bar_sd, 2),
+            low=voice.number(low, 2),
+            high=voice.number(high, 2),
+            level=voice.percent(confidence),
+        )
 
 
 def _control(results: Results, one: Programme) -> KnownLoads | None:
