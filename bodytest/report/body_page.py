@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
 from bodytest.report.charts.response import response_chart
-from bodytest.report.charts.shares import share_chart
 from bodytest.report.charts.svg import Chart
 from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.head import Head, head
@@ -21,7 +20,7 @@ from bodytest.report.sections.firings import before_firing_table, firing_table, 
 from bodytest.report.sections.loads import LoadSection, load_section
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.sections.next_steps import next_steps
-from bodytest.report.sections.pieces import piece_table
+from bodytest.report.sections.pieces import PieceSection, piece_section
 from bodytest.report.sections.quantities import quantity_table
 from bodytest.report.sections.response import ResponseSection, response_absent, response_section
 from bodytest.report.sections.sizes import SizeHelper, size_helper
@@ -44,8 +43,6 @@ class Charts:
     """Batches over time."""
     bars: tuple[Chart, ...]
     """Every bar, one chart for each quantity."""
-    certainty: Chart | None
-    """Shares of the uncertainty."""
 
 
 @dataclass(frozen=True)
@@ -78,10 +75,8 @@ class BodyPage:
     """Batches over time."""
     comparisons: ComparisonSection | None
     """Batches, directions and places compared."""
-    pieces: Table | None
+    pieces: PieceSection | None
     """Pieces compared with bars."""
-    piece_sentences: tuple[str, ...]
-    """What the pieces say."""
     bars: BarSection
     """Every bar."""
     certainty: CertaintySection | None
@@ -90,10 +85,14 @@ class BodyPage:
     """What to do next."""
     method: MethodSection
     """Method."""
+    method_message: str
+    """How much of it departs from the standards."""
     quantities: Table
     """Every quantity with all its intervals."""
     audit: AuditSection
     """Findings, provenance, checklist."""
+    audit_message: str
+    """How many findings there are."""
     charts: Charts
     """The charts."""
 
@@ -104,13 +103,15 @@ def body_page(
     """Put together the page of one body."""
     choice = part.choice
     response = response_section(voice, part.responses, part.groups, results.confidence)
-    certainty = certainty_section(voice, choice)
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
+    method = method_section(voice, results, part.tested, choice.group)
+    audit = audit_section(voice, results, sheets, part.groups, today)
+    departs, found = len(method.deviations), len(audit.findings.rows) if audit.findings else 0
     return BodyPage(
         head=head(voice, results, part, file_name, today),
-        answer=answer(voice, choice, results.confidence),
-        helper=size_helper(voice, part.planned, choice, results.confidence),
+        answer=answer(voice, choice, pieces, results.confidence),
+        helper=size_helper(voice, part.planned, choice, pieces, results.confidence),
         helper_absent=voice.say("helper.doubted" if choice.doubt else "helper.absent"),
         response=response,
         response_absent=response_absent(voice, part.tested),
@@ -121,23 +122,20 @@ def body_page(
         batches=batch_section(voice, part.tested, choice, results.confidence),
         timeline=timeline,
         comparisons=comparison_section(voice, results, choice.group),
-        pieces=piece_table(voice, pieces),
-        piece_sentences=tuple(piece.sentence for piece in pieces),
+        pieces=piece_section(voice, pieces),
         bars=bar_section(voice, part.tested, part.bars),
-        certainty=certainty,
+        certainty=certainty_section(voice, choice),
         next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
-        method=method_section(voice, results, part.tested, choice.group),
+        method=method,
+        method_message=voice.say("method.message", deviations=voice.count("deviation", departs)),
         quantities=quantity_table(voice, part.tested, part.before_firing, results.confidence),
-        audit=audit_section(voice, results, sheets, part.groups, today),
-        charts=_charts(voice, part, (response, timeline, certainty)),
+        audit=audit,
+        audit_message=voice.say("audit.message", findings=voice.count("finding", found)),
+        charts=_charts(voice, part, response, timeline),
     )
 
 
-_Drawn = tuple[ResponseSection | None, TimelineSection | None, CertaintySection | None]
-
-
-def _charts(voice: Voice, part: BodyPart, drawn: _Drawn) -> Charts:
-    response, timeline, certainty = drawn
+def _charts(voice: Voice, part: BodyPart, response: ResponseSection | None, timeline: TimelineSection | None) -> Charts:
     fired = any("total_shrinkage" in group.quantities for group in part.tested)
     keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
     bars = [bar_chart(voice, part.tested, part.bars.assign(place=part.bars["tested"]), key) for key in keys]
@@ -145,5 +143,4 @@ def _charts(voice: Voice, part: BodyPart, drawn: _Drawn) -> Charts:
         response_chart(voice, part, response.message) if response else None,
         timeline_chart(voice, timeline) if timeline else None,
         tuple(made for made in bars if made is not None),
-        share_chart(voice, certainty, part.choice.group) if certainty else None,
     )

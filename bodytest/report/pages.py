@@ -16,20 +16,6 @@ from bodytest.results import Results
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
-_SECTIONS = (
-    "sizes",
-    "response",
-    "firings",
-    "batches",
-    "comparisons",
-    "bars",
-    "pieces",
-    "certainty",
-    "next",
-    "method",
-    "audit",
-)
-
 
 def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal_sign: str = ".") -> dict[str, str]:
     """Return the pages by file name, the index first."""
@@ -67,9 +53,8 @@ def page_names(results: Results) -> list[str]:
 
 def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
     footer = voice.say("page.footer", body=page.head.body, number=page.head.number, date=page.head.date)
-    shown = [name for name in _SECTIONS if getattr(page, name, True) is not None]
     helper = helper_json(page.helper) if page.helper else None
     return render(
-        "body.html", voice, page=page, sections=shown, helper_data=helper, software=software,
+        "body.html", voice, page=page, helper_data=helper, software=software,
         footer=footer, footer_css=css_string(footer),
     )  # fmt: skip

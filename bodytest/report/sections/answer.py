@@ -7,7 +7,7 @@ from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import body_name, fired_words
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
-from bodytest.results import Borrowed, QuantityResult
+from bodytest.results import Borrowed, PieceComparison, QuantityResult
 from bodytest.rounding import column_decimals, decimals_for
 
 _EXAMPLE_MM = 200.0
@@ -46,9 +46,13 @@ class Answer:
     """Firings at which the body has begun to swell, and figures that may not hold what they claim."""
     limits: tuple[str, ...] = ()
     """Each limit that holds for these bars, and whether they keep it."""
+    dimensions: tuple[str, ...] = ()
+    """The factor of each dimension in which real pieces shrank otherwise than the bars."""
+    caution: str = ""
+    """What an absorption does not prove; "" without one."""
 
 
-def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
+def answer(voice: Voice, choice: Choice, pieces: Sequence[PieceComparison], confidence: float) -> Answer:
     """Return the answer for a body from the group that answers for it."""
     group = choice.group
     factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
@@ -58,7 +62,20 @@ def answer(voice: Voice, choice: Choice, confidence: float) -> Answer:
     doubts = [
         result.may_not_hold for key in _ANSWERING if (result := group.quantities.get(key)) and result.may_not_hold
     ]
-    return Answer(sentence, figures, _footing(voice, choice, confidence), (*choice.overfired, *doubts), limits)
+    footing, dimensions = _footing(voice, choice, confidence), tuple(_dimensions(voice, choice, pieces))
+    caution = voice.say("answer.caution") if "absorption" in group.quantities else ""
+    return Answer(sentence, figures, footing, (*choice.overfired, *doubts), limits, dimensions, caution)
+
+
+def _dimensions(voice: Voice, choice: Choice, pieces: Sequence[PieceComparison]) -> Iterator[str]:
+    """Yield the factor of each dimension in which pieces of the answer's loads shrank otherwise than the bars."""
+    loads = choice.programme.loads if choice.programme else ()
+    for one in pieces:
+        if one.differs and one.firing in loads and not choice.doubt:
+            blanks = {"dimension": one.dimension, "pieces": voice.count("piece", one.pieces)}
+            seen, bars = (voice.number(s, 1, "%") for s in (one.piece_shrinkage, one.predicted_shrinkage))
+            factor = voice.number(one.corrected_factor, 3)
+            yield voice.say("answer.dimension", **blanks, factor=factor, seen=seen, bars=bars)
 
 
 def factor_text(voice: Voice, group: Tested) -> str:

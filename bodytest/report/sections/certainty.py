@@ -12,7 +12,7 @@ from bodytest.results import Certainty, QuantityResult
 _SHOWN = ("total_shrinkage", "absorption", "drying_shrinkage", "bulk_density")
 _MOST_SHOWN = 2
 WORTH_SHOWING = 0.005
-"""Shares below this are left out of chart and table."""
+"""Shares below this are left out of the table."""
 
 
 @dataclass(frozen=True)
@@ -21,8 +21,6 @@ class CertaintySection:
 
     message: str
     """The advice for the first quantity."""
-    quantities: tuple[str, ...]
-    """Keys of the quantities shown, for the chart."""
     shares: Table
     """The shares as numbers."""
     advice: tuple[str, ...]
@@ -38,7 +36,7 @@ def certainty_section(voice: Voice, choice: Choice) -> CertaintySection | None:
     where = group_name(voice, choice.group)
     advice = tuple(_advice(voice, key, known[key]) for key in keys)
     message = _message(voice, keys[0], known[keys[0]])
-    return CertaintySection(message, tuple(keys), _shares(voice, keys, known, where), advice)
+    return CertaintySection(message, _shares(voice, keys, known, where), advice)
 
 
 def _message(voice: Voice, key: str, result: QuantityResult) -> str:
@@ -62,14 +60,14 @@ def _shares(voice: Voice, keys: list[str], known: dict[str, QuantityResult], whe
     ]
     rows = []
     for source in sources:
-        shares = [share_of(known[key], source) for key in keys]
+        shares = [_share_of(known[key], source) for key in keys]
         if any(share >= WORTH_SHOWING for share in shares):
             label = voice.say(f"source.{source.replace(' ', '_')}")
             rows.append([label[:1].upper() + label[1:], *(voice.number(100 * share, 0) for share in shares)])
     return table(voice.say("certainty.caption", where=where), columns, rows, key="certainty-shares")
 
 
-def share_of(result: QuantityResult, source: str) -> float:
+def _share_of(result: QuantityResult, source: str) -> float:
     """Return the share of one source in the variance of a mean, 0 to 1."""
     shares = result.certainty.shares if result.certainty else ()
     return sum(share.share for share in shares if share.source == source)

@@ -1,5 +1,7 @@
 """Real pieces compared with what the bars predicted."""
 
+from dataclasses import dataclass
+
 from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
@@ -9,10 +11,29 @@ _ON_PIECE = PIECE_MM / 100.0
 """Millimetres on a piece of 200 mm for each percentage point."""
 
 
-def piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table | None:
-    """Return one row for each firing and dimension; None without pieces."""
+@dataclass(frozen=True)
+class PieceSection:
+    """The real pieces of one body."""
+
+    message: str
+    """Whether they shrank as the bars did."""
+    sentences: tuple[str, ...]
+    """What each dimension says."""
+    pieces: Table
+    """One row for each firing and dimension."""
+
+
+def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> PieceSection | None:
+    """Return the pieces of a body; None without any."""
     if not pieces:
         return None
+    otherwise = list(dict.fromkeys(piece.dimension for piece in pieces if piece.differs))
+    key = "pieces.message_differ" if otherwise else "pieces.message_alike"
+    message = voice.say(key, dimensions=voice.joined(otherwise))
+    return PieceSection(message, tuple(piece.sentence for piece in pieces), _piece_table(voice, pieces))
+
+
+def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
     columns = [
         Column(voice.say("loads.firing")),
         Column(voice.say("pieces.dimension")),

@@ -1,23 +1,25 @@
 """The size helper: what its script needs, and the ready-made sizes that also stand on paper."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested
-from bodytest.report.naming import direction_names, firing_name
+from bodytest.report.naming import batch_name, direction_names, firing_name
 from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
-from bodytest.results import QuantityResult
+from bodytest.results import PieceComparison, Programme, QuantityResult
 
 _READY_MM = (25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0)
+_TOTAL = "total_shrinkage"
 
 
 @dataclass(frozen=True)
-class HelperDirection:
-    """One direction of one firing."""
+class HelperBatch:
+    """What one batch did, or any of several."""
 
     name: str
-    """Direction, or what stands for none."""
+    """Name of the batch, or that any is meant."""
     mean: float
     """Mean total shrinkage, %."""
     low: float | None
@@ -25,13 +27,23 @@ class HelperDirection:
     high: float | None
     """Upper end of it."""
     next_low: float | None
-    """Lower end of the prediction interval for one further bar."""
+    """Lower end of the prediction interval for one further bar or piece."""
     next_high: float | None
     """Upper end of it."""
     dry_to_fired: float | None
     """Mean firing shrinkage, %; None where it was not measured."""
+
+
+@dataclass(frozen=True)
+class HelperDirection:
+    """One direction of bars in one firing, or one dimension of real pieces that shrank otherwise than the bars."""
+
+    name: str
+    """Direction, or what stands for none; dimension with the number of pieces."""
+    batches: tuple[HelperBatch, ...]
+    """What can be chosen, all batches first."""
     wet_length_mm: float | None
-    """Mean wet length measured on the bars, mm."""
+    """Mean wet length measured on the bars or pieces, mm."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +53,7 @@ class HelperFiring:
     name: str
     """Code, cone and temperature."""
     directions: tuple[HelperDirection, ...]
-    """Directions measured in it."""
+    """Directions and dimensions measured in it."""
     chosen: bool
     """True for the firing that answers for the body."""
 
@@ -57,10 +69,12 @@ class SizeHelper:
     decimal_sign: str
     """Sign that the script writes numbers with."""
     ready: Table
-    """Sizes worked out beforehand for the firing that answers for the body."""
+    """Sizes for the firing that answers for the body."""
 
 
-def size_helper(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float) -> SizeHelper | None:
+def size_helper(
+    voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], confidence: float
+) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
     fired = [group for group in groups if group.wet_size_factor is not None]
     if not fired or choice.doubt:
@@ -71,7 +85,7 @@ def size_helper(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confid
     firings = tuple(
         HelperFiring(
             firing_name(voice, some[0]),
-            _directions(voice, _answering_first(some, choice.group)),
+            (*_directions(voice, sorted(some, key=lambda one: one is not choice.group)), *_pieces(voice, some, pieces)),
             some[0].firing == choice.group.firing,
         )
         for some in by_firing.values()
@@ -84,25 +98,35 @@ def size_helper(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confid
 _SCRIPT_SENTENCES = ("ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far", "dry", "about")
 
 
-def _answering_first(groups: list[Tested], chosen: Tested) -> list[Tested]:
-    return sorted(groups, key=lambda group: group is not chosen)
+def _directions(voice: Voice, groups: list[Tested]) -> Iterator[HelperDirection]:
+    for name, group in zip(direction_names(voice, groups), groups, strict=True):
+        several = len(group.batches) > 1
+        all_of_them = voice.say("helper.any_batch") if several else batch_name(voice, "".join(group.batches))
+        batches = [(all_of_them, group.quantities)]
+        batches += [(batch_name(voice, one.batch), one.quantities) for one in group.by_batch] if several else []
+        offered = (_batch(batch, own[_TOTAL], own.get("firing_shrinkage")) for batch, own in batches if _TOTAL in own)
+        yield HelperDirection(name, tuple(offered), group.wet_length_mm)
 
 
-def _directions(voice: Voice, groups: list[Tested]) -> tuple[HelperDirection, ...]:
-    return tuple(_direction(name, one) for name, one in zip(direction_names(voice, groups), groups, strict=True))
+def _pieces(voice: Voice, groups: list[Tested], pieces: Sequence[PieceComparison]) -> Iterator[HelperDirection]:
+    """Yield the dimensions in which real pieces of these loads shrank otherwise than the bars."""
+    loads = {load for one in groups for load in (one.loads if isinstance(one, Programme) else (one.firing,))}
+    for one in pieces:
+        if one.differs and one.shrinkage and one.firing in loads:
+            blanks = {"dimension": one.dimension, "pieces": voice.count("piece", one.pieces)}
+            batch = _batch(voice.say("helper.these_pieces"), one.shrinkage, None)
+            yield HelperDirection(voice.say("helper.dimension", **blanks), (batch,), one.wet_size_mm)
 
 
-def _direction(name: str, group: Tested) -> HelperDirection:
-    total, firing = group.quantities["total_shrinkage"], group.quantities.get("firing_shrinkage")
-    return HelperDirection(
+def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> HelperBatch:
+    return HelperBatch(
         name=name,
-        mean=0.0 if total.mean is None else total.mean,
+        mean=total.mean or 0.0,
         low=total.low,
         high=total.high,
         next_low=total.next_low,
         next_high=total.next_high,
         dry_to_fired=firing.mean if firing else None,
-        wet_length_mm=group.wet_length_mm,
     )
 
 

@@ -3,8 +3,8 @@
   const byId = (id) => document.getElementById(id);
   const { firings, sentences, decimal_sign: sign } = JSON.parse(byId("size-helper-data").textContent);
   const form = byId("size-helper");
-  const [finished, unit, firing, direction, output] =
-    ["finished-size", "size-unit", "size-firing", "size-direction", "wet-size"].map(byId);
+  const [finished, unit, firing, direction, batch, output] =
+    ["finished-size", "size-unit", "size-firing", "size-direction", "size-batch", "wet-size"].map(byId);
   const decimals = { mm: 1, in: 2 };
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
@@ -29,11 +29,27 @@
     return Number(found[1]);
   }
 
+  const chosenFiring = () => firings[Number(firing.value)];
+  const chosenDirection = () => chosenFiring().directions[Number(direction.value)];
+
+  /** Offers what can be chosen; a choice of one is plain text. */
+  function offer(select, offered, first = 0) {
+    const kept = offered.findIndex((one) => one.name === select.selectedOptions[0]?.textContent);
+    const chosen = kept < 0 ? first : kept;
+    select.replaceChildren(...offered.map((one, place) => new Option(one.name, place, false, place === chosen)));
+    select.hidden = offered.length < 2;
+    select.parentElement.querySelector("span")?.remove();
+    if (select.hidden) select.after(line("span", offered[0].name));
+  }
+
   function offerDirections() {
-    const before = direction.selectedOptions[0]?.textContent;
-    const offered = firings[Number(firing.value)].directions;
-    direction.replaceChildren(...offered.map((one, place) => new Option(one.name, place, false, one.name === before)));
-    direction.disabled = offered.length < 2;
+    offer(direction, chosenFiring().directions);
+    offerBatches();
+  }
+
+  function offerBatches() {
+    offer(batch, chosenDirection().batches);
+    show();
   }
 
   function line(element, text) {
@@ -53,7 +69,8 @@
     if (!finished.value.trim()) return [line("span", sentences.ask)];
     const size = typedSize();
     if (size === null) return [line("span", fill(sentences.wrong, { typed: finished.value }))];
-    const bars = firings[Number(firing.value)].directions[Number(direction.value)];
+    const measured = chosenDirection();
+    const bars = measured.batches[Number(batch.value)];
     const words = { unit: unit.value, level: sentences.level };
     const wet = size / percentLeft(bars.mean);
     const lines = [line("strong", fill(sentences.wet, { ...words, wet: shown(wet) }))];
@@ -62,7 +79,7 @@
       const dry = shown(size / percentLeft(bars.dry_to_fired));
       lines.push(line("span", fill(sentences.dry, { ...words, dry })));
     }
-    const cautions = farFromBars(wet, bars, words);
+    const cautions = farFromBars(wet, measured, words);
     if (bars.next_low === null) return [...lines, line("span", sentences.no_range), ...cautions];
     const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
     const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
@@ -75,12 +92,13 @@
   }
 
   const show = () => output.replaceChildren(...answer());
-  firing.addEventListener("change", () => { offerDirections(); show(); });
-  direction.addEventListener("change", show);
-  unit.addEventListener("change", show);
+
+  firing.addEventListener("change", offerDirections);
+  direction.addEventListener("change", offerBatches);
+  for (const select of [batch, unit]) select.addEventListener("change", show);
   finished.addEventListener("input", show);
   form.addEventListener("submit", (event) => event.preventDefault());
   form.hidden = false;
+  offer(firing, firings, firings.findIndex((one) => one.chosen));
   offerDirections();
-  show();
 })();
