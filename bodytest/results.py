@@ -44,6 +44,8 @@ class CertaintyShare:
     """Its part of the standard uncertainty of the mean, in the quantity's unit."""
     share: float
     """Its part of the variance of the mean, 0 to 1; the shares of a quantity add up to 1."""
+    instrument: str | None = None
+    """Of reading step and calibration: length, mass or force, as on the Lab table."""
 
 
 @dataclass(frozen=True)

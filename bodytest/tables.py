@@ -67,6 +67,42 @@ class Lab(_Instruments):
     """Loads on which it rests."""
     confidence: float = 0.95
     """Confidence of all intervals, as a fraction."""
+    oven_temperature_c: float | None = None
+    """Temperature of the oven in which bars were dried before they were weighed, °C."""
+    measured_stages: str | None = None
+    """Who measured which stage."""
+    length_instrument: str | None = None
+    """What lengths were read with."""
+    length_instrument_certificate: str | None = None
+    """Number of its certificate of calibration."""
+    length_instrument_certified: str | None = None
+    """ISO date of that certificate."""
+    balance: str | None = None
+    """What masses were weighed with."""
+    balance_certificate: str | None = None
+    """Number of its certificate of calibration."""
+    balance_certified: str | None = None
+    """ISO date of that certificate."""
+    thermometer: str | None = None
+    """What temperatures were read with."""
+    thermometer_certificate: str | None = None
+    """Number of its certificate of calibration."""
+    thermometer_certified: str | None = None
+    """ISO date of that certificate."""
+    boiled_on: str | None = None
+    """ISO dates on which bars were boiled or soaked, with commas between them."""
+    received_on: str | None = None
+    """ISO date on which the clay was received."""
+    sampling: str | None = None
+    """How bars were taken from the batch."""
+    place_of_work: str | None = None
+    """Where the work was done."""
+    customer: str | None = None
+    """For whom, and how to reach them."""
+    outside_providers: str | None = None
+    """Which results came from elsewhere, or none."""
+    authorised_by: str | None = None
+    """Who authorises the report."""
 
     def step(self, instrument: str) -> float | None:
         """Return the reading step of an instrument, by its name in `bodytest.units.INSTRUMENTS`."""

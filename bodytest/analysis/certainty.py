@@ -26,8 +26,8 @@ def certainty_of(
     if not whole > 0:
         return None
     shares = tuple(
-        CertaintyShare(source, math.sqrt(variance), float(variance / whole))
-        for source, variance in sorted(parts.items(), key=lambda item: -item[1])
+        CertaintyShare(source, math.sqrt(variance), float(variance / whole), instrument)
+        for (source, instrument), variance in sorted(parts.items(), key=lambda item: -item[1])
     )
     to_halve = _bars_to_halve(summary, math.hypot(errors.calibration, errors.shared_step))
     advice = advice_for(
@@ -40,10 +40,15 @@ def certainty_of(
     return Certainty(shares, advice, to_halve)
 
 
+_LEVELS: tuple[Source, ...] = ("batches", "loads", "batches and loads")
+
+
 def _variances(
     summary: EffectsSummary, errors: InstrumentErrors, marks: tuple[float, float] | None
-) -> dict[Source, float]:
-    """Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter.
+) -> dict[tuple[Source, str | None], float]:
+    """Return variances by source and instrument.
+
+    Scatter of one bar = bars + marks + reading step, each over n; the step can be no more than the scatter.
 
     The part of the reading step that is the same error in every bar does not average out and stands beside it. What
     the bars do not explain is of batches, of loads, or of both where they change together.
@@ -52,22 +57,18 @@ def _variances(
     one_bar = max((summary.bar_sd or summary.sd or 0.0) ** 2, step)
     mark_variance = max(marks[0] ** 2 - step * marks[1], 0.0) / marks[1] if marks else 0.0
     mark_variance = min(mark_variance, one_bar - step)
-    found: dict[Source, float] = {
-        "bars": max(one_bar - step - mark_variance, 0.0) / n,
-        "batches": 0.0,
-        "loads": 0.0,
-        "batches and loads": 0.0,
-        "marks": mark_variance / n,
-        "reading step": step / n + errors.shared_step**2,
-        "calibration": errors.calibration**2,
+    found: dict[tuple[Source, str | None], float] = {
+        ("bars", None): max(one_bar - step - mark_variance, 0.0) / n,
+        **{(level, None): 0.0 for level in _LEVELS},
+        ("marks", None): mark_variance / n,
     }
+    for instrument, (of_step, of_shared, of_calibration) in errors.parts.items():
+        found["reading step", instrument] = of_step * step / n + of_shared * errors.shared_step**2
+        found["calibration", instrument] = of_calibration * errors.calibration**2
     of_levels = {part.source: float(part.variance) for part in summary.parts if part.source in _LEVELS}
     between = sum(of_levels.values())
     rest = max((summary.standard_uncertainty or 0.0) ** 2 - sum(found.values()), 0.0) if between > 0 else 0.0
-    return found | {source: rest * variance / between for source, variance in of_levels.items() if between > 0}
-
-
-_LEVELS: tuple[Source, ...] = ("batches", "loads", "batches and loads")
+    return found | {(source, None): rest * variance / between for source, variance in of_levels.items() if between > 0}
 
 
 def _bars_to_halve(summary: EffectsSummary, shared: float) -> int | None:

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
+from bodytest.analysis.values import ALIKE
 from bodytest.lab.record import Quantity, Reading
+from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.stats.summary import shared_step_uncertainty
 
 _ALIKE = 1.0 / 3.0
@@ -27,6 +29,8 @@ class InstrumentErrors:
     """Coarsest reading step, in ``unit``."""
     unit: str
     """Unit of the reading step."""
+    parts: dict[str, tuple[float, float, float]]
+    """Name of each instrument → its parts of the variances of step, shared step and calibration, 0 to 1."""
 
     @property
     def step_text(self) -> str:
@@ -42,19 +46,48 @@ class InstrumentErrors:
 def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> InstrumentErrors:
     """Return what the instruments add for the bars in ``rows``, which all have a value of the quantity."""
     instrument = quantity.readings[0].dimension.instrument
-    by_readings = 0.0 if bench.values.stated_of(quantity.key, rows) else _shared_by_readings(bench, quantity, rows)
     step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
+    stated = bench.values.stated_of(quantity.key, rows)
+    by_readings = {} if stated else _shared_by_readings(bench, quantity, rows)
+    shared, by_values = math.sqrt(sum(by_readings.values())), _shared_by_values(bench, quantity, rows, step)
+    steps, calibrations = _parts(bench, quantity, rows)
+    of_shared = _shares(by_readings) if shared > by_values else steps
     return InstrumentErrors(
         reading_step=_coarsest_step(bench, instrument.name, rows),
         unit=instrument.unit,
         step=step,
-        shared_step=max(by_readings, _shared_by_values(bench, quantity, rows, step)),
+        shared_step=max(shared, by_values),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),
+        parts={name: (steps[name], of_shared[name], calibrations[name]) for name in steps},
     )
 
 
-def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> float:
-    """Return the part of the reading step that all bars share, reading by reading.
+def _parts(bench: Bench, quantity: Quantity, rows: Rows) -> tuple[dict[str, float], dict[str, float]]:
+    """Return the parts of each instrument in the variances of reading step and calibration."""
+    names = list(dict.fromkeys(reading.dimension.instrument.name for reading in quantity.readings))
+    if len(names) == 1:
+        return {names[0]: 1.0}, {names[0]: 1.0}
+    labs = [source.lab for source in bench.sheets.sheets]
+    sheet = bench.sheet_of_bar[rows]
+    readings = {need: bench.values.readings[need][rows] for need in quantity.needs}
+    apart = {"length": np.array([float(lab.length_errors != ALIKE) for lab in labs])[sheet]}
+    steps, calibrations = {}, {}
+    for name in names:
+        of_step = step_uncertainty(quantity, readings, steps={name: bench.reading_steps[name][rows]})
+        known = {name: np.array([lab.calibration(name) or 0.0 for lab in labs])[sheet]}
+        of_calibration = calibration_uncertainty(quantity, readings, calibrations=known, apart=apart)
+        steps[name], calibrations[name] = float(np.mean(np.square(of_step))), float(np.mean(of_calibration)) ** 2
+    return _shares(steps), _shares(calibrations)
+
+
+def _shares(variances: dict[str, float]) -> dict[str, float]:
+    """Return variances as parts of their sum, alike where all are 0."""
+    whole = sum(variances.values())
+    return {name: one / whole if whole > 0 else 1.0 / len(variances) for name, one in variances.items()}
+
+
+def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> dict[str, float]:
+    """Return the variance by instrument of the reading steps that all bars share, reading by reading.
 
     Wet lengths that all read 100.0 mm, because the marks were set with a template, carry one and the same error,
     however much the fired lengths scatter; masses that differ by grams carry none that they share.
@@ -63,15 +96,15 @@ def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> float:
     given = {need: values[~np.isnan(values)] for need, values in readings.items()}
     middles = {need: float(values.mean()) if len(values) else math.nan for need, values in given.items()}
     slopes = quantity.slopes(middles)
-    variance = 0.0
+    variances = {reading.dimension.instrument.name: 0.0 for reading in quantity.readings}
     for reading in quantity.readings:
         values = given[reading.key]
         if not len(values):
             continue
         spread = float(values.std(ddof=1)) if len(values) > 1 else 0.0
         shared = shared_step_uncertainty(spread, _step_of_reading(bench, reading, rows))
-        variance += (float(slopes[reading.key]) * shared) ** 2
-    return math.sqrt(variance)
+        variances[reading.dimension.instrument.name] += (float(slopes[reading.key]) * shared) ** 2
+    return variances
 
 
 def _shared_by_values(bench: Bench, quantity: Quantity, rows: Rows, step: float) -> float:

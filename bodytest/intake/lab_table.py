@@ -1,7 +1,9 @@
 """The Lab table: names and values of how the bars were measured."""
 
+import datetime
 import difflib
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,7 +11,7 @@ from typing import Any
 from bodytest.grids.account import Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import NO_READING, converted_back, read_number, read_text
+from bodytest.intake.cells import NO_READING, converted_back, read_date, read_number, read_text
 from bodytest.intake.layouts.headings import lab_key, plain, split_unit, unit_fits
 from bodytest.intake.layouts.vocabulary import LAB_NAMES, Kind
 from bodytest.lab.forming import FORMING
@@ -24,6 +26,7 @@ _NUMBERS: dict[str, tuple[str, Kind, str]] = {
     "absorption_limit": ("absorption_limit_percent", "minutes", "%"),
     "shrinkage_tolerance": ("shrinkage_tolerance_points", "minutes", "%"),
     "temperature_expanded": ("temperature_expanded_c", "degrees", "°C"),
+    "oven_temperature": ("oven_temperature_c", "temperature", "°C"),
     "batch_scatter": ("batch_scatter_points", "minutes", "%"),
     "batch_scatter_from": ("batch_scatter_from", "minutes", ""),
     "load_scatter": ("load_scatter_points", "minutes", "%"),
@@ -37,6 +40,7 @@ _RANGES: dict[str, tuple[float, float]] = {
     "absorption_limit": (0.1, 30.0),
     "shrinkage_tolerance": (0.05, 5.0),
     "temperature_expanded": (0.5, 40.0),
+    "oven_temperature": (100.0, 155.0),
     "batch_scatter": (0.02, 2.0),
     "batch_scatter_from": (2.0, 1000.0),
     "load_scatter": (0.02, 2.0),
@@ -44,6 +48,7 @@ _RANGES: dict[str, tuple[float, float]] = {
     "confidence": (50.0, 99.9),
 }
 _REFUSED_OUTSIDE = ("confidence", "water_temperature", "batch_scatter_from", "load_scatter_from")
+_DATES = frozenset(key for key in LAB_NAMES if key.endswith(("_certified", "_on")))
 _CHOICES = {"forming": FORMING.options, "absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
 """What is usual; values outside are asked about, those of `_REFUSED_OUTSIDE` cannot be used."""
 
@@ -101,6 +106,8 @@ def _value(key: str, entry: Entry, notes: Notebook) -> Any:
         return None
     if key in _CHOICES:
         return _choice(key, read_text(entry.value), entry.place, notes)
+    if key in _DATES:
+        return _dates(entry, notes)
     if key not in _NUMBERS:
         return read_text(entry.value)
     number = _number(key, entry, notes)
@@ -152,6 +159,19 @@ def _nearest(name: str) -> str:
     first = {plain(names[0]): names[0] for names in LAB_NAMES.values()}
     near = difflib.get_close_matches(plain(split_unit(name)[0]), list(first), n=1, cutoff=0.75)
     return f" The nearest known name is “{first[near[0]]}”." if near else ""
+
+
+def _dates(entry: Entry, notes: Notebook) -> str | None:
+    """Return one date, or several with commas between them, as ISO texts; None where one of them cannot be told."""
+    texts = re.split(r"\s*(?:;|\n|\band\b|, (?=\d))\s*", read_text(entry.value))
+    dates = [read_date(entry.value)] if not isinstance(entry.value, str) else [read_date(text) for text in texts]
+    if None in dates:
+        notes.add("lab-date-unclear", **entry.place, value=read_text(entry.value))
+        return None
+    told = ", ".join(filter(None, dates))
+    if told and max(filter(None, dates)) > datetime.date.today().isoformat():
+        notes.add("lab-date-after-today", **entry.place, value=read_text(entry.value))
+    return told or None
 
 
 def _choice(key: str, text: str, place: dict[str, Any], notes: Notebook) -> str | None:

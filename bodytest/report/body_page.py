@@ -11,7 +11,7 @@ from bodytest.report.charts.svg import Chart
 from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.head import Head, head
 from bodytest.report.sections.answer import Answer, answer
-from bodytest.report.sections.audit import AuditSection, audit_section
+from bodytest.report.sections.audit import AuditSection, audit_section, report_title
 from bodytest.report.sections.bars import BarSection, bar_section
 from bodytest.report.sections.batches import BatchSection, batch_section
 from bodytest.report.sections.certainty import CertaintySection, certainty_section
@@ -106,7 +106,7 @@ def body_page(
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
     method = method_section(voice, results, part.tested, choice.group)
-    audit = audit_section(voice, results, sheets, part.groups, today)
+    audit = audit_section(voice, results, sheets, part.groups, today, report_title(voice, results, part.body))
     departs, found = len(method.deviations), len(audit.findings.rows) if audit.findings else 0
     return BodyPage(
         head=head(voice, results, part, file_name, today),

@@ -12,8 +12,10 @@ from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
-from bodytest.results import QuantityResult
+from bodytest.results import CertaintyShare, QuantityResult
 from bodytest.rounding import column_decimals
+from bodytest.tables import Lab
+from bodytest.units import INSTRUMENTS
 
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
@@ -43,6 +45,8 @@ class CertificatePage:
     """Each limit with value, rule and verdict."""
     sentences: tuple[str, ...]
     """The verdicts in words."""
+    conformity: Table
+    """What §7.8.6 asks for: result, specification, decision rule, risk, verdict."""
     budget: Table | None
     """Where the uncertainty of each mean comes from; None where no mean has one."""
     others: Table | None
@@ -62,15 +66,17 @@ def certificate_html(release: Release, sheets: "CheckedSheets", numbered: Number
     """Return the page of a certificate."""
     voice = Voice(english(), decimal_sign)
     groups = release.results.groups
+    title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))
     page = CertificatePage(
         release,
         numbered,
         _limits(voice, release.rows),
         tuple(dict.fromkeys(row.verdict.sentence for row in release.rows)),
-        _budget(voice, release.rows),
+        _conformity(voice, release.rows),
+        _budget(voice, release.rows, release.results.lab),
         _others(voice, release.rows),
         method_section(voice, release.results, groups, groups[0]),
-        audit_section(voice, release.results, sheets, groups, numbered.issued),
+        audit_section(voice, release.results, sheets, groups, numbered.issued, title),
     )
     footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
     return render(
@@ -116,16 +122,44 @@ def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[
     return {(r.verdict.quantity, r.fired, r.direction): (r, r.result) for r in rows if r.result is not None}
 
 
-def _budget(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
+def _conformity(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
+    absent = voice.say("audit.absent")
+    cells: list[list[Cell | str]] = []
+    for row in rows:
+        one, mark = row.verdict, Cell("", mark=short_verdict_mark(voice, row.verdict.verdict))
+        risk = absent if one.risk is None else voice.percent(one.risk)
+        cells.append([_subject(row), one.source or absent, one.rule or absent, risk, mark])
+    columns = [Column(voice.say(f"certificate.{name}")) for name in ("quantity", "source", "rule", "risk", "verdict")]
+    return table(voice.say("certificate.conformity"), columns, cells, key="conformity")
+
+
+_STATED = {"length": ("length_instrument", "length_instrument_certificate"), "mass": ("balance", "balance_certificate")}
+
+
+def _from(voice: Voice, share: CertaintyShare, lab: Lab) -> Cell:
+    """Return where a share comes from, with the instrument and its certificate as the Lab table states them."""
+    name = voice.say(f"source.{share.source.replace(' ', '_')}")
+    if share.instrument is None:
+        return Cell(name)
+    stated = filter(None, (getattr(lab, field) for field in _STATED.get(share.instrument, ())))
+    return Cell(
+        voice.say("certificate.of", what=name, tool=INSTRUMENTS[share.instrument].tool), small=", ".join(stated)
+    )
+
+
+def _budget(voice: Voice, rows: tuple[ReleaseRow, ...], lab: Lab) -> Table | None:
     cells: list[list[Cell | str]] = []
     for row, result in _measured(rows).values():
         all_shares = result.certainty.shares if result.certainty else ()
-        shares = [one for one in all_shares if one.share >= WORTH_SHOWING]
-        decimals = column_decimals([one.standard_uncertainty for one in shares])
+        shares = [one for one in all_shares if one.share >= WORTH_SHOWING or one.instrument]
+        decimals = column_decimals([one.standard_uncertainty for one in shares if one.share >= WORTH_SHOWING])
         for share in shares:
-            name = voice.say(f"source.{share.source.replace(' ', '_')}")
+            unknown = share.source == "calibration" and lab.calibration(share.instrument or "length") is None
             uncertainty = voice.uncertainty(share.standard_uncertainty, decimals, result.unit)
-            cells.append([_subject(row), name, uncertainty, voice.number(100 * share.share, 0, "%")])
+            shown = (uncertainty, voice.number(100 * share.share, 0, "%"))
+            cells.append(
+                [_subject(row), _from(voice, share, lab), *((voice.say("audit.absent"), "") if unknown else shown)]
+            )
     names = ("quantity", "contribution", "uncertainty", "share")
     columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
     return table(voice.say("certificate.budget"), columns, cells, key="budget") if cells else None

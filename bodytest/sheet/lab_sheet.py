@@ -56,6 +56,27 @@ _LAB_LINES = (
     ("scatter between loads, from how many", "", "Loads that it is known from."),
 )
 """Name, value in a blank workbook, what to put there."""
+_FOR_CERTIFICATES = (
+    ("oven temperature (°C)", "Of the oven that bars were dried in before they were weighed, e.g. 105."),
+    ("boiled on", "Day or days on which bars were boiled or soaked, e.g. 2030-05-17; 2030-05-18."),
+    ("who measured which stage", "Where it was not always the same person, e.g. wet and dry: Kim; fired: Jo."),
+    ("length instrument", "What lengths were read with, e.g. caliper No. 3."),
+    ("length instrument certificate", "Number of its certificate of calibration."),
+    ("length instrument certificate date", "Date of that certificate, e.g. 2030-01-31."),
+    ("balance", "What masses were weighed with."),
+    ("balance certificate", "Number of its certificate of calibration."),
+    ("balance certificate date", "Date of that certificate, e.g. 2030-01-31."),
+    ("thermometer", "What the kiln or the water was measured with."),
+    ("thermometer certificate", "Number of its certificate of calibration."),
+    ("thermometer certificate date", "Date of that certificate, e.g. 2030-01-31."),
+    ("received on", "Day on which the clay was received."),
+    ("sampling", "How bars were taken from the batch, e.g. five bags, two bars each."),
+    ("place of work", "Where bars were made, fired and measured, e.g. at the address above."),
+    ("customer", "For whom, and how to reach them."),
+    ("outside providers", "Which results came from elsewhere, e.g. none."),
+    ("authorised by", "Who authorises the certificate."),
+)
+"""Name and what to put there, of lines that only a certificate needs; all may stay blank."""
 _BEFORE_INSTRUMENTS = 6
 """Lines of `_LAB_LINES` that stand above those for the instruments."""
 
@@ -67,10 +88,16 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     for letter, heading, width in (("A", "name", 38), ("B", "value", 28), ("C", "what to put there", 96)):
         style.put_heading(sheet[f"{letter}3"], heading, style.DAYS["which"].heading)
         sheet.column_dimensions[letter].width = width
-    row_of = {}
+    row_of: dict[str, str] = {}
     for row, line in enumerate(_lab_lines(content), start=FIRST_ROW):
         _write_lab_line(sheet, row, line, content.lab)
         row_of[line[0]] = f"B{row}"
+    _ask_for_values(sheet, row_of)
+    finish(sheet, content)
+
+
+def _ask_for_values(sheet: "Worksheet", row_of: dict[str, str]) -> None:
+    """Offer choices and limits beside the values; ``row_of`` gives the cell of each name."""
     question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
     method, errors = row_of["absorption method"], row_of["length errors"]
     offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, refuse=True)
@@ -84,13 +111,17 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
         (row_of["shrinkage tolerance (%)"], (0.01, 20), "a difference in percentage points"),
         (row_of["confidence (%)"], (50, 99.9), "a confidence in per cent, e.g. 95"),
         (row_of["temperature ± (°C)"], (0.5, 100), "how far a kiln temperature may be off, in °C"),
+        (row_of["oven temperature (°C)"], (60, 200), "an oven temperature in °C, e.g. 105"),
     ):
         ask_for_number(sheet, span, limits, what)
+    for name in (name for name in row_of if name.endswith(" date") or name == "received on"):
+        question = "Here belongs a day, e.g. 2030-01-31."
+        style.ask(sheet, row_of[name], "Is that a date?", question, style.between(32874, 73050, "date"))
+        sheet[row_of[name]].number_format = "yyyy-mm-dd"
     for what in ("batches", "loads"):
         scatter, rests_on = f"scatter between {what} (points)", f"scatter between {what}, from how many"
         ask_for_number(sheet, row_of[scatter], (0.01, 5), "a standard deviation in percentage points")
         ask_for_number(sheet, row_of[rests_on], (2, 1000), "a whole number from 2 on")
-    finish(sheet, content)
 
 
 def _write_lab_line(sheet: "Worksheet", row: int, line: tuple[str, str, str], values: Row) -> None:
@@ -115,3 +146,5 @@ def _lab_lines(content: SheetContent) -> Iterator[tuple[str, str, str]]:
         hint = f"How wrong the {one.tool} itself may be, from its certificate (k = 2). Blank if unknown."
         yield f"{one.name} calibration ± ({unit})", "", hint
     yield from _LAB_LINES[_BEFORE_INSTRUMENTS:]
+    for name, hint in _FOR_CERTIFICATES:
+        yield name, "", f"For a certificate: {hint[:1].lower()}{hint[1:]}"

@@ -202,6 +202,7 @@ def test_shares_of_the_variance_add_up_to_one_and_to_the_uncertainty():
     assert sum(s.standard_uncertainty**2 for s in found.certainty.shares) == pytest.approx(
         found.standard_uncertainty**2
     )
+    assert {s.source for s in found.certainty.shares if s.instrument == "length"} == {"reading step", "calibration"}
     assert found.mark_sd == pytest.approx(0.4 / np.sqrt(2))
 
 

@@ -395,6 +395,11 @@ SHEETS: dict[str, bytes] = {
     "heating-rate-odd.xlsx": book_with(
         Firings=[[*row, extra] for row, extra in zip(FIRINGS, ("heating rate (°C/h)", 1200), strict=True)]
     ),
+    "lab-date-unclear.xlsx": book_with(
+        Lab=[*LAB, ["balance certificate date", "in spring"], ["boiled on", "3.2.2026; soon"]]
+    ),
+    "lab-date-after-today.xlsx": book_with(Lab=[*LAB, ["length instrument certificate date", "2226-01-31"]]),
+    "lab-value-odd-for-oven.xlsx": book_with(Lab=[*LAB, ["oven temperature (°C)", 60]]),
     "cone-without-zero.xlsx": book_with(Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, ""), 1, 6, "")),
     "cone-far-from-temperature.xlsx": book_with(
         Firings=edited(edited(edited(FIRINGS, 1, 4, 6), 1, 5, 998), 1, 6, 1000)

@@ -1,13 +1,18 @@
 """The command release, run as a user runs it, on the published bricks and on the demo."""
 
+import html
 import json
+import re
 import subprocess
 import sys
+import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import bodytest
 from tests.broken_sheets.make import workbook_of
 
 BRICKS = (15.8, 16.4, 17.1, 16.9, 16.2)
@@ -16,7 +21,14 @@ MEAN = ["Invented Brick", "final", "absorption", "", 17.0, "mean", "", "limits o
 EACH = ["Invented Brick", "final", "absorption", "", 20.0, "every bar", "", ""]
 
 
-def write(folder: Path, *specs: list[Any], batches: tuple[str, ...] = ("B1", "B2")) -> Path:
+def write(
+    folder: Path,
+    *specs: list[Any],
+    batches: tuple[str, ...] = ("B1", "B2"),
+    lab: Sequence[list[Any]] = (),
+    date: str = "",
+    bare: bool = False,
+) -> Path:
     """Write five bricks each of the batches B1 and B2, the second one point denser."""
     bars: list[list[Any]] = [["bar", "body", "batch", "firing", "fired mass (g)", "boiled mass (g)"]]
     for batch, less in zip(batches, (0.0, 1.0), strict=False):
@@ -24,16 +36,11 @@ def write(folder: Path, *specs: list[Any], batches: tuple[str, ...] = ("B1", "B2
             fired = 1000.0 + 7 * number
             boiled = round(fired * (1 + (absorbed - less) / 100), 1)
             bars.append([f"{batch}-{number}", "Invented Brick", batch, "K1", fired, boiled])
-    lab = [
-        ["name", "value"],
-        ["workshop", "Invented works"],
-        ["address", "1 Made-up Lane"],
-        ["absorption method", "boil 5 h"],
-    ]
+    stated = [["workshop", "Invented works"], ["address", "1 Made-up Lane"], ["absorption method", "boil 5 h"]]
     tables = {
         "Bars": bars,
-        "Firings": [["firing", "purpose", "cone"], ["K1", "final", "04"]],
-        "Lab": lab,
+        "Firings": [["firing", "purpose", "cone", "date"], ["K1", "final", "04", date]],
+        "Lab": [["name", "value"], *([] if bare else stated), *lab],
         "Specs": [*SPECS, *specs],
     }
     path = folder / "bricks.xlsx"
@@ -73,6 +80,8 @@ def test_the_published_bricks_are_released_by_mean_and_by_each_brick(tmp_path: P
     ):
         assert text in page
     assert "ASTM C373" not in page
+    assert "reading step, balance" in page
+    assert "calibration, balance" in page
 
 
 def test_a_load_is_found_by_any_spelling_of_its_code(tmp_path: Path) -> None:
@@ -153,3 +162,63 @@ def test_a_file_of_somebody_else_in_its_place_is_left(tmp_path: Path) -> None:
     own.write_text("my notes", encoding="utf-8")
     assert release(tmp_path, "--batch", "B1").returncode == 2
     assert own.read_text(encoding="utf-8") == "my notes"
+
+
+LIST = (
+    "title", "laboratory", "location", "number", "customer", "method", "item", "received", "performed", "issued",
+    "sampling", "only_items", "results", "deviations", "authoriser", "external", "conditions", "uncertainty",
+    "conformity_results", "conformity_specification", "conformity_verdict", "conformity_rule", "conformity_risk",
+)  # fmt: skip
+"""What §7.8.2 and §7.8.6 ask for, in the order of the certificate."""
+BARE_GIVES = {
+    "title", "number", "issued", "only_items", "results", "item", "uncertainty",
+    "deviations", "conformity_results", "conformity_verdict", "conformity_rule", "conformity_risk",
+}  # fmt: skip
+"""What the program itself gives, and what bars with a batch and a limit on the Specs sheet give."""
+FOR_CERTIFICATES = [
+    ["place of work", "at the address above"],
+    ["customer", "Invented builder, 2 Made-up Lane"],
+    ["received on", "2026-02-01"],
+    ["sampling", "five bricks from five pallets"],
+    ["authorised by", "K. Invented"],
+    ["outside providers", "none"],
+    ["oven temperature (°C)", 108],
+    ["boiled on", "2026-03-05; 2026-03-06"],
+    ["who measured which stage", "fired: Kim; boiled: Jo"],
+    ["balance", "balance No. 2"],
+    ["balance certificate", "INV-77"],
+    ["balance certificate date", "2026-01-15"],
+    ["mass calibration ± (g)", 0.1],
+]
+
+
+def shown(folder: Path) -> str:
+    """Return the certificate as it is read."""
+    page = (folder / "invented-brick-b1-certificate.html").read_text(encoding="utf-8")
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
+
+
+def checklist(text: str) -> dict[str, bool]:
+    """Return whether each thing of the list is given, as the certificate says it."""
+    wording = Path(bodytest.__file__).parent / "report" / "wording.toml"
+    words = tomllib.loads(wording.read_text(encoding="utf-8"))["iso17025"]
+    said = {key: re.search(rf"{re.escape(name)} \S? ?(not given|given)\b", text) for key, name in words.items()}
+    return {key: found[1] == "given" for key, found in said.items() if found}
+
+
+def test_a_full_sheet_gives_all_that_the_standard_asks_for(tmp_path: Path) -> None:
+    write(tmp_path, MEAN, [*EACH[:-1], "limits of the works"], lab=FOR_CERTIFICATES, date="2026-03-01")
+    assert release(tmp_path, "--batch", "B1", "--number", "C-7").returncode == 0
+    text = shown(tmp_path)
+    assert checklist(text) == dict.fromkeys(LIST, True)
+    for said in ("balance No. 2", "INV-77", "2026-01-15", "fired: Kim; boiled: Jo", "Certificate C-7; page"):
+        assert said in text
+    assert "boil 5 h, oven at 108 °C" in text
+
+
+def test_a_bare_sheet_leaves_all_else_marked_as_not_given(tmp_path: Path) -> None:
+    write(tmp_path, [*MEAN[:-1], ""], bare=True)
+    assert release(tmp_path, "--batch", "B1").returncode == 0
+    text = shown(tmp_path)
+    assert checklist(text) == {name: name in BARE_GIVES for name in LIST}
+    assert text.count("What departs from the standards") == 2, "the list refers to a heading of the certificate itself"

@@ -48,13 +48,15 @@ def test_the_step_of_the_load_enters_the_uncertainty(tmp_path):
     rows = [f"A{n},Invented,,{150.1 + 0.1 * n:.1f},,{180 + 5 * (n % 2)},100.1,30.1,12.1,,dry" for n in range(6)]
     found = results_of(tmp_path, *rows)
     (group,) = found.groups
-    shares = {share.source: share.standard_uncertainty for share in group.quantities["dry_strength"].certainty.shares}
+    certainty = group.quantities["dry_strength"].certainty
+    steps = [share for share in certainty.shares if share.source == "reading step"]
+    shares = {share.instrument: share.standard_uncertainty for share in steps}
     # δ = 5 N by the digits typed: 3 × 100.1 / (2 × 30.1 × 12.1²) × 5/√12 = 0.0492 MPa; that of 0.1 mm, which span,
     # width and thickness share, gives 182.5 × 0.0341 × √(1/100.1² + 1/30.1² + 4/12.1²) × 0.1/√12 = 0.0306.
     assert (found.lab.step("length"), found.lab.step("force")) == (0.1, 5.0)
-    assert shares["reading step"] == pytest.approx(
-        math.hypot(0.0306, math.hypot(0.0492, 0.0306) / math.sqrt(6)), rel=0.05
-    )
+    assert shares["force"] == pytest.approx(0.0492 / math.sqrt(6), rel=0.05)
+    assert shares["length"] == pytest.approx(math.hypot(0.0306, 0.0306 / math.sqrt(6)), rel=0.05)
+    assert sum(share.share for share in certainty.shares) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(

@@ -112,6 +112,17 @@ def _instrument_names() -> dict[str, tuple[str, ...]]:
     return names
 
 
+def _certified_names() -> dict[str, tuple[str, ...]]:
+    """Return the names of the rows for each instrument, its certificate and the date of that."""
+    names: dict[str, tuple[str, ...]] = {}
+    length, balance = ("length instrument", "caliper", "rule"), ("balance", "scales")
+    for key, words in (("length_instrument", length), ("balance", balance), ("thermometer", ("thermometer",))):
+        names[key] = words
+        names[f"{key}_certificate"] = tuple(f"{word} certificate" for word in words)
+        names[f"{key}_certified"] = tuple(f"{word} certificate date" for word in words)
+    return names
+
+
 LAB_NAMES: dict[str, tuple[str, ...]] = {
     "workshop": ("workshop", "laboratory", "lab", "studio"),
     "address": ("address", "address of the workshop", "laboratory address"),
@@ -130,6 +141,16 @@ LAB_NAMES: dict[str, tuple[str, ...]] = {
     "load_scatter": ("scatter between loads", "load scatter", "scatter between firings"),
     "load_scatter_from": ("scatter between loads, from how many", "from how many loads", "from how many firings"),
     "confidence": ("confidence", "confidence level"),
+    "oven_temperature": ("oven temperature", "drying oven", "temperature of the oven"),
+    "boiled_on": ("boiled on", "boiling dates", "boiling date", "dates of boiling"),
+    "measured_stages": ("who measured which stage", "measured by stage"),
+    **_certified_names(),
+    "received_on": ("received on", "date of receipt"),
+    "sampling": ("sampling", "how bars were taken"),
+    "place_of_work": ("place of work", "location"),
+    "customer": ("customer", "client"),
+    "outside_providers": ("outside providers", "subcontractors"),
+    "authorised_by": ("authorised by", "authorized by"),
 }
 """Names of the Lab table by key, the first one as the blank workbook writes it."""
 

@@ -1,18 +1,19 @@
-"""Where it all comes from, and what ISO/IEC 17025:2017 §7.8.2 asks of a report: given or not given."""
+"""Where it all comes from, and what ISO/IEC 17025:2017 §7.8.2 and §7.8.6 ask of a report: given or not given."""
 
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 from bodytest.analysis.deviations import deviations
+from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
+from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.fired import firing_dates
 from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
-from bodytest.results import Group, Results
-from bodytest.tables import Lab
+from bodytest.results import Group, Programme, Results
 
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
@@ -26,6 +27,8 @@ class AuditSection:
     """What was found in the sheets; None when nothing was."""
     firings: Table | None
     """The firings as written down; None when no firing is."""
+    instruments: Table | None
+    """What it was measured with and by whom, as far as it is stated; None where nothing is."""
     sources: Table
     """The workbooks with their hashes."""
     software: str
@@ -35,15 +38,21 @@ class AuditSection:
 
 
 def audit_section(
-    voice: Voice, results: Results, sheets: "CheckedSheets", groups: tuple[Group, ...], today: date
+    voice: Voice,
+    results: Results,
+    sheets: "CheckedSheets",
+    groups: tuple[Group, ...],
+    today: date,
+    title: tuple[str, str],
 ) -> AuditSection:
-    """Return the audit part for one body."""
+    """Return the audit part for one body; ``title`` says what kind of paper it is, and its number."""
     return AuditSection(
         finding_table(voice, results.findings),
         _firings(voice, sheets, groups),
+        _instruments(voice, results),
         _sources(voice, results),
         voice.say("audit.software", software=results.software, date=today.isoformat()),
-        _checklist(voice, results, groups, today),
+        _checklist(voice, _given(voice, results, groups, today, title)),
     )
 
 
@@ -51,6 +60,11 @@ def report_number(results: Results, body: str) -> str:
     """Return a number that stays the same as long as the sheets do: from their hashes and the body's name."""
     text = "\n".join([body, *(source.sha256 for source in results.sheets)])
     return sha256_of(text.encode("utf-8"))[:10]
+
+
+def report_title(voice: Voice, results: Results, body: str) -> tuple[str, str]:
+    """Return what kind of paper a body's page is, and its number in words."""
+    return voice.say("page.kind"), voice.say("page.number", number=report_number(results, body))
 
 
 def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
@@ -96,8 +110,28 @@ def _sources(voice: Voice, results: Results) -> Table:
     return table(voice.say("audit.sources_caption"), columns, rows, key="sources")
 
 
-def _checklist(voice: Voice, results: Results, groups: tuple[Group, ...], today: date) -> Table:
-    given = _given(voice, results, groups, today)
+_INSTRUMENTS = ("length_instrument", "balance", "thermometer")
+
+
+def _instruments(voice: Voice, results: Results) -> Table | None:
+    """Return each instrument with its certificate, the oven, and who measured which stage, workbook by workbook."""
+    rows: list[list[Cell | str]] = []
+    for source in results.sheets:
+        lab, small = source.lab, source.name if len(results.sheets) > 1 else ""
+        for name in _INSTRUMENTS:
+            told = [getattr(lab, f"{name}{end}") or "" for end in ("", "_certificate", "_certified")]
+            if any(told):
+                rows.append([Cell(voice.say(f"audit.{name}"), small=small), *told])
+        oven = voice.plain(lab.oven_temperature_c, "°C") if lab.oven_temperature_c is not None else ""
+        for name, value in (("oven", oven), ("measured_stages", lab.measured_stages)):
+            if value:
+                rows.append([Cell(voice.say(f"audit.{name}"), small=small), value, "", ""])
+    columns = [Column(voice.say(f"audit.{name}")) for name in ("instrument", "stated", "certificate", "certified")]
+    caption = voice.say("audit.instruments_caption")
+    return without_empty_columns(table(caption, columns, rows, key="instruments")) if rows else None
+
+
+def _checklist(voice: Voice, given: dict[str, str]) -> Table:
     columns = [Column(voice.say(f"audit.{name}")) for name in ("asked", "given", "where")]
     rows: list[list[Cell | str]] = []
     for name, value in given.items():
@@ -109,42 +143,81 @@ def _checklist(voice: Voice, results: Results, groups: tuple[Group, ...], today:
     return table(voice.say("audit.checklist_caption"), columns, rows, note=note, key="checklist")
 
 
-def _given(voice: Voice, results: Results, groups: tuple[Group, ...], today: date) -> dict[str, str]:
+def _given(
+    voice: Voice, results: Results, groups: tuple[Group, ...], today: date, title: tuple[str, str]
+) -> dict[str, str]:
     """Return each thing asked for with what stands here for it, ``""`` where nothing does."""
-    lab = results.lab
-    body, name = groups[0].body, body_name(voice, groups[0].body)
-    dates = firing_dates(groups)
-    limits = any(r.decision for group in groups for r in group.quantities.values())
-    intervals = any(r.low is not None for group in groups for r in group.quantities.values())
-    departs = deviations(results, [one for one in results.programmes if one.body == body])
-    water = voice.plain(lab.water_temperature_c, "°C") if lab.water_temperature_c is not None else ""
-    conditions = ", ".join(part for part in (lab.absorption_method, water) if part)
-    batches = sorted({batch for group in groups for batch in group.batches if batch})
+    programmes = [one for one in results.programmes if one.body == groups[0].body]
+    lab = {field: _of_all(results, field) for field in _STATED}
+    batches = ", ".join(sorted({batch for group in groups for batch in group.batches if batch}))
     return {
-        "title": voice.say("page.kind"),
-        "laboratory": _laboratory(voice, lab),
-        "location": "",
-        "number": voice.say("iso17025_given.number", number=report_number(results, body)),
-        "customer": "",
-        "method": voice.say("iso17025_given.method"),
-        "item": voice.say("iso17025_given.item", body=name, batches=", ".join(batches)) if batches else "",
-        "received": "",
-        "performed": voice.say("iso17025_given.performed", dates=", ".join(dates)) if dates else "",
+        "title": title[0],
+        "laboratory": _say(voice, "laboratory", workshop=lab["workshop"], address=lab["address"]),
+        "location": lab["place_of_work"],
+        "number": _say(voice, "number", number=title[1]),
+        "customer": lab["customer"],
+        "item": _say(voice, "item", body=body_name(voice, groups[0].body), batches=batches),
+        "received": lab["received_on"],
         "issued": today.isoformat(),
-        "sampling": "",
-        "only_items": voice.say("iso17025_given.only_items"),
-        "results": voice.say("iso17025_given.results"),
-        "deviations": voice.say("iso17025_given.deviations") if departs else "",
-        "authoriser": "",
-        "external": "",
-        "conditions": voice.say("iso17025_given.conditions", conditions=conditions) if conditions else "",
-        "uncertainty": voice.say("iso17025_given.uncertainty") if intervals else "",
-        "conformity": voice.say("iso17025_given.conformity") if limits else "",
+        "sampling": lab["sampling"],
+        "only_items": _say(voice, "only_items"),
+        "authoriser": lab["authorised_by"],
+        "external": lab["outside_providers"],
+        **_work(voice, results, groups, programmes, lab),
+        **_conformity(voice, [verdict for one in programmes for verdict in one.verdicts]),
     }
 
 
-def _laboratory(voice: Voice, lab: Lab) -> str:
-    """Return workshop and address where the Lab table gives both, else nothing."""
-    if not (lab.workshop and lab.address):
-        return ""
-    return voice.say("iso17025_given.laboratory", workshop=lab.workshop, address=lab.address)
+def _work(
+    voice: Voice, results: Results, groups: tuple[Group, ...], programmes: list[Programme], lab: dict[str, str]
+) -> dict[str, str]:
+    """Return what stands here of method, days, conditions, deviations, results and their uncertainty."""
+    found = [result for group in groups for result in group.quantities.values()]
+    dates = [_say(voice, "fired", dates=", ".join(firing_dates(groups))), _say(voice, "boiled", dates=lab["boiled_on"])]
+    conditions = [lab["absorption_method"]]
+    for name in ("water", "oven"):
+        degrees = getattr(results.lab, f"{name}_temperature_c")
+        conditions.append(voice.say(f"iso17025_given.{name}", at=voice.plain(degrees, "°C")) if degrees else "")
+    soaked = any("absorption" in group.quantities for group in groups)
+    method = _say(voice, "method") if lab["absorption_method"] or not soaked else ""
+    departs = "deviations" if deviations(results, programmes) else "no_deviations"
+    return {
+        "method": method,
+        "performed": "; ".join(filter(None, dates)),
+        "conditions": ", ".join(filter(None, conditions)),
+        "deviations": _say(voice, departs) if method or departs == "deviations" else "",
+        "results": _say(voice, "results"),
+        "uncertainty": _say(voice, "uncertainty") if any(result.low is not None for result in found) else "",
+    }
+
+
+def _say(voice: Voice, name: str, **words: str) -> str:
+    """Return what is given, nothing where one of the words is missing."""
+    return voice.say(f"iso17025_given.{name}", **words) if all(words.values()) else ""
+
+
+_STATED = (
+    "workshop", "address", "place_of_work", "customer", "received_on", "sampling", "authorised_by",
+    "outside_providers", "absorption_method", "boiled_on",
+)  # fmt: skip
+
+
+def _of_all(results: Results, field: str) -> str:
+    """Return what the Lab tables of all workbooks state, ``""`` where one of them states nothing."""
+    said = [getattr(source.lab, field) or "" for source in results.sheets]
+    return "; ".join(dict.fromkeys(said)) if all(said) else ""
+
+
+def _conformity(voice: Voice, verdicts: list[SpecVerdict]) -> dict[str, str]:
+    """Return what §7.8.6 asks of a statement of conformity, as far as one is made."""
+    made = [verdict for verdict in verdicts if verdict.verdict != "not tested"]
+    told: dict[str, list[str | None]] = {
+        "conformity_results": [QUANTITY_BY_KEY[one.quantity].name for one in made],
+        "conformity_specification": [one.source for one in made],
+        "conformity_verdict": [one.verdict for one in made],
+        "conformity_rule": [one.rule for one in made],
+        "conformity_risk": [voice.percent(one.risk) if one.risk is not None else None for one in made],
+    }
+    whole = {name: "; ".join(dict.fromkeys(map(str, said))) if all(said) else "" for name, said in told.items()}
+    risk = whole["conformity_risk"]
+    return whole | {"conformity_risk": risk and voice.say("iso17025_given.conformity_risk", said=risk)}
