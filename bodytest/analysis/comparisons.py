@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from bodytest.analysis.comparable import HELD_EQUAL, ComparableBars, comparable_bars
+from bodytest.analysis.comparable import ComparableBars, comparable_bars
 from bodytest.analysis.compared_levels import ComparedLevel, standard_uncertainty
 from bodytest.analysis.comparison_words import difference_sentence, verdict_sentence, welch_sentence
 from bodytest.comparison import Comparison, Difference, LevelResult
@@ -58,11 +58,6 @@ def usual_comparisons(results: Results) -> tuple[Comparison, ...]:
     """
     found = (one for by, quantities in USUAL for one in compare(results, by, quantities=quantities, most=MOST_LEVELS))
     return tuple(found)
-
-
-def ways_to_compare() -> tuple[str, ...]:
-    """Return what bars can be compared by."""
-    return tuple(HELD_EQUAL)
 
 
 def _tolerance(results: Results, quantity: str, asked_for: float | None) -> float | None:

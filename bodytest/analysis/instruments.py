@@ -15,6 +15,10 @@ _ALIKE = 1.0 / 3.0
 """Values that scatter by less than this part of their step uncertainty are taken to be all alike (by simulation)."""
 
 
+_FEWEST = 2
+"""Fewer bars show no uncertainty of their mean."""
+
+
 @dataclass(frozen=True)
 class InstrumentErrors:
     """Standard uncertainties from the instruments, in the quantity's unit."""
@@ -90,8 +94,11 @@ def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> dict[st
     """Return the variance by instrument of the reading steps that all bars share, reading by reading.
 
     Wet lengths that all read 100.0 mm, because the marks were set with a template, carry one and the same error,
-    however much the fired lengths scatter; masses that differ by grams carry none that they share.
+    however much the fired lengths scatter; masses that differ by grams carry none that they share. One bar alone has
+    no uncertainty of its mean.
     """
+    if len(rows) < _FEWEST:
+        return 0.0
     readings = {need: bench.values.readings[need][rows] for need in quantity.needs}
     given = {need: values[~np.isnan(values)] for need, values in readings.items()}
     middles = {need: float(values.mean()) if len(values) else math.nan for need, values in given.items()}

@@ -6,10 +6,10 @@ import numpy as np
 from scipy.special import ndtri
 
 from bodytest.stats.components import APART, Components, components_of
-from bodytest.stats.design import CellLayout, FloatArray
+from bodytest.stats.design import CellLayout, FloatArray, IntArray, sums_by
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, solve
-from bodytest.stats.variance_parts import MANY, Part, Shares, half_width, total_variance, upper_variance, variance_parts
+from bodytest.stats.variance_parts import MANY, Part, Shares, total_variance, upper_variance, variance_parts
 
 _TOLERANCE = 0.95
 """Share of bars that the tolerance interval holds, and the confidence with which it does."""
@@ -46,33 +46,28 @@ class EffectIntervals:
     """Variance of the mean by what it rests on."""
     next_parts: tuple[Part, ...]
     """Variance of a further bar about the mean."""
-    half_width: FloatArray
-    """Of the confidence interval of the mean."""
-    next_half_width: FloatArray
-    """Of the prediction interval."""
     tolerance_half_width: FloatArray
     """Of the tolerance interval."""
 
 
 def effect_intervals(
-    cells: Cells, target: Target, confidence: float, step_uncertainty: float, shared_uncertainty: FloatArray
+    cells: Cells, target: Target, step_uncertainty: float, shared_uncertainty: FloatArray
 ) -> EffectIntervals:
-    """Return the intervals of `bodytest.stats.effects.summarise_effects` for many data sets of one layout at once.
+    """Return what the intervals of `bodytest.stats.effects.summarise_effects` rest on, many data sets at once.
 
     Parameters:
         cells: the data, more than one cell.
         target: what the intervals are for.
-        confidence: of the intervals of mean and next bar [fraction].
         step_uncertainty: of one bar's value from the reading steps [unit of the quantity].
         shared_uncertainty: as in `bodytest.stats.effects.Instruments.shared` [unit of the quantity].
 
-    Reference: `bodytest.stats.effects.summarise_effects`; worked value t(0.975, 5) × 19.383 of the dyestuff data.
+    Reference: `bodytest.stats.effects.summarise_effects`; worked value 19.383² of the dyestuff data.
 
     >>> from bodytest.stats.design import cell_layout
     >>> layout = cell_layout([0] * 30, [bar // 5 for bar in range(30)])[0]
     >>> dyestuff = Cells(layout, np.array([1505, 1528, 1564, 1498, 1600, 1470.0]), np.array(58830.0))
-    >>> print(f"{effect_intervals(dyestuff, Target(False, True), 0.95, 0.0, np.zeros(())).half_width:.2f}")
-    49.83
+    >>> print(f"{total_variance(effect_intervals(dyestuff, Target(False, True), 0.0, np.zeros(())).parts) ** 0.5:.3f}")
+    19.383
     """
     squares = mean_squares(cells, step_uncertainty)
     components = components_of(cells, squares)
@@ -93,8 +88,6 @@ def effect_intervals(
         np.sqrt(one_bar),
         parts,
         next_parts,
-        half_width(parts, confidence),
-        half_width(next_parts, confidence),
         np.asarray(ndtri((1.0 + _TOLERANCE) / 2.0) * around),
     )
 
@@ -116,13 +109,13 @@ def _of_mean(cells: Cells, weights: FloatArray, target: Target) -> Shares:
 def _shares(layout: CellLayout, weights: FloatArray, target: Target) -> Shares:
     """Return how often each variance counts in that of the weighted mean; what is not random does not count."""
 
-    def squared_sums(levels: FloatArray) -> FloatArray:
-        return np.asarray(np.square(weights @ levels).sum(axis=-1))
+    def squared_sums(level: IntArray) -> FloatArray:
+        return np.asarray(np.square(sums_by(weights, level)).sum(axis=-1))
 
     none = np.zeros(weights.shape[:-1])
     return Shares(
-        squared_sums(np.eye(layout.batches)[layout.batch]) if target.any_batch else none,
-        squared_sums(np.eye(layout.loads)[layout.load]) if target.any_load else none,
+        squared_sums(layout.batch) if target.any_batch else none,
+        squared_sums(layout.load) if target.any_load else none,
         np.asarray((np.square(weights) / layout.sizes).sum(axis=-1)),
     )
 

@@ -136,7 +136,7 @@ def summarise_effects(
     if only is not None:
         return _of_one_cell(bars[cell == only], layout, scope, confidence, instruments)
     cells = cells_of(bars, batch_codes, load_codes)
-    found = effect_intervals(cells, target, confidence, instruments.step, instruments.shared(bars))
+    found = effect_intervals(cells, target, instruments.step, instruments.shared(bars))
     return _summary(found, layout, scope, target, confidence)
 
 

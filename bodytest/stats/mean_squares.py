@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodytest.stats.design import FloatArray
+from bodytest.stats.design import FloatArray, sums_by
 from bodytest.stats.restricted_likelihood import Cells
 
 
@@ -120,17 +120,18 @@ def _least_squares(cells: Cells) -> _LeastSquares:
     inner = right @ spread
     outer = of_outer - inner @ counts.T
     covariance_root = counts @ spread
-    in_piece = np.eye(layout.pieces)[outer_piece] / np.bincount(outer_piece)[outer_piece][:, None]
-    piece = outer @ in_piece
-    of_pieces = np.diag(one_over @ np.square(in_piece)) + in_piece.T @ covariance_root @ (counts.T @ in_piece)
-    trace = one_over.sum() + np.sum(covariance_root * counts)
     sizes = np.bincount(outer_piece)
+    piece = sums_by(outer, outer_piece) / sizes
+    roots, shares = (sums_by(one.T, outer_piece).T / sizes[:, None] for one in (covariance_root, counts))
+    own = sums_by(one_over, outer_piece) / sizes**2
+    of_pieces = own + (roots * shares).sum(axis=1)
+    trace = one_over.sum() + np.sum(covariance_root * counts)
     return _LeastSquares(
         outer - piece[..., outer_piece],
         inner,
         piece - piece.mean(axis=-1, keepdims=True),
-        float(trace - np.diag(of_pieces) @ sizes),
+        float(trace - of_pieces @ sizes),
         float(np.trace(spread)),
-        float(np.trace(of_pieces) - of_pieces.sum() / layout.pieces),
+        float(of_pieces.sum() - (own.sum() + roots.sum(axis=0) @ shares.sum(axis=0)) / layout.pieces),
         np.maximum(residual - (right * inner).sum(axis=-1), 0.0),
     )

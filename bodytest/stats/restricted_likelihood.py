@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.design import CellLayout, FloatArray, IntArray, cell_layout
+from bodytest.stats.design import CellLayout, FloatArray, IntArray, cell_layout, sums_by
 
 
 @dataclass(frozen=True)
@@ -68,10 +68,7 @@ class Factors:
 
     def by_outer(self, of_cells: FloatArray) -> FloatArray:
         """Sum over the bars of each outer level, shape (…, cells) → (…, outer levels)."""
-        weighted = (of_cells * self.layout.sizes).T
-        totals = np.zeros((len(self.outer_sizes), *weighted.shape[1:]))
-        np.add.at(totals, self.outer, weighted)
-        return np.asarray(totals.T)
+        return sums_by(of_cells * self.layout.sizes, self.outer)
 
 
 @dataclass(frozen=True)

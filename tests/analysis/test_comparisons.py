@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from bodytest.analysis.analysing import summarise
+from bodytest.analysis.comparable import HELD_EQUAL
 from bodytest.analysis.compared_levels import (
     CONFOUNDED_NOTE,
     CROSSED_NOTE,
@@ -13,7 +14,7 @@ from bodytest.analysis.compared_levels import (
     NESTED_NOTE,
     ONLY_COMMON_NOTE,
 )
-from bodytest.analysis.comparisons import compare, ways_to_compare
+from bodytest.analysis.comparisons import compare
 from bodytest.analysis.paired_bars import FEW_SAME_NOTE, FIRED_AGAIN_NOTE, SAME_BARS_NOTE, UNUSED_NOTE
 from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.tables import Lab
@@ -225,7 +226,7 @@ def test_bars_left_out_by_the_user_are_not_compared():
     assert [level.bars for level in found.levels] == [5, 4]
 
 
-@pytest.mark.parametrize("by", ways_to_compare())
+@pytest.mark.parametrize("by", HELD_EQUAL)
 def test_nothing_to_compare_gives_nothing(by):
     assert compare(results_of(bars(12.0, batch="A")), by) == ()
     assert compare(summarise(checked([])), by) == ()

@@ -9,7 +9,7 @@ from bodytest.stats.design import cell_layout
 from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
 from bodytest.stats.restricted_likelihood import Cells
 from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
-from bodytest.stats.variance_parts import matching_freedom, total_variance
+from bodytest.stats.variance_parts import half_width, matching_freedom, total_variance
 
 FIRED_SHARE = 0.88
 """Fired over wet length, about: the slope of shrinkage against the wet length, in % for each mm of 100 mm."""
@@ -127,9 +127,8 @@ def several_batches(layout: Layout, runs: int, rng: np.random.Generator) -> Held
     read = measure(layout, runs, rng)
     batch_of_bar = np.repeat(np.arange(len(layout.sizes)), layout.sizes)
     cells = cells_of_many(read.values, batch_of_bar, np.zeros_like(batch_of_bar))
-    found = effect_intervals(cells, Target(True, False), CONFIDENCE, read.step, np.hypot(read.shared, read.calibration))
-    widths = found.half_width, found.next_half_width, found.tolerance_half_width
-    return held(read.true_mean, layout.sd, found.mean, certainty(found), widths)
+    found = effect_intervals(cells, Target(True, False), read.step, np.hypot(read.shared, read.calibration))
+    return held(read.true_mean, layout.sd, found.mean, certainty(found), widths(found))
 
 
 def cells_of_many(values, batch_of_bar, load_of_bar) -> Cells:
@@ -142,7 +141,13 @@ def cells_of_many(values, batch_of_bar, load_of_bar) -> Cells:
 def certainty(found: EffectIntervals):
     """Return standard uncertainty of the mean and its degrees of freedom."""
     uncertainty = np.sqrt(total_variance(found.parts))
-    return uncertainty, matching_freedom(found.half_width, uncertainty, CONFIDENCE)
+    return uncertainty, matching_freedom(half_width(found.parts, CONFIDENCE), uncertainty, CONFIDENCE)
+
+
+def widths(found: EffectIntervals):
+    """Return half the interval of the mean, of the next bar and of most bars."""
+    half, next_half = (half_width(parts, CONFIDENCE) for parts in (found.parts, found.next_parts))
+    return half, next_half, found.tolerance_half_width
 
 
 def held(true_mean, sd, mean, known, widths) -> Held:

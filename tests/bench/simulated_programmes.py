@@ -11,7 +11,7 @@ from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.limits import decide
 from bodytest.stats.skew import Positive, with_room_for_skew
 from bodytest.stats.summary import summarise_bars
-from tests.bench.simulated_firings import CONFIDENCE, Held, cells_of_many, certainty, held, read_off
+from tests.bench.simulated_firings import Held, cells_of_many, certainty, held, read_off, widths
 
 AT_ONCE = 500
 
@@ -75,12 +75,9 @@ def _some(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
     known = mean + of_batch[:, 0] * (not target.any_batch) + of_load[:, 0] * (not target.any_load)
     read = read_off(shrinkage, known, tried, rng)
     shared = np.hypot(read.shared, read.calibration)
-    found = effect_intervals(
-        cells_of_many(read.values, batch_of_bar, load_of_bar), target, CONFIDENCE, read.step, shared
-    )
+    found = effect_intervals(cells_of_many(read.values, batch_of_bar, load_of_bar), target, read.step, shared)
     sd = float(np.sqrt(tried.bar_sd**2 + tried.batch_sd**2 * target.any_batch + tried.load_sd**2 * target.any_load))
-    widths = found.half_width, found.next_half_width, found.tolerance_half_width
-    return held(known, sd, found.mean, certainty(found), widths)
+    return held(known, sd, found.mean, certainty(found), widths(found))
 
 
 def borrowed(bars: int, load_sd: float, bar_sd: float, number: int, runs: int, rng: np.random.Generator) -> Held:
@@ -97,8 +94,8 @@ def borrowed(bars: int, load_sd: float, bar_sd: float, number: int, runs: int, r
     mean, uncertainty, freedom, half, next_half = np.array(
         [(f.mean, f.standard_uncertainty, f.degrees_of_freedom, f.high - f.mean, f.next_high - f.mean) for f in found]
     ).T
-    widths = half, next_half, next_half
-    found_held = held(np.zeros(runs), float(np.hypot(load_sd, bar_sd)), mean, (uncertainty, freedom), widths)
+    known, reached = (uncertainty, freedom), (half, next_half, next_half)
+    found_held = held(np.zeros(runs), float(np.hypot(load_sd, bar_sd)), mean, known, reached)
     return replace(found_held, tolerance=float("nan"))
 
 

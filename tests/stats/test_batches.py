@@ -10,6 +10,7 @@ from bodytest.stats.effect_intervals import Target, effect_intervals
 from bodytest.stats.effects import EXACT, Instruments, summarise_effects
 from bodytest.stats.restricted_likelihood import Cells, cells_of
 from bodytest.stats.summary import summarise_bars
+from bodytest.stats.variance_parts import half_width
 from tests.stats.one_batch_values import published
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
@@ -105,9 +106,12 @@ def test_many_data_sets_at_once_give_what_each_gives_alone():
     rng = np.random.default_rng(5)
     layout = cells_of(np.zeros(12), np.repeat([0, 1, 2], (3, 5, 4)), np.zeros(12)).layout
     many = Cells(layout, rng.normal(size=(20, 3)), rng.chisquare(9, 20))
-    together = effect_intervals(many, Target(True, False), 0.95, 0.1, np.full(20, 0.05))
+    together = effect_intervals(many, Target(True, False), 0.1, np.full(20, 0.05))
     for place in range(20):
         one = Cells(layout, many.means[place], np.asarray(many.within_squares[place]))
-        alone = effect_intervals(one, Target(True, False), 0.95, 0.1, np.asarray(0.05))
-        for name in ("mean", "half_width", "next_half_width", "tolerance_half_width", "bar_sd"):
+        alone = effect_intervals(one, Target(True, False), 0.1, np.asarray(0.05))
+        for name in ("mean", "tolerance_half_width", "bar_sd"):
             assert getattr(together, name)[place] == pytest.approx(float(getattr(alone, name)), rel=1e-6), name
+        for name in ("parts", "next_parts"):
+            widths = half_width(getattr(together, name), 0.95), half_width(getattr(alone, name), 0.95)
+            assert widths[0][place] == pytest.approx(float(widths[1]), rel=1e-6), name
