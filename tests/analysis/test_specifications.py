@@ -98,7 +98,7 @@ def test_the_decision_of_the_headline_holds_at_both_ends_of_a_window(tmp_path: P
     absorbed = programme(results).quantities["absorption"]
     assert (absorbed.lowest, absorbed.limit, absorbed.decision) == (17.5, None, "does not meet")
     (part,) = body_parts(results)
-    sentence = answer(VOICE, part.choice, results.confidence).sentence
+    sentence = answer(VOICE, part.choice, (), results.confidence).sentence
     assert "takes up 16.5 ± 0.7 % water, which does not meet the limit of at least 17.5 %;" in plain(sentence)
     steps = [plain(step) for step in next_steps(VOICE, part.choice, part.tested, (), ())]
     assert "Fire cooler or choose another body if the limit of at least 17.5 % matters." in steps

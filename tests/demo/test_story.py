@@ -36,7 +36,7 @@ def test_nothing_in_the_complete_workbook_has_to_be_mended_or_looked_at(sheets: 
 
 def first_layer(results: Results, body: str) -> Answer:
     part = next(one for one in body_parts(results) if one.body == body)
-    return answer(VOICE, part.choice, results.confidence)
+    return answer(VOICE, part.choice, (), results.confidence)
 
 
 def test_every_decision_on_the_limit_appears(results: Results) -> None:

@@ -37,7 +37,7 @@ def group(firing: str = "K6", celsius: float = 1222.0, **quantities: QuantityRes
 
 
 def said(one: Group) -> str:
-    return plain(answer(VOICE, Choice(one, "only"), 0.95).sentence)
+    return plain(answer(VOICE, Choice(one, "only"), (), 0.95).sentence)
 
 
 def test_the_answer_is_one_sentence_with_size_shrinkage_absorption_and_verdict() -> None:
@@ -71,7 +71,7 @@ def test_what_is_not_measured_yet_is_said() -> None:
 
 def test_absorption_without_lengths_is_an_answer_too() -> None:
     one = group(absorption=absorbed(2.1, "meets"))
-    found = answer(VOICE, Choice(one, "unfired"), 0.95)
+    found = answer(VOICE, Choice(one, "unfired"), (), 0.95)
     assert plain(found.sentence) == (
         "Drift Buff, fired in K6 (cone 6, 1222 °C), takes up 2.10 ± 0.13 % water, which meets the limit of 3 %;"
         " without wet and fired lengths no size factor can be given."
@@ -102,7 +102,7 @@ def test_shrinkage_in_the_fire_without_wet_lengths_is_an_answer_too() -> None:
 
 def test_bars_that_are_all_left_out_are_no_bars_still_to_come() -> None:
     one = replace(group(), bars=0, left_out=6)
-    found = answer(VOICE, Choice(one, "unfired"), 0.95)
+    found = answer(VOICE, Choice(one, "unfired"), (), 0.95)
     assert plain(found.sentence) == (
         "All bars of Drift Buff fired in K6 (cone 6, 1222 °C) are left out of the statistics, so there is no mean to"
         " give."
@@ -116,7 +116,7 @@ def test_bars_that_are_all_left_out_are_no_bars_still_to_come() -> None:
 
 def test_one_bar_gives_a_value_and_says_why_there_is_no_interval() -> None:
     results, _ = example_results.one_bar()
-    figures = answer(VOICE, Choice(results.groups[0], "only"), 0.95).figures
+    figures = answer(VOICE, Choice(results.groups[0], "only"), (), 0.95).figures
     assert "±" not in figures[1].value
     assert figures[1].meaning == (
         "One bar alone shows no scatter, so no interval can be given; measure at least two more."

@@ -22,7 +22,7 @@ from tests.report.test_answer import VOICE, plain
 
 def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
     (part,) = body_parts(six_loads(tmp_path))
-    found = answer(VOICE, part.choice, 0.95)
+    found = answer(VOICE, part.choice, (), 0.95)
 
     assert plain(found.sentence).startswith(
         "Make Marl 1.136 times its finished size: fired to cone 6 (nominally 1222 °C) it shrinks 12.0 ± 0.5 %"
@@ -30,7 +30,7 @@ def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
     assert "Rests on 30 bars in 6 loads, measured along. It speaks of this batch only, in any load." in plain(
         found.footing
     )
-    helper = size_helper(VOICE, part.planned, part.choice, 0.95)
+    helper = size_helper(VOICE, part.planned, part.choice, (), 0.95)
     assert [plain(one.name) for one in helper.firings][:2] == [
         "cone 6 (nominally 1222 °C)",
         "L1 (cone 6, nominally 1222 °C)",
@@ -69,7 +69,7 @@ def test_a_borrowed_interval_is_named_with_the_loads_it_rests_on(tmp_path):
     lab = [["scatter between loads (points)", 0.3], ["from how many loads", 8]]
     results = analysed(tmp_path, bars, [["firing", "kiln", "cone"], ["L1", "small", "6"]], lab)
     (part,) = body_parts(results)
-    found = answer(VOICE, part.choice, 0.95)
+    found = answer(VOICE, part.choice, (), 0.95)
     borrowed = results.programmes[0].quantities["total_shrinkage"].borrowed
     assert borrowed is not None
     assert borrowed.low < 11.8
@@ -91,7 +91,7 @@ def test_the_step_from_one_load_to_two_is_explained(tmp_path):
     assert (
         "With two loads the interval is wider than with one, because it now speaks of the next load too; a third"
         " narrows it most."
-    ) in answer(VOICE, part.choice, 0.95).footing
+    ) in answer(VOICE, part.choice, (), 0.95).footing
     found = load_section(VOICE, results, part)
     assert found is not None
     assert found.loads.note.startswith("Each mean speaks of its own load only. No control bars stood in these loads")
