@@ -52,7 +52,7 @@ def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> Instrumen
     instrument = quantity.readings[0].dimension.instrument
     step = float(np.sqrt(np.mean(np.square(bench.values.step[quantity.key][rows]))))
     stated = bench.values.stated_of(quantity.key, rows)
-    by_readings = {} if stated else _shared_by_readings(bench, quantity, rows)
+    by_readings = {} if stated or len(rows) < _FEWEST else _shared_by_readings(bench, quantity, rows)
     shared, by_values = math.sqrt(sum(by_readings.values())), _shared_by_values(bench, quantity, rows, step)
     steps, calibrations = _parts(bench, quantity, rows)
     of_shared = _shares(by_readings) if shared > by_values else steps
@@ -94,11 +94,8 @@ def _shared_by_readings(bench: Bench, quantity: Quantity, rows: Rows) -> dict[st
     """Return the variance by instrument of the reading steps that all bars share, reading by reading.
 
     Wet lengths that all read 100.0 mm, because the marks were set with a template, carry one and the same error,
-    however much the fired lengths scatter; masses that differ by grams carry none that they share. One bar alone has
-    no uncertainty of its mean.
+    however much the fired lengths scatter; masses that differ by grams carry none that they share.
     """
-    if len(rows) < _FEWEST:
-        return 0.0
     readings = {need: bench.values.readings[need][rows] for need in quantity.needs}
     given = {need: values[~np.isnan(values)] for need, values in readings.items()}
     middles = {need: float(values.mean()) if len(values) else math.nan for need, values in given.items()}

@@ -137,8 +137,7 @@ def _best_place(cells: Cells, units: tuple[float, float]) -> FloatArray:
         return restricted_criterion(cells, ratios[..., 0], ratios[..., 1])
 
     grid = _grid(cells.factors)
-    starts = np.broadcast_to(grid.reshape(-1, *(1,) * len(shape), 2), (len(grid), *shape, 2))
-    best = np.take_along_axis(starts, criterion(starts).argmin(axis=0)[None, ..., None], axis=0)[0]
+    best = grid[criterion(grid.reshape(-1, *(1,) * len(shape), 2)).argmin(axis=0)]
     free = np.array([len(cells.factors.outer_sizes) > 1, cells.factors.inner is not None])
     least, step = np.full(shape, np.inf), np.zeros((*shape, 2))
     for _ in range(_MOST_ROUNDS):

@@ -1,5 +1,6 @@
 """Bars of several batches and loads made up with known true values, and how often what is said of them holds."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -7,10 +8,10 @@ from scipy.special import ndtr
 
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
 from bodytest.stats.effect_intervals import Target, effect_intervals
-from bodytest.stats.effects import Instruments, summarise_effects
+from bodytest.stats.effects import summarise_effects
 from bodytest.stats.limits import decide
 from bodytest.stats.skew import Positive, with_room_for_skew
-from bodytest.stats.summary import summarise_bars
+from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
 from tests.bench.simulated_firings import Held, cells_of_many, certainty, held, read_off, widths
 
 AT_ONCE = 500
@@ -122,7 +123,7 @@ def skewed(body: Body, runs: int, rng: np.random.Generator) -> Held:
     logs += body.load_sigma * rng.standard_normal((runs, body.loads))[:, load_of_bar]
     whole = np.hypot(body.sigma, body.load_sigma if body.loads > 1 else 0.0)
     values = np.exp(logs - whole**2 / 2.0) + body.noise * rng.standard_normal(logs.shape)
-    found = [with_room_for_skew(_summary(own, load_of_bar, body.noise), body.noise) for own in values]
+    found = [with_room_for_skew(one, body.noise) for one in _summaries(values, load_of_bar, body.noise)]
     low, high, next_low, next_high, around_low, around_high = np.array(
         [(f.low, f.high, f.next_low, f.next_high, f.tolerance_low, f.tolerance_high) for f in found]
     ).T
@@ -143,8 +144,20 @@ def skewed(body: Body, runs: int, rng: np.random.Generator) -> Held:
     )
 
 
-def _summary(values, load_of_bar, noise: float):
+def _summaries(values, load_of_bar, noise: float) -> Iterator[MeanSummary]:
+    """Yield the summary of each row of values, of all rows at once where there are several loads."""
     if load_of_bar[-1] == 0:
-        return summarise_bars(values, step_uncertainty=noise)
-    batch = np.zeros(len(values), dtype=int)
-    return summarise_effects(values, batch, load_of_bar, instruments=Instruments(noise))
+        yield from (summarise_bars(own, step_uncertainty=noise) for own in values)
+        return
+    shared = np.array([shared_step_uncertainty(float(sd), noise) for sd in values.std(axis=1, ddof=1)])
+    cells = cells_of_many(values, np.zeros_like(load_of_bar), load_of_bar)
+    found = effect_intervals(cells, Target(False, True), noise, shared)
+    uncertainty, freedom = certainty(found)
+    for sd, mean, u, nu, half, next_half, around in zip(
+        found.bar_sd, found.mean, uncertainty, freedom, *widths(found), strict=True
+    ):
+        yield MeanSummary(
+            n=load_of_bar.size, mean=mean, sd=sd, standard_uncertainty=u, degrees_of_freedom=nu,
+            low=mean - half, high=mean + half, next_low=mean - next_half, next_high=mean + next_half,
+            tolerance_low=mean - around, tolerance_high=mean + around,
+        )  # fmt: skip
