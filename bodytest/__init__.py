@@ -3,9 +3,8 @@
 The demo workbook of the repository, its workshop and numbers invented:
 
 >>> import bodytest
->>> results = bodytest.analyse(bodytest.read_sheets(["sheets/demo-complete.xlsx"]))
->>> wanted = bodytest.Wanted(body="Drift Buff", direction="along")
->>> (jar,) = bodytest.sizes(results, ["200mm"], wanted=wanted)
+>>> results = bodytest.analyse(bodytest.read_sheets("sheets/demo-complete.xlsx"))
+>>> (jar,) = bodytest.sizes(results, "200mm", body="Drift Buff", direction="along")
 >>> print(f"{jar.at('wet').size_mm:.1f} mm wet will be {jar.next_low_mm:.1f} to {jar.next_high_mm:.1f} mm")
 227.8 mm wet will be 195.8 to 204.2 mm
 """
@@ -14,58 +13,69 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from bodytest import errors as errors
     from bodytest import figures as figures
-    from bodytest.analysis.analysing import analyse as analyse
     from bodytest.export.csv_tables import to_csv as to_csv
     from bodytest.export.document import to_document as to_document
     from bodytest.export.document import to_json as to_json
     from bodytest.export.reader import read_results as read_results
-    from bodytest.plan.amounts import clay_masses as clay_masses
-    from bodytest.plan.amounts import wet_capacities as wet_capacities
-    from bodytest.plan.matching import Match as Match
-    from bodytest.plan.matching import match as match
-    from bodytest.plan.measured import Wanted as Wanted
-    from bodytest.plan.sizes import sizes as sizes
-    from bodytest.reading import read_sheets as read_sheets
+    from bodytest.library.analysed import analyse as analyse
+    from bodytest.library.analysed import compare as compare
+    from bodytest.library.analysed import timeline as timeline
+    from bodytest.library.analysed import write_report as write_report
+    from bodytest.library.plans import clay_masses as clay_masses
+    from bodytest.library.plans import match as match
+    from bodytest.library.plans import sizes as sizes
+    from bodytest.library.plans import wet_capacities as wet_capacities
+    from bodytest.library.read import check as check
+    from bodytest.library.read import read_frames as read_frames
+    from bodytest.library.read import read_sheets as read_sheets
 
 __version__ = "1.1.0.dev0"
 
 _PUBLIC = {
-    "Match": "bodytest.plan.matching",
-    "Wanted": "bodytest.plan.measured",
-    "analyse": "bodytest.analysis.analysing",
-    "clay_masses": "bodytest.plan.amounts",
-    "match": "bodytest.plan.matching",
+    "analyse": "bodytest.library.analysed",
+    "check": "bodytest.library.read",
+    "clay_masses": "bodytest.library.plans",
+    "compare": "bodytest.library.analysed",
+    "match": "bodytest.library.plans",
+    "read_frames": "bodytest.library.read",
     "read_results": "bodytest.export.reader",
-    "read_sheets": "bodytest.reading",
-    "sizes": "bodytest.plan.sizes",
+    "read_sheets": "bodytest.library.read",
+    "sizes": "bodytest.library.plans",
+    "timeline": "bodytest.library.analysed",
     "to_csv": "bodytest.export.csv_tables",
     "to_document": "bodytest.export.document",
     "to_json": "bodytest.export.document",
-    "wet_capacities": "bodytest.plan.amounts",
+    "wet_capacities": "bodytest.library.plans",
+    "write_report": "bodytest.library.analysed",
 }
 __all__ = [
-    "Match",
-    "Wanted",
     "__version__",
     "analyse",
+    "check",
     "clay_masses",
+    "compare",
+    "errors",
     "figures",
     "match",
+    "read_frames",
     "read_results",
     "read_sheets",
     "sizes",
+    "timeline",
     "to_csv",
     "to_document",
     "to_json",
     "wet_capacities",
+    "write_report",
 ]
 
 
 def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for, so that ``import bodytest`` costs nothing."""
-    if name == "figures":
-        return import_module("bodytest.figures")
+    if name in ("errors", "figures"):
+        return import_module(f"bodytest.{name}")
     if name in _PUBLIC:
         return getattr(import_module(_PUBLIC[name]), name)
     raise AttributeError(f"module 'bodytest' has no attribute {name!r}")

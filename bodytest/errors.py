@@ -1,5 +1,7 @@
 """The one base exception; the command line catches it in one place and prints its finding."""
 
+from typing import Self
+
 from bodytest.findings import Finding, finding
 
 
@@ -12,6 +14,13 @@ class BodytestError(Exception):
         """Fill the catalogue's sentence for ``code``; see `bodytest.findings.finding`."""
         self.finding: Finding = finding(code, sheet=sheet, cell=cell, value=value, **words)
         super().__init__(f"{self.finding.sentence} {self.finding.remedy}")
+
+    @classmethod
+    def of(cls, found: Finding) -> Self:
+        """Return the error that a finding is for a caller who cannot go on."""
+        error = cls.__new__(cls, f"{found.sentence} {found.remedy}")
+        error.finding = found
+        return error
 
 
 class UnreadableSheet(BodytestError):

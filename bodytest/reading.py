@@ -6,11 +6,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding, finding
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
-from bodytest.grids.opening import open_workbook
+from bodytest.grids.opening import FileSource, Source
 from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
@@ -64,8 +63,13 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
     tables. Commands that need bars look at ``bars`` being empty and raise `bodytest.errors.UnreadableSheet` themselves.
     ``said`` is what the user said of headings and units.
     """
+    return read_sources([FileSource(Path(path)) for path in paths], said)
+
+
+def read_sources(sources: Sequence[Source], said: Said | None = None) -> CheckedSheets:
+    """Read workbooks together from wherever they are; see `read_sheets`."""
     said = said or Said()
-    sheets, notebooks = _read_files([Path(path) for path in paths], said)
+    sheets, notebooks = _read_all(sources, said)
     firings = _joined([frame for s in sheets for frame in s.firings], empty_firings())
     told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
@@ -96,13 +100,13 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
     )
 
 
-def _read_files(paths: list[Path], said: Said) -> tuple[list[_Sheet], list[Notebook]]:
-    """Read each file on its own, without the marked copies of others."""
-    notebooks = [Notebook(name) for name in _unique_names([file_label(path.name) for path in paths])]
+def _read_all(sources: Sequence[Source], said: Said) -> tuple[list[_Sheet], list[Notebook]]:
+    """Read each workbook on its own, without the marked copies of others."""
+    notebooks = [Notebook(name) for name in _unique_names([file_label(source.path.name) for source in sources])]
     sheets: list[_Sheet] = []
-    for path, notes in zip(paths, notebooks, strict=True):
-        sheets.append(_read_sheet(path, len(sheets), notes, [s.source for s in sheets], said))
-    _pass_over_copies(sheets, paths, notebooks)
+    for source, notes in zip(sources, notebooks, strict=True):
+        sheets.append(_read_sheet(source, len(sheets), notes, [s.source for s in sheets], said))
+    _pass_over_copies(sheets, [source.path for source in sources], notebooks)
     return sheets, notebooks
 
 
@@ -161,9 +165,9 @@ def _unique_names(names: list[str]) -> list[str]:
     return unique
 
 
-def _read_sheet(path: Path, number: int, notes: Notebook, earlier: list[SheetSource], said: Said) -> _Sheet:
-    workbook = open_workbook(path, notes, is_bars_heading)
-    sheet = _Sheet(SheetSource(notes.sheet, sha256_of(workbook.content)))
+def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[SheetSource], said: Said) -> _Sheet:
+    workbook = source.open(notes, is_bars_heading)
+    sheet = _Sheet(SheetSource(notes.sheet, workbook.sha256, workbook=workbook.kept()))
     if not workbook.readable:
         return sheet
     for grid, name in zip(workbook.grids, _unique_names([g.name for g in workbook.grids]), strict=True):

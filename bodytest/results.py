@@ -3,61 +3,27 @@
 Percentages are in per cent. None means not measured or not computable. Later versions only add fields.
 """
 
-from dataclasses import Field, dataclass, field
-from typing import TYPE_CHECKING, Any, Literal
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
 
 from bodytest.bars_needed import BarNeed
+from bodytest.budget import Certainty
 from bodytest.comparison import Comparison, Verdict
 from bodytest.conformity import Conformity, SpecVerdict
+from bodytest.documented import KEPT_OUT
 from bodytest.findings import Finding
+from bodytest.frames import frame_of, html_table, in_short
 from bodytest.over_time import Timeline
 from bodytest.responses import FiringResponse
 from bodytest.scope import SpeaksOf
 from bodytest.stage_ratios import StageRatio
-from bodytest.tables import CellBalance, Lab, SheetSource, Specification
+from bodytest.tables import CellBalance, Firing, Lab, SheetSource, Specification
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Decision = Literal["meets", "does not meet", "cannot tell yet"]
-Source = Literal["bars", "batches", "loads", "batches and loads", "marks", "reading step", "calibration"]
 Design = Literal["one load", "loads", "batches", "crossed", "nested", "confounded"]
-
-
-def document_name(field: "Field[Any]") -> str:
-    """Return what a field is called in the document: its name, without the line that keeps it off a keyword.
-
-    >>> import dataclasses
-    >>> [document_name(field) for field in dataclasses.fields(Borrowed)][:3]
-    ['from', 'batches', 'loads']
-    """
-    return field.name.rstrip("_")
-
-
-@dataclass(frozen=True)
-class CertaintyShare:
-    """One source of uncertainty of a group mean."""
-
-    source: Source
-    """Where it comes from."""
-    standard_uncertainty: float
-    """Its part of the standard uncertainty of the mean, in the quantity's unit."""
-    share: float
-    """Its part of the variance of the mean, 0 to 1; the shares of a quantity add up to 1."""
-    instrument: str | None = None
-    """Of reading step and calibration: length, mass or force, as on the Lab table."""
-
-
-@dataclass(frozen=True)
-class Certainty:
-    """What limits the certainty of a mean, and what would help."""
-
-    shares: tuple[CertaintyShare, ...] = ()
-    """Largest first."""
-    advice: str | None = None
-    """One sentence: what to do to know it better."""
-    bars_to_halve: int | None = None
-    """Further bars that would probably halve the interval."""
 
 
 @dataclass(frozen=True)
@@ -386,7 +352,7 @@ class PieceComparison:
     """Whom the bars speak of that they are compared with; None without bars."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Results:
     """Everything that an analysis found."""
 
@@ -425,5 +391,19 @@ class Results:
     """What it takes to know each total shrinkage to within the tolerance of the Lab sheet; none without a tolerance."""
     cells: tuple[CellBalance, ...] = ()
     """What became of the filled cells of each table of each workbook: used, named and set_aside add up."""
-    marks: "pd.DataFrame | None" = field(default=None, repr=False)
+    firings: tuple[Firing, ...] = ()
+    """The kiln loads, in the order of the sheets."""
+    marks: "pd.DataFrame | None" = field(default=None, repr=False, metadata=KEPT_OUT)
     """The mark table, for nested variance; not exported."""
+
+    def __repr__(self) -> str:
+        """Return how much of what there is, in one line."""
+        return in_short(self)
+
+    def _repr_html_(self) -> str:
+        """Return the answer for each body as a table, for notebooks."""
+        return html_table(self)
+
+    def to_frame(self, what: Literal["programmes", "groups", "bars", "findings"]) -> "pd.DataFrame":
+        """Return a data frame: a row for each quantity of each programme or group and its batches, bar or finding."""
+        return frame_of(self, what)

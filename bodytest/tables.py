@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any
 
+from bodytest.documented import KEPT_OUT
 from bodytest.findings import Finding
+from bodytest.grids.opening import Workbook
 from bodytest.quantities import BAR_READINGS, CHOICES, MARK_READINGS, QUANTITIES
 from bodytest.units import INSTRUMENTS
 
@@ -125,6 +127,8 @@ class SheetSource:
     """SHA-256 of the file's bytes, hexadecimal."""
     lab: Lab = field(default_factory=Lab)
     """Its Lab table."""
+    workbook: Workbook | None = field(default=None, repr=False, compare=False, metadata=KEPT_OUT)
+    """Its cells as they were opened, from which it can be read again."""
 
 
 @dataclass(frozen=True)
@@ -151,6 +155,42 @@ class Specification:
     """File name of the workbook."""
     row: int | None = None
     """Row in its table."""
+
+
+@dataclass(frozen=True)
+class Firing:
+    """One kiln load, as its table tells it."""
+
+    firing: str
+    """Its code."""
+    sheet: str
+    """File name of the workbook."""
+    row: int
+    """Row in its table."""
+    date: str
+    """ISO date."""
+    kiln: str
+    """Name of the kiln."""
+    programme: str
+    """What is meant to be repeated, where it has a name."""
+    purpose: str
+    """bisque, final or test."""
+    cone: str
+    """Pyrometric cone."""
+    set_temperature_c: float | None
+    """Temperature set, °C."""
+    peak_temperature_c: float | None
+    """Highest temperature read, °C."""
+    temperature_expanded_c: float | None
+    """Expanded (k = 2) uncertainty of its temperature, °C."""
+    hold_min: float | None
+    """Time held at the top, min."""
+    heating_rate_c_per_h: float | None
+    """Heating rate near the top, °C/h."""
+    atmosphere: str
+    """oxidation, reduction or another word."""
+    notes: str
+    """Notes on it."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 import math
 
-from bodytest.results import CertaintyShare
+from bodytest.budget import CertaintyShare
 from bodytest.stats.summary import student_factor
 
 _LEAST_GAIN = 0.98

@@ -1,6 +1,8 @@
 """The analysis: checked sheets in, results out."""
 
+from collections.abc import Iterator
 from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -16,7 +18,7 @@ from bodytest.analysis.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
 from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.results import Group, Results
-from bodytest.tables import BAR_TEXTS, CheckedSheets, Lab
+from bodytest.tables import BAR_TEXTS, CheckedSheets, Firing, Lab
 
 _USUAL_CONFIDENCE = 0.95
 
@@ -69,8 +71,15 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         before_firing=before_firing,
         specifications=sheets.specifications,
         cells=sheets.cells,
+        firings=tuple(_firings(sheets)),
         marks=sheets.marks,
     )
+
+
+def _firings(sheets: CheckedSheets) -> Iterator[Firing]:
+    for row in sheets.firings.to_dict("records"):
+        told: dict[str, Any] = {str(name): None if pd.isna(value) else value for name, value in row.items()}
+        yield Firing(**{**told, "sheet": sheets.sheets[row["sheet"]].name})
 
 
 def _common_lab(sheets: CheckedSheets) -> tuple[Lab, list[str]]:

@@ -4,7 +4,7 @@ import math
 
 from bodytest.analysis.advice import advice_for
 from bodytest.analysis.instruments import InstrumentErrors
-from bodytest.results import Certainty, CertaintyShare, Source
+from bodytest.budget import Certainty, CertaintyShare, Source
 from bodytest.stats.bar_count import bars_for_half_width
 from bodytest.stats.effects import EffectsSummary
 

@@ -28,8 +28,8 @@ def demo(
     refuse_all(out / name for name in DEMO_SHEETS)
     with console.working("writing the demo workbooks"):
         sheets = write_demo_sheets(out)
-    checked, results = console.read_and_analyse([sheets[0]])
-    index = write_all(checked, results, out / "report", date.today())
+    _, results = console.read_and_analyse([sheets[0]])
+    index, _ = write_all(results, out / "report", date.today())
     console.say(f"Workbooks (all numbers are invented): {', '.join(str(path) for path in sheets)}")
     console.say(f"Report: {index}")
     console.say("Open the report in a browser. Then make a blank sheet of your own with: bodytest sheet trial.xlsx")

@@ -58,7 +58,7 @@ def release(
     numbered = Numbered(number or certificate_number(found), replaces, dated.date() if dated else date.today())
     document = _document(found, numbered)
     contents: dict[Path, Content] = {
-        places[0]: certificate_html(found, checked, numbered),
+        places[0]: certificate_html(found, numbered),
         places[1]: sealed([to_json(plain(document), indent=1) + b"\n"], IN_JSON),
     }
     with console.beside(None):

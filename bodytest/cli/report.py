@@ -1,6 +1,5 @@
 """``bodytest report``: sheets in, a folder of pages and results out."""
 
-from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,9 +10,8 @@ from bodytest.cli import console
 from bodytest.cli.choices import Borrow, Confidence, Sheets
 
 if TYPE_CHECKING:
-    from bodytest.files.writing import Content
+    from bodytest.findings import Finding
     from bodytest.results import Results
-    from bodytest.tables import CheckedSheets
 
 
 def report(
@@ -41,43 +39,22 @@ def report(
 
     level = console.confidence_fraction(confidence)
     refuse_report(out, ALWAYS, sheets)
-    checked, results = console.read_and_analyse(sheets, level, borrow=borrow)
+    _, results = console.read_and_analyse(sheets, level, borrow=borrow)
     today = dated.date() if dated else date.today()
-    results = _with_early_date(results, checked, today)
-    index = write_all(checked, results, out, today, decimal_sign="," if decimal_comma else ".")
-    console.print_summary(results.findings)
+    index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".")
+    found = (*results.findings, *told)
+    console.print_summary(found)
     console.say(f"Report: {index}")
-    console.exit_for(results.findings)
+    console.exit_for(found)
 
 
 def write_all(
-    checked: "CheckedSheets", results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
-) -> Path:
-    """Write pages, results.json and results.csv into ``folder``, all or nothing, and return the index page."""
-    from bodytest.export.csv_tables import to_csv
-    from bodytest.export.document import json_chunks
-    from bodytest.files.report_folder import replace_report
-    from bodytest.findings import finding
-    from bodytest.report.file_names import INDEX, RESULTS_CSV, RESULTS_JSON
-
+    results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
+) -> "tuple[Path, tuple[Finding, ...]]":
+    """Write the report with a spinner; return the index page and what was found while it was written."""
     with console.working("writing the report"):
-        from bodytest.report.pages import report_pages
+        from bodytest.library.report_files import write_files
 
-        pages: dict[str, Content] = dict(report_pages(results, checked, today, decimal_sign))
-        pages |= {RESULTS_JSON: json_chunks(results), RESULTS_CSV: to_csv(results)}
-        kept = replace_report(folder, pages)
-    console.print_findings((finding("page-kept", sheet=str(folder / name)) for name in kept), to_stderr=True)
-    return folder / INDEX
-
-
-def _with_early_date(results: "Results", checked: "CheckedSheets", today: date) -> "Results":
-    """Add a finding when the report is dated before one of its firings."""
-    from bodytest.findings import finding
-
-    dated = zip(checked.firings["date"], checked.firings["firing"], strict=True)
-    fired, firing = max(dated, default=("", ""))
-    if fired <= today.isoformat():
-        return results
-    early = finding("report-before-firing", value=today.isoformat(), firing=firing, fired=fired)
-    console.print_findings([early], to_stderr=True)
-    return replace(results, findings=(*results.findings, early))
+        index, told = write_files(results, folder, today, decimal_sign=decimal_sign)
+    console.print_findings(told, to_stderr=True)
+    return index, told

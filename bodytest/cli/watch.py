@@ -147,7 +147,7 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
         now = snapshot(checked, results)
         if before is not None and before.sheets == now.sheets:
             return now
-        index = None if results is None else write_all(checked, results, place.out, date.today())
+        index = None if results is None else write_all(results, place.out, date.today())[0]
     except BodytestError as error:
         _say_now(f"{error.finding.sentence} {error.finding.remedy}")
         return before

@@ -3,7 +3,8 @@
 from dataclasses import MISSING, fields
 from typing import Any
 
-from bodytest.results import QuantityResult, document_name
+from bodytest.documented import document_name
+from bodytest.results import QuantityResult
 
 FORMAT = "bodytest results"
 """What ``format`` says in each of our documents."""

@@ -13,17 +13,11 @@ from dataclasses import fields
 from math import isnan
 
 from bodytest.files.own_files import IN_CSV, sealed_text
-from bodytest.results import Group, QuantityResult, Results
+from bodytest.frames import FACTOR_COLUMNS, GROUP_COLUMNS, NOT_IN_TABLE, rows_of
+from bodytest.results import QuantityResult, Results
 
-GROUP_COLUMNS = ("body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere")
-"""What names a group and its firing."""
-FACTOR_COLUMNS = ("wet_size_factor", "wet_size_factor_low", "wet_size_factor_high")
-"""Filled on the rows of ``total_shrinkage``: wet size = fired size × factor."""
-UNNAMED_BATCH = "(unnamed)"
-"""Stands for a batch without a name among batches that have one, because blank means all batches."""
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_NOT_IN_TABLE = {"certainty", "flagged", "borrowed"}
-QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field.name not in _NOT_IN_TABLE)
+QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field.name not in NOT_IN_TABLE)
 """The figures of a quantity; what is itself a list stands in results.json only."""
 COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS, "seal")
 """All columns in their order; the seal stands in the last row and breaks when somebody changes the file."""
@@ -42,11 +36,7 @@ def to_csv(results: Results) -> str:
 def table_rows(results: Results) -> Iterator[dict[str, object]]:
     """Yield the rows of the table: each group as a whole, then its batches."""
     for group in results.groups:
-        yield from _rows(group, "", group.bars, group.quantities)
-        if group.batches in ((), ("",)):
-            continue
-        for batch in group.by_batch:
-            yield from _rows(group, batch.batch or UNNAMED_BATCH, batch.bars, batch.quantities)
+        yield from rows_of(group, GROUP_COLUMNS)
 
 
 def guarded_text(text: str) -> str:
@@ -56,26 +46,6 @@ def guarded_text(text: str) -> str:
     ("'=1+1", 'Marl Red')
     """
     return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
-
-
-def _rows(group: Group, batch: str, bars: int, quantities: dict[str, QuantityResult]) -> Iterator[dict[str, object]]:
-    for key, quantity in quantities.items():
-        yield {
-            **{name: getattr(group, name) for name in GROUP_COLUMNS},
-            "batch": batch,
-            "bars": bars,
-            "quantity": key,
-            **{name: getattr(quantity, name) for name in QUANTITY_COLUMNS},
-            **(_factors(quantity) if key == "total_shrinkage" else {}),
-        }
-
-
-def _factors(total: QuantityResult) -> dict[str, float | None]:
-    shrinkages = (total.mean, total.low, total.high)
-    return {
-        name: 100.0 / (100.0 - shrinkage) if shrinkage is not None and shrinkage < 100.0 else None
-        for name, shrinkage in zip(FACTOR_COLUMNS, shrinkages, strict=True)
-    }
 
 
 def _cell(value: object) -> object:

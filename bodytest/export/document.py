@@ -8,15 +8,16 @@ of their objects, so that a reader of version 1 keeps working.
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import is_dataclass
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import to_json as encode
 
+from bodytest.documented import document_fields, document_name
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION
 from bodytest.files.own_files import IN_JSON, sealed
 from bodytest.quantities import QUANTITIES
-from bodytest.results import Results, document_name
+from bodytest.results import Results
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,7 +53,7 @@ def _chunks(results: Results) -> Iterator[bytes]:
     yield encode(_after_bars(results), indent=1).removeprefix(b"{") + b"\n"
 
 
-_NAMES = [field.name for field in fields(Results) if field.name != "marks"]
+_NAMES = [field.name for field in document_fields(Results)]
 _BARS = _NAMES.index("bars")
 
 
@@ -73,7 +74,8 @@ def plain(value: Any) -> Any:
     if value is None or isinstance(value, str | bool):
         return value
     if is_dataclass(value):
-        return {document_name(field): plain(getattr(value, field.name)) for field in fields(value)}
+        cls: Any = type(value)
+        return {document_name(field): plain(getattr(value, field.name)) for field in document_fields(cls)}
     if isinstance(value, dict):
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

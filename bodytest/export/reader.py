@@ -3,21 +3,22 @@
 import json
 import types
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from bodytest.bars_needed import BarNeed
 from bodytest.comparison import Comparison
+from bodytest.documented import document_fields, document_name
 from bodytest.errors import UnreadableResults
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.findings import Finding, finding
 from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITIES
 from bodytest.responses import FiringResponse
-from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results, document_name
-from bodytest.tables import CellBalance, Lab, SheetSource, Specification
+from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results
+from bodytest.tables import CellBalance, Firing, Lab, SheetSource, Specification
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -63,6 +64,8 @@ class Summary:
     """What it takes to know each total shrinkage closely enough."""
     cells: tuple[CellBalance, ...] = ()
     """What became of the filled cells."""
+    firings: tuple[Firing, ...] = ()
+    """The kiln loads."""
 
 
 _LARGEST = 1e15
@@ -184,7 +187,7 @@ def _tuple(arguments: tuple[Any, ...], value: Any, place: str) -> tuple[Any, ...
 def _plan(cls: type) -> tuple[tuple[str, str, Any, bool], ...]:
     """Return name, name in the document, type and whether it has to be there for each field of a dataclass."""
     hints, required = get_type_hints(cls), required_fields(cls)
-    return tuple((f.name, document_name(f), hints[f.name], document_name(f) in required) for f in fields(cls))
+    return tuple((f.name, document_name(f), hints[f.name], document_name(f) in required) for f in document_fields(cls))
 
 
 def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:

@@ -14,14 +14,16 @@ from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from bodytest.documented import document_fields, document_name
 from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
 from bodytest.quantities import QUANTITIES
-from bodytest.results import Results, document_name
+from bodytest.results import Results
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
 _UNIT_ENDINGS = {
-    "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_n": "N", "_percent": "%", "_points": "percentage points",
+    "_c": "°C", "celsius": "°C", "_mm": "mm", "_g": "g", "_n": "N", "_percent": "%", "_min": "min", "_c_per_h": "°C/h",
+    "_points": "percentage points",
     "_shrinkage": "%", "factor": "ratio", "factor_low": "ratio", "factor_high": "ratio", "share": "fraction 0 to 1",
     "confidence": "fraction 0 to 1", "risk": "fraction 0 to 1",
     "row": "row of the spreadsheet, from 1", "degrees_of_freedom": "number",
@@ -59,7 +61,7 @@ def build_schema() -> dict[str, Any]:
 
 
 def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
-    of_results = _fields(Results, {f.name: f.type for f in fields(Results) if f.name != "marks"}, definitions)
+    of_results = _fields(Results, {f.name: f.type for f in fields(Results)}, definitions)
     return {
         "format": {"description": "Says that this is such a document.", "const": FORMAT},
         "version": {"description": "Version of the format.", "type": "integer", "minimum": VERSION, "unit": "number"},
@@ -171,8 +173,7 @@ def _fields(cls: type, hints: dict[str, Any], definitions: dict[str, Any]) -> di
             **_of_type(hints[field.name], definitions),
             **_with_unit(cls, field.name, hints[field.name]),
         }
-        for field in fields(cls)
-        if field.name in hints
+        for field in document_fields(cls)
     }
 
 

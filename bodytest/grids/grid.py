@@ -78,7 +78,7 @@ class Oddity:
     """Row, from 1; None for what stands nowhere."""
     column: int | None = None
     """Column, from 0."""
-    words: dict[str, object] = field(default_factory=dict)
+    words: dict[str, Any] = field(default_factory=dict)
     """Further words of the finding."""
     others: tuple[tuple[int, int], ...] = ()
     """Rows and columns of further cells of which the finding speaks."""

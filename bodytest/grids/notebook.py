@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from bodytest.findings import Finding, finding
 from bodytest.grids.account import Account
-from bodytest.grids.grid import Grid, Place, address
+from bodytest.grids.grid import Grid, Oddity, Place, address
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,8 @@ class Notebook:
         """File name shown in every finding."""
         self.accounts: dict[str, Account] = {}
         """The account of each table by its name."""
+        self.of_file: list[Oddity] = []
+        """What was written down about the file as a whole."""
         self._entries: list[tuple[tuple[int, int, int, int], Finding]] = []
         self._tables: dict[str, int] = {}
         self._rows: dict[str, set[int]] = {}
@@ -85,6 +87,8 @@ class Notebook:
             cell = address(cell, place[1], place[2] or 0)
         shown = None if value is None else shown_value(value)
         words = {name: printable(word) if isinstance(word, str) else word for name, word in words.items()}
+        if table is None:
+            self.of_file.append(Oddity(code, value, words=words))
         found = finding(code, sheet=printable(self.sheet), cell=cell, value=shown, **words)
         order = -1 if place[0] is None else self._tables.setdefault(place[0], len(self._tables))
         self._entries.append(((order, place[1] or 0, -1 if place[2] is None else place[2], len(self._entries)), found))

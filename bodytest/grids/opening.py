@@ -3,10 +3,12 @@
 import re
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Protocol
 from xml.parsers import expat
 
+from bodytest.files.writing import sha256_of
 from bodytest.grids.grid import Grid, Oddity
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.xml_parts import HarmfulPart
@@ -27,6 +29,54 @@ class Workbook:
     """Its tables."""
     readable: bool = False
     """Could it be read?"""
+    sha256: str = ""
+    """Hash of its bytes."""
+    notes: tuple[Oddity, ...] = ()
+    """What was found out about it as a whole."""
+
+    def kept(self) -> "Workbook":
+        """Return it as it was opened, without its bytes, whatever its reading does to it."""
+        return replace(self, content=b"", grids=[replace(grid) for grid in self.grids])
+
+
+class Source(Protocol):
+    """A workbook that can be opened."""
+
+    @property
+    def path(self) -> Path:
+        """Where it lies, or would lie; its name is told in every finding."""
+
+    def open(self, notes: Notebook, is_heading: Callable[[str], bool]) -> Workbook:
+        """Return its tables; ``is_heading`` says whether a text is a heading that is known."""
+
+
+@dataclass(frozen=True)
+class FileSource:
+    """A file on the disk."""
+
+    path: Path
+    """Where it lies."""
+
+    def open(self, notes: Notebook, is_heading: Callable[[str], bool]) -> Workbook:
+        """Read its tables."""
+        return open_workbook(self.path, notes, is_heading)
+
+
+@dataclass(frozen=True)
+class OpenedSource:
+    """A workbook that was opened before, here or on another day."""
+
+    path: Path
+    """Where it would lie."""
+    workbook: Workbook
+    """It."""
+
+    def open(self, notes: Notebook, is_heading: Callable[[str], bool]) -> Workbook:
+        """Tell of it what was told when it was opened."""
+        for note in self.workbook.notes:
+            notes.add(note.code, value=note.value, **note.words)
+        tell_oddities(self.workbook.grids, notes)
+        return self.workbook
 
 
 def open_workbook(path: Path, notes: Notebook, is_heading: Callable[[str], bool]) -> Workbook:
@@ -36,21 +86,23 @@ def open_workbook(path: Path, notes: Notebook, is_heading: Callable[[str], bool]
     """
     content = _content(path, notes)
     if content is None:
-        return Workbook()
+        return Workbook(sha256=sha256_of(b""), notes=tuple(notes.of_file))
     grids = _read_grids(path, content, notes, is_heading)
     seen: dict[str, int] = {}
     for grid in grids or []:
         seen[grid.name] = seen.get(grid.name, 0) + 1
         grid.name += f" ({seen[grid.name]})" if seen[grid.name] > 1 else ""
+    tell_oddities(grids or [], notes)
+    return Workbook(content, grids or [], grids is not None, sha256_of(content), tuple(notes.of_file))
+
+
+def tell_oddities(grids: list[Grid], notes: Notebook) -> None:
+    """Write down what the file holds and its tables cannot."""
+    for grid in grids:
         for odd in grid.oddities:
-            _write_down(odd, grid.name, notes)
-    return Workbook(content, grids or [], readable=grids is not None)
-
-
-def _write_down(odd: Oddity, table: str, notes: Notebook) -> None:
-    notes.add(odd.code, table=table, row=odd.row, column=odd.column, value=odd.value, **odd.words)
-    for row, column in odd.others:
-        notes.mention(table, row, column)
+            notes.add(odd.code, table=grid.name, row=odd.row, column=odd.column, value=odd.value, **odd.words)
+            for row, column in odd.others:
+                notes.mention(grid.name, row, column)
 
 
 def _content(path: Path, notes: Notebook) -> bytes | None:

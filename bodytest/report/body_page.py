@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
@@ -28,9 +27,6 @@ from bodytest.report.sections.timeline import TimelineSection, timeline_section
 from bodytest.report.table import Table
 from bodytest.report.wording import Voice
 from bodytest.results import Results
-
-if TYPE_CHECKING:
-    from bodytest.tables import CheckedSheets
 
 
 @dataclass(frozen=True)
@@ -97,16 +93,14 @@ class BodyPage:
     """The charts."""
 
 
-def body_page(
-    voice: Voice, results: Results, sheets: "CheckedSheets", part: BodyPart, *, file_name: str, today: date
-) -> BodyPage:
+def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str, today: date) -> BodyPage:
     """Put together the page of one body."""
     choice = part.choice
     response = response_section(voice, part.responses, part.groups, results.confidence)
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
     method = method_section(voice, results, part.tested, choice.group)
-    audit = audit_section(voice, results, sheets, part.groups, today, report_title(voice, results, part.body))
+    audit = audit_section(voice, results, part.groups, today, report_title(voice, results, part.body))
     departs, found = len(method.deviations), len(audit.findings.rows) if audit.findings else 0
     return BodyPage(
         head=head(voice, results, part, file_name, today),

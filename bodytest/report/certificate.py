@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from bodytest.analysis.release import Release, ReleaseRow
+from bodytest.budget import CertaintyShare
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.render import css_string, render
 from bodytest.report.sections.audit import AuditSection, audit_section, report_number
@@ -12,13 +12,10 @@ from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
-from bodytest.results import CertaintyShare, QuantityResult
+from bodytest.results import QuantityResult
 from bodytest.rounding import column_decimals
 from bodytest.tables import Lab
 from bodytest.units import INSTRUMENTS
-
-if TYPE_CHECKING:
-    from bodytest.tables import CheckedSheets
 
 
 @dataclass(frozen=True)
@@ -62,7 +59,7 @@ def certificate_number(release: Release) -> str:
     return report_number(release.results, "\n".join((release.body, release.batch, release.load or "")))
 
 
-def certificate_html(release: Release, sheets: "CheckedSheets", numbered: Numbered, decimal_sign: str = ".") -> str:
+def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = ".") -> str:
     """Return the page of a certificate."""
     voice = Voice(english(), decimal_sign)
     groups = release.results.groups
@@ -76,7 +73,7 @@ def certificate_html(release: Release, sheets: "CheckedSheets", numbered: Number
         _budget(voice, release.rows, release.results.lab),
         _others(voice, release.rows),
         method_section(voice, release.results, groups, groups[0]),
-        audit_section(voice, release.results, sheets, groups, numbered.issued, title),
+        audit_section(voice, release.results, groups, numbered.issued, title),
     )
     footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
     return render(

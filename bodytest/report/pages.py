@@ -14,16 +14,16 @@ from bodytest.report.wording import Voice, english
 from bodytest.results import Results
 
 if TYPE_CHECKING:
-    from bodytest.tables import CheckedSheets
+    pass
 
 
-def report_pages(results: Results, sheets: "CheckedSheets", today: date, decimal_sign: str = ".") -> dict[str, str]:
+def report_pages(results: Results, today: date, decimal_sign: str = ".") -> dict[str, str]:
     """Return the pages by file name, the index first."""
     voice = Voice(english(), decimal_sign)
     parts = body_parts(results)
     names = page_names(results)
     compared = tuple(
-        Compared(part, body_page(voice, results, sheets, part, file_name=name, today=today))
+        Compared(part, body_page(voice, results, part, file_name=name, today=today))
         for part, name in zip(parts, names, strict=True)
     )
     shared = {"software": results.software, "date": today.isoformat()}

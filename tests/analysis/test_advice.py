@@ -3,7 +3,7 @@
 import pytest
 
 from bodytest.analysis.advice import advice_for
-from bodytest.results import CertaintyShare
+from bodytest.budget import CertaintyShare
 
 SOURCES = ("bars", "batches", "marks", "reading step", "calibration")
 

@@ -28,7 +28,7 @@ def weighed(folder: Path, absorptions: list[float]) -> Path:
 def told(path: Path) -> tuple[Results, list[str], str]:
     sheets = read_sheets([path])
     results = bodytest.analyse(sheets)
-    page = report_pages(results, sheets, today=date(2026, 3, 14))["grey.html"]
+    page = report_pages(results, today=date(2026, 3, 14))["grey.html"]
     return results, [one.sentence for one in results.findings if one.code == "may-not-hold"], page
 
 

@@ -71,7 +71,7 @@ def test_six_loads_of_one_programme_answer_for_the_next_load(tmp_path: Path) -> 
 
 
 def test_one_load_is_answered_for_where_it_is_named(tmp_path: Path) -> None:
-    (plan,) = bodytest.sizes(six_loads(tmp_path), "200mm", wanted=bodytest.Wanted(firing="L3"))
+    (plan,) = bodytest.sizes(six_loads(tmp_path), "200mm", firing="L3")
 
     assert plan.speaks_of == SpeaksOf("this", "this")
     assert plan.at("wet").size_mm == pytest.approx(200 / (1 - 0.1162), abs=0.01)

@@ -6,19 +6,11 @@ from dataclasses import replace
 import pandas as pd
 from scipy.special import stdtrit
 
+from bodytest.budget import Certainty, CertaintyShare
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY
 from bodytest.responses import CrossingTemperature, FiringResponse
-from bodytest.results import (
-    BatchResult,
-    Certainty,
-    CertaintyShare,
-    FlaggedBar,
-    Group,
-    PieceComparison,
-    QuantityResult,
-    Results,
-)
+from bodytest.results import BatchResult, FlaggedBar, Group, PieceComparison, QuantityResult, Results
 from bodytest.tables import Lab, SheetSource
 
 LAB = Lab(workshop="Invented workshop", absorption_method="boil 5 h and soak 24 h", length_step_mm=0.1)

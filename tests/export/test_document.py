@@ -81,7 +81,7 @@ def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
     assert list(document) == [
         "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings",
         "programmes", "answers", "before_firing", "responses", "pieces", "specifications",
-        "comparisons", "timelines", "bar_needs", "cells", "seal",
+        "comparisons", "timelines", "bar_needs", "cells", "firings", "seal",
     ]  # fmt: skip
     assert list(document["groups"][0]) == [
         "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",

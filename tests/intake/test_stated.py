@@ -85,7 +85,7 @@ def test_measured_bars_carry_no_mark(tmp_path: Path) -> None:
 
 def test_the_page_marks_stated_figures(tmp_path: Path) -> None:
     sheets = read(tmp_path, ALONE)
-    page = report_pages(analyse(sheets), sheets, date(2026, 3, 14))["torvan.html"]
+    page = report_pages(analyse(sheets), date(2026, 3, 14))["torvan.html"]
     assert "Total linear shrinkage, as stated" in page
     assert "The sheet states these percentages; no readings give them, so they cannot be checked." in page
     assert page.count(">as the sheet states it<") == 2

@@ -65,8 +65,8 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
     def folder(example: str) -> Path:
         if example not in written:
             written[example] = tmp_path_factory.mktemp(example)
-            results, sheets = getattr(example_results, example)()
-            replace_report(written[example], report_pages(results, sheets, example_results.TODAY))
+            results, _sheets = getattr(example_results, example)()
+            replace_report(written[example], report_pages(results, example_results.TODAY))
         return written[example]
 
     return folder

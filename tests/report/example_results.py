@@ -12,19 +12,11 @@ from scipy.special import stdtrit
 
 from bodytest.analysis.comparisons import usual_comparisons
 from bodytest.analysis.timeline import timelines
+from bodytest.budget import Certainty, CertaintyShare
 from bodytest.findings import Finding
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.responses import CrossingTemperature, FiringResponse
-from bodytest.results import (
-    BatchResult,
-    Certainty,
-    CertaintyShare,
-    FlaggedBar,
-    Group,
-    PieceComparison,
-    QuantityResult,
-    Results,
-)
+from bodytest.results import BatchResult, FlaggedBar, Group, PieceComparison, QuantityResult, Results
 from bodytest.tables import (
     BAR_COLUMNS,
     BAR_TEXTS,

@@ -24,7 +24,7 @@ def report(folder: Path, tables: dict[str, Table]) -> str:
     """Return the page of the only body of a workbook, as it is written."""
     (folder / "sheet.xlsx").write_bytes(workbook_of(tables))
     sheets = read_sheets([folder / "sheet.xlsx"])
-    pages = report_pages(analyse(sheets), sheets, datetime.date(2026, 3, 14))
+    pages = report_pages(analyse(sheets), datetime.date(2026, 3, 14))
     (page,) = [text for name, text in pages.items() if name not in {"index.html", "side-by-side.html"}]
     return page
 

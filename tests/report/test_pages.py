@@ -19,16 +19,16 @@ EXAMPLES = ("example", "unfired", "one_bar", "without_absorption", "markup_names
 
 @cache
 def made(name: str) -> dict[str, str]:
-    results, sheets = getattr(example_results, name)()
-    return report_pages(results, sheets, TODAY)
+    results, _sheets = getattr(example_results, name)()
+    return report_pages(results, TODAY)
 
 
 @pytest.mark.parametrize("name", ["few_bars", "unfired", "markup_names"])
 def test_the_same_results_give_the_same_bytes_date_aside(name: str) -> None:
-    results, sheets = getattr(example_results, name)()
-    first = report_pages(results, sheets, TODAY)
-    assert report_pages(results, sheets, TODAY) == first
-    later = report_pages(results, sheets, date(2031, 1, 2))
+    results, _sheets = getattr(example_results, name)()
+    first = report_pages(results, TODAY)
+    assert report_pages(results, TODAY) == first
+    later = report_pages(results, date(2031, 1, 2))
     assert {page: _unsealed(text.replace("2031-01-02", TODAY.isoformat())) for page, text in later.items()} == {
         page: _unsealed(text) for page, text in first.items()
     }
@@ -49,11 +49,11 @@ def test_a_page_needs_nothing_from_outside(name: str) -> None:
 
 def test_pages_are_named_after_their_bodies_and_never_over_each_other(tmp_path: Path) -> None:
     names = ("Index", "../../etc/passwd", "Marl Red", "marl-red", "Side by side", "粘土")
-    results, sheets = example(tuple(Trial(name, "K", "", "6", 1222.0) for name in names))
+    results, _sheets = example(tuple(Trial(name, "K", "", "6", 1222.0) for name in names))
     assert page_names(results) == [
         "index-2.html", "etc-passwd.html", "marl-red.html", "marl-red-2.html", "side-by-side-2.html", "body.html",
     ]  # fmt: skip
-    made = report_pages(results, sheets, TODAY)
+    made = report_pages(results, TODAY)
     replace_report(tmp_path / "out", made)
     assert sorted(path.name for path in tmp_path.rglob("*.html")) == sorted(made)
     assert {path.parent for path in tmp_path.rglob("*.html")} == {tmp_path / "out"}
@@ -69,17 +69,17 @@ def test_every_bar_is_on_its_page_with_flag_and_reason() -> None:
 
 
 def test_nothing_measured_still_gives_an_index_with_the_findings() -> None:
-    results, sheets = example()
+    results, _sheets = example()
     none = replace(results, groups=(), bars=results.bars.iloc[:0], responses=(), pieces=())
-    pages = report_pages(none, sheets, TODAY)
+    pages = report_pages(none, TODAY)
     assert set(pages) == {"index.html", "side-by-side.html"}
     assert "No bar in the sheets can be used yet; the findings say why." in pages["index.html"]
     assert "which is no number." in pages["index.html"]
 
 
 def test_a_decimal_comma_reaches_tables_charts_and_the_helper() -> None:
-    results, sheets = example_results.few_bars()
-    page = report_pages(results, sheets, TODAY, ",")["drift-buff.html"]
+    results, _sheets = example_results.few_bars()
+    page = report_pages(results, TODAY, ",")["drift-buff.html"]
     tables = re.sub(r"<(style|script|svg).*?</\1>", "", page, flags=re.DOTALL)
     assert re.search(r"\d,\d\d ± \d,\d\d", tables.replace("\N{NO-BREAK SPACE}", " "))
     assert '"decimal_sign":","' in page

@@ -8,7 +8,6 @@ from pathlib import Path
 from matplotlib.figure import Figure
 
 import bodytest
-from bodytest.reading import read_sheets
 from bodytest.report.body_part import body_parts
 from bodytest.report.charts.timeline import _draw_points
 from bodytest.report.pages import report_pages
@@ -104,7 +103,7 @@ def test_no_page_shows_a_size_of_a_body_that_is_not_known_well_enough(tmp_path):
     results = analysed(tmp_path, bars, [["firing", "kiln", "cone"], *([f"L{n}", "small", "6"] for n in (1, 2, 3))])
     assert [one.known for one in results.answers] == [False]
 
-    pages = report_pages(results, read_sheets([tmp_path / "bars.xlsx"]), date(2026, 3, 14))
+    pages = report_pages(results, date(2026, 3, 14))
     texts = {name: shown(page) for name, page in pages.items()}
     body = texts["marl.html"]
     assert "Not known well enough yet: How much Marl shrinks at cone 6 is known to ± 5.0 percentage points only" in body

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from bodytest.analysis.deviations import deviations
 from bodytest.conformity import SpecVerdict
@@ -14,9 +13,6 @@ from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Programme, Results
-
-if TYPE_CHECKING:
-    from bodytest.tables import CheckedSheets
 
 
 @dataclass(frozen=True)
@@ -40,7 +36,6 @@ class AuditSection:
 def audit_section(
     voice: Voice,
     results: Results,
-    sheets: "CheckedSheets",
     groups: tuple[Group, ...],
     today: date,
     title: tuple[str, str],
@@ -48,7 +43,7 @@ def audit_section(
     """Return the audit part for one body; ``title`` says what kind of paper it is, and its number."""
     return AuditSection(
         finding_table(voice, results.findings),
-        _firings(voice, sheets, groups),
+        _firings(voice, results, groups),
         _instruments(voice, results),
         _sources(voice, results),
         voice.say("audit.software", software=results.software, date=today.isoformat()),
@@ -79,9 +74,9 @@ def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
     return without_empty_columns(table(voice.say("audit.findings_caption"), columns, rows, key="findings"))
 
 
-def _firings(voice: Voice, sheets: "CheckedSheets", groups: tuple[Group, ...]) -> Table | None:
+def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table | None:
     first = {group.firing: group for group in reversed(groups) if group.firing}
-    rows_of = {str(row["firing"]): row for _, row in sheets.firings.drop_duplicates("firing").iterrows()}
+    firing_of = {firing.firing: firing for firing in reversed(results.firings)}
     if not first:
         return None
     columns = [
@@ -90,13 +85,13 @@ def _firings(voice: Voice, sheets: "CheckedSheets", groups: tuple[Group, ...]) -
     ]
     rows: list[list[Cell | str]] = []
     for code, group in reversed(first.items()):
-        row = rows_of.get(code)
+        found = firing_of.get(code)
         numbers = [
-            "" if row is None or not row[name] >= 0 else voice.plain(float(row[name]), unit)
+            "" if (value := getattr(found, name, None)) is None else voice.plain(value, unit)
             for name, unit in (("hold_min", "min"), ("heating_rate_c_per_h", "°C/h"))
         ]
-        texts = ["" if row is None else str(row[name]) for name in ("kiln", "purpose")]
-        notes = "" if row is None else str(row["notes"])
+        texts = [getattr(found, name, "") for name in ("kiln", "purpose")]
+        notes = getattr(found, "notes", "")
         rows.append([Cell(code, small=firing_details(voice, group)), group.date or "", *texts, *numbers, notes])
     return without_empty_columns(table(voice.say("audit.firings_caption"), columns, rows, key="firing-log"))
 

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 
+from bodytest.budget import Certainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.choice import Choice
 from bodytest.report.naming import group_name
 from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
-from bodytest.results import Certainty, QuantityResult
+from bodytest.results import QuantityResult
 
 _SHOWN = ("total_shrinkage", "absorption", "drying_shrinkage", "bulk_density")
 _MOST_SHOWN = 2

@@ -1,0 +1,120 @@
+"""Results as flat tables: rows for data frames and CSV, and what a notebook shows of them."""
+
+from collections.abc import Iterator
+from dataclasses import fields
+from typing import TYPE_CHECKING
+
+from bodytest.errors import UnusableRequest
+from bodytest.findings import Finding
+from bodytest.rounding import decimals_for, number_text, plus_minus_text
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from bodytest.results import Group, Programme, QuantityResult, Results
+
+GROUP_COLUMNS = ("body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere")
+"""What names a group and its firing."""
+PROGRAMME_COLUMNS = (
+    "body", "programme", "called", "purpose", "kiln", "direction", "absorption_method", "cone", "temperature_c",
+    "atmosphere",
+)  # fmt: skip
+"""What names a programme."""
+FACTOR_COLUMNS = ("wet_size_factor", "wet_size_factor_low", "wet_size_factor_high")
+"""Filled on the rows of ``total_shrinkage``: wet size = fired size × factor."""
+UNNAMED_BATCH = "(unnamed)"
+"""Stands for a batch without a name among batches that have one, because blank means all batches."""
+NOT_IN_TABLE = {"certainty", "flagged", "borrowed"}
+"""Fields of a quantity that are themselves lists."""
+FRAMES = ("programmes", "groups", "bars", "findings")
+"""What there are data frames of."""
+
+
+def rows_of(one: "Group | Programme", names: tuple[str, ...]) -> Iterator[dict[str, object]]:
+    """Yield a row for each quantity: of all batches (blank) first, then of each on its own."""
+    named = {name: getattr(one, name) for name in names}
+    yield from _rows(named, "", one.bars, one.quantities)
+    if one.batches not in ((), ("",)):
+        for batch in one.by_batch:
+            yield from _rows(named, batch.batch or UNNAMED_BATCH, batch.bars, batch.quantities)
+
+
+def _rows(
+    named: dict[str, object], batch: str, bars: int, quantities: "dict[str, QuantityResult]"
+) -> Iterator[dict[str, object]]:
+    for key, quantity in quantities.items():
+        figures = {one.name: getattr(quantity, one.name) for one in fields(quantity) if one.name not in NOT_IN_TABLE}
+        factors = _factors(quantity) if key == "total_shrinkage" else {}
+        yield {**named, "batch": batch, "bars": bars, "quantity": key, **figures, **factors}
+
+
+def _factors(total: "QuantityResult") -> dict[str, float | None]:
+    shrinkages = (total.mean, total.low, total.high)
+    return {
+        name: 100.0 / (100.0 - shrinkage) if shrinkage is not None and shrinkage < 100.0 else None
+        for name, shrinkage in zip(FACTOR_COLUMNS, shrinkages, strict=True)
+    }
+
+
+def frame_of(results: "Results", what: str) -> "pd.DataFrame":
+    """Return a data frame of programmes or groups (a row for each batch and quantity), bars or findings.
+
+    Raises:
+        UnusableRequest: there is no such frame.
+    """
+    import pandas as pd
+
+    if what == "bars":
+        return results.bars.copy()
+    if what == "findings":
+        return pd.DataFrame([vars(found) for found in results.findings], columns=[one.name for one in fields(Finding)])
+    if what == "programmes":
+        rows = [row for one in results.programmes for row in rows_of(one, ("id", *PROGRAMME_COLUMNS))]
+    elif what == "groups":
+        rows = [row for one in results.groups for row in rows_of(one, ("id", *GROUP_COLUMNS))]
+    else:
+        raise UnusableRequest("no-such-word", value=repr(what), what="to_frame", there=", ".join(FRAMES))
+    return pd.DataFrame(rows)
+
+
+def in_short(results: "Results") -> str:
+    """Return what results are in one line."""
+    counts = (
+        (len(dict.fromkeys(group.body for group in results.groups)), "body", "bodies"),
+        (len(results.programmes), "programme", "programmes"),
+        (len(results.groups), "group", "groups"),
+        (len(results.bars), "bar", "bars"),
+        (len(results.sheets), "sheet", "sheets"),
+        (len(results.findings), "finding", "findings"),
+    )
+    told = ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts)
+    return f"<bodytest results: {told}; {100.0 * results.confidence:g} % intervals>"
+
+
+def html_table(results: "Results") -> str:
+    """Return the programme that answers for each body as an HTML table, with ± half of its interval."""
+    import pandas as pd
+
+    programmes = {one.id: one for one in results.programmes}
+    chosen = [(one, programmes[one.programme]) for one in results.answers if one.programme in programmes]
+    rows = [
+        {
+            "body": one.body,
+            "programme": one.called,
+            "direction": one.direction,
+            "bars": one.bars,
+            "total shrinkage (%)": _with_half(one.quantities.get("total_shrinkage")),
+            "wet size = finished ×": number_text(one.wet_size_factor, 4) if answer.known else "not known well enough",
+            "absorption (%)": _with_half(one.quantities.get("absorption")),
+            "holds for": one.speaks_of.words(),
+        }
+        for answer, one in chosen
+    ]
+    return pd.DataFrame(rows).to_html(index=False, border=0) if rows else "<p>No bar was measured fired yet.</p>"
+
+
+def _with_half(found: "QuantityResult | None") -> str:
+    if found is None or found.mean is None:
+        return ""
+    half = None if found.low is None or found.high is None else (found.high - found.low) / 2.0
+    return plus_minus_text(found.mean, half, decimals_for(half))

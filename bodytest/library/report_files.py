@@ -1,0 +1,39 @@
+"""Results → the folder of a report."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from bodytest.export.csv_tables import to_csv
+from bodytest.export.document import json_chunks
+from bodytest.files.report_folder import refuse_report, replace_report
+from bodytest.files.writing import Content
+from bodytest.findings import Finding, finding
+from bodytest.report.file_names import ALWAYS, INDEX, RESULTS_CSV, RESULTS_JSON
+from bodytest.report.pages import report_pages
+from bodytest.results import Results
+
+
+def write_files(
+    results: Results, folder: Path, today: date, *, decimal_sign: str = "."
+) -> tuple[Path, tuple[Finding, ...]]:
+    """Write pages, results.json and results.csv into ``folder``, all or nothing.
+
+    Returns:
+        The index page, and what has to be told: a date before the last firing, pages of another report that stay.
+    """
+    refuse_report(folder, ALWAYS)
+    early = tuple(early_date(results, today))
+    results = replace(results, findings=(*results.findings, *early))
+    pages: dict[str, Content] = dict(report_pages(results, today, decimal_sign))
+    pages |= {RESULTS_JSON: json_chunks(results), RESULTS_CSV: to_csv(results)}
+    kept = replace_report(folder, pages)
+    return folder / INDEX, (*early, *(finding("page-kept", sheet=str(folder / name)) for name in kept))
+
+
+def early_date(results: Results, today: date) -> list[Finding]:
+    """Return what is told of a report that is dated before one of its firings."""
+    last = max(results.firings, key=lambda one: (one.date, one.firing), default=None)
+    if last is None or last.date <= today.isoformat():
+        return []
+    return [finding("report-before-firing", value=today.isoformat(), firing=last.firing, fired=last.date)]
