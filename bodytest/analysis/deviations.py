@@ -9,16 +9,15 @@ from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.results import Programme, Results
 from bodytest.rules.completeness import SHRINKAGE_BARS
 
-_OF_WATER = ("bulk_density",)
-
 
 def deviations(results: Results, programmes: Sequence[Programme]) -> tuple[str, ...]:
     """Return in sentences what departs from the standards in these programmes of one body, without repeats."""
-    found = [sentence for one in programmes for sentence in _of_programme(results, one)]
+    found = [sentence for one in programmes for sentence in (*_of_bars(results, one), *_of_water(results, one))]
     return tuple(dict.fromkeys((*found, *_not_computed(results, programmes))))
 
 
-def _of_programme(results: Results, one: Programme) -> Iterator[str]:
+def _of_bars(results: Results, one: Programme) -> Iterator[str]:
+    """Yield what departs in number, mass and drying of the bars."""
     method = soaking(one.absorption_method)
     shrunk, soaked = (one.quantities.get(key) for key in ("total_shrinkage", "absorption"))
     if shrunk is not None and shrunk.n < SHRINKAGE_BARS:
@@ -29,13 +28,36 @@ def _of_programme(results: Results, one: Programme) -> Iterator[str]:
         yield "The absorption method is not stated, so no standard can be named for absorption."
     if method.fewest is not None and soaked.n < method.fewest:
         yield f"Absorption at {one.called} rests on {_bars(soaked.n)}; {method.source} asks for {method.fewest}."
-    if any(key in one.quantities for key in _OF_WATER):
+    lightest = _lightest(results, one)
+    if lightest < method.lightest_g:
+        asked = f"{method.source} asks for {method.lightest_g:g} g at least"
+        yield f"The lightest bar at {one.called} weighs {lightest:.1f} g; {asked}."
+    oven = results.lab.oven_temperature_c
+    if oven is not None and method.oven_c is not None and not method.oven_c[0] <= oven <= method.oven_c[1]:
+        low, high = method.oven_c
+        yield f"Bars were dried at {oven:g} °C; {method.source} asks for {low:g} to {high:g} °C."
+
+
+def _of_water(results: Results, one: Programme) -> Iterator[str]:
+    """Yield what departs in the water and in the way it gets in."""
+    method = soaking(one.absorption_method)
+    if "bulk_density" in one.quantities:
+        if not method.porosity:
+            yield f"For porosity and density {method.source} fills bars under vacuum; these were boiled."
         if results.lab.water_temperature_c is None:
             yield "The water temperature is not stated; its density is taken at 20 °C."
         elif method.water_is_one:
             yield f"Water has its density at the stated temperature; {method.source} takes it as 1 g/cm³."
     if "saturation_coefficient" in one.quantities and method.name == "boil 5 h and soak 24 h":
         yield "For the saturation coefficient bars were soaked 24 h after the boil; ASTM C67 weighs them after 5 h."
+
+
+def _lightest(results: Results, one: Programme) -> float:
+    """Return the smallest fired mass of the programme's bars that were soaked, g; infinite where there is none."""
+    bars = results.bars
+    mine = (bars["body"] == one.body) & bars["firing"].isin(one.loads) & bars["absorption"].notna()
+    masses = bars.loc[mine, "fired_mass_g"].dropna()
+    return float(masses.min()) if len(masses) else np.inf
 
 
 def _not_computed(results: Results, programmes: Sequence[Programme]) -> Iterator[str]:

@@ -70,8 +70,8 @@ def converted_back(number: float, unit: str, kind: Kind = "temperature") -> floa
     >>> converted_back(25.4, "in"), converted_back(10.0, "°F"), converted_back(5.0, "°F", "degrees")
     (1.0, 50.0, 9.0)
     """
-    if unit == "°F":
-        return number * 1.8 + (0.0 if kind == "degrees" else 32.0)
+    if unit.startswith("°F"):
+        return number * 1.8 + (0.0 if kind == "degrees" or unit == "°F/h" else 32.0)
     return number / factor(unit)
 
 
@@ -82,7 +82,7 @@ def in_its_unit(number: float, unit: str) -> str:
     ('4.6875 in', '3.2 oz', '2232 °F', '11.4 %')
     """
     shown = converted_back(number, unit)
-    return f"{shown:.0f} {unit}" if unit in ("°C", "°F") else f"{shown:.8g} {unit}"
+    return f"{shown:.0f} {unit}" if unit.startswith("°") else f"{shown:.8g} {unit}"
 
 
 def unit_typed(cells: Iterable[Any]) -> str | None:

@@ -69,19 +69,14 @@ def read_heating_rates(table: ReadTable, notes: Notebook) -> np.ndarray:
     values = table.number("heating_rate").copy()
     low, high = HEATING_RATE_RANGE
     for position in np.flatnonzero((values < low) | (values > high)).tolist():
+        shown = [in_its_unit(number, table.used["heating_rate"].unit) for number in (values[position], low, high)]
         place: dict[str, Any] = {
             "table": table.name,
             "row": int(table.rows[position]),
             "column": table.place("heating_rate"),
         }
         used = "was used" if values[position] > 0 else "was not used"
-        words: dict[str, Any] = {
-            "value": f"{values[position]:g} °C/h",
-            "low": f"{low:.0f}",
-            "high": f"{high:.0f}",
-            "used": used,
-        }
-        notes.add("heating-rate-odd", **place, **words)
+        notes.add("heating-rate-odd", **place, value=shown[0], low=shown[1], high=shown[2], used=used)
         values[position] = max(values[position], 0.0) or np.nan
     return values
 

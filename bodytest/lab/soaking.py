@@ -17,16 +17,22 @@ class Soaking:
     """Whether the standard takes the density of water as 1 g/cm³."""
     classifies: bool = True
     """Whether classes of tiles by absorption may be told."""
+    oven_c: tuple[float, float] | None = None
+    """Temperatures at which it dries specimens before they are weighed, °C, where known."""
+    lightest_g: float = 0.0
+    """Mass that each specimen has at least, g; 0 where none is known."""
+    porosity: bool = True
+    """Whether it measures porosity and density in this way too."""
 
 
 SOAKINGS: dict[str, Soaking] = {
     one.name: one
     for one in (
-        Soaking("boil 5 h and soak 24 h", "ASTM C373, boiling", 5, water_is_one=True),
+        Soaking("boil 5 h and soak 24 h", "ASTM C373, boiling", 5, True, oven_c=(145.0, 155.0), lightest_g=50.0),
         Soaking("boil 5 h", "ASTM C67", 5),
-        Soaking("boil 2 h and soak 12 h", "ASTM C20 (soak from memory)", water_is_one=True),
-        Soaking("boil 2 h and soak 4 h", "ISO 10545-3:1995"),
-        Soaking("vacuum", "ISO 10545-3:2018"),
+        Soaking("boil 2 h and soak 12 h", "ASTM C20 (soak from memory)", water_is_one=True, oven_c=(105.0, 110.0)),
+        Soaking("boil 2 h and soak 4 h", "ISO 10545-3:1995", porosity=False),
+        Soaking("vacuum", "ISO 10545-3:2018", oven_c=(105.0, 115.0)),
         Soaking("cold soak 24 h", "24 h cold soak, as in ASTM C67 (from memory)", 5, classifies=False),
         Soaking("other", "no standard named", classifies=False),
     )

@@ -139,9 +139,19 @@ def test_a_temperature_that_was_read_leaves_the_chart_out(tmp_path: Path) -> Non
     assert (group.peak_temperature_c, group.nominal_temperature_c, group.nominal_from) == (1225, None, None)
 
 
-@pytest.mark.parametrize(("rate", "used"), [(1200, "was used"), (0, "was not used"), (-60, "was not used")])
-def test_an_odd_heating_rate_is_asked_about(tmp_path: Path, rate: float, used: str) -> None:
-    sheets = read(tmp_path, Firings=[["firing", "cone", "heating rate (°C/h)"], ["F1", "6", rate]])
+@pytest.mark.parametrize(
+    ("rate", "unit", "usual", "used"),
+    [
+        (1200, "°C/h", "15 °C/h to 400 °C/h", "was used"),
+        (0, "°C/h", "15 °C/h to 400 °C/h", "was not used"),
+        (-60, "°C/h", "15 °C/h to 400 °C/h", "was not used"),
+        (1200, "°F/h", "27 °F/h to 720 °F/h", "was used"),
+    ],
+)
+def test_an_odd_heating_rate_is_asked_about_in_its_unit(
+    tmp_path: Path, rate: float, unit: str, usual: str, used: str
+) -> None:
+    sheets = read(tmp_path, Firings=[["firing", "cone", f"heating rate ({unit})"], ["F1", "6", rate]])
     assert [finding.sentence for finding in sheets.findings if finding.code == "heating-rate-odd"] == [
-        f"{rate} °C/h in Firings!C2 is no usual heating rate near the top of a firing (15 to 400 °C/h); it {used}."
+        f"{rate} {unit} in Firings!C2 is no usual heating rate near the top of a firing ({usual}); it {used}."
     ]

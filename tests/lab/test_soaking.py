@@ -1,6 +1,7 @@
 """Each absorption method with its own standard, and nothing told under a standard that was not followed."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -32,10 +33,10 @@ BARS = [
 ]
 
 
-def results_by(folder: Path, method: str | None) -> Results:
-    lab = [["name", "value"], *([["absorption method", method]] if method else [])]
+def results_by(folder: Path, method: str | None, bars: list[list[Any]] = BARS, *lab_rows: list[Any]) -> Results:
+    lab = [["name", "value"], *([["absorption method", method]] if method else []), *lab_rows]
     path = folder / "soaked.xlsx"
-    path.write_bytes(workbook_of({"Bars": BARS, "Lab": lab, "Firings": [["firing", "cone"], ["K1", "6"]]}))
+    path.write_bytes(workbook_of({"Bars": bars, "Lab": lab, "Firings": [["firing", "cone"], ["K1", "6"]]}))
     return analyse(read_sheets([path]))
 
 
@@ -78,6 +79,66 @@ def test_too_few_bars_and_the_density_of_water_are_told_as_deviations(tmp_path: 
         "The water temperature is not stated; its density is taken at 20 °C.",
         "For the saturation coefficient bars were soaked 24 h after the boil; ASTM C67 weighs them after 5 h.",
     )
+
+
+COLD = "24 h cold soak, as in ASTM C67 (from memory)"
+LIGHT = "The lightest bar at cone 6 weighs 43.0 g; ASTM C373, boiling asks for 50 g at least."
+BY_BOIL = "For porosity and density ISO 10545-3:1995 fills bars under vacuum; these were boiled."
+NO_COEFFICIENT = (
+    "Saturation coefficient is not computed: ASTM C67 needs a boil of 5 h, and the bars were filled with water in"
+    " another way."
+)
+PROFILES = {
+    "boil 5 h and soak 24 h": (
+        "ASTM C373, boiling", True, True,
+        ["Absorption at cone 6 rests on 4 bars; ASTM C373, boiling asks for 5.", LIGHT,
+         "Bars were dried at 108 °C; ASTM C373, boiling asks for 145 to 155 °C.",
+         "Water has its density at the stated temperature; ASTM C373, boiling takes it as 1 g/cm³.",
+         "For the saturation coefficient bars were soaked 24 h after the boil; ASTM C67 weighs them after 5 h."],
+    ),
+    "boil 5 h": ("ASTM C67", True, True, ["Absorption at cone 6 rests on 4 bars; ASTM C67 asks for 5."]),
+    "boil 2 h and soak 12 h": (
+        "ASTM C20 (soak from memory)", False, True,
+        ["Water has its density at the stated temperature; ASTM C20 (soak from memory) takes it as 1 g/cm³.",
+         NO_COEFFICIENT],
+    ),
+    "boil 2 h and soak 4 h": ("ISO 10545-3:1995", False, True, [BY_BOIL, NO_COEFFICIENT]),
+    "vacuum": ("ISO 10545-3:2018", False, True, [NO_COEFFICIENT]),
+    "cold soak 24 h": (
+        COLD, False, False, [f"Absorption at cone 6 rests on 4 bars; {COLD} asks for 5.", NO_COEFFICIENT]
+    ),
+    "other": ("no standard named", False, False, [NO_COEFFICIENT]),
+}  # fmt: skip
+"""Method → source, whether there is a saturation coefficient, whether classes are told, deviations."""
+
+
+@pytest.mark.parametrize("method", PROFILES)
+def test_each_method_gives_its_quantities_source_classes_and_deviations(tmp_path: Path, method: str) -> None:
+    source, coefficient, classes, departs = PROFILES[method]
+    bars = [BARS[0], *([*row[:4], *(round(mass * 0.43, 3) for mass in row[4:])] for row in BARS[1:])]
+    results = results_by(tmp_path, method, bars, ["water temperature (°C)", 21], ["oven temperature (°C)", 108])
+    (programme,) = results.programmes
+    soaked = {"absorption", "cold_absorption", "apparent_porosity", "bulk_density", "apparent_specific_gravity"}
+    assert set(programme.quantities) == soaked | ({"saturation_coefficient"} if coefficient else set())
+    assert programme.absorption_method == method
+    for quantity in ("absorption", "apparent_porosity", "bulk_density"):
+        assert source in QUANTITY_BY_KEY[quantity].source_by(method)
+    told = classes_sentence(VOICE, results.groups[0])
+    assert (told is not None) is classes
+    assert told is None or ("only bars filled under vacuum" in told) is (method != "vacuum")
+    assert list(deviations(results, results.programmes)) == departs
+
+
+def test_methods_of_several_workbooks_stay_apart(tmp_path: Path) -> None:
+    paths = []
+    for method in ("vacuum", "cold soak 24 h"):
+        (tmp_path / method).mkdir()
+        results_by(tmp_path / method, method)
+        paths.append(tmp_path / method / "soaked.xlsx")
+    other = [BARS[0], *([row[0].replace("B", "C"), *row[1:]] for row in BARS[1:])]
+    results_by(paths[1].parent, "cold soak 24 h", other)
+    results = analyse(read_sheets(paths))
+    assert [(one.absorption_method, one.bars) for one in results.programmes] == [("cold soak 24 h", 4), ("vacuum", 4)]
 
 
 def test_classes_of_tiles_are_not_told_for_a_cold_soak(tmp_path: Path) -> None:

@@ -183,7 +183,8 @@ def classes_sentence(voice: Voice, group: Tested) -> str | None:
     if straddled:
         shown = voice.joined([voice.plain(limit, "%") for limit in straddled])
         sentence += " " + voice.say("classes.straddles", limits=shown)
-    return sentence + " " + voice.say("classes.caveat")
+    vacuum = "" if group.absorption_method == "vacuum" else " " + voice.say("classes.vacuum")
+    return f"{sentence} {voice.say('classes.caveat')}{vacuum}"
 
 
 def _straddles(low: float | None, high: float | None, limit: float) -> bool:
