@@ -52,8 +52,8 @@ class Release:
 
     body: str
     """Name of the body."""
-    batch: str
-    """Name of the batch."""
+    batch: str | None
+    """Name of the batch; None for all of the body together."""
     load: str | None
     """Code of the load that alone is judged; None for all."""
     verdict: Conformity
@@ -64,6 +64,13 @@ class Release:
     """What departs from the standards."""
     results: Results
     """All figures of the batch alone."""
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The verdicts in words, each with its purpose where limits are on firings of several."""
+        several = len({row.purpose for row in self.rows}) > 1
+        told = (f"{row.purpose.capitalize()}: " * several + row.verdict.sentence for row in self.rows)
+        return tuple(dict.fromkeys(told))
 
 
 def release(
@@ -88,15 +95,32 @@ def release(
         load = called[0] if len(called) == 1 else load
     alone = _only(sheets, body, batch, load)
     whole, mine = (summarise(some, confidence=confidence) for some in (sheets, alone))
-    rows = (*_tested(mine, whole, batch), *_untested(mine, sheets.specifications, body))
+    found = _release(Release(body, batch, load, "not tested", (), (), mine), whole)
+    if found is None:
+        raise UnusableRequest("no-limits", value=body)
+    return found
+
+
+def release_of_body(results: Results, body: str) -> Release | None:
+    """Hold all batches of a body together against its limits; None where no limit is stated for it."""
+    groups = tuple(one for one in results.groups if one.body == body)
+    programmes = tuple(one for one in results.programmes if one.body == body)
+    mine = replace(results, groups=groups, programmes=programmes)
+    return _release(Release(body, None, None, "not tested", (), (), mine), results)
+
+
+def _release(blank: Release, whole: Results) -> Release | None:
+    """Return the verdicts on the results in ``blank``; None where there is no limit."""
+    mine = blank.results
+    rows = (*_tested(mine, whole, blank.batch), *_untested(mine, whole.specifications, blank.body))
     overall = worst(row.verdict.verdict for row in rows)
     if overall is None:
-        raise UnusableRequest("no-limits", value=body)
+        return None
     departs = deviations(mine, mine.programmes)
-    if refused := sum(found.level == "stop" and _of_specs(found) for found in sheets.findings):
+    if refused := sum(found.level == "stop" and _of_specs(found) for found in whole.findings):
         overall = worst((overall, "not tested")) or overall
         departs = (f"Cells of the Specs sheet that cannot be used: {refused}. Not every limit was judged.", *departs)
-    return Release(body, batch, load, overall, rows, departs, mine)
+    return replace(blank, verdict=overall, rows=rows, deviations=departs)
 
 
 def _of_specs(found: Finding) -> bool:
@@ -121,7 +145,7 @@ def _only(sheets: CheckedSheets, body: str, batch: str, load: str | None) -> Che
     return replace(sheets, bars=bars.reset_index(drop=True), marks=marks[marks["bar_row"] >= 0].reset_index(drop=True))
 
 
-def _tested(mine: Results, whole: Results, batch: str) -> Iterator[ReleaseRow]:
+def _tested(mine: Results, whole: Results, batch: str | None) -> Iterator[ReleaseRow]:
     for one in mine.programmes:
         for verdict in one.verdicts:
             result = one.quantities.get(verdict.quantity)
@@ -129,7 +153,7 @@ def _tested(mine: Results, whole: Results, batch: str) -> Iterator[ReleaseRow]:
             yield ReleaseRow(one.purpose or "final", one.called, one.direction, verdict, result, others)
 
 
-def _others(whole: Results, mine: Programme, quantity: str, batch: str) -> Iterator[OtherBatch]:
+def _others(whole: Results, mine: Programme, quantity: str, batch: str | None) -> Iterator[OtherBatch]:
     same = (one for one in whole.programmes if one.id == mine.id)
     for found in (found for one in same for found in one.by_batch):
         if found.batch != batch and quantity in found.quantities:

@@ -69,7 +69,7 @@ def release(
         console.say_json(plain(document))
     else:
         console.say(f"{body}, batch {batch}: {found.verdict}.")
-        console.say(*dict.fromkeys(row.verdict.sentence for row in found.rows), f"Certificate: {places[0]}")
+        console.say(*found.sentences, f"Certificate: {places[0]}")
     console.exit_for(found.results.findings)
 
 

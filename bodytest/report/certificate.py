@@ -40,8 +40,8 @@ class CertificatePage:
     """Its number and date."""
     limits: Table
     """Each limit with value, rule and verdict."""
-    sentences: tuple[str, ...]
-    """The verdicts in words."""
+    title: str
+    """Body and batch."""
     conformity: Table
     """What §7.8.6 asks for: result, specification, decision rule, risk, verdict."""
     budget: Table | None
@@ -56,7 +56,7 @@ class CertificatePage:
 
 def certificate_number(release: Release) -> str:
     """Return a number that stays the same as long as sheets, body, batch and load do."""
-    return report_number(release.results, "\n".join((release.body, release.batch, release.load or "")))
+    return report_number(release.results, "\n".join((release.body, release.batch or "", release.load or "")))
 
 
 def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = ".") -> str:
@@ -68,10 +68,10 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
         release,
         numbered,
         _limits(voice, release.rows),
-        tuple(dict.fromkeys(row.verdict.sentence for row in release.rows)),
+        _title(voice, release),
         _conformity(voice, release.rows),
         _budget(voice, release.rows, release.results.lab),
-        _others(voice, release.rows),
+        _others(voice, release),
         method_section(voice, release.results, groups, groups[0]),
         audit_section(voice, release.results, groups, numbered.issued, title),
     )
@@ -80,6 +80,12 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
         "certificate.html", voice, page=page, mark=short_verdict_mark(voice, release.verdict),
         software=release.results.software, footer=footer, footer_css=css_string(footer),
     )  # fmt: skip
+
+
+def _title(voice: Voice, release: Release) -> str:
+    if release.batch is None:
+        return voice.say("certificate.title_all", body=release.body)
+    return voice.say("certificate.title", body=release.body, batch=release.batch)
 
 
 def _subject(row: ReleaseRow) -> Cell:
@@ -162,14 +168,15 @@ def _budget(voice: Voice, rows: tuple[ReleaseRow, ...], lab: Lab) -> Table | Non
     return table(voice.say("certificate.budget"), columns, cells, key="budget") if cells else None
 
 
-def _others(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table | None:
+def _others(voice: Voice, release: Release) -> Table | None:
     cells: list[list[Cell | str]] = []
-    precise = _precisions(rows)
-    for row, result in _measured(rows).values():
+    precise = _precisions(release.rows)
+    for row, result in _measured(release.rows).values():
         digits = precise[row.verdict.quantity]
         for one in row.others:
             own = voice.number(result.mean, digits, result.unit)
             cells.append([_subject(row), one.batch, str(one.bars), voice.number(one.mean, digits, result.unit), own])
-    names = ("quantity", "batch", "bars", "mean", "this_batch")
+    caption, whole = ("others", "this_batch") if release.batch else ("each_batch", "all_batches")
+    names = ("quantity", "batch", "bars", "mean", whole)
     columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
-    return table(voice.say("certificate.others"), columns, cells, key="others") if cells else None
+    return table(voice.say(f"certificate.{caption}"), columns, cells, key="others") if cells else None

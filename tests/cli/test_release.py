@@ -13,6 +13,8 @@ from typing import Any
 import pytest
 
 import bodytest
+from bodytest.analysis.release import release as release_batch
+from bodytest.analysis.release import release_of_body
 from tests.broken_sheets.make import workbook_of
 
 BRICKS = (15.8, 16.4, 17.1, 16.9, 16.2)
@@ -210,7 +212,7 @@ def test_a_full_sheet_gives_all_that_the_standard_asks_for(tmp_path: Path) -> No
     write(tmp_path, MEAN, [*EACH[:-1], "limits of the works"], lab=FOR_CERTIFICATES, date="2026-03-01")
     assert release(tmp_path, "--batch", "B1", "--number", "C-7").returncode == 0
     text = shown(tmp_path)
-    assert checklist(text) == dict.fromkeys(LIST, True)
+    assert list(checklist(text).items()) == [(name, True) for name in LIST]
     for said in ("balance No. 2", "INV-77", "2026-01-15", "fired: Kim; boiled: Jo", "Certificate C-7; page"):
         assert said in text
     assert "boil 5 h, oven at 108 °C" in text
@@ -222,3 +224,23 @@ def test_a_bare_sheet_leaves_all_else_marked_as_not_given(tmp_path: Path) -> Non
     text = shown(tmp_path)
     assert checklist(text) == {name: name in BARE_GIVES for name in LIST}
     assert text.count("What departs from the standards") == 2, "the list refers to a heading of the certificate itself"
+
+
+def test_all_batches_of_a_body_are_held_against_its_limits_together(tmp_path: Path) -> None:
+    sheets = bodytest.read_sheets([write(tmp_path, MEAN)])
+    found = release_of_body(bodytest.analyse(sheets), "Invented Brick")
+    assert found is not None
+    assert (found.batch, found.verdict, len(found.rows)) == (None, "cannot tell yet", 1), "two batches one point apart"
+    assert [(one.batch, one.bars) for one in found.rows[0].others] == [("B1", 5), ("B2", 5)]
+    (tmp_path / "none").mkdir()
+    without = bodytest.analyse(bodytest.read_sheets([write(tmp_path / "none")]))
+    assert release_of_body(without, "Invented Brick") is None
+
+
+def test_verdicts_on_firings_of_several_purposes_say_which(tmp_path: Path) -> None:
+    demo = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
+    found = release_batch(bodytest.read_sheets([demo]), "Marl Red", "M1")
+    assert found.sentences == (
+        "Bisque: Water absorption, mean, 12 to 16 %: meets, for this batch only, in this load only.",
+        "Final: Water absorption, mean, 9 to 12.5 %: meets, for this batch only, in this load only.",
+    )

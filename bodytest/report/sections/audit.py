@@ -129,7 +129,8 @@ def _instruments(voice: Voice, results: Results) -> Table | None:
 def _checklist(voice: Voice, given: dict[str, str]) -> Table:
     columns = [Column(voice.say(f"audit.{name}")) for name in ("asked", "given", "where")]
     rows: list[list[Cell | str]] = []
-    for name, value in given.items():
+    asked = [key.removeprefix("iso17025.") for key in voice.wording if key.startswith("iso17025.")]
+    for name, value in ((name, given[name]) for name in asked):
         key = "given_yes" if value else "given_no"
         mark = VerdictMark(voice.say(f"audit.{key}"), "yes" if value else "open")
         here = value or voice.say(f"iso17025_missing.{name}")
