@@ -20,7 +20,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.bench import comparison_coverage, control_coverage, programme_coverage, response_coverage
+from tests.bench import comparison_coverage, control_coverage, programme_coverage, response_coverage, stage_coverage
 from tests.bench.simulated_firings import Held, Layout, one_batch
 
 SEED = 20240229
@@ -39,7 +39,7 @@ def main() -> None:
     chosen = options.parse_args()
     start = time.process_time()
     lines = [_head(chosen.runs)]
-    for section in (_one_batch, _batches_and_loads, _response, _comparison, _control_bars):
+    for section in (_one_batch, _others):
         for line in section(chosen.runs):
             print(line, flush=True)
             lines.append(line)
@@ -116,28 +116,12 @@ def _one_batch(runs: int) -> Iterator[str]:
     yield from _table("One batch (bar SD 0.2 % shrinkage on 100 mm)", headings, rows)
 
 
-def _batches_and_loads(runs: int) -> Iterator[str]:
-    yield f"\n## {programme_coverage.TITLE}\n"
-    for section in programme_coverage.SECTIONS:
-        yield from section(runs)
-
-
-def _response(runs: int) -> Iterator[str]:
-    yield f"\n## {response_coverage.TITLE}\n"
-    for section in response_coverage.SECTIONS:
-        yield from section(runs)
-
-
-def _comparison(runs: int) -> Iterator[str]:
-    yield f"\n## {comparison_coverage.TITLE}\n"
-    for section in comparison_coverage.SECTIONS:
-        yield from section(runs)
-
-
-def _control_bars(runs: int) -> Iterator[str]:
-    yield f"\n## {control_coverage.TITLE}\n"
-    for section in control_coverage.SECTIONS:
-        yield from section(runs)
+def _others(runs: int) -> Iterator[str]:
+    """Yield the sections that can be made on their own, too."""
+    for other in (programme_coverage, response_coverage, comparison_coverage, control_coverage, stage_coverage):
+        yield f"\n## {other.TITLE}\n"
+        for section in other.SECTIONS:
+            yield from section(runs)
 
 
 if __name__ == "__main__":
