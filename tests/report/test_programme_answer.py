@@ -55,6 +55,10 @@ def test_the_demo_tells_programmes_loads_and_what_no_firing_can_change():
         "3 loads of cone 6, along, do not show whether loads differ at all: 0.08 points between them (standard"
         " deviation; anything from 0 to 0.62 fits, 95 % interval), 0.09 between bars of one load and batch."
     ) in demo_page("check-grey.html")
+    assert (
+        "3 batches of cone 6, along, do differ: by 0.34 points (standard deviation; 95 % interval 0.18 to 2.16), beside"
+        " 0.12 between bars of one load and batch."
+    ) in page
     assert page.count("Drying shrinkage, %") == 4  # before the firing, all bars, and two directions of all quantities
     assert page.count("from bars along and across") == 4  # once for each programme
     assert "by how much Check Grey shrank more in that load than in all of them; that is the kiln alone." in page

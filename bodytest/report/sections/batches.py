@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, group_name, group_names
+from bodytest.report.sections.loads import Levels, differ_sentence
 from bodytest.report.table import Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
+from bodytest.results import Programme
 
 
 @dataclass(frozen=True)
@@ -27,17 +29,22 @@ def batch_section(voice: Voice, groups: tuple[Tested, ...], choice: Choice, conf
     if not several:
         return None
     level = voice.percent(confidence)
-    return BatchSection(_message(voice, several, choice), _each(voice, several, level), _spread(voice, several))
+    return BatchSection(
+        _message(voice, several, choice, confidence), _each(voice, several, level), _spread(voice, several)
+    )
 
 
-def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice) -> str:
+def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float) -> str:
     group = choice.group if len(choice.group.batches) > 1 else groups[-1]
-    total = group.quantities.get("total_shrinkage") or group.quantities.get("drying_shrinkage")
-    if total is None or total.batch_sd is None or total.bar_sd is None:
+    key = "total_shrinkage" if "total_shrinkage" in group.quantities else "drying_shrinkage"
+    total = group.quantities.get(key)
+    if total is None or total.batch_sd is None or not total.bar_sd:
         return voice.say("batches.no_spread")
-    key = "batches.message_even" if total.batch_sd <= total.bar_sd else "batches.message_differ"
-    blanks = {"between": voice.number(total.batch_sd, 2), "within": voice.number(total.bar_sd, 2)}
-    return voice.say(key, **blanks, where=group_name(voice, group))
+    bars = [batch.quantities[key].n for batch in group.by_batch if key in batch.quantities]
+    of_batches = Levels("batches", voice.count("batch", len(bars)), bars, total.batch_sd)
+    loads = len(group.loads) if isinstance(group, Programme) else 1
+    of_bars = total.bar_sd, total.n - len(bars) - loads + 1
+    return differ_sentence(voice, group_name(voice, group), of_batches, of_bars, confidence)
 
 
 def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:

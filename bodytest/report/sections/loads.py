@@ -46,19 +46,48 @@ def _sentences(voice: Voice, several: list[Programme], part: BodyPart, confidenc
         total = one.quantities.get(_QUANTITY)
         if total is None or total.load_sd is None or not total.bar_sd:
             continue
-        loads = [load.quantities[_QUANTITY].n for load in part.loads_of(one) if _QUANTITY in load.quantities]
-        freedom = max(total.n - len(loads) - len(one.batches) + 1, 1)
-        low, high = scatter_interval(total.load_sd, total.bar_sd, loads, freedom, confidence)
-        yield voice.say(
-            "loads.differ" if low > 0.0 else "loads.even",
-            where=group_name(voice, one),
-            loads=voice.count("load", len(loads)),
-            between=voice.number(total.load_sd, 2),
-            within=voice.number(total.bar_sd, 2),
-            low=voice.number(low, 2),
-            high=voice.number(high, 2),
-            level=voice.percent(confidence),
-        )
+        bars = [load.quantities[_QUANTITY].n for load in part.loads_of(one) if _QUANTITY in load.quantities]
+        of_loads = Levels("loads", voice.count("load", len(bars)), bars, total.load_sd)
+        freedom = total.n - len(bars) - len(one.batches) + 1
+        yield differ_sentence(voice, group_name(voice, one), of_loads, (total.bar_sd, freedom), confidence)
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Loads or batches that may differ."""
+
+    section: str
+    """Section of the wording: ``loads`` or ``batches``."""
+    counted: str
+    """How many there are, in words."""
+    bars: list[int]
+    """Bars of each."""
+    sd: float
+    """Standard deviation between them."""
+
+
+def differ_sentence(voice: Voice, where: str, levels: Levels, of_bars: tuple[float, int], confidence: float) -> str:
+    """Say whether loads or batches differ, by the interval of their scatter.
+
+    Parameters:
+        voice: words and numbers.
+        where: programme and direction in words.
+        levels: what may differ.
+        of_bars: standard deviation of bars of one load and batch, and its degrees of freedom.
+        confidence: of the interval, as a fraction.
+    """
+    within, freedom = of_bars
+    low, high = scatter_interval(levels.sd, within, levels.bars, max(freedom, 1), confidence)
+    return voice.say(
+        f"{levels.section}.{'differ' if low > 0.0 else 'even'}",
+        where=where,
+        counted=levels.counted,
+        between=voice.number(levels.sd, 2),
+        within=voice.number(within, 2),
+        low=voice.number(low, 2),
+        high=voice.number(high, 2),
+        level=voice.percent(confidence),
+    )
 
 
 def _control(results: Results, one: Programme) -> KnownLoads | None:
