@@ -4,6 +4,7 @@ A closed list, because a general unit package reads ``gr`` as grain without a wo
 """
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -135,6 +136,9 @@ _SPELLINGS: dict[str, str] = {
 _NUMBER_WITH_UNIT = re.compile(r"^\s*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*$")
 
 
+_FRACTION = re.compile(r"^\s*(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″|”)?\s*$", re.IGNORECASE)
+
+
 @dataclass(frozen=True)
 class Measure:
     """A number as typed, with the unit typed beside it."""
@@ -175,6 +179,20 @@ def celsius(value: float, unit: str) -> float:
     1222.2222222222222
     """
     return value if unit == "°C" else (value - 32.0) * 5.0 / 9.0
+
+
+def parse_fraction(text: str) -> Measure | None:
+    """Read inches as a rule has them, ``7 1/2``, ``8½"`` or ``3/4 in``; None for anything else.
+
+    >>> parse_fraction('4 11/16"'), parse_fraction("8½in").value, parse_fraction("7.5in")
+    (Measure(value=4.6875, unit='in'), 8.5, None)
+    """
+    apart = re.sub("[½¼¾⅛⅜⅝⅞]", lambda sign: " " + unicodedata.normalize("NFKC", sign[0]), text)
+    found = _FRACTION.match(apart.replace("\N{FRACTION SLASH}", "/"))
+    if found is None or not int(found.group(3)):
+        return None
+    whole, over, under, unit = found.groups()
+    return Measure(int(whole or 0) + int(over) / int(under), "in" if unit else None)
 
 
 def parse_measure(text: str) -> Measure | None:

@@ -33,6 +33,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit code: 0 done; 1 done, but a STOP was found; 2 wrong usage, or a file that cannot be read or written; "
     "3 a fault of the program; 130 stopped with Ctrl-C; 141 the reader of the output went away.",
 )
@@ -47,7 +48,7 @@ def _show_version(wanted: bool) -> None:
 @app.callback()
 def options(
     version: Annotated[
-        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop.")
+        bool, typer.Option("--version", "-V", callback=_show_version, is_eager=True, help="Print the version and stop.")
     ] = False,
 ) -> None:
     """Take the options that stand before a command."""

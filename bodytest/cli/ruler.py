@@ -55,7 +55,7 @@ def ruler(
             show_default="one strip",
         ),
     ] = None,
-    paper: Annotated[Paper, typer.Option(help="Paper to print on.")] = Paper.a4,
+    paper: Annotated[Paper, typer.Option(case_sensitive=False, help="Paper to print on.")] = Paper.a4,
     no_inches: Annotated[bool, typer.Option("--no-inches", help="Leave out the strips for inches.")] = False,
     dated: Annotated[
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on it.", show_default="today")

@@ -86,7 +86,9 @@ def sheet(
         TemperatureUnit.celsius
     ),
     workshop: Annotated[str, typer.Option(help="Name of the workshop, for the Lab sheet and the report.")] = "",
-    paper: Annotated[Paper, typer.Option(help="Paper for taking the sheet to the bench.")] = Paper.a4,
+    paper: Annotated[
+        Paper, typer.Option(case_sensitive=False, help="Paper for taking the sheet to the bench.")
+    ] = Paper.a4,
 ) -> None:
     """Write a blank workbook with numbered bars, drop-down lists, live results and a guide to the test.
 

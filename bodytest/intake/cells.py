@@ -10,7 +10,7 @@ from typing import Any
 from bodytest.grids.grid import CellError, Uncalculated
 from bodytest.intake.layouts.headings import unit_fits
 from bodytest.intake.layouts.vocabulary import Kind
-from bodytest.units import DIMENSIONS, celsius, dimension_of, parse_measure
+from bodytest.units import DIMENSIONS, celsius, dimension_of, parse_fraction, parse_measure
 
 NO_READING = frozenset(
     {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
@@ -20,7 +20,6 @@ MEASURABLE = (1e-6, 1e9)
 """Between a nanometre or microgram and a thousand kilometres or tonnes: beyond it nothing was ever measured here."""
 _LONGEST_NUMBER = 200
 """Characters above which a text is no number."""
-_FRACTION = re.compile(r"^(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″)?$")
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
 _PERCENT = re.compile(r"\s*%$")
@@ -94,8 +93,8 @@ def unit_typed(cells: Iterable[Any]) -> str | None:
     units: set[str | None] = set()
     for text in (read_text(cell) for cell in cells):
         if text[:1].isdigit():
-            fraction, measure = _FRACTION.match(text), parse_measure(text)
-            units.add("in" if fraction and fraction.group(4) else measure.unit if measure else None)
+            measure = parse_fraction(text) or parse_measure(text)
+            units.add(measure.unit if measure else None)
     return units.pop() if len(units) == 1 else None
 
 
@@ -151,10 +150,9 @@ def _read_text(text: str, unit: str, kind: Kind) -> NumberCell:
 
 def _read_measure(text: str, unit: str, kind: Kind) -> NumberCell:
     """Read a number with or without its own unit; inches may be typed as ``7 1/2``."""
-    fraction = _FRACTION.match(text) if unit_fits("in", kind) else None
-    if fraction and int(fraction.group(3)):
-        number = int(fraction.group(1) or 0) + int(fraction.group(2)) / int(fraction.group(3))
-        return _judged(number, "in" if fraction.group(4) else unit, kind)
+    fraction = parse_fraction(text) if unit_fits("in", kind) else None
+    if fraction is not None:
+        return _judged(fraction.value, fraction.unit or unit, kind)
     if kind in _SIGNS:
         text = _SIGNS[kind].sub("", text)
     measure = parse_measure(text)

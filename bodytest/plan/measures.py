@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bodytest.errors import UnusableRequest
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G, parse_measure
+from bodytest.units import LENGTH_IN_MM, MASS_IN_G, parse_fraction, parse_measure
 
 Kind = Literal["length", "capacity", "mass"]
 VOLUME_IN_ML = {"ml": 1.0, "cl": 10.0, "l": 1000.0, "cm3": 1.0, "cm³": 1.0, "cc": 1.0, "in3": 16.387064}
@@ -33,7 +33,7 @@ class Asked:
 
 
 def parse_size(text: str) -> Asked:
-    """Return a size in mm: ``200mm``, ``7,5 in``, ``height=20 cm``."""
+    """Return a size in mm: ``200mm``, ``7,5 in``, ``8 1/2in``, ``height=20 cm``."""
     return parse_as("length", text)
 
 
@@ -74,7 +74,7 @@ _KIND_WORDS: dict[Kind, str] = {"length": "size", "capacity": "capacity", "mass"
 
 def _split(measure: str) -> tuple[float | None, str | None]:
     """Return number and unit; the unit as typed where it is on no list."""
-    known = parse_measure(measure)
+    known = parse_fraction(measure) or parse_measure(measure)
     if known is not None:
         return known.value, known.unit
     found = _NUMBER_AND_WORD.match(measure)

@@ -43,7 +43,7 @@ def sheet(tmp_path_factory):
     return str(path)
 
 
-@pytest.mark.parametrize("option", ["--help", "--version"])
+@pytest.mark.parametrize("option", ["--help", "-h", "--version", "-V"])
 def test_help_and_version_load_nothing_slow(option):
     loaded = modules_loaded_by(option)
     slow = {"numpy", "pandas", "scipy", "matplotlib", "seaborn", "statsmodels", "openpyxl", "pydantic", "jinja2"}

@@ -6,7 +6,21 @@ from bodytest.plan.measures import parse_as, parse_size
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("200mm", 200), ("20 cm", 200), ("7,5 in", 190.5), ('7.5"', 190.5), ("height = 2 inches", 50.8), ("1e2mm", 100)],
+    [
+        ("200mm", 200),
+        ("20 cm", 200),
+        ("7,5 in", 190.5),
+        ('7.5"', 190.5),
+        ("height = 2 inches", 50.8),
+        ("1e2mm", 100),
+        ("8 1/2in", 215.9),
+        ("8-1/2 in", 215.9),
+        ("8½in", 215.9),
+        ('8 ½"', 215.9),
+        ('3/4"', 19.05),
+        ("21,5 cm", 215),
+        ('4 11/16"', 119.0625),
+    ],
 )
 def test_sizes_are_read(text, mm):
     assert parse_size(text).value == pytest.approx(mm, abs=1e-9)
@@ -35,6 +49,8 @@ def test_masses_are_read(text, grams):
     ("kind", "text", "sentence"),
     [
         ("length", "200", "“200” has no unit."),
+        ("length", "8 1/2", "“8 1/2” has no unit."),
+        ("length", "8 1/0in", "“8 1/0in” cannot be read as a size."),
         ("length", "", "“” cannot be read as a size."),
         ("length", "mm", "“mm” cannot be read as a size."),
         ("length", "about 12mm", "“about 12mm” cannot be read as a size."),
