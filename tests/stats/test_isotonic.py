@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import isotonic_regression
 
 from bodytest.stats.firing_response import rising_then_falling
 
@@ -29,3 +30,14 @@ def test_a_sequence_rises_to_its_peak_and_falls_after_it():
 
 def test_levels_of_more_bars_weigh_more():
     assert rising_then_falling([3.0, 1.0, 5.0], [1.0, 3.0, 1.0]) == pytest.approx([1.5, 1.5, 5.0])
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 9])
+def test_weighted_sequences_with_ties_equal_pooling_level_by_level(count):
+    rng = np.random.default_rng([3, count])
+    means, weights = rng.normal(12.0, 1.0, (60, count)).round(1), rng.integers(1, 9, count).astype(float)
+    for row, fitted in zip(means, rising_then_falling(means, weights), strict=True):
+        peak = int(row.argmax())
+        rising = isotonic_regression(row[: peak + 1], weights=weights[: peak + 1]).x
+        falling = isotonic_regression(row[peak:], weights=weights[peak:], increasing=False).x
+        assert fitted == pytest.approx(np.concatenate([rising, falling[1:]]))
