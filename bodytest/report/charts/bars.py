@@ -154,11 +154,11 @@ def _name_flagged(axes: Axes, flagged: "pd.DataFrame") -> None:
     who = zip(flagged["value"].to_numpy(float), flagged["row"].to_numpy(float), flagged["bar"], strict=True)
     for value, row, bar in who:
         name = shortened(str(bar), 12)
-        right = value > (low + high) / 2
-        start = (value - low) * px + (-8 - text_width(name) if right else 8)
+        left = (value - low) * px + 8 + text_width(name) > (high - low) * px
+        start = (value - low) * px + (-8 - text_width(name) if left else 8)
         if start >= 0 and label_clear(taken, start, start + text_width(name), row * _ROW):
-            place = value + (-8 if right else 8) / px
-            write(axes, place, row, name, fontsize=SMALL_SIZE, ha="right" if right else "left", color=INK)
+            place = value + (-8 if left else 8) / px
+            write(axes, place, row, name, fontsize=SMALL_SIZE, ha="right" if left else "left", color=INK)
 
 
 def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
