@@ -86,14 +86,10 @@ class BodyPage:
     """What to do next."""
     method: MethodSection
     """Method."""
-    method_message: str
-    """How much of it departs from the standards."""
     quantities: Table
     """Every quantity with all its intervals."""
     audit: AuditSection
     """Findings, provenance, checklist."""
-    audit_message: str
-    """How many findings there are."""
     charts: Charts
     """The charts."""
 
@@ -105,9 +101,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     stages = stage_section(voice, choice, part.before_firing)
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
-    method = method_section(voice, results, part.tested, choice.group)
-    audit = audit_section(voice, results, part.groups, today, report_title(voice, results, part.body))
-    departs, found = len(method.deviations), len(audit.findings.rows) if audit.findings else 0
+    title = report_title(voice, results, part.body)
     return BodyPage(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, pieces, results.confidence),
@@ -126,17 +120,25 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         bars=bar_section(voice, part.tested, part.bars),
         certainty=certainty_section(voice, choice),
         next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
-        method=method,
-        method_message=voice.say("method.message", deviations=voice.count("deviation", departs)),
+        method=method_section(voice, results, part.tested, choice.group),
         quantities=quantity_table(voice, part.tested, part.before_firing, results.confidence),
-        audit=audit,
-        audit_message=voice.say("audit.message", findings=voice.count("finding", found)),
-        charts=Charts(
-            response_chart(voice, part, response.message) if response else None,
-            timeline_chart(voice, timeline) if timeline else None,
-            _bar_charts(voice, part),
-            stage_chart(voice, stages) if stages else None,
-        ),
+        audit=audit_section(voice, results, part.groups, today, title),
+        charts=_charts(voice, part, response, timeline, stages),
+    )
+
+
+def _charts(
+    voice: Voice,
+    part: BodyPart,
+    response: ResponseSection | None,
+    timeline: TimelineSection | None,
+    stages: StageSection | None,
+) -> Charts:
+    return Charts(
+        response_chart(voice, part, response.message) if response else None,
+        timeline_chart(voice, timeline) if timeline else None,
+        _bar_charts(voice, part),
+        stage_chart(voice, stages) if stages else None,
     )
 
 

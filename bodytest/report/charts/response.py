@@ -1,11 +1,13 @@
 """The response to firing: shrinkage and absorption against temperature, with bands, the limit and the safe window."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -175,9 +177,10 @@ def _mark_range(axes: Axes, response: FiringResponse) -> None:
     edges = np.linspace(response.grid_c[0], response.grid_c[-1], _SLICES + 1)
     middles = (edges[:-1] + edges[1:]) / 2
     within = _chance_below(middles, tight, response) - _chance_below(middles, densest, response)
-    for left, step, strength in zip(edges[:-1], np.diff(edges), within, strict=True):
-        if strength > 0:
-            axes.axvspan(left, left + step, color=WASH, alpha=round(float(strength), 2), zorder=0, linewidth=0)
+    seen, (low, high) = within > 0, axes.get_ylim()
+    strips = [((a, low), (b, low), (b, high), (a, high)) for a, b in pairwise(edges)]
+    drawn = [strip for strip, is_seen in zip(strips, seen, strict=True) if is_seen]
+    axes.add_collection(PolyCollection(drawn, facecolor=WASH, alpha=within[seen].round(2), linewidth=0, zorder=0))
 
 
 def _chance_below(celsius: Numbers, end: CrossingTemperature, response: FiringResponse) -> Numbers:

@@ -80,4 +80,6 @@ def _before_firing(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | No
             before, *(voice.means([one.quantities.get(q.key) for one in before], q.digits) for q in shown), strict=True
         )
     ]
-    return table(voice.say("firings.before_caption"), columns, rows, key="before-firing")
+    return table(
+        voice.say("firings.before_caption"), columns, rows, note=voice.say("firings.before_note"), key="before-firing"
+    )
