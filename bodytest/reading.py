@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from bodytest.files.results_file import ENDING
 from bodytest.findings import Finding, finding
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
@@ -56,14 +57,27 @@ class _Sheet:
 
 
 def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> CheckedSheets:
-    """Read workbooks and text tables together and check everything in one pass.
+    """Read workbooks, text tables and the sheets kept in results files together and check everything in one pass.
 
     Nothing that a file holds makes this raise: a file that cannot be read becomes a ``stop`` finding on that file and
     the others are still read; a cell that cannot be used becomes a ``stop`` finding on that cell and is blank in the
     tables. Commands that need bars look at ``bars`` being empty and raise `bodytest.errors.UnreadableSheet` themselves.
     ``said`` is what the user said of headings and units.
     """
-    return read_sources([FileSource(Path(path)) for path in paths], said)
+    return read_sources([source for path in paths for source in sources_of(Path(path))], said)
+
+
+def sources_of(path: Path) -> Sequence[Source]:
+    """Return the workbook that a file is, or those that a results file keeps.
+
+    Raises:
+        UnreadableResults: it is named as a results file and is none, or keeps no workbooks.
+    """
+    if path.suffix.lower() != ENDING:
+        return [FileSource(path)]
+    from bodytest.grids.archive import sources_in
+
+    return sources_in(path)
 
 
 def read_sources(sources: Sequence[Source], said: Said | None = None) -> CheckedSheets:

@@ -5,12 +5,14 @@ from typing import Annotated
 
 import typer
 
-_SHEETS = typer.Argument(metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv), read together.")
+_SHEETS = typer.Argument(
+    metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv) or results files (.json), read together."
+)
 Sheets = Annotated[list[Path], _SHEETS]
 SomeSheets = Annotated[list[Path] | None, _SHEETS]
 Sources = Annotated[
     list[Path] | None,
-    typer.Option("--from", metavar="FILE", help="results.json, or a filled-in sheet (then several are possible)."),
+    typer.Option("--from", metavar="FILE", help="results.json or a filled-in sheet; several are analysed together."),
 ]
 OfBody = Annotated[str | None, typer.Option(help="Body; needed where several were measured.")]
 OneBody = Annotated[str | None, typer.Option(help="One body only.", show_default="all")]

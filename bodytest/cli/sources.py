@@ -1,4 +1,4 @@
-"""Where planning commands take their figures from: a results file, or sheets analysed on the spot."""
+"""Where planning commands take their figures from: one results file as it is, or whatever is analysed on the spot."""
 
 import re
 import shlex
@@ -38,21 +38,17 @@ def is_source(name: str | Path) -> bool:
 
 
 def read_measured(sources: list[Path]) -> "Summary | Results":
-    """Return what was measured, from one results file or from sheets; findings go to standard error.
+    """Return what was measured, from one results file, or from all files analysed together; findings are told.
 
     Raises:
-        UnusableRequest: no file is named, or several results files, or results and sheets mixed.
-        UnreadableResults: the results file cannot be used.
+        UnusableRequest: no file is named.
+        UnreadableResults: a results file cannot be used.
     """
     from bodytest.errors import UnusableRequest
 
     if not sources:
         raise UnusableRequest("no-source")
-    if all(is_sheet(path) for path in sources):
-        return _measure(sources)
-    if len(sources) > 1:
-        raise UnusableRequest("mixed-sources", value=", ".join(str(path) for path in sources))
-    return _read_file(sources[0])
+    return _measure(sources) if len(sources) > 1 or is_sheet(sources[0]) else _read_file(sources[0])
 
 
 def _measure(paths: list[Path]) -> "Results":

@@ -1,15 +1,12 @@
-"""What every results document of the format holds: its name, its version, its fixed fields."""
+"""What every results document of the format holds: its fixed fields."""
 
 from dataclasses import MISSING, fields
 from typing import Any
 
 from bodytest.documented import document_name
+from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.results import QuantityResult
 
-FORMAT = "bodytest results"
-"""What ``format`` says in each of our documents."""
-VERSION = 1
-"""Version 1 (2026): the first. History of later ones belongs here."""
 BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
 """Texts of a bar, in the order of the document."""
 ADDED_BAR_FIELDS: dict[str, tuple[Any, Any]] = {
@@ -22,6 +19,8 @@ ADDED_BAR_FIELDS: dict[str, tuple[Any, Any]] = {
 """Fields of a bar beyond the contract's, with their type and what stands for none: where it stood, its notes, its
 group's position in ``groups``, the keys of the values that its sheet states and no reading gives (only where some bar
 has any), and its id."""
+READING_FIELDS = tuple(reading.column for reading in (*MARK_READINGS, *BAR_READINGS))
+"""Readings of a bar, means over its marks; they stand in ``readings``, those that any bar of the document has."""
 _LAST_QUANTITY_FIELD = "decision"
 """Last field of a quantity in the contract; what follows in the dataclass was added."""
 

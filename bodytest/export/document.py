@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING, Any
 from pydantic_core import to_json as encode
 
 from bodytest.documented import document_fields, document_name
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS
 from bodytest.files.own_files import IN_JSON, sealed
+from bodytest.files.results_file import FORMAT, VERSION
+from bodytest.grids.archive import KEY, workbook_chunks
 from bodytest.quantities import QUANTITIES
 from bodytest.results import Results
 
@@ -50,7 +52,13 @@ def _chunks(results: Results) -> Iterator[bytes]:
         yield separator + chunk
         separator = b",\n"
     yield b"\n ],"
-    yield encode(_after_bars(results), indent=1).removeprefix(b"{") + b"\n"
+    yield encode(_after_bars(results), indent=1).removeprefix(b"{").removesuffix(b"\n}")
+    kept = [source.workbook for source in results.sheets if source.workbook is not None]
+    yield f',\n "{KEY}": ['.encode()
+    for number, workbook in enumerate(kept):
+        yield b",\n" if number else b"\n"
+        yield from workbook_chunks(workbook)
+    yield b"\n ]\n}\n"
 
 
 _NAMES = [field.name for field in document_fields(Results)]
@@ -91,24 +99,24 @@ def _plain_number(value: Any) -> int | float | None:
 def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
     """Yield the bars as JSON objects, one a line with commas between them, without the brackets of the list."""
     keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
+    read = [name for name in READING_FIELDS if name in bars.columns and bars[name].notna().any()]
     added = [name for name in ADDED_BAR_FIELDS if name != "stated" or name in bars.columns]
-    template = _template(keys, added)
+    template = _template(keys, added, read)
     for start in range(0, len(bars), _CHUNK):
-        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys, added)
+        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys, added, read)
         yield ",\n".join([template % bar for bar in zip(*columns, strict=True)]).encode("utf-8")
 
 
-def _template(keys: list[str], added: list[str]) -> str:
+def _template(keys: list[str], added: list[str], read: list[str]) -> str:
     """Return the JSON object of a bar with a ``%s`` for each value."""
-    values = ",".join(f'"{key}":%s' for key in keys)
+    values, readings = (",".join(f'"{key}":%s' for key in names) for names in (keys, read))
     before = ",".join(f'"{name}":%s' for name in (*BAR_TEXT_FIELDS, "row", "left_out"))
     after = ",".join(f'"{name}":%s' for name in added)
-    return f'  {{{before},"values":{{{values}}},{after}}}'
+    return f'  {{{before},"values":{{{values}}},{after},"readings":{{{readings}}}}}'
 
 
-def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str]) -> list[list[str]]:
+def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str], read: list[str]) -> list[list[str]]:
     """Return the values of the template, column by column, each already JSON; this is far quicker than bar by bar."""
-    numbers = encode(bars[keys].to_numpy(dtype=float).ravel().tolist(), inf_nan_mode="null").decode()[1:-1].split(",")
     absent = [None] * len(bars)
     left_out = [reason or None for reason in bars["left_out"].tolist()]
     fields_added = [bars[name].tolist() if name in bars.columns else absent for name in added]
@@ -116,9 +124,15 @@ def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str]) -> li
         *(_json_texts(bars[name].tolist()) for name in BAR_TEXT_FIELDS),
         _json_texts(bars["row"].tolist()),
         _json_texts(left_out),
-        *(numbers[place :: len(keys)] for place in range(len(keys))),
+        *_json_numbers(bars, keys),
         *(_json_texts(column) for column in fields_added),
+        *_json_numbers(bars, read),
     ]
+
+
+def _json_numbers(bars: "pd.DataFrame", names: list[str]) -> list[list[str]]:
+    numbers = encode(bars[names].to_numpy(dtype=float).ravel().tolist(), inf_nan_mode="null").decode()[1:-1].split(",")
+    return [numbers[place :: len(names)] for place in range(len(names))]
 
 
 def _json_texts(values: list[Any]) -> list[str]:

@@ -1,18 +1,18 @@
 """A results document → results again, with a clear sentence for a file that is damaged, foreign or out of its time."""
 
-import json
 import types
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, NoReturn, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from bodytest.bars_needed import BarNeed
 from bodytest.comparison import Comparison
 from bodytest.documented import document_fields, document_name
 from bodytest.errors import UnreadableResults
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS, required_fields
+from bodytest.files.results_file import VERSION, read_document
 from bodytest.findings import Finding, finding
 from bodytest.over_time import Timeline
 from bodytest.quantities import QUANTITIES
@@ -79,7 +79,8 @@ class _Misfit(Exception):
 def read_results(path: str | Path) -> Results:
     """Read a results file that `bodytest report` or `bodytest results` wrote.
 
-    The bars have the columns of the document; the single readings and the marks stand in the sheets only.
+    The bars have the columns of the document, their readings among them; the single marks it leaves to `read_sheets`,
+    which reads the sheets that the file keeps.
 
     Raises:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
@@ -101,37 +102,12 @@ def read_summary(path: str | Path) -> Summary:
 
 
 def _from_file(path: str | Path, build: Callable[[dict[str, Any]], _Built]) -> _Built:
-    document = _document(Path(path))
+    document = read_document(Path(path))
     try:
         return build(document)
     except _Misfit as misfit:
         code = "results-later" if document["version"] > VERSION else "results-damaged"
         raise UnreadableResults(code, sheet=str(path), value=document["version"], what=str(misfit)) from None
-
-
-def _document(path: Path) -> dict[str, Any]:
-    """Return the JSON object of the file, once it says that it is ours."""
-    try:
-        loaded = json.loads(path.read_bytes().decode("utf-8-sig"), parse_constant=_no_constant)
-    except FileNotFoundError:
-        raise UnreadableResults("results-not-found", sheet=str(path)) from None
-    except OSError as error:
-        raise UnreadableResults("results-unreadable", sheet=str(path), reason=error.strerror or str(error)) from None
-    except json.JSONDecodeError as error:
-        place = f"it breaks off or goes wrong at line {error.lineno}, column {error.colno}"
-        raise UnreadableResults("results-not-json", sheet=str(path), what=place) from None
-    except (ValueError, RecursionError):
-        raise UnreadableResults("results-not-json", sheet=str(path), what="it is not made of JSON text") from None
-    if not isinstance(loaded, dict) or loaded.get("format") != FORMAT:
-        raise UnreadableResults("results-foreign", sheet=str(path))
-    version = loaded.get("version")
-    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise UnreadableResults("results-version", sheet=str(path), value=json.dumps(version))
-    return loaded
-
-
-def _no_constant(name: str) -> NoReturn:
-    raise ValueError(name)
 
 
 def _summary(document: dict[str, Any]) -> Summary:
@@ -216,9 +192,11 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     if not any(columns["stated"]):
         del columns["stated"]
     table = pd.DataFrame(columns)
-    for quantity in QUANTITIES:
-        numbers = [absent if (number := one.get(quantity.key)) is None else number for one in values]
-        table[quantity.key] = pd.Series(numbers, dtype=float)
+    readings = _bar_column(bars, "readings", dict[str, float | None] | None, blank={}, required=False)
+    of_bars = {**dict.fromkeys([q.key for q in QUANTITIES], values), **dict.fromkeys(READING_FIELDS, readings)}
+    for name, numbers_of in of_bars.items():
+        numbers = [absent if (number := one.get(name)) is None else number for one in numbers_of]
+        table[name] = pd.Series(numbers, dtype=float)
     return table
 
 

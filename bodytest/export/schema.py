@@ -15,8 +15,10 @@ from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from bodytest.documented import document_fields, document_name
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, FORMAT, VERSION, required_fields
-from bodytest.quantities import QUANTITIES
+from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS, required_fields
+from bodytest.files.results_file import FORMAT, VERSION
+from bodytest.grids.archive import KEY
+from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES
 from bodytest.results import Results
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
@@ -68,6 +70,25 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         **of_results,
         "confidence": {**of_results["confidence"], "exclusiveMinimum": 0, "exclusiveMaximum": 1},
         "bars": {"description": "Each bar and firing.", "type": "array", "items": {"$ref": "#/$defs/Bar"}},
+        KEY: {
+            "description": "The cells of each of the sheets as they were typed, in the order of sheets, from which"
+            " bodytest analyses them again. A cell is a number, a text, true or false, or an object that names its"
+            " kind (date, error, formula …); a table of text holds its text.",
+            "type": "array",
+            "items": {
+                "type": "object",
+                "properties": {
+                    "readable": {"description": "Could the file be read?", "type": "boolean"},
+                    "notes": {"description": "What was found of the file as a whole.", "type": "array"},
+                    "tables": {
+                        "description": "Its tables: name, and rows of cells with their numbers in front.",
+                        "type": "array",
+                        "items": {"type": "object"},
+                    },
+                },
+                "required": ["readable", "notes", "tables"],
+            },
+        },
         "seal": {
             "description": "Hash of all else in the file, by which bodytest knows that nobody has changed it.",
             "type": "string",
@@ -95,6 +116,7 @@ _BAR_DESCRIPTIONS = {
 def _bar() -> dict[str, Any]:
     names = (*BAR_TEXT_FIELDS, "row", "left_out", "values", *ADDED_BAR_FIELDS)
     properties = {name: _bar_values() if name == "values" else _bar_field(name) for name in names}
+    properties["readings"] = _bar_readings()
     required = [name for name in names if name not in ADDED_BAR_FIELDS]
     return {"description": "One bar in one firing.", "type": "object", "properties": properties, "required": required}
 
@@ -116,6 +138,20 @@ def _bar_values() -> dict[str, Any]:
         "properties": {
             q.key: {"description": f"{q.name}: {q.formula}.", "type": ["number", "null"], "unit": q.unit or "ratio"}
             for q in QUANTITIES
+        },
+        "additionalProperties": {"type": ["number", "null"]},
+    }
+
+
+def _bar_readings() -> dict[str, Any]:
+    units = {reading.column: (reading.heading, reading.dimension.unit) for reading in (*MARK_READINGS, *BAR_READINGS)}
+    return {
+        "description": "Each reading that any bar of the document has, the mean over its marks; null where this bar has"
+        " none.",
+        "type": "object",
+        "properties": {
+            name: {"description": f"{units[name][0]}.", "type": ["number", "null"], "unit": units[name][1]}
+            for name in READING_FIELDS
         },
         "additionalProperties": {"type": ["number", "null"]},
     }

@@ -227,10 +227,14 @@ def read_delimited(content: bytes, is_heading: Callable[[str], bool]) -> tuple[G
     for sign, plain_sign in (("\r\n", "\n"), ("\r", "\n"), ("\0", "")):
         text = text.replace(sign, plain_sign) if sign in text else text
     delimiter, text = _delimiter(text, is_heading)
+    return text_grid(text, delimiter), encoding
+
+
+def text_grid(text: str, delimiter: str) -> TextGrid:
+    """Return the table of a text with line feeds, whose sign between cells is known."""
     wide = _may_be_too_wide(text, delimiter) and any(len(row) > LAST_COLUMN + 1 for row in cells(text, delimiter))
     outside = _outside(text, delimiter) if wide else ()
-    grid = TextGrid(TABLE, _head(text, delimiter), oddities=outside, content=text, delimiter=delimiter, wide=wide)
-    return grid, encoding
+    return TextGrid(TABLE, _head(text, delimiter), oddities=outside, content=text, delimiter=delimiter, wide=wide)
 
 
 def _head(text: str, delimiter: str) -> list[list[Any]]:

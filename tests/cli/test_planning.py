@@ -159,7 +159,7 @@ def test_a_size_can_rest_on_pieces(run, tmp_path):
         ((), "No size was named."),
         (("200mm", "--from", "none.json"), "There is no results file named none.json here."),
         (("200mm", "--from", "results.json", "--from", "results.json"),
-         "One results file alone can be planned from, not results.json, results.json together."),
+         "results.json keeps no readings, so its bars cannot be analysed again."),
         (("200", "--from", "results.json"), "“200” has no unit."),
         (("200ft", "--from", "results.json"),
          "“200ft” is in ft, which is no unit for a size here. Known are: mm, cm, in."),

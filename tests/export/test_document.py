@@ -81,7 +81,7 @@ def test_the_order_of_the_contract_comes_first_and_additions_stand_at_the_end():
     assert list(document) == [
         "format", "version", "software", "sheets", "confidence", "lab", "groups", "bars", "findings",
         "programmes", "answers", "before_firing", "responses", "pieces", "specifications",
-        "comparisons", "timelines", "bar_needs", "cells", "firings", "seal",
+        "comparisons", "timelines", "bar_needs", "cells", "firings", "workbooks", "seal",
     ]  # fmt: skip
     assert list(document["groups"][0]) == [
         "body", "firing", "direction", "absorption_method", "cone", "peak_temperature_c", "atmosphere", "bars",
@@ -144,7 +144,7 @@ def test_results_without_bars_or_groups_are_a_document_too():
 def test_many_bars_come_in_pieces_and_all_of_them():
     few = example.results()
     many = replace(few, bars=pd.concat([few.bars] * 25_000, ignore_index=True))
-    assert len(list(json_chunks(many))) == 5 + 3
+    assert len(list(json_chunks(many))) == 5 + 5
     assert len(to_document(many)["bars"]) == 50_000
 
 

@@ -1,0 +1,167 @@
+"""Results files as an archive: every command gives of them what it gives of the sheets that they were made of."""
+
+import json
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from bodytest.cli.app import main
+from bodytest.files.own_files import IN_JSON, is_sealed, sealed
+from bodytest.files.results_file import FORMAT
+from bodytest.grids.archive import KEY, workbook_chunks
+from bodytest.reading import read_sheets
+from tests.broken_sheets import make
+
+SHEETS = Path(__file__).parents[2] / "sheets"
+LATER = """bar;body;batch;firing;direction;wet length (mm);dry length (mm);fired length (mm);notes
+M1;Marl Red;R7;F1;along;100,00;94,12;91,3;"a ""good"" one"
+M2;Marl Red;R7;F1;along;100,00;94,02;91,2;
+M3;Marl Red;R7;F1;along;100,00;94,22;;chipped
+M4;Marl Red;R7;F1;along;100,00;94,32;95,1;
+M5;Marl Red;R7;F1;along;100,00;abc;91,4;
+"""
+
+
+@pytest.fixture
+def run(monkeypatch, tmp_path, capsysbinary):
+    """Run a command in an empty folder; returns exit code, standard output and standard error."""
+    monkeypatch.chdir(tmp_path)
+
+    def command(*arguments):
+        monkeypatch.setattr(sys, "argv", ["bodytest", *map(str, arguments)])
+        code = 0
+        try:
+            main()
+        except SystemExit as ended:
+            code = ended.code or 0
+        said = capsysbinary.readouterr()
+        return code, said.out.decode(), said.err.decode()
+
+    return command
+
+
+@pytest.fixture
+def years(run, tmp_path):
+    """Return three years of sheets, of three kinds and with faults in them, and the results file of each."""
+    shutil.copy(SHEETS / "demo-half-filled.xlsx", "2024.xlsx")
+    Path("2025.xlsx").write_bytes(make.book_with())
+    Path("2026.csv").write_text(LATER, encoding="utf-8")
+    sheets, archives = ("2024.xlsx", "2025.xlsx", "2026.csv"), ("2024.json", "2025.json", "2026.json")
+    for sheet, archive in zip(sheets, archives, strict=True):
+        assert run("results", sheet, "--out", archive)[0] < 2
+    return sheets, archives
+
+
+COMMANDS = [
+    ("compare", "--by", "batch", "--json"),
+    ("compare", "--by", "direction", "--all"),
+    ("timeline", "--json"),
+    ("howmany", "--half-width", "0.2", "--json"),
+    ("results", "--format", "csv"),
+    ("results", "--format", "json", "--confidence", "90"),
+    ("pieces", "--json"),
+    ("check", "--json"),
+]
+
+
+def test_a_report_of_three_years_of_results_is_that_of_the_sheets_to_the_byte(run, years):
+    sheets, archives = years
+    told = run("report", *sheets, "--out", "from-sheets", "--date", "2026-03-14")
+    again = run("report", *archives, "--out", "from-results", "--date", "2026-03-14")
+    assert told[0] == again[0] == 1
+    assert again[2].replace("from-results", "from-sheets") == told[2]
+    files = sorted(path.name for path in Path("from-sheets").iterdir())
+    assert files == sorted(path.name for path in Path("from-results").iterdir())
+    assert len(files) > 5
+    for name in files:
+        assert Path("from-sheets", name).read_bytes() == Path("from-results", name).read_bytes(), name
+    whole = run("report", "from-sheets/results.json", "--out", "from-report", "--date", "2026-03-14")
+    assert whole[0] == 1
+    assert Path("from-report/results.json").read_bytes() == Path("from-sheets/results.json").read_bytes()
+
+
+def test_every_command_says_of_results_what_it_says_of_the_sheets(run, years):
+    sheets, archives = years
+    for command, *options in COMMANDS:
+        assert run(command, archives[0], sheets[1], archives[2], *options) == run(command, *sheets, *options), command
+    batch = ("--body", "Marl Red", "--batch", "R7", "--date", "2026-03-14", "--json")
+    assert run("release", *archives, *batch, "--out", "a") == run("release", *sheets, *batch, "--out", "b")
+
+
+def test_sizes_of_two_years_together_are_those_of_the_sheets(run, years):
+    sheets, archives = years
+    asked = ("size", "200mm", "--body", "Marl Red", "--json")
+    of_sheets = run(*asked, *sheets[1:])
+    assert of_sheets[0] == 0
+    assert run(*asked, *archives[1:]) == of_sheets
+    alone = json.loads(run(*asked, "--from", archives[1])[1])
+    assert alone == json.loads(run(*asked, "--from", sheets[1])[1])
+
+
+def test_the_same_sheet_in_two_results_files_counts_once(run, years):
+    _, archives = years
+    shutil.copy(archives[0], "copy.json")
+    _, out, _ = run("check", archives[0], "copy.json", "--json")
+    assert "file-twice" in [found["code"] for found in json.loads(out)["findings"]]
+
+
+def test_a_results_file_that_was_changed_says_so(run, years):
+    text = Path("2026.json").read_text(encoding="utf-8")
+    assert is_sealed(Path("2026.json"))
+    Path("2026.json").write_text(text.replace("91,3", "90,3"), encoding="utf-8")
+    code, out, _ = run("check", "2026.json", "--json")
+    assert code == 1
+    found = {one["code"]: one["sentence"] for one in json.loads(out)["findings"]}
+    assert found["results-changed"] == (
+        "2026.json was changed since bodytest wrote it, so its cells may not be those of the sheets that it names."
+    )
+
+
+@pytest.mark.parametrize("broken", ["[", "{}", "row", "early", "kind"])
+def test_damaged_cells_are_told_and_never_a_traceback(run, years, broken):
+    document = json.loads(Path("2024.json").read_text(encoding="utf-8"))
+    table = next(one for one in document["workbooks"][0]["tables"] if one["name"] == "Bars")
+    changed = {
+        "[": lambda: document.update(workbooks=[["x"]]),
+        "{}": lambda: document.update(workbooks=[{}]),
+        "row": lambda: table["rows"][0].__setitem__(0, "one"),
+        "early": lambda: table["rows"][1].__setitem__(0, 1),
+        "kind": lambda: table["rows"][1].__setitem__(1, {"colour": "red"}),
+    }
+    changed[broken]()
+    Path("2024.json").write_text(json.dumps(document), encoding="utf-8")
+    code, _, err = run("report", "2024.json")
+    assert code == 2
+    assert "2024.json is damaged: the cells of its sheets are not as bodytest writes them." in err
+
+
+def test_results_of_the_first_version_say_that_they_keep_no_readings(run):
+    first = Path(__file__).parents[1] / "export" / "released" / "results-version-1.json"
+    code, _, err = run("report", first)
+    assert code == 2
+    assert f"{first} keeps no readings, so its bars cannot be analysed again." in err
+    assert err.rstrip().endswith("[" + "results-without-readings" + "]")
+
+
+ODD_CELLS = {
+    "cell-unreadable.xlsx", "cell-repeated.ods", "cell-far-out.xlsx", "column-hidden.xlsx", "date-for-number.xlsx",
+    "formula-not-calculated.xlsx", "error-cell.xlsx",
+}  # fmt: skip
+
+
+def test_broken_sheets_are_read_from_their_results_as_from_themselves(tmp_path):
+    folder = Path(make.__file__).parent
+    for name in sorted({*sorted(make.SHEETS)[::9], *ODD_CELLS} & set(make.SHEETS)):
+        sheets = read_sheets([folder / name])
+        (source,) = sheets.sheets
+        kept = json.loads(b"".join(workbook_chunks(source.workbook)))
+        sheet = {"name": source.name, "sha256": source.sha256}
+        document = {"format": FORMAT, "version": 1, "sheets": [sheet], KEY: [kept]}
+        archive = tmp_path / "kept.json"
+        archive.write_bytes(b"".join(sealed([json.dumps(document, indent=1).encode() + b"\n"], IN_JSON)))
+        again = read_sheets([archive])
+        assert (again.findings, again.cells, again.sheets) == (sheets.findings, sheets.cells, sheets.sheets), name
+        assert again.bars.equals(sheets.bars), name
+        assert again.marks.equals(sheets.marks), name
