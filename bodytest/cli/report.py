@@ -10,7 +10,10 @@ from bodytest.cli import console
 from bodytest.cli.choices import Borrow, Confidence, Sheets
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from bodytest.findings import Finding
+    from bodytest.report.bench_sheet import OwnSize
     from bodytest.results import Results
 
 
@@ -24,13 +27,21 @@ def report(
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
     ] = None,
     borrow: Borrow = False,
+    sizes: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="SIZE,...", help="Your finished sizes with units, for the bench sheets: 92mm,height=7.5in."
+        ),
+    ] = None,
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="Write numbers on the pages with a decimal comma.")
     ] = False,
 ) -> None:
-    """Make one page for each body, an index, results.json and results.csv.
+    """Make a page and a bench sheet to print for each body, an index, results.json and results.csv.
 
     Example: bodytest report trial.xlsx --out report
+
+    Example: bodytest report trial.xlsx --sizes 92mm,height=7.5in
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value (the report is made all the same).
     """
@@ -38,23 +49,36 @@ def report(
     from bodytest.report.file_names import ALWAYS
 
     level = console.confidence_fraction(confidence)
+    own = _own_sizes(sizes or [])
     refuse_report(out, ALWAYS, sheets)
     _, results = console.read_and_analyse(sheets, level, borrow=borrow)
     today = dated.date() if dated else date.today()
-    index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".")
+    index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".", own=own)
     found = (*results.findings, *told)
     console.print_summary(found)
     console.say(f"Report: {index}")
     console.exit_for(found)
 
 
+def _own_sizes(typed: list[str]) -> "tuple[OwnSize, ...]":
+    from bodytest.plan.measures import parse_sizes
+    from bodytest.report.bench_sheet import MOST_OWN_SIZES, OwnSize
+
+    own = tuple(OwnSize(one.name or "", one.value, one.unit) for one in parse_sizes(typed))
+    if len(own) > MOST_OWN_SIZES:
+        raise typer.BadParameter(
+            f"{len(own)} sizes do not fit on a bench sheet; give at most {MOST_OWN_SIZES}.", param_hint="--sizes"
+        )
+    return own
+
+
 def write_all(
-    results: "Results", folder: Path, today: date, *, decimal_sign: str = "."
+    results: "Results", folder: Path, today: date, *, decimal_sign: str = ".", own: "Sequence[OwnSize]" = ()
 ) -> "tuple[Path, tuple[Finding, ...]]":
     """Write the report with a spinner; return the index page and what was found while it was written."""
     with console.working("writing the report"):
         from bodytest.library.report_files import write_files
 
-        index, told = write_files(results, folder, today, decimal_sign=decimal_sign)
+        index, told = write_files(results, folder, today, decimal_sign=decimal_sign, own=own)
     console.print_findings(told, to_stderr=True)
     return index, told

@@ -1,6 +1,7 @@
 """Sizes, capacities and masses as users type them: a number with its unit, perhaps a name in front."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -35,6 +36,18 @@ class Asked:
 def parse_size(text: str) -> Asked:
     """Return a size in mm: ``200mm``, ``7,5 in``, ``8 1/2in``, ``height=20 cm``."""
     return parse_as("length", text)
+
+
+def parse_sizes(texts: Iterable[str]) -> tuple[Asked, ...]:
+    """Return sizes typed in a row; behind a unit a comma begins the next one.
+
+    >>> [one.value for one in parse_sizes(["92mm,7,5 in", "20cm"])]
+    [92.0, 190.5, 200.0]
+    """
+    return tuple(parse_size(part) for text in texts for part in _BEHIND_A_UNIT.split(text) if part.strip())
+
+
+_BEHIND_A_UNIT = re.compile(r"(?<=[^\W\d_])\s*[,;]\s*|\s*;\s*")
 
 
 def parse_as(kind: Kind, text: str) -> Asked:

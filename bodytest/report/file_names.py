@@ -5,4 +5,6 @@ SIDE_BY_SIDE = "side-by-side.html"
 RESULTS_JSON = "results.json"
 RESULTS_CSV = "results.csv"
 ALWAYS = (INDEX, SIDE_BY_SIDE, RESULTS_JSON, RESULTS_CSV)
-"""What every report holds, besides a page for each body."""
+"""What every report holds, besides a page and a bench sheet for each body."""
+BENCH_ENDING = "-bench"
+"""Behind the name of a body's page stands the name of its bench sheet."""

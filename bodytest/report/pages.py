@@ -1,24 +1,29 @@
-"""Results → a folder of pages: one for each body, an index, and one that sets bodies side by side."""
+"""Results → a folder of pages: page and bench sheet of each body, an index, and one that sets bodies side by side."""
 
+from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
 from bodytest.files.writing import safe_file_name
+from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
-from bodytest.report.file_names import INDEX, SIDE_BY_SIDE
+from bodytest.report.file_names import BENCH_ENDING, INDEX, SIDE_BY_SIDE
 from bodytest.report.index_page import Compared, index_page
-from bodytest.report.render import css_string, helper_json, render
+from bodytest.report.render import css_string, helper_json, render, script_json
 from bodytest.report.side_by_side import side_by_side_page
 from bodytest.report.wording import Voice, english
 from bodytest.results import Results
 
-if TYPE_CHECKING:
-    pass
 
+def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Sequence[OwnSize] = ()) -> dict[str, str]:
+    """Return the pages by file name, the index first.
 
-def report_pages(results: Results, today: date, decimal_sign: str = ".") -> dict[str, str]:
-    """Return the pages by file name, the index first."""
+    Parameters:
+        results: of an analysis.
+        today: date on the pages.
+        decimal_sign: ``.`` or ``,``.
+        own: finished sizes that the bench sheets give besides the usual ones.
+    """
     voice = Voice(english(), decimal_sign)
     parts = body_parts(results)
     names = page_names(results)
@@ -37,7 +42,10 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".") -> dict
             footer_css=css_string(f"{voice.say('side.title')} · {today}"), index=INDEX,
         ),
     }  # fmt: skip
-    return overview | {one.page.head.file_name: _body_html(voice, one.page, results.software) for one in compared}
+    for one in compared:
+        overview[one.page.head.file_name] = _body_html(voice, one.page, results.software)
+        overview[bench_name(one.page.head.file_name)] = _bench_html(voice, one, own, results.software)
+    return overview
 
 
 def page_names(results: Results) -> list[str]:
@@ -46,9 +54,17 @@ def page_names(results: Results) -> list[str]:
     names = []
     for body in dict.fromkeys(group.body for group in results.groups):
         name = safe_file_name(body, taken)
-        taken.add(name)
+        while name + BENCH_ENDING in taken:
+            taken.add(name)
+            name = safe_file_name(body, taken)
+        taken |= {name, name + BENCH_ENDING}
         names.append(f"{name}.html")
     return names
+
+
+def bench_name(page: str) -> str:
+    """Return the file name of the bench sheet beside a page: ``marl-red.html`` → ``marl-red-bench.html``."""
+    return page.removesuffix(".html") + BENCH_ENDING + ".html"
 
 
 def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
@@ -56,5 +72,14 @@ def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
     helper = helper_json(page.helper) if page.helper else None
     return render(
         "body.html", voice, page=page, helper_data=helper, software=software,
-        footer=footer, footer_css=css_string(footer),
+        footer=footer, footer_css=css_string(footer), bench=bench_name(page.head.file_name),
+    )  # fmt: skip
+
+
+def _bench_html(voice: Voice, one: Compared, own: Sequence[OwnSize], software: str) -> str:
+    page, head = bench_sheet(voice, one.part, one.page, own), one.page.head
+    footer = voice.say("page.footer", body=page.title, number=head.number, date=head.date)
+    return render(
+        "bench.html", voice, page=page, head=head, software=software, footer_css=css_string(footer),
+        data=script_json(page.script),
     )  # fmt: skip

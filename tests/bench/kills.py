@@ -45,7 +45,7 @@ def turn_of(folder: Path) -> int | None:
     if len(pages) != 1:
         return None
     page = next(name for name in names if re.fullmatch(r"turn\d+\.html", name, re.IGNORECASE))
-    others = names - FIXED - {page}
+    others = names - FIXED - {page, page.replace(".html", "-bench.html")}
     if not names >= FIXED or len(others) != 1:
         return None
     (turn,) = pages

@@ -18,7 +18,8 @@ ROOT = Path(__file__).parents[2]
 KEPT = ROOT / "reports"
 COMMAND = ("report", "sheets/demo-complete.xlsx", "--date", "2026-03-14", "--out")
 NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?")
-NAMES = ("index.html", "side-by-side.html", "chalk-white.html", "check-grey.html", "drift-buff.html", "marl-red.html")
+BODIES = ("chalk-white", "check-grey", "drift-buff", "marl-red")
+NAMES = ("index.html", "side-by-side.html", *(f"{body}{end}.html" for body in BODIES for end in ("", "-bench")))
 
 
 @pytest.fixture(scope="module")

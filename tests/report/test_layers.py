@@ -34,7 +34,7 @@ WORDS_SEEN = """() => {
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     sheets = read_sheets([DEMO])
     folder = tmp_path_factory.mktemp("demo")
-    replace_report(folder, report_pages(analyse(sheets), sheets, TODAY))
+    replace_report(folder, report_pages(analyse(sheets), TODAY))
     return folder
 
 

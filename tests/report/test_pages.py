@@ -14,6 +14,7 @@ from bodytest.report.render import css_string, script_json
 from tests.report import example_results
 from tests.report.example_results import TODAY, Trial, example
 
+OTHERS = ("index.html", "side-by-side.html", "-bench.html")
 EXAMPLES = ("example", "unfired", "one_bar", "without_absorption", "markup_names")
 
 
@@ -87,7 +88,7 @@ def test_a_decimal_comma_reaches_tables_charts_and_the_helper() -> None:
 
 def test_what_hurts_and_what_is_not_proved_is_on_every_body_page() -> None:
     for name in EXAMPLES:
-        bodies = [text for page, text in made(name).items() if page not in {"index.html", "side-by-side.html"}]
+        bodies = [text for page, text in made(name).items() if not page.endswith(OTHERS)]
         assert bodies
         for text in bodies:
             assert "Low absorption does not prove that ware is safe for food" in text
@@ -98,3 +99,10 @@ def test_what_hurts_and_what_is_not_proved_is_on_every_body_page() -> None:
 def test_text_put_into_a_script_or_a_style_cannot_end_it() -> None:
     assert "</script" not in script_json({"a": "</script><!--"})
     assert css_string('x"; } </style>') == r"x\22 \3b  \7d  \3c \2f style\3e "
+
+
+def test_a_body_called_like_the_bench_sheet_of_another_has_files_of_its_own() -> None:
+    trials = tuple(Trial(body, "F1", "along", "6", 1222.0) for body in ("Marl bench", "Marl", "Side by side"))
+    results, _ = example(trials)
+    names = page_names(results)
+    assert names == ["marl-bench.html", "marl-2.html", "side-by-side-2.html"]

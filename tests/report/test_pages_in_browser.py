@@ -30,7 +30,9 @@ EXAMPLE_PAGES = ("index", "side-by-side", "drift-buff", "marl-red")
 
 
 def bodies(folder: Path) -> list[Path]:
-    return [path for path in sorted(folder.glob("*.html")) if path.stem not in {"index", "side-by-side"}]
+    return [
+        path for path in sorted(folder.glob("*.html")) if not path.stem.endswith(("index", "side-by-side", "-bench"))
+    ]
 
 
 @pytest.mark.parametrize("example", EXAMPLES)

@@ -33,7 +33,7 @@ def test_pages_show_what_names_hide(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     sheet = write(tmp_path / f"s{nasty}.{kind}", (nasty,) * 6)
     assert run(monkeypatch, "report", sheet, "--out", tmp_path / "report") in {0, 1}
     pages = sorted((tmp_path / "report").glob("*.html"))
-    assert len(pages) == 4
+    assert len(pages) == 6
     for page in pages:
         text = page.read_text(encoding="utf-8")
         assert harmful(text) == []

@@ -10,7 +10,8 @@ from bodytest.report.table import Column, Table, table
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, Programme, QuantityResult
 
-_READY_MM = (25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0)
+READY_MM = (25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0)
+"""Finished sizes that stand ready-made, mm."""
 _TOTAL = "total_shrinkage"
 
 
@@ -95,7 +96,19 @@ def size_helper(
     return SizeHelper(firings, sentences, voice.decimal_sign, _ready_sizes(voice, choice.group))
 
 
-_SCRIPT_SENTENCES = ("ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far", "dry", "about")
+_SCRIPT_SENTENCES = (
+    "ask",
+    "wrong",
+    "wet",
+    "finished_range",
+    "mean_range",
+    "no_range",
+    "far",
+    "dry",
+    "about",
+    "print",
+    "print_size",
+)
 
 
 def _directions(voice: Voice, groups: list[Tested]) -> Iterator[HelperDirection]:
@@ -132,7 +145,7 @@ def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> H
 
 def _ready_sizes(voice: Voice, group: Tested) -> Table:
     total = group.quantities["total_shrinkage"]
-    rows = [_ready_row(voice, fired, total) for fired in _READY_MM]
+    rows = [_ready_row(voice, fired, total) for fired in READY_MM]
     columns = [
         Column(voice.say("helper.finished_heading"), numeric=True),
         Column(voice.say("helper.wet_heading"), numeric=True),

@@ -3,8 +3,8 @@
   const byId = (id) => document.getElementById(id);
   const { firings, sentences, decimal_sign: sign } = JSON.parse(byId("size-helper-data").textContent);
   const form = byId("size-helper");
-  const [finished, unit, firing, direction, batch, output] =
-    ["finished-size", "size-unit", "size-firing", "size-direction", "size-batch", "wet-size"].map(byId);
+  const [finished, unit, firing, direction, batch, output, printed] =
+    ["finished-size", "size-unit", "size-firing", "size-direction", "size-batch", "wet-size", "print-sizes"].map(byId);
   const decimals = { mm: 1, in: 2 };
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
@@ -91,7 +91,19 @@
     ];
   }
 
-  const show = () => output.replaceChildren(...answer());
+  /** The bench sheet holds for the firing that answers and for any batch; it takes the size typed for these. */
+  function offerPrint() {
+    const own = chosenFiring().chosen && Number(batch.value) === 0 ? typedSize() : null;
+    const named = chosenDirection().name.split(" (")[0];
+    const sizes = new URLSearchParams({ sizes: `${named}=${own}${unit.value}` });
+    printed.href = printed.href.split("#")[0] + (own ? "#" + sizes : "");
+    printed.textContent = own ? sentences.print_size : sentences.print;
+  }
+
+  function show() {
+    output.replaceChildren(...answer());
+    offerPrint();
+  }
 
   firing.addEventListener("change", offerDirections);
   direction.addEventListener("change", offerBatches);

@@ -1,0 +1,209 @@
+"""The bench sheet of a body: one page to print and hang over the bench, as finished strings."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+
+from bodytest.report.bench_drawing import Outlines, Ruler, Strip, absorption_strip, firing_strip, outlines, ruler
+from bodytest.report.body_page import BodyPage
+from bodytest.report.body_part import BodyPart
+from bodytest.report.naming import fired_words
+from bodytest.report.sections.sizes import READY_MM, HelperBatch, HelperDirection, SizeHelper
+from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.wording import Voice
+from bodytest.rounding import column_decimals
+from bodytest.shown import clipped
+from bodytest.units import LENGTH_IN_MM
+
+MOST_OWN_SIZES = 8
+"""More would not fit on the page."""
+_MOST_FACTORS, _MOST_COLUMNS, _MOST_STEPS = 9, 3, 3
+"""Directions and dimensions with their factor, those with a column of sizes, and next steps that fit on the page."""
+_NAME_SIGNS, _STEP_SIGNS, _SCOPE_SIGNS = 28, 230, 620
+_DECIMALS = {"mm": 1, "cm": 2, "in": 2}
+"""To which a size is written, by its unit."""
+
+
+@dataclass(frozen=True)
+class OwnSize:
+    """A finished size that the user asked for."""
+
+    name: str
+    """Name typed in front, of a direction or dimension where there is one; ``""`` without."""
+    mm: float
+    """Finished size, mm."""
+    unit: str
+    """Unit typed: mm, cm or in."""
+
+
+@dataclass(frozen=True)
+class BenchSheet:
+    """The bench sheet of one body."""
+
+    title: str
+    """Name of the body, clipped to what fits."""
+    fired: str
+    """What firing it holds for; ``""`` before any."""
+    factor: str
+    """Size factor of the answer, or that it is not known well enough."""
+    known: bool
+    """False where no size can be given."""
+    sentence: str
+    """The answer in a sentence."""
+    factors: Table | None
+    """Factor by direction and dimension."""
+    sizes: Table | None
+    """The usual sizes."""
+    own: Table | None
+    """The user's own, in which the script writes too; None where no size can be given."""
+    outlines: Outlines | None
+    """A wet and a fired piece in full size."""
+    firing: Strip | None
+    """Tested temperatures with the safe window; None where there is no response."""
+    firing_words: str
+    """What the strip shows, or why there is none."""
+    absorption: Strip | None
+    """Absorption against its limit; None where it was not measured."""
+    absorption_words: tuple[str, ...]
+    """Value with its verdict, and what one further bar may take up."""
+    ruler: Ruler
+    """Ruler along the edge."""
+    steps: tuple[str, ...]
+    """What to test next."""
+    scope: str
+    """What the answer rests on, whom it speaks of, and how sure it is."""
+    script: dict[str, object]
+    """What the script works out further sizes with."""
+
+
+def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnSize]) -> BenchSheet:
+    """Return the bench sheet of a body from what its page tells already.
+
+    Parameters:
+        voice: words and decimal sign.
+        part: what the results hold of the body.
+        page: its page.
+        own: finished sizes that the user asked for.
+    """
+    directions = _directions(page.helper)
+    group, responses = part.choice.group, part.responses
+    absorbed = group.quantities.get("absorption")
+    factor, _, absorption = page.answer.figures
+    marked = [absorption.value, absorption.mark.words] if absorption.mark else [absorption.value]
+    return BenchSheet(
+        title=clipped(page.head.body, 60),
+        fired=clipped(fired_words(voice, group), 70) if group.firing else "",
+        factor=factor.value,
+        known=bool(directions),
+        sentence="" if directions else clipped(page.answer.sentence, 400),
+        factors=_factors(voice, directions, page.helper) if page.helper else None,
+        sizes=_sizes(voice, directions) if directions else None,
+        own=_own_sizes(voice, directions, own) if directions else None,
+        outlines=outlines(voice, [_factor(one) for one in directions[:2]], [_short(d.name) for d in directions[:2]]),
+        firing=firing_strip(voice, responses[0]) if responses else None,
+        firing_words=clipped(responses[0].summary if responses else page.response_absent, 440),
+        absorption=absorption_strip(voice, absorbed),
+        absorption_words=(": ".join(marked), absorption.meaning),
+        ruler=ruler(voice, _factor(directions[0]) if directions else None),
+        steps=tuple(clipped(step, _STEP_SIGNS) for step in page.next_steps[:_MOST_STEPS]),
+        scope=clipped(page.answer.footing, _SCOPE_SIGNS),
+        script=_script(voice, directions),
+    )
+
+
+def _directions(helper: SizeHelper | None) -> tuple[HelperDirection, ...]:
+    """Return the directions and dimensions at the firing that answers for the body, that of the answer first."""
+    return next((one.directions for one in helper.firings if one.chosen), ()) if helper else ()
+
+
+def _short(name: str) -> str:
+    return clipped(name, _NAME_SIGNS)
+
+
+def _any_batch(one: HelperDirection) -> HelperBatch:
+    return one.batches[0]
+
+
+def _factor(one: HelperDirection) -> float:
+    return 1 / (1 - _any_batch(one).mean / 100)
+
+
+def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper) -> Table:
+    shown = directions[:_MOST_FACTORS]
+    ends = [_ends(one) for one in shown]
+    halves = [None if low is None or high is None else (high - low) / 2 for low, high in ends]
+    decimals = column_decimals(halves, otherwise=3)
+    rows: list[list[Cell | str]] = []
+    for one, (low, high) in zip(shown, ends, strict=True):
+        factor, shrinks = voice.number(_factor(one), decimals), voice.number(_any_batch(one).mean, 1)
+        rows.append([_short(one.name), factor, voice.between(low, high, decimals), shrinks])
+    columns = [Column(voice.say("bench.direction"))]
+    headings = {name: voice.say(f"bench.{name}", level=helper.sentences["level"]) for name in _FACTOR_COLUMNS}
+    columns += [Column(heading, numeric=True) for heading in headings.values()]
+    more = len(directions) - len(shown)
+    note = voice.say("bench.more_directions", n=more) if more else ""
+    made = table(voice.say("bench.factors_caption"), columns, rows, note=note, key="factors")
+    return without_empty_columns(made)
+
+
+_FACTOR_COLUMNS = ("factor", "sure", "shrinks")
+
+
+def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
+    batch = _any_batch(one)
+    if batch.low is None or batch.high is None:
+        return None, None
+    return 1 / (1 - batch.low / 100), 1 / (1 - batch.high / 100)
+
+
+def _sizes(voice: Voice, directions: Sequence[HelperDirection]) -> Table:
+    shown = directions[:_MOST_COLUMNS]
+    several = len(shown) > 1
+    columns = [Column(voice.say("bench.finished"), numeric=True)]
+    rows: list[list[Cell | str]] = [[voice.number(mm, 0)] for mm in READY_MM]
+    for place, one in enumerate(shown):
+        heading = voice.say("bench.wet_in", direction=_short(one.name)) if several else voice.say("bench.wet")
+        columns += [Column(heading, numeric=True)]
+        for mm, row in zip(READY_MM, rows, strict=True):
+            row.append(voice.number(mm * _factor(one), 1))
+        if place == 0:
+            columns += [Column(voice.say("bench.finishes"), numeric=True)]
+            for mm, row in zip(READY_MM, rows, strict=True):
+                row.append(voice.between(*_finishes(one, mm), 1))
+    return without_empty_columns(table(voice.say("bench.sizes_caption"), columns, rows, key="sizes"))
+
+
+def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float | None]:
+    """Return where a further piece made for this finished size will finish, in the size's own unit."""
+    batch, wet = _any_batch(one), fired * _factor(one)
+    if batch.next_low is None or batch.next_high is None:
+        return None, None
+    return wet * (1 - batch.next_high / 100), wet * (1 - batch.next_low / 100)
+
+
+def _own_sizes(voice: Voice, directions: Sequence[HelperDirection], own: Sequence[OwnSize]) -> Table:
+    columns = [Column(voice.say(f"bench.{name}")) for name in ("finished", "direction", "wet", "finishes")]
+    rows = [list(_own_row(voice, directions, one)) for one in own]
+    return table(voice.say("bench.own_caption"), columns, rows, key="own-sizes")
+
+
+def _own_row(voice: Voice, directions: Sequence[HelperDirection], one: OwnSize) -> Iterator[str]:
+    plain = [direction.name.casefold().partition(" (")[0] for direction in directions]
+    place = plain.index(one.name.casefold()) if one.name.casefold() in plain else 0
+    direction, decimals, size = directions[place], _DECIMALS[one.unit], one.mm / LENGTH_IN_MM[one.unit]
+    named = f"{_short(one.name)} " if one.name and one.name.casefold() not in plain else ""
+    yield named + voice.plain(size, one.unit)
+    yield _short(direction.name)
+    yield voice.number(size * _factor(direction), decimals, one.unit)
+    yield voice.between(*_finishes(direction, size), decimals)
+
+
+def _script(voice: Voice, directions: Sequence[HelperDirection]) -> dict[str, object]:
+    return {
+        "directions": [asdict(_any_batch(one)) | {"name": one.name, "short": _short(one.name)} for one in directions],
+        "sign": voice.decimal_sign,
+        "decimals": _DECIMALS,
+        "most": MOST_OWN_SIZES,
+        "wrong": voice.wording["bench.own_wrong"],
+        "many": voice.say("bench.own_many", most=MOST_OWN_SIZES),
+        "interval": voice.wording["page.interval"],
+    }
