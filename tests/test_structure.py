@@ -24,7 +24,10 @@ SAME_THING = {
     "results": (", cli", "the results, and the command that writes them"),
     "ruler": ("cli, plan", "the shrinkage ruler, and the command that draws it"),
     "sizes": ("plan, report/sections", "sizes to make, and the size helper of a page"),
-    "stages": ("analysis, plan", "how long a bar is at each stage, and what sizes follow at each"),
+    "stages": (
+        "analysis, plan, report/charts, report/sections",
+        "how long a bar is at each stage, and what sizes follow at each",
+    ),
     "stated": ("intake, rules", "percentages that a sheet states without readings: read, and checked"),
     "timeline": ("analysis, cli, report/charts, report/sections", "batches over time, command, chart and section"),
 }

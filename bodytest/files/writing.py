@@ -178,17 +178,34 @@ _DEVICE = re.compile(r"con|prn|aux|nul|com\d|lpt\d")
 def safe_file_name(text: str, taken: frozenset[str] | set[str] = frozenset()) -> str:
     """Turn any text into a file name of letters, digits and hyphens that is not in ``taken``.
 
+    Letters of other scripts stand by their numbers in Unicode; a long text ends in the beginning of its SHA-256.
+
     >>> safe_file_name("Marl Red"), safe_file_name("../../etc/passwd"), safe_file_name("Ü <b>", {"u-b"})
     ('marl-red', 'etc-passwd', 'u-b-2')
+    >>> safe_file_name("粘土"), safe_file_name("Ton 粘土 2")
+    ('7c98-571f', 'ton-7c98-571f-2')
     """
-    plain = unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode("ascii").lower()
-    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "body"
+    plain = "".join(_plain_letter(letter) for letter in unicodedata.normalize("NFC", text.casefold())).lower()
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-") or "body"
+    if len(stem) > _LONGEST_STEM:
+        stem = f"{stem[: _LONGEST_STEM - 9].strip('-')}-{sha256_of(text.encode('utf-8'))[:8]}"
     if _DEVICE.fullmatch(stem):
         stem = f"body-{stem}"
     name, number = stem, 2
     while name in taken:
         name, number = f"{stem}-{number}", number + 1
     return name
+
+
+_LONGEST_STEM = 60
+
+
+def _plain_letter(letter: str) -> str:
+    """Return the plain letters of one letter, its number in Unicode where it has none, "" for what is no letter."""
+    plain = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
+    if plain:
+        return plain
+    return f"-{ord(letter):x}-" if unicodedata.category(letter)[0] in "LMNS" else "-"
 
 
 def sha256_of(data: bytes) -> str:

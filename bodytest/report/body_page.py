@@ -5,7 +5,9 @@ from datetime import date
 
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
+from bodytest.report.charts.pairs import pair_chart
 from bodytest.report.charts.response import response_chart
+from bodytest.report.charts.stages import stage_chart
 from bodytest.report.charts.svg import Chart
 from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.head import Head, head
@@ -15,7 +17,7 @@ from bodytest.report.sections.bars import BarSection, bar_section
 from bodytest.report.sections.batches import BatchSection, batch_section
 from bodytest.report.sections.certainty import CertaintySection, certainty_section
 from bodytest.report.sections.comparisons import ComparisonSection, comparison_section
-from bodytest.report.sections.firings import before_firing_table, firing_table, firings_message
+from bodytest.report.sections.firings import firing_table, firings_message
 from bodytest.report.sections.loads import LoadSection, load_section
 from bodytest.report.sections.method import MethodSection, method_section
 from bodytest.report.sections.next_steps import next_steps
@@ -23,6 +25,7 @@ from bodytest.report.sections.pieces import PieceSection, piece_section
 from bodytest.report.sections.quantities import quantity_table
 from bodytest.report.sections.response import ResponseSection, response_absent, response_section
 from bodytest.report.sections.sizes import SizeHelper, size_helper
+from bodytest.report.sections.stages import StageSection, stage_section
 from bodytest.report.sections.timeline import TimelineSection, timeline_section
 from bodytest.report.table import Table
 from bodytest.report.wording import Voice
@@ -38,7 +41,9 @@ class Charts:
     timeline: Chart | None
     """Batches over time."""
     bars: tuple[Chart, ...]
-    """Every bar, one chart for each quantity."""
+    """Every bar, one chart for each quantity, then one quantity against the other."""
+    stages: Chart | None
+    """Lengths from wet to fired."""
 
 
 @dataclass(frozen=True)
@@ -63,8 +68,8 @@ class BodyPage:
     """Table by programme."""
     loads: LoadSection | None
     """Loads of programmes fired more than once."""
-    before_firing: Table | None
-    """What firing cannot change."""
+    stages: StageSection | None
+    """From wet to fired."""
     batches: BatchSection | None
     """Batches."""
     timeline: TimelineSection | None
@@ -81,14 +86,10 @@ class BodyPage:
     """What to do next."""
     method: MethodSection
     """Method."""
-    method_message: str
-    """How much of it departs from the standards."""
     quantities: Table
     """Every quantity with all its intervals."""
     audit: AuditSection
     """Findings, provenance, checklist."""
-    audit_message: str
-    """How many findings there are."""
     charts: Charts
     """The charts."""
 
@@ -97,11 +98,10 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     """Put together the page of one body."""
     choice = part.choice
     response = response_section(voice, part.responses, part.groups, results.confidence)
+    stages = stage_section(voice, choice, part.before_firing)
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
-    method = method_section(voice, results, part.tested, choice.group)
-    audit = audit_section(voice, results, part.groups, today, report_title(voice, results, part.body))
-    departs, found = len(method.deviations), len(audit.findings.rows) if audit.findings else 0
+    title = report_title(voice, results, part.body)
     return BodyPage(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, pieces, results.confidence),
@@ -112,7 +112,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         firings_message=firings_message(voice, part.tested),
         firings=firing_table(voice, part.tested, results.confidence),
         loads=load_section(voice, results, part),
-        before_firing=before_firing_table(voice, part.before_firing),
+        stages=stages,
         batches=batch_section(voice, part.tested, choice, results.confidence),
         timeline=timeline,
         comparisons=comparison_section(voice, results, choice.group),
@@ -120,21 +120,31 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         bars=bar_section(voice, part.tested, part.bars),
         certainty=certainty_section(voice, choice),
         next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
-        method=method,
-        method_message=voice.say("method.message", deviations=voice.count("deviation", departs)),
+        method=method_section(voice, results, part.tested, choice.group),
         quantities=quantity_table(voice, part.tested, part.before_firing, results.confidence),
-        audit=audit,
-        audit_message=voice.say("audit.message", findings=voice.count("finding", found)),
-        charts=_charts(voice, part, response, timeline),
+        audit=audit_section(voice, results, part.groups, today, title),
+        charts=_charts(voice, part, response, timeline, stages),
     )
 
 
-def _charts(voice: Voice, part: BodyPart, response: ResponseSection | None, timeline: TimelineSection | None) -> Charts:
-    fired = any("total_shrinkage" in group.quantities for group in part.tested)
-    keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
-    bars = [bar_chart(voice, part.tested, part.bars.assign(place=part.bars["tested"]), key) for key in keys]
+def _charts(
+    voice: Voice,
+    part: BodyPart,
+    response: ResponseSection | None,
+    timeline: TimelineSection | None,
+    stages: StageSection | None,
+) -> Charts:
     return Charts(
         response_chart(voice, part, response.message) if response else None,
         timeline_chart(voice, timeline) if timeline else None,
-        tuple(made for made in bars if made is not None),
+        _bar_charts(voice, part),
+        stage_chart(voice, stages) if stages else None,
     )
+
+
+def _bar_charts(voice: Voice, part: BodyPart) -> tuple[Chart, ...]:
+    fired = any("total_shrinkage" in group.quantities for group in part.tested)
+    keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
+    bars = part.bars.assign(place=part.bars["tested"])
+    made = (*(bar_chart(voice, part.tested, bars, key) for key in keys), pair_chart(voice, part))
+    return tuple(one for one in made if one is not None)

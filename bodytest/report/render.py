@@ -56,7 +56,16 @@ def render(template: str, voice: Voice, **page: object) -> str:
     page_text: str = (
         _environment()
         .get_template(template)
-        .render(say=voice.say, style=part("page.css"), part=part, brief=brief, whole=whole, clipped=clipped, **page)
+        .render(
+            say=voice.say,
+            count=voice.count,
+            style=part("page.css"),
+            part=part,
+            brief=brief,
+            whole=whole,
+            clipped=clipped,
+            **page,
+        )
     )
     return sealed_text(page_text, IN_HTML)
 

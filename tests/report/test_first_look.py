@@ -88,6 +88,13 @@ def test_without_a_limit_a_swollen_firing_never_answers(tmp_path: Path) -> None:
     assert "fired to cone 6 (nominally 1222 °C) it shrinks 12.57 ± 0.10 %" in told
 
 
+def test_a_body_that_grows_is_said_to_grow(tmp_path: Path) -> None:
+    told = first_layer(tmp_path, stoneware([("F1", "test", "6", -0.5, None, 8)]))
+    assert "Make Invented Stone 0.995" in told
+    assert "it grows 0.5" in told
+    assert "shrinks" not in told
+
+
 def test_one_bar_of_an_unknown_load_gives_way_to_eight(tmp_path: Path) -> None:
     tables = stoneware([("F1", "test", "6", 12.0, 1.0, 8), ("FX", "", "", 12.5, 0.5, 1)])
     del tables["Firings"][2]

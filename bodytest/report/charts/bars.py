@@ -7,20 +7,26 @@ import numpy as np
 import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts.canvas import (
     SMALL_SIZE,
+    TEXT_SIZE,
     Box,
     bare_axes,
+    fitting_labels,
+    label_clear,
     new_figure,
     nice_ticks,
     scale_below,
     shortened,
+    text_width,
     widened,
     write,
 )
-from bodytest.report.charts.svg import ACCENT, INK, PAPER, WASH, Chart, chart
+from bodytest.report.charts.marks import draw_marks, drawn_bars
+from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.fired import Tested
 from bodytest.report.naming import group_names
 from bodytest.report.wording import Voice
@@ -30,12 +36,14 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Numbers = npt.NDArray[np.float64]
-_WIDTH, _ROW, _TOP, _BELOW = 440.0, 34.0, 20.0, 44.0
+_ROW, _TOP, _BELOW = 34.0, 34.0, 44.0
 _LONGEST_NAME = 18
 _CROWDED = 60
 """Bars in a row from which on they are drawn smaller."""
 _GOLDEN = 0.618034
-_KINDS = {"counted": ("o", ACCENT, 34), "flagged": ("D", INK, 40), "left out": ("X", INK, 60)}
+_MOST_NAMED = 40
+"""Flagged bars whose names are tried to be written."""
+_KINDS = {"counted": ("o", ACCENT, 6.0), "flagged": ("D", INK, 7.5), "left out": ("X", SOFT, 7.5)}
 
 
 @dataclass(frozen=True)
@@ -54,12 +62,18 @@ def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", ke
     if not len(points):
         return None
     rows = _Rows(tuple(n for n, _ in shown), tuple(g for _, g in shown), tuple(g.quantities[key] for _, g in shown))
-    left = 16 + 6.2 * max(len(shortened(name, _LONGEST_NAME)) for name in rows.names)
-    height = _ROW * len(shown)
-    figure = new_figure(_WIDTH, _TOP + height + _BELOW)
-    axes = bare_axes(figure, Box(left, _TOP, _WIDTH - left - 14, height))
-    _draw(axes, voice, rows, points, QUANTITY_BY_KEY[key].unit)
-    return chart(figure, f"bars-{key.replace('_', '-')}", _message(voice, rows, key), _description(voice, rows, key))
+    name, unit = f"bars-{key.replace('_', '-')}", QUANTITY_BY_KEY[key].unit
+    words = _message(voice, rows, key), _description(voice, rows, key)
+    return chart(lambda width: _figure(voice, rows, points, unit, width), name, *words)
+
+
+def _figure(voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str, width: float) -> Figure:
+    left = 12 + max(text_width(shortened(name, _LONGEST_NAME), TEXT_SIZE) for name in rows.names)
+    height = _ROW * len(rows.names)
+    figure = new_figure(width, _TOP + height + _BELOW)
+    axes = bare_axes(figure, Box(left, _TOP, width - left - 14, height))
+    _draw(axes, voice, rows, points, unit)
+    return figure
 
 
 def _points(groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str, shown: list[Tested]) -> "pd.DataFrame":
@@ -74,7 +88,9 @@ def _points(groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str, shown: l
     )
     apart = [(sheet, row) in flagged for sheet, row in zip(kept["sheet"], kept["row"], strict=True)]
     left_out = kept["left_out"].to_numpy() != ""
-    return points.assign(kind=np.where(left_out, "left out", np.where(apart, "flagged", "counted")))
+    drawn = drawn_bars(kept["place"].to_numpy(), left_out | np.array(apart, dtype=bool))
+    kind = np.where(left_out, "left out", np.where(apart, "flagged", "counted"))
+    return points.assign(kind=kind, drawn=drawn, place=kept["place"].map(place_of))
 
 
 def _spread(kept: "pd.DataFrame") -> Numbers:
@@ -108,24 +124,53 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
         label = shortened(name, _LONGEST_NAME)
         write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
     _draw_limit(axes, voice, rows)
-    shrunk = 0.4 if len(points) > _CROWDED * len(rows.names) else 1.0
+    shrunk = 0.6 if len(points) > _CROWDED * len(rows.names) else 1.0
+    _draw_density(axes, points)
     for kind, (marker, colour, size) in _KINDS.items():
-        some = points[points["kind"] == kind]
-        if len(some):
-            axes.scatter(
-                some["value"], some["row"], size * shrunk, colour, marker=marker, lw=0.7, edgecolor=PAPER, zorder=4
-            )
-    _name_flagged(axes, points[points["kind"] == "flagged"])
+        some = points[(points["kind"] == kind) & points["drawn"]]
+        draw_marks(axes, some["value"].to_numpy(float), some["row"].to_numpy(float), marker, size * shrunk, colour)
+    _draw_ends_beyond(axes, voice, rows)
+    _name_flagged(axes, points[points["kind"] == "flagged"].head(_MOST_NAMED))
+
+
+def _draw_density(axes: Axes, points: "pd.DataFrame") -> None:
+    """Draw behind a row of which not all bars are drawn how densely they lie."""
+    edges = np.linspace(*axes.get_xlim(), 61)
+    for place in points["place"].unique().astype(float):
+        own = points[points["place"] == place]
+        if own["drawn"].all():
+            continue
+        counts, _ = np.histogram(own["value"], edges)
+        half = 0.42 * np.repeat(counts / counts.max(), 2)
+        along = np.repeat(edges, 2)[1:-1]
+        axes.fill_between(along, place - half, place + half, color=SOFT, alpha=0.35, lw=0, zorder=2)
 
 
 def _name_flagged(axes: Axes, flagged: "pd.DataFrame") -> None:
+    """Write the codes of the bars that stand apart, as far as there is room; the table names all."""
     low, high = axes.get_xlim()
-    values, rows = flagged["value"].to_numpy(float), flagged["row"].to_numpy(float)
-    for value, row, bar in zip(values, rows, flagged["bar"], strict=True):
-        right = value > low + 0.8 * (high - low)
-        place = value + (-0.014 if right else 0.014) * (high - low)
-        side = "right" if right else "left"
-        write(axes, place, row, shortened(str(bar), 12), fontsize=SMALL_SIZE, ha=side, color=INK)
+    px = axes.get_window_extent().width / (high - low)
+    taken: list[tuple[float, float, float]] = []
+    who = zip(flagged["value"].to_numpy(float), flagged["row"].to_numpy(float), flagged["bar"], strict=True)
+    for value, row, bar in who:
+        name = shortened(str(bar), 12)
+        left = (value - low) * px + 8 + text_width(name) > (high - low) * px
+        start = (value - low) * px + (-8 - text_width(name) if left else 8)
+        if start >= 0 and label_clear(taken, start, start + text_width(name), row * _ROW):
+            place = value + (-8 if left else 8) / px
+            write(axes, place, row, name, fontsize=SMALL_SIZE, ha="right" if left else "left", color=INK)
+
+
+def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
+    """Say with an arrow how far the place of one further bar reaches where it leaves the frame."""
+    low, high = axes.get_xlim()
+    for place, one in enumerate(rows.results):
+        if one.next_low is not None and one.next_low < low:
+            label = voice.say("chart.down_to", end=voice.number(one.next_low, 1))
+            write(axes, low, place + 0.36, label, fontsize=SMALL_SIZE, ha="left", color=INK)
+        if one.next_high is not None and one.next_high > high:
+            label = voice.say("chart.up_to", end=voice.number(one.next_high, 1))
+            write(axes, high, place + 0.36, label, fontsize=SMALL_SIZE, ha="right", color=INK)
 
 
 def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
@@ -162,15 +207,16 @@ def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
     """Draw each limit through the rows that it holds for."""
     low, high = axes.get_xlim()
     limits = [result.limit for result in rows.results]
-    for limit in dict.fromkeys(limits):
-        if limit is not None and low < limit < high:
-            mine = np.array([place for place, of in enumerate(limits) if of == limit])
-            axes.vlines(
-                np.full(len(mine), limit), mine - 0.5, mine + 0.5, color=INK, linewidth=1, linestyles="--", zorder=2
-            )
-            label = voice.say("chart.limit", limit=voice.plain(limit, "%"))
-            write(axes, limit, 1 + 9 / axes.get_window_extent().height, label,
-                  transform=axes.get_xaxis_transform(), ha="center", fontsize=SMALL_SIZE, color=INK)  # fmt: skip
+    shown = sorted({limit for limit in limits if limit is not None and low < limit < high})
+    px = axes.get_window_extent().width / (high - low)
+    words = [voice.say("chart.limit", limit=voice.plain(limit, "%")) for limit in shown]
+    labels = fitting_labels([(limit - low) * px for limit in shown], [[one] for one in words])
+    for limit, (level, label) in zip(shown, labels, strict=True):
+        mine = np.array([place for place, of in enumerate(limits) if of == limit])
+        axes.vlines(
+            np.full(len(mine), limit), mine - 0.5, mine + 0.5, color=INK, linewidth=1, linestyles="--", zorder=2
+        )
+        write(axes, limit, -0.5 - (9 + 14 * level) / _ROW, label, ha="center", fontsize=SMALL_SIZE, color=INK)
 
 
 def _message(voice: Voice, rows: _Rows, key: str) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from unicodedata import east_asian_width
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -13,10 +14,15 @@ from bodytest.report.charts.svg import INK, RULE, SOFT
 from bodytest.report.wording import Voice
 from bodytest.shown import visible
 
-TEXT_SIZE = 11.5
-SMALL_SIZE = 10.5
-_LETTER, _LABEL_GAP = 5.8, 5.0
-"""Usual width of a small letter and the least distance between two labels, px."""
+TEXT_SIZE = 12.0
+SMALL_SIZE = 11.0
+LINE = 15.0
+"""Least distance of two lines of text, px."""
+_LABEL_GAP = 5.0
+"""Least distance between two labels on a line, px."""
+_EMS = {0.4: "iljtfI.,:;'|()[]! ", 1.0: "MWmw@%…—"}
+"""Widths of letters that are not about 0.65 times as wide as the text is high, with some room for the reader's font."""
+_EM = {letter: width for width, letters in _EMS.items() for letter in letters}
 
 
 @dataclass(frozen=True)
@@ -101,13 +107,33 @@ def apart(positions: Sequence[float], least: float) -> list[float]:
     """
     order = sorted(range(len(positions)), key=lambda place: positions[place])
     moved = list(positions)
-    for _ in range(len(positions)):
+    for _ in range(9 * len(positions)):
         for lower, upper in pairwise(order):
             missing = least - (moved[upper] - moved[lower])
             if missing > 1e-9:
                 moved[lower] -= missing / 2
                 moved[upper] += missing / 2
     return moved
+
+
+def labels_right(axes: Axes, labels: Sequence[tuple[float, str, str]]) -> None:
+    """Write labels (height, text, colour) at the right of the axes, moved apart and kept beside them."""
+    low, high = axes.get_ylim()
+    px = (high - low) / axes.get_window_extent().height
+    places = apart([min(max(y, low), high) for y, _, _ in labels], LINE * px)
+    up = max(0.0, low + 4 * px - min(places, default=high))
+    for place, (_, text, colour) in zip(places, labels, strict=True):
+        along = axes.get_yaxis_transform()
+        write(axes, 1.015, place + up, text, transform=along, ha="left", fontsize=SMALL_SIZE, color=colour)
+
+
+def label_clear(taken: list[tuple[float, float, float]], left: float, right: float, middle: float) -> bool:
+    """Take a place for a label, px; False where another one stands there already."""
+    for start, end, y in taken:
+        if left < end + _LABEL_GAP and start < right + _LABEL_GAP and abs(middle - y) < LINE:
+            return False
+    taken.append((left, right, middle))
+    return True
 
 
 def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -> list[tuple[int, str]]:
@@ -120,7 +146,7 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
         places: middles of the labels in px, in rising order.
         wordings: for each label what it may say, the best first.
 
-    >>> fitting_labels([0, 40, 50, 55], [["one long"], ["two long", "2"], ["3"], ["four long", "4"]])
+    >>> fitting_labels([0, 40, 54, 58], [["one long"], ["two long", "2"], ["3"], ["four long", "4"]])
     [(0, 'one long'), (1, 'two long'), (0, '3'), (0, '')]
     """
     ends = [float("-inf"), float("-inf")]
@@ -137,7 +163,17 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
 
 
 def _half_width(words: str) -> float:
-    return _LETTER * len(words) / 2
+    return text_width(words) / 2
+
+
+def text_width(words: str, size: float = SMALL_SIZE) -> float:
+    """Return about how wide a text becomes, px, rather too wide than too narrow.
+
+    >>> text_width("cone 6"), text_width("粘土")
+    (40.15, 22.0)
+    """
+    wide = (1.0 if east_asian_width(letter) in "WF" else _EM.get(letter, 0.65) for letter in words)
+    return round(size * sum(wide), 6)
 
 
 def shortened(text: str, most: int) -> str:

@@ -1,19 +1,23 @@
 """The response to firing: shrinkage and absorption against temperature, with bands, the limit and the safe window."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.canvas import (
     SMALL_SIZE,
     Box,
-    apart,
     bare_axes,
     fitting_labels,
+    labels_right,
     new_figure,
     nice_ticks,
     scale_below,
@@ -22,13 +26,14 @@ from bodytest.report.charts.canvas import (
     widened,
     write,
 )
-from bodytest.report.charts.svg import ACCENT, INK, PAPER, SOFT, WASH, Chart, chart
+from bodytest.report.charts.marks import Numbers, draw_marks, drawn_bars
+from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.naming import direction_names, firing_code
 from bodytest.report.wording import Voice
-from bodytest.responses import FiringResponse
+from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group, Programme
 
-_WIDTH, _LEFT, _RIGHT, _PANEL = 440.0, 38.0, 66.0, 150.0
+_LEFT, _RIGHT, _PANEL = 38.0, 78.0, 150.0
 _TITLE_ABOVE = 46.0
 _KEYS = ("total_shrinkage", "firing_shrinkage", "absorption")
 _TOP, _NEXT_PANEL = 66.0, 186.0
@@ -37,6 +42,8 @@ _LINES: tuple[Any, ...] = ("-", (0, (4, 2)), (0, (1, 1.5)), (0, (6, 1.5, 1, 1.5)
 _MOST_SERIES = 6
 _MARKERS = ("o", "s", "^", "D", "v", "P")
 _SHAPES = ("●", "■", "▲", "◆", "▼", "✚")
+_SLICES = 24
+"""Steps in which the strip of the firing range fades."""
 
 
 @dataclass(frozen=True)
@@ -58,28 +65,28 @@ class _Series:
 
 
 def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
-    """Draw the responses of one body; the first one's safe window is marked."""
-    responses, groups, bars = part.responses, part.groups, part.bars
-    series = [
-        _Series(name, r, k)
-        for k, (name, r) in enumerate(zip(direction_names(voice, responses), responses, strict=True))
-    ]
-    series = series[:_MOST_SERIES]
-    keys = [key for key in _KEYS if any(key in r.curves for r in responses)]
-    points = _points(series, groups, bars)
-    figure = new_figure(_WIDTH, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
-    celsius = [t for r in responses for t in r.temperatures_c]
-    low, high = widened(celsius, 0.05, 10)
+    """Draw the responses of one body; the first one's firing range is marked."""
+    named = zip(direction_names(voice, part.responses), part.responses, strict=True)
+    series = [_Series(name, response, k) for k, (name, response) in enumerate(named)][:_MOST_SERIES]
+    points = _points(series, part.groups, part.bars)
+    description = " ".join(response.summary for response in part.responses)
+    return chart(lambda width: _figure(voice, part, series, points, width), "response", message, description)
+
+
+def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.DataFrame, width: float) -> Figure:
+    keys = [key for key in _KEYS if any(key in one.response.curves for one in series)]
+    figure = new_figure(width, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
+    low, high = widened([t for one in series for t in one.response.temperatures_c], 0.05, 10)
     for panel, key in enumerate(keys):
-        axes = bare_axes(figure, Box(_LEFT, _TOP + _NEXT_PANEL * panel, _WIDTH - _LEFT - _RIGHT, _PANEL))
+        axes = bare_axes(figure, Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
         axes.set_xlim(low, high)
-        limit = _stated_limit(groups) if key == "absorption" else None
+        limit = _stated_limit(part.groups) if key == "absorption" else None
         _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
-        _mark_range(axes, responses[0])
+        _mark_range(axes, series[0].response)
         if panel == 0:
-            _name_programmes(axes, voice, responses[0], part)
+            _name_programmes(axes, voice, series[0].response, part)
     scale_below(axes, voice, nice_ticks(low, high), voice.say("chart.temperature_scale"))
-    return chart(figure, "response", message, " ".join(r.summary for r in responses))
+    return figure
 
 
 def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame) -> pd.DataFrame:
@@ -97,7 +104,9 @@ def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame
         chosen = bars[bars["place"].isin(places) & (bars["left_out"] == "")]
         beside = 2.0 * (one.place - (len(series) - 1) / 2)
         frames.append(chosen.assign(celsius=chosen["firing"].map(celsius).astype(float) + beside, series=one.place))
-    return pd.concat(frames, ignore_index=True)
+    points = pd.concat(frames, ignore_index=True)
+    odd = np.zeros(len(points), dtype=bool)
+    return points.assign(drawn=drawn_bars(points["place"].to_numpy(), odd))
 
 
 def _stated_limit(groups: tuple[Group, ...]) -> float | None:
@@ -116,13 +125,25 @@ def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.Data
     scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=panel.title_above)
     for one in shown:
         _draw_curve(axes, one, key)
-        own = measured[measured["series"] == one.place]
-        colour, marker = _COLOURS[one.place], _MARKERS[one.place]
-        axes.scatter(own["celsius"], own[key], 20, colour, marker=marker, alpha=0.75, lw=0.5, edgecolor=PAPER, zorder=3)
-    _name_series(axes, shown, key)
+        _draw_bars(axes, measured[measured["series"] == one.place], one, key)
+    labels = [
+        (one.response.curves[key][-1], f"{_SHAPES[one.place]} {shortened(one.name, 9)}", _COLOURS[one.place])
+        for one in shown
+    ]
     if limit is not None:
         axes.axhline(limit, color=INK, linewidth=1, linestyle="--", zorder=2)
-        _write_right(axes, limit, voice.say("chart.limit", limit=voice.plain(limit, "%")), INK)
+        labels.append((limit, voice.say("chart.limit", limit=voice.plain(limit, "%")), INK))
+    labels_right(axes, labels)
+
+
+def _draw_bars(axes: Axes, own: pd.DataFrame, one: _Series, key: str) -> None:
+    """Draw the bars of one direction as dots; where not all are drawn, a stroke from the lowest to the highest."""
+    drawn = own[own["drawn"]]
+    colour = _COLOURS[one.place]
+    draw_marks(axes, drawn["celsius"].to_numpy(float), drawn[key].to_numpy(float), _MARKERS[one.place], 4.5, colour)
+    if len(drawn) < len(own):
+        ends = own.groupby("celsius")[key].agg(["min", "max"])
+        axes.vlines(ends.index, ends["min"], ends["max"], color=colour, linewidth=7, alpha=0.3, zorder=3)
 
 
 def _bands(one: _Series, key: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -145,27 +166,30 @@ def _draw_curve(axes: Axes, one: _Series, key: str) -> None:
     )
 
 
-def _name_series(axes: Axes, shown: list[_Series], key: str) -> None:
-    """Write each direction at the right end of its curve."""
-    low, high = axes.get_ylim()
-    least = 13 * (high - low) / _PANEL
-    ends = apart([one.response.curves[key][-1] for one in shown], least)
-    for one, end in zip(shown, ends, strict=True):
-        _write_right(axes, end, f"{_SHAPES[one.place]} {shortened(one.name, 10)}", _COLOURS[one.place])
-
-
-def _write_right(axes: Axes, y: float, text: str, colour: str) -> None:
-    write(axes, 1.015, y, text, transform=axes.get_yaxis_transform(), ha="left", fontsize=SMALL_SIZE, color=colour)
-
-
 def _mark_range(axes: Axes, response: FiringResponse) -> None:
-    """Tint the safe window, more softly where one of its ends is only likely, and mark the likeliest temperatures."""
-    for strip, strength in ((response.firing_range, 0.45), (response.safe_window, 1.0)):
-        if strip is not None:
-            axes.axvspan(*strip, color=WASH, alpha=strength, zorder=0, linewidth=0)
-    for crossing in (response.at_limit, response.densest):
+    """Tint the firing range, fading where its ends are uncertain, and mark the likeliest temperatures."""
+    tight, densest = response.at_limit, response.densest
+    for crossing in (tight, densest):
         if crossing is not None and crossing.celsius is not None:
             axes.axvline(crossing.celsius, color=INK, linewidth=0.9, linestyle=":", zorder=2)
+    if tight is None or tight.celsius is None or densest is None:
+        return
+    edges = np.linspace(response.grid_c[0], response.grid_c[-1], _SLICES + 1)
+    middles = (edges[:-1] + edges[1:]) / 2
+    within = _chance_below(middles, tight, response) - _chance_below(middles, densest, response)
+    seen, (low, high) = within > 0, axes.get_ylim()
+    strips = [((a, low), (b, low), (b, high), (a, high)) for a, b in pairwise(edges)]
+    drawn = [strip for strip, is_seen in zip(strips, seen, strict=True) if is_seen]
+    axes.add_collection(PolyCollection(drawn, facecolor=WASH, alpha=within[seen].round(2), linewidth=0, zorder=0))
+
+
+def _chance_below(celsius: Numbers, end: CrossingTemperature, response: FiringResponse) -> Numbers:
+    """Return, roughly, how surely an end lies below temperatures: 0 up to its low limit, 1 from its high limit on."""
+    low = response.grid_c[0] if end.low is None else end.low
+    high = response.grid_c[-1] if end.high is None else end.high
+    likeliest = high if end.celsius is None else end.celsius
+    sure_at_last = 0.5 if end.high is None else 1.0
+    return np.interp(celsius, [low, min(max(likeliest, low), high), high], [0.0, 0.5, sure_at_last], left=0.0)
 
 
 def _name_programmes(axes: Axes, voice: Voice, response: FiringResponse, part: BodyPart) -> None:
@@ -178,7 +202,7 @@ def _name_programmes(axes: Axes, voice: Voice, response: FiringResponse, part: B
             stands.setdefault(firing_code(voice, one), []).extend(celsius[code] for code in loads if code in celsius)
     firings = sorted((sum(at) / len(at), name) for name, at in stands.items() if at)
     low, high = axes.get_xlim()
-    pixels = (_WIDTH - _LEFT - _RIGHT) / (high - low)
+    pixels = axes.get_window_extent().width / (high - low)
     across = axes.get_xaxis_transform()
     wordings = [(shortened(name, 20), shortened(name, 8)) for _, name in firings]
     places = [at * pixels for at, _ in firings]

@@ -3,6 +3,7 @@
 import re
 import warnings
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 from io import StringIO
 
@@ -23,6 +24,9 @@ _STYLE_SHEET = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
 _ROOT = re.compile(r"<svg [^>]*viewBox=\"([^\"]*)\"[^>]*>")
 _LONG_NUMBER = re.compile(r"(\d+\.\d\d)\d+")
+WIDE, NARROW = 480.0, 330.0
+"""Widths of the two drawings, px: a page shows the one that fits, so that text is never drawn much smaller."""
+_DOT = re.compile(r"M (\S+) (\S+) L \1 \2 ?(?=M|$)")
 _PATH = re.compile(r'(?<= d=")[^"]*')
 _PATH_NUMBER = re.compile(r"\d+\.\d+")
 _ID = re.compile(r' id="([^"]*)"')
@@ -45,16 +49,17 @@ class Chart:
     message: str
     """Its heading: what it shows, as a statement."""
     svg: Markup
-    """The picture."""
+    """The picture, twice: wide and narrow."""
     description: str
     """What a reader who does not see it is told."""
 
 
-def chart(figure: Figure, key: str, message: str, description: str) -> Chart:
-    """Write a figure as inline SVG."""
-    return Chart(
-        key, message, Markup(_inline(_written(figure), key, visible(message), visible(description))), description
-    )
+def chart(draw: Callable[[float], Figure], key: str, message: str, description: str) -> Chart:
+    """Write a chart as inline SVG, drawn wide and narrow; the page's style shows the one that there is room for."""
+    words = visible(message), visible(description)
+    wide = _inline(_written(draw(WIDE)), key, "wide", *words)
+    narrow = _inline(_written(draw(NARROW)), f"{key}-narrow", "narrow", *words)
+    return Chart(key, message, Markup(wide + narrow), description)
 
 
 def _written(figure: Figure) -> str:
@@ -65,20 +70,24 @@ def _written(figure: Figure) -> str:
     return buffer.getvalue()
 
 
-def _inline(svg: str, key: str, message: str, description: str) -> str:
+def _inline(svg: str, key: str, room: str, message: str, description: str) -> str:
     svg = svg[svg.index("<svg") :]
     svg = _METADATA.sub("", _STYLE_SHEET.sub("", svg))
-    svg = _PATH.sub(lambda found: _PATH_NUMBER.sub(_one_decimal, found.group()), svg)
+    svg = _PATH.sub(lambda found: _short_path(found.group()), svg)
     svg = _FONT_FAMILY.sub("", _LONG_NUMBER.sub(r"\1", svg))
     svg = _STAND_IN.sub(lambda found: f"var(--{_CSS_NAMES[int(found.group(1))]})", svg)
     svg = _own_ids(_short_styles(svg, key), key)
     words = (
         f'<title id="{key}-title">{escape(message)}</title><desc id="{key}-description">{escape(description)}</desc>'
     )
-    root = rf'<svg class="chart" viewBox="\1" role="img" aria-labelledby="{key}-title {key}-description">'
+    root = rf'<svg class="chart {room}" viewBox="\1" role="img" aria-labelledby="{key}-title {key}-description">'
     svg = _ROOT.sub(root, _SPACE.sub(" ", svg), count=1)
     start = svg.index(">") + 1
     return svg[:start] + words + svg[start:].strip()
+
+
+def _short_path(path: str) -> str:
+    return _DOT.sub(r"M\1 \2h0", _PATH_NUMBER.sub(_one_decimal, _SPACE.sub(" ", path)))
 
 
 def _one_decimal(number: re.Match[str]) -> str:

@@ -8,7 +8,7 @@ from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import body_name, fired_words
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
 from bodytest.results import Borrowed, PieceComparison, QuantityResult
-from bodytest.rounding import column_decimals, decimals_for
+from bodytest.rounding import MINUS, column_decimals, decimals_for
 
 _EXAMPLE_MM = 200.0
 _STEP = 2
@@ -98,11 +98,13 @@ def _sentence(voice: Voice, group: Tested) -> str:
     total = group.quantities.get("total_shrinkage")
     if total is None:
         return _unfired_sentence(voice, group)
+    grows = total.mean is not None and total.mean < 0
     blanks = {
         "body": body_name(voice, group.body),
         "factor": factor_text(voice, group),
         "fired": fired_words(voice, group),
-        "total": voice.mean(total),
+        "does": voice.say("answer.grows" if grows else "answer.shrinks_by"),
+        "total": voice.mean(total).removeprefix(MINUS),
     }
     return voice.say("answer.fired", **blanks, absorption=_absorption_part(voice, group))
 

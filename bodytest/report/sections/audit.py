@@ -69,9 +69,15 @@ def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
     columns = [Column(voice.say(f"audit.{name}")) for name in ("level", "place", "sentence", "remedy")]
     rows: list[list[Cell | str]] = [
         [voice.say(f"audit.level_{found.level}"), found.place, Cell(found.sentence, small=found.code), found.remedy]
-        for found in findings
+        for found in findings[:_MOST_LISTED]
     ]
-    return without_empty_columns(table(voice.say("audit.findings_caption"), columns, rows, key="findings"))
+    cut = len(findings) > _MOST_LISTED
+    note = voice.say("audit.findings_cut", shown=_MOST_LISTED, all=len(findings)) if cut else ""
+    return without_empty_columns(table(voice.say("audit.findings_caption"), columns, rows, note=note, key="findings"))
+
+
+_MOST_LISTED = 500
+"""Findings listed on a page."""
 
 
 def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table | None:

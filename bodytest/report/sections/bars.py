@@ -42,19 +42,40 @@ class BarSection:
     """Values of each bar."""
     readings: Table
     """Readings of each bar."""
+    cut: str = ""
+    """Of how many bars the tables list only some; "" where they list all."""
 
 
 def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> BarSection:
     """Return the bars of a body; ``bars`` are those of its groups."""
     left_out = int((bars["left_out"] != "").sum())
+    listed = bars[_listed(groups, bars)]
     message = voice.say(
         "bars.message",
         bars=voice.count("bar", len(bars)),
         flagged=voice.count("flagged", len({f for group in groups for f in flagged_places(group)})),
         left_out=voice.count("left_out", left_out),
     )
-    values, readings = _values(voice, groups, bars), _readings(voice, bars)
-    return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings)
+    cut = (
+        voice.say("bars.cut", shown=len(listed), bars=voice.count("bar", len(bars))) if len(listed) < len(bars) else ""
+    )
+    values, readings = _values(voice, groups, listed), _readings(voice, listed)
+    return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings, cut)
+
+
+def _listed(groups: tuple[Tested, ...], bars: "pd.DataFrame") -> "np.typing.NDArray[np.bool_]":
+    """Say which bars the tables list: all, or of very many the odd ones and the first of the others."""
+    apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
+    flagged = [(sheet, row) in apart for sheet, row in zip(bars["sheet"], bars["row"], strict=True)]
+    odd = (bars["left_out"] != "").to_numpy() | np.array(flagged, dtype=bool)
+    order = np.argsort(~odd, kind="stable")
+    chosen = np.zeros(len(bars), dtype=bool)
+    chosen[order[:_MOST_LISTED]] = True
+    return chosen
+
+
+_MOST_LISTED = 300
+"""Rows of a table of bars; all bars stand in a file beside the page."""
 
 
 def flagged_places(group: Tested) -> set[tuple[str, int]]:
@@ -74,7 +95,7 @@ def _flagged(voice: Voice, groups: tuple[Tested, ...]) -> Table | None:
         if result is not None
         for flag in result.flagged
     }
-    rows = list(of_bars.values())
+    rows = list(of_bars.values())[:_MOST_LISTED]
     if not rows:
         return None
     return without_empty_columns(
@@ -92,7 +113,7 @@ def _flagged_row(
 
 
 def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
-    out = bars[bars["left_out"] != ""]
+    out = bars[bars["left_out"] != ""].head(_MOST_LISTED)
     columns = [Column(voice.say("bars.bar")), Column(voice.say("loads.firing")), Column(voice.say("bars.reason"))]
     rows: list[list[Cell | str]] = [
         [Cell(str(bar), small=voice.say("bars.place", sheet=sheet, row=row)), str(firing), str(reason)]

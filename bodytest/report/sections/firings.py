@@ -1,14 +1,13 @@
-"""The table by programme: what each did over all its loads; and what firing cannot change, told once."""
+"""The table by programme: what each did over all its loads."""
 
 from collections.abc import Sequence
 
-from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import firing_details, group_names
 from bodytest.report.sections.answer import all_left_out, factor_column
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import BeforeFiring, Programme
+from bodytest.results import Programme
 
 
 def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) -> Table:
@@ -76,24 +75,3 @@ def _row(voice: Voice, name: str, group: Tested, numbers: Sequence[str]) -> list
         Cell("", mark=short_verdict_mark(voice, programme.would_meet if programme else None)),
         programme.speaks_of.words() if programme else "",
     ]
-
-
-def before_firing_table(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | None:
-    """Return one row for each direction; None where nothing was read before the firing."""
-    measured = {key for one in before for key in one.quantities}
-    shown = [quantity for quantity in QUANTITIES if quantity.key in measured]
-    if not shown:
-        return None
-    columns = [
-        Column(voice.say("firings.direction")),
-        Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.batches"), numeric=True),
-        *(Column(f"{q.name}, {q.unit}" if q.unit else q.name, numeric=True) for q in shown),
-    ]
-    rows = [
-        [one.direction or voice.say("name.no_direction"), str(one.bars), str(len(one.batches)), *own]
-        for one, *own in zip(
-            before, *(voice.means([one.quantities.get(q.key) for one in before], q.digits) for q in shown), strict=True
-        )
-    ]
-    return table(voice.say("firings.before_caption"), columns, rows, key="before-firing")

@@ -1,0 +1,85 @@
+"""From wet to fired: how long 100 mm of the wet clay are at each stage; and what firing cannot change."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bodytest.quantities import QUANTITIES
+from bodytest.report.choice import Choice
+from bodytest.report.table import Column, Table, table
+from bodytest.report.wording import Voice
+from bodytest.results import BeforeFiring
+
+_PIECE_MM = 100.0
+_EXPANDED = 2.0
+"""Coverage factor of the intervals: two standard uncertainties, about 95 %."""
+
+
+@dataclass(frozen=True)
+class StageLength:
+    """The length of 100 mm of wet clay at one stage."""
+
+    name: str
+    """The stage."""
+    mm: float
+    """Length, mm."""
+    low: float
+    """Two standard uncertainties below it, mm."""
+    high: float
+    """Two standard uncertainties above it, mm."""
+
+
+@dataclass(frozen=True)
+class StageSection:
+    """The stages of one body."""
+
+    message: str
+    """What 100 mm become."""
+    lengths: tuple[StageLength, ...]
+    """Stage by stage, wet first; at least one more."""
+    before_firing: Table | None
+    """What firing cannot change."""
+
+
+def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]) -> StageSection | None:
+    """Return the stages of what answers for a body; None where no length was read at a second stage."""
+    lengths = tuple(_lengths(voice, choice))
+    if len(lengths) < 2:
+        return None
+    told = [voice.say("stages.is", length=voice.number(one.mm, 1, "mm"), stage=one.name) for one in lengths[1:]]
+    message = voice.say("stages.message", wet=voice.plain(_PIECE_MM, "mm"), lengths=voice.joined(told))
+    return StageSection(message, lengths, _before_firing(voice, before))
+
+
+def _lengths(voice: Voice, choice: Choice) -> Iterator[StageLength]:
+    yield StageLength(voice.say("stages.wet"), _PIECE_MM, _PIECE_MM, _PIECE_MM)
+    drying = choice.group.quantities.get("drying_shrinkage")
+    stages = choice.programme.stages if choice.programme else {}
+    known = {stage: (one.ratio_to_wet, one.standard_uncertainty) for stage, one in stages.items()}
+    if not known and drying is not None and drying.mean is not None:
+        known = {"dry": (1 - drying.mean / 100, (drying.standard_uncertainty or 0.0) / 100)}
+    for name, (ratio, u) in known.items():
+        mm, half = _PIECE_MM * ratio, _PIECE_MM * _EXPANDED * u
+        yield StageLength(voice.say(f"stages.{name.replace('-', '_')}"), mm, mm - half, mm + half)
+
+
+def _before_firing(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | None:
+    """Return one row for each direction; None where nothing was read before the firing."""
+    measured = {key for one in before for key in one.quantities}
+    shown = [quantity for quantity in QUANTITIES if quantity.key in measured]
+    if not shown:
+        return None
+    columns = [
+        Column(voice.say("firings.direction")),
+        Column(voice.say("firings.bars"), numeric=True),
+        Column(voice.say("firings.batches"), numeric=True),
+        *(Column(f"{q.name}, {q.unit}" if q.unit else q.name, numeric=True) for q in shown),
+    ]
+    rows = [
+        [one.direction or voice.say("name.no_direction"), str(one.bars), str(len(one.batches)), *own]
+        for one, *own in zip(
+            before, *(voice.means([one.quantities.get(q.key) for one in before], q.digits) for q in shown), strict=True
+        )
+    ]
+    return table(
+        voice.say("firings.before_caption"), columns, rows, note=voice.say("firings.before_note"), key="before-firing"
+    )
