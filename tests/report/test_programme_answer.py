@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from matplotlib.collections import PathCollection
 from matplotlib.figure import Figure
 
 import bodytest
@@ -135,9 +136,10 @@ def test_the_chart_over_time_shows_kiln_and_clay_apart():
     def hollow(timeline):
         axes = Figure().add_subplot()
         _draw_points(axes, timeline)
-        return [tuple(one.get_offsets()[0]) for one in axes.collections if not len(one.get_facecolor())]
+        marks = [one for one in axes.collections if isinstance(one, PathCollection) and not len(one.get_facecolor())]
+        return [tuple(one.get_offsets()[0]) for one in marks]
 
-    assert hollow(shown) == [(place, point.mean) for place, point in enumerate(shown.points)]
+    assert hollow(shown) == [(place - 0.12, point.mean) for place, point in enumerate(shown.points)]
     uncorrected = replace(shown, points=tuple(replace(point, corrected=None) for point in shown.points))
     assert hollow(uncorrected) == []
     assert "Filled marks are corrected for their loads and show the clay; hollow marks are as measured" in demo_page(
