@@ -208,23 +208,22 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
     sheet.control_place = lab_places.get("control_body")
     for table in tables:
         if table.used:
-            sheet.bars.append(build_bars(table, number, notes))
+            sheet.bars.append(build_bars(table, number))
             lab = with_steps(lab, table)
     if tables and tables[0].used and not any(len(bars.bars) for bars in sheet.bars):
         notes.add("no-usable-rows", table=tables[0].name)
     firings = _tables(kinds.firings, "firings", notes)
     codes: dict[str, int] = {}
-    sheet.firings = [read_firings(table, number, notes, codes) for table in firings]
+    sheet.firings = [read_firings(table, number, codes) for table in firings]
     for table in tables:
         if codes:
-            pass_over_firings_in_bars(table, notes)
+            pass_over_firings_in_bars(table)
         else:
-            sheet.firings.append(firings_from_bars(table, number, notes))
+            sheet.firings.append(firings_from_bars(table, number))
     sheet.firings_tables = [*firings, *tables]
     for table in _tables(kinds.specs, "specs", notes):
-        sheet.specs |= read_specs(table, notes)
-    pieces = _tables(kinds.pieces, "pieces", notes)
-    sheet.pieces = [SheetPieces(read_pieces(table, number, notes), table, notes) for table in pieces]
+        sheet.specs |= read_specs(table)
+    sheet.pieces = [SheetPieces(read_pieces(t, number), t) for t in _tables(kinds.pieces, "pieces", notes)]
     sheet.source = dataclasses.replace(sheet.source, lab=lab)
 
 

@@ -1,13 +1,12 @@
 """The Bars table: rows joined into marks and bars."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from bodytest.grids.account import Account
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import in_its_unit
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.lab.record import Reading
@@ -36,10 +35,13 @@ class SheetBars:
     """Unit of each column of readings, by key."""
     codes: np.ndarray
     """The bar code of each bar as a number."""
-    account: Account
-    """What becomes of each cell of the table."""
     notes: Notebook
     """Where findings about it are written down."""
+
+    @property
+    def account(self) -> Account:
+        """What becomes of each cell of the table."""
+        return self.notes.accounts[self.table]
 
     def unit(self, key: str) -> str:
         """Return the unit that a reading is typed in, the one it is held in where the table has no column for it."""
@@ -64,27 +66,27 @@ def typed_in(bars: "pd.DataFrame") -> tuple[Reading, ...]:
     return (*READINGS, *(one for one in STATED.values() if one.column in bars))
 
 
-def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
+def build_bars(table: ReadTable, sheet: int) -> SheetBars:
     """Join the rows of a Bars table into marks and bars."""
     import pandas as pd
 
-    texts = _named_texts(table, notes)
+    texts = _named_texts(table)
     by_code = group_by([texts["bar"]])
     for key in ("body", "batch", "direction"):
         texts[key] = fill_blanks(texts[key], by_code)
     by_mark = group_by([by_code.ids, *(texts[k] for k in ("body", "batch", "firing", "mark"))])
     by_bar = group_by([k[by_mark.first] for k in (by_code.ids, *(texts[k] for k in ("body", "batch", "firing")))])
     by_bar_of_row = Grouping(by_bar.ids[by_mark.ids], by_mark.first[by_bar.first])
-    bars = _bar_texts(table, texts, by_bar_of_row, notes)
+    bars = _bar_texts(table, texts, by_bar_of_row)
     bars |= {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar_of_row.first]}
     marks = {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first], "bar_row": by_bar.ids}
     rows: dict[str, np.ndarray] = {}
     typed = (*READINGS, *(one for one in STATED.values() if one.key in table.used))
     for reading in typed:
         target, grouping = (marks, by_mark) if reading.of_mark else (bars, by_bar_of_row)
-        target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping, notes)
+        target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping)
         table.use(reading.key, ~np.isnan(table.number(reading.key)))
-    _note_repeats(table, by_mark, notes)
+    _note_repeats(table, by_mark)
     columns = (*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :]))
     return SheetBars(
         table.name,
@@ -94,14 +96,11 @@ def build_bars(table: ReadTable, sheet: int, notes: Notebook) -> SheetBars:
         rows,
         {key: use.unit for key, use in table.used.items() if key in READING_BY_KEY},
         by_code.ids[by_bar_of_row.first],
-        table.account,
-        notes,
+        table.notes,
     )
 
 
-def _bar_texts(
-    table: ReadTable, texts: dict[str, np.ndarray], by_bar: Grouping, notes: Notebook
-) -> dict[str, np.ndarray]:
+def _bar_texts(table: ReadTable, texts: dict[str, np.ndarray], by_bar: Grouping) -> dict[str, np.ndarray]:
     """Return the texts of each bar: of several rows the first one with a text counts, notes are put together."""
     bars = {key: first_texts(texts[key], by_bar) for key in BAR_TEXTS}
     for key in (*BAR_TEXTS, "mark"):
@@ -113,26 +112,24 @@ def _bar_texts(
             if key == "notes":
                 bars[key][bar] += f"; {text}"
             elif text.casefold() != first[bar].casefold():
-                place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position])}
                 words = {"heading": table.used[key].column.heading, "bar": texts["bar"][position], "first": first[bar]}
-                notes.add("bar-told-differently", **place, column=table.place(key), value=text, **words)
+                table.tell("bar-told-differently", key, position, value=text, **words)
     return bars
 
 
-def _named_texts(table: ReadTable, notes: Notebook) -> dict[str, np.ndarray]:
+def _named_texts(table: ReadTable) -> dict[str, np.ndarray]:
     """Return the texts of every row with a bar code in each, and drop rows that hold no bar."""
-    _drop_remarks(table, notes)
+    _drop_remarks(table)
     texts = {key: table.text(key).copy() for key in (*BAR_TEXTS, "mark")}
     codes = texts["bar"]
     for position in np.flatnonzero(codes == "").tolist():
-        place: dict[str, Any] = {"table": table.name, "row": int(table.rows[position]), "column": table.place("bar")}
         if position > 0 and texts["mark"][position]:
             codes[position] = codes[position - 1]
-            notes.add("bar-taken-from-above", **place, value="", bar=codes[position])
+            table.tell("bar-taken-from-above", "bar", position, bar=codes[position])
         else:
             codes[position] = f"row {table.rows[position]}"
-            if place["column"] is not None:  # else the missing column was asked about once
-                notes.add("bar-without-code", **place, name=codes[position])
+            if "bar" in table.used:  # else the missing column was asked about once
+                table.tell("bar-without-code", "bar", position, value=None, name=codes[position])
     _share_firing_of_marks(texts)
     return texts
 
@@ -147,63 +144,41 @@ def _share_firing_of_marks(texts: dict[str, np.ndarray]) -> None:
             texts[key][position] = texts[key][position - 1]
 
 
-def _drop_remarks(table: ReadTable, notes: Notebook) -> None:
+def _drop_remarks(table: ReadTable) -> None:
     """Drop rows that hold neither a reading nor the name of a body, batch or firing."""
     keep = np.zeros(len(table), dtype=bool)
     for values in table.numbers.values():
         keep |= ~np.isnan(values)
     for key in ("body", "batch", "firing", "direction", "mark"):
         keep |= table.text(key) != ""
-    keep |= _has_finding(table, notes)
+    keep |= np.isin(table.rows, list(table.notes.rows_of(table.name)))
     for position in np.flatnonzero(~keep).tolist():
         words = " ".join(t[position] for t in table.texts.values() if t[position])
         if words:
-            notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
+            table.notes.add("row-without-readings", table=table.name, row=int(table.rows[position]), value=words)
     if keep.all():
         return
     table.set_aside("remark", ~keep)
     table.keep(keep)
 
 
-def _has_finding(table: ReadTable, notes: Notebook) -> np.ndarray:
-    return np.isin(table.rows, list(notes.rows_of(table.name)))
-
-
-def _merge(table: ReadTable, key: str, grouping: Grouping, notes: Notebook) -> tuple[np.ndarray, np.ndarray]:
+def _merge(table: ReadTable, key: str, grouping: Grouping) -> tuple[np.ndarray, np.ndarray]:
     """Return one value a group and its spreadsheet row; contradictions are written down and not used."""
     values = table.number(key)
     merged = merge_numbers(values, grouping)
-    for first, other in zip(merged.first, merged.others, strict=True):
-        notes.add(
-            "bar-contradicts",
-            table=table.name,
-            row=int(table.rows[other]),
-            column=table.place(key),
-            value=_typed(table, key, other),
-            bar=table.text("bar")[other],
-            heading=READING_BY_KEY[key].heading,
-            first_cell=notes.address(table.name, int(table.rows[first]), table.used[key].index),
-            first=_typed(table, key, first),
-        )
-        notes.mention(table.name, int(table.rows[first]), table.used[key].index)
+    for first, other in zip(merged.first.tolist(), merged.others.tolist(), strict=True):
+        place = (table.name, int(table.rows[first]), table.used[key].index)
+        words = {"bar": table.text("bar")[other], "heading": READING_BY_KEY[key].heading}
+        values_told = {"value": table.in_its_unit(key, other), "first": table.in_its_unit(key, first)}
+        table.tell("bar-contradicts", key, other, **values_told, first_cell=table.notes.address(*place), **words)
+        table.notes.mention(*place)
     return merged.values, table.rows[merged.source]
 
 
-def _typed(table: ReadTable, key: str, position: int) -> str:
-    return in_its_unit(float(table.numbers[key][position]), table.used[key].unit)
-
-
-def _note_repeats(table: ReadTable, by_mark: Grouping, notes: Notebook) -> None:
+def _note_repeats(table: ReadTable, by_mark: Grouping) -> None:
     """Write down rows that stand for a bar and mark which an earlier row stands for already."""
     if by_mark.all_single:
         return
-    repeats = np.setdiff1d(np.arange(len(table)), by_mark.first)
-    for position in repeats:
-        notes.add(
-            "bar-twice",
-            table=table.name,
-            row=int(table.rows[position]),
-            column=table.place("bar"),
-            value=table.text("bar")[position],
-            first_row=int(table.rows[by_mark.first[by_mark.ids[position]]]),
-        )
+    for position in np.setdiff1d(np.arange(len(table)), by_mark.first).tolist():
+        first_row = int(table.rows[by_mark.first[by_mark.ids[position]]])
+        table.tell("bar-twice", "bar", position, value=table.text("bar")[position], first_row=first_row)

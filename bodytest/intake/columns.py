@@ -10,7 +10,7 @@ from bodytest.grids.account import Account, Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
-from bodytest.intake.cells import MEASURABLE, converted, read_number, read_text
+from bodytest.intake.cells import MEASURABLE, converted, in_its_unit, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.layouts.headings import DEFAULT_UNITS
@@ -34,11 +34,33 @@ class ReadTable:
     """The columns understood, by key."""
     raw: dict[str, np.ndarray]
     """Columns that are neither: dates and cones, as they stood."""
-    account: Account
-    """What becomes of each of its cells."""
+    notes: Notebook
+    """Where findings about it are written down."""
 
     def __len__(self) -> int:
         return len(self.rows)
+
+    @property
+    def account(self) -> Account:
+        """What becomes of each of its cells."""
+        return self.notes.accounts[self.name]
+
+    def at(self, key: str, position: int) -> dict[str, Any]:
+        """Return where a cell stands."""
+        return {"table": self.name, "row": int(self.rows[position]), "column": self.place(key)}
+
+    def tell(self, code: str, key: str, position: int, **words: Any) -> None:
+        """Write down a finding about a cell; of one that is neither text nor number the value is what was typed."""
+        value = words.pop("value") if "value" in words else read_text(self.typed(key, position))
+        self.notes.add(code, **self.at(key, position), value=value, **words)
+
+    def typed(self, key: str, position: int) -> Any:
+        """Return a cell of a column that is neither text nor number, ``""`` where the table has no such column."""
+        return self.raw[key][position] if key in self.raw else ""
+
+    def in_its_unit(self, key: str, position: int) -> str:
+        """Return a number with the unit that it was typed in."""
+        return in_its_unit(float(self.numbers[key][position]), self.used[key].unit)
 
     def text(self, key: str) -> np.ndarray:
         """Return a text column, blank where the table has none."""
@@ -75,7 +97,7 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     as_typed = frozenset(u.index for u in headings.used.values() if u.column.kind not in DEFAULT_UNITS)
     body = grid.below(headings.first_row, headings.width, as_typed)
     keep = _data_rows(grid, headings, body.rows, body.columns, notes)
-    table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {}, notes.accounts[grid.name])
+    table = ReadTable(grid.name, body.rows[keep], {}, {}, headings.used, {}, notes)
     width = max((place + 1 for place, text in enumerate(headings.texts) if text), default=0)
     ask_about_broken_rows(grid, width, table.rows, notes)
     measured = {u: body.columns[u.index][keep] for u in headings.used.values() if u.column.kind in DEFAULT_UNITS}
@@ -83,11 +105,11 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     for key, use in headings.used.items():
         cells = body.columns[use.index][keep]
         if use.column.kind in DEFAULT_UNITS:
-            table.numbers[key] = _numbers(cells, use, table, notes)
+            table.numbers[key] = _numbers(cells, use, table)
         elif use.column.kind == "text":
-            table.texts[key] = _texts(cells, use, table, notes)
+            table.texts[key] = _texts(cells, use, table)
         else:
-            table.raw[key] = _without_odd(cells, use, table, notes)
+            table.raw[key] = _without_odd(cells, use, table)
     return table
 
 
@@ -157,7 +179,7 @@ def filled(cells: np.ndarray) -> np.ndarray:
     return np.asarray(cells != "", dtype=bool)
 
 
-def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
     """Return a column of texts; error cells and formulas without a result are written down."""
     if cells.dtype != object:
         cells = np.where(np.isnan(cells), "", cells.astype(object))
@@ -166,18 +188,18 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook
         if texts is cells:
             return texts
     else:
-        texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table, notes)], dtype=object)
+        texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table)], dtype=object)
     table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
     return texts
 
 
-def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
     """Return cells with error cells and formulas without a result blanked; they are written down."""
     cells = cells.copy()
     for position, cell in enumerate(cells):
         if isinstance(cell, (CellError, Uncalculated)):
             code, words = (cell.code, cell.words) if isinstance(cell, CellError) else ("formula-not-calculated", {})
-            _write_odd(code, position, cell, use, table, notes, **words)
+            _write_odd(code, position, cell, use, table, **words)
             cells[position] = ""
     return cells
 
@@ -197,15 +219,12 @@ def _tidy_texts(cells: np.ndarray) -> np.ndarray:
     return np.array([memory[cell] for cell in cells], dtype=object)
 
 
-def _write_odd(
-    code: str, position: int, cell: Any, use: UsedColumn, table: ReadTable, notes: Notebook, **words: object
-) -> None:
+def _write_odd(code: str, position: int, cell: Any, use: UsedColumn, table: ReadTable, **words: object) -> None:
     shown = cell.shown if isinstance(cell, CellError) else cell.formula if isinstance(cell, Uncalculated) else cell
-    row = int(table.rows[position])
-    notes.add(code, table=table.name, row=row, column=use.index, value=shown, heading=use.column.heading, **words)
+    table.tell(code, use.column.key, position, value=shown, heading=use.column.heading, **words)
 
 
-def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebook) -> np.ndarray:
+def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
     """Return a column of numbers; only cells that are no plain positive number are looked at one by one."""
     if cells.dtype == object:
         values, odd = _plain_numbers(cells)
@@ -220,7 +239,7 @@ def _numbers(cells: np.ndarray, use: UsedColumn, table: ReadTable, notes: Notebo
         read = read_number(cell, use.unit, use.column.kind)
         numbers[position] = read.value
         if read.code is not None:
-            _write_odd(read.code, int(position), cell, use, table, notes, **read.words)
+            _write_odd(read.code, position, cell, use, table, **read.words)
         elif np.isnan(read.value):
             table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[position : position + 1])
     return numbers

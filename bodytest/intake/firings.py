@@ -10,13 +10,11 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
 from bodytest.intake.heat import (
-    cell_of,
     note_bare_cones,
     read_cones,
     read_heating_rates,
     read_temperature_uncertainties,
     read_temperatures,
-    write_of_cell,
 )
 from bodytest.tables import FIRING_COLUMNS
 
@@ -27,23 +25,23 @@ PURPOSES = ("bisque", "final", "test")
 """What a firing can be for."""
 
 
-def read_firings(table: ReadTable, sheet: int, notes: Notebook, codes: dict[str, int]) -> "pd.DataFrame":
+def read_firings(table: ReadTable, sheet: int, codes: dict[str, int]) -> "pd.DataFrame":
     """Return the firings of one table; ``codes`` are those of earlier tables of the workbook with their rows."""
     import pandas as pd
 
     frame = pd.DataFrame({"sheet": np.full(len(table), sheet), "row": table.rows})
     for key in ("firing", "kiln", "programme", "atmosphere", "notes"):
         frame[key] = table.text(key)
-    frame["date"] = [_date(table, i, notes) for i in range(len(table))]
-    frame["purpose"] = [_purpose(table, i, notes) for i in range(len(table))]
-    frame["cone"] = read_cones(table, notes)
+    frame["date"] = [_date(table, i) for i in range(len(table))]
+    frame["purpose"] = [_purpose(table, i) for i in range(len(table))]
+    frame["cone"] = read_cones(table)
     for key in ("set_temperature", "peak_temperature"):
-        frame[f"{key}_c"] = read_temperatures(table, key, frame["cone"], notes)
-    note_bare_cones(frame, table, notes)
-    frame["temperature_expanded_c"] = read_temperature_uncertainties(table, notes)
+        frame[f"{key}_c"] = read_temperatures(table, key, frame["cone"])
+    note_bare_cones(frame, table)
+    frame["temperature_expanded_c"] = read_temperature_uncertainties(table)
     frame["hold_min"] = table.number("hold")
-    frame["heating_rate_c_per_h"] = read_heating_rates(table, notes)
-    keep = _once(frame["firing"], table, notes, codes)
+    frame["heating_rate_c_per_h"] = read_heating_rates(table)
+    keep = _once(frame["firing"], table, codes)
     _account_for(frame, keep, table)
     return frame.loc[keep, list(FIRING_COLUMNS)].reset_index(drop=True)
 
@@ -69,41 +67,35 @@ def empty_firings() -> "pd.DataFrame":
     return pd.DataFrame({name: np.array([], dtype=kinds.get(name, "object")) for name in FIRING_COLUMNS})
 
 
-def _date(table: ReadTable, position: int, notes: Notebook) -> str:
-    cell = cell_of(table, "date", position)
-    date = read_date(cell)
+def _date(table: ReadTable, position: int) -> str:
+    date = read_date(table.typed("date", position))
     if date is None:
-        write_of_cell("date-unclear", table, "date", position, notes)
+        table.tell("date-unclear", "date", position)
         return ""
     if date > datetime.date.today().isoformat():
-        write_of_cell("date-after-today", table, "date", position, notes)
+        table.tell("date-after-today", "date", position)
     return date
 
 
-def _purpose(table: ReadTable, position: int, notes: Notebook) -> str:
-    text = read_text(cell_of(table, "purpose", position)).casefold()
+def _purpose(table: ReadTable, position: int) -> str:
+    text = read_text(table.typed("purpose", position)).casefold()
     text = "bisque" if text == "biscuit" else text
     if text and text not in PURPOSES and text not in NO_READING:
-        write_of_cell(
-            "choice-unknown", table, "purpose", position, notes, heading="purpose", choices=", ".join(PURPOSES)
-        )
+        table.tell("choice-unknown", "purpose", position, heading="purpose", choices=", ".join(PURPOSES))
         return ""
     return text if text in PURPOSES else ""
 
 
-def _once(texts: "pd.Series[str]", table: ReadTable, notes: Notebook, kept: dict[str, int]) -> np.ndarray:
+def _once(texts: "pd.Series[str]", table: ReadTable, kept: dict[str, int]) -> np.ndarray:
     """Tell which rows are the first one with their code; a later row is written down."""
     keep = np.zeros(len(texts), dtype=bool)
-    column = table.place("firing")
     for position, code in enumerate(texts):
-        row = int(table.rows[position])
         if not code:
-            notes.add("firing-without-code", table=table.name, row=row, column=column)
+            table.tell("firing-without-code", "firing", position, value=None)
         elif code.casefold() in kept:
-            first = kept[code.casefold()]
-            notes.add("firing-twice", table=table.name, row=row, column=column, value=code, first=first)
+            table.tell("firing-twice", "firing", position, value=code, first=kept[code.casefold()])
         else:
-            kept[code.casefold()] = row
+            kept[code.casefold()] = int(table.rows[position])
             keep[position] = True
     return keep
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodytest.cones import folded, parse_cone
-from bodytest.grids.notebook import Notebook, shown_value
+from bodytest.grids.notebook import shown_value
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
 from bodytest.intake.merging import group_by
@@ -18,16 +18,16 @@ FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
 """Columns of the Bars table that tell of firings."""
 
 
-def pass_over_firings_in_bars(table: ReadTable, notes: Notebook) -> None:
+def pass_over_firings_in_bars(table: ReadTable) -> None:
     """Say that columns of the Bars table which tell of firings are not read beside a Firings table."""
     for key in FIRING_KEYS:
         if key in table.used:
             use = table.used[key]
-            notes.add("firings-told-twice", table=table.name, column=use.index, value=use.column.heading)
+            table.notes.add("firings-told-twice", table=table.name, column=use.index, value=use.column.heading)
             table.account.set_aside("told on the Firings table", columns=[use.index])
 
 
-def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
+def firings_from_bars(table: ReadTable, sheet: int) -> "pd.DataFrame":
     """Return one firing for each code, with what its rows agree on; contradicting rows are written down."""
     told = [key for key in FIRING_KEYS if key in table.used]
     codes = _in_one_spelling(table.text("firing"))
@@ -37,7 +37,7 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
     first = group_by([codes]).first
     chosen = first[codes[first] != ""]
     for key in told:
-        _fill_and_compare(table, key, codes, chosen, notes)
+        _fill_and_compare(table, key, codes, chosen)
     extract = ReadTable(
         table.name,
         table.rows[chosen],
@@ -45,9 +45,9 @@ def firings_from_bars(table: ReadTable, sheet: int, notes: Notebook) -> "pd.Data
         {k: v[chosen] for k, v in table.numbers.items() if k == "peak_temperature"},
         table.used,
         {k: v[chosen] for k, v in table.raw.items() if k == "cone"},
-        table.account,
+        table.notes,
     )
-    return read_firings(extract, sheet, notes, {})
+    return read_firings(extract, sheet, {})
 
 
 def _in_one_spelling(texts: np.ndarray) -> np.ndarray:
@@ -57,7 +57,7 @@ def _in_one_spelling(texts: np.ndarray) -> np.ndarray:
     return np.array([usual[text] for text in texts], dtype=object)
 
 
-def _fill_and_compare(table: ReadTable, key: str, codes: np.ndarray, chosen: np.ndarray, notes: Notebook) -> None:
+def _fill_and_compare(table: ReadTable, key: str, codes: np.ndarray, chosen: np.ndarray) -> None:
     """Give the first row of each firing what a later row says, and write down a row that says otherwise."""
     import pandas as pd
 
@@ -70,15 +70,7 @@ def _fill_and_compare(table: ReadTable, key: str, codes: np.ndarray, chosen: np.
     table.set_aside("names no firing", codes == "", key)
     for position in chosen[agreed.notna().to_numpy()[chosen]].tolist():
         cells[position] = agreed[position]
-    for position in np.flatnonzero((said.notna() & agreed.notna() & (said != agreed)).to_numpy()):
-        if not codes[position]:
-            continue
-        notes.add(
-            "firing-told-differently",
-            table=table.name,
-            row=int(table.rows[position]),
-            column=table.place(key),
-            value=cells[position],
-            firing=codes[position],
-            first=shown_value(agreed[position]),
-        )
+    differing = (said.notna() & agreed.notna() & (said != agreed)).to_numpy() & (codes != "")
+    for position in np.flatnonzero(differing).tolist():
+        words = {"value": cells[position], "firing": codes[position], "first": shown_value(agreed[position])}
+        table.tell("firing-told-differently", key, position, **words)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.grids.grid import address
-from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.tables import Lab
 from bodytest.units import INSTRUMENTS
@@ -52,8 +51,6 @@ class SheetPieces:
     """Columns of `bodytest.tables.PIECE_COLUMNS`."""
     table: ReadTable
     """Where they come from."""
-    notes: Notebook
-    """Where findings about them are written down."""
 
     def cell(self, size: str, position: int) -> dict[str, Any]:
         """Return the place of one size."""
@@ -63,7 +60,7 @@ class SheetPieces:
     def shown(self, size: str, position: int) -> str:
         """Return the cell of one size for people."""
         place = self.cell(size, position)
-        return f"{self.notes.sheet}, {address(place['table'], place['row'], place['column'] or 0)}"
+        return f"{self.table.notes.sheet}, {address(place['table'], place['row'], place['column'] or 0)}"
 
 
 def join_pieces(tables: Sequence[SheetPieces], states: Sequence[frozenset[int]]) -> "list[pd.DataFrame]":
@@ -103,7 +100,7 @@ def _join_size(size: str, first: tuple[SheetPieces, int], again: tuple[SheetPiec
     else:
         kept.frame.loc[kept.frame.index[at], column] = np.nan
         for (one, here), (other, there), mine, theirs in ((again, first, value, known), (first, again, known, value)):
-            one.notes.add(
+            one.table.notes.add(
                 "copies-contradict",
                 **one.cell(size, here),
                 value=f"{mine:.8g} mm",

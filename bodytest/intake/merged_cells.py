@@ -1,6 +1,7 @@
 """Merged cells filled; hidden rows and columns asked about."""
 
 from collections.abc import Iterable, Iterator
+from typing import Any
 
 import numpy as np
 
@@ -15,7 +16,7 @@ ONCE_A_BAR = frozenset(r.key for r in BAR_READINGS)
 """Readings that may be merged over the rows of one bar's marks."""
 
 
-def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
+def fill_merged(table: ReadTable, grid: Grid) -> None:
     """Give each row of a merged range its text; a reading merged over several rows belongs to the first one."""
     ranges = list(_merged_columns(table, grid))
     for key, inside, _ in ranges:
@@ -28,14 +29,8 @@ def fill_merged(table: ReadTable, grid: Grid, notes: Notebook) -> None:
         codes = set(table.text("bar")[inside])
         if key in ONCE_A_BAR and len(codes) == 1 and "" not in codes:
             continue  # read once for the bar, beside its marks
-        notes.add(
-            "reading-merged",
-            table=table.name,
-            row=int(table.rows[inside[0]]),
-            column=table.used[key].index,
-            value=float(table.numbers[key][inside[0]]),
-            last_row=bottom,
-        )
+        value = float(table.numbers[key][inside[0]])
+        table.tell("reading-merged", key, int(inside[0]), value=value, last_row=bottom)
 
 
 def _merged_columns(table: ReadTable, grid: Grid) -> Iterator[tuple[str, np.ndarray, int]]:
@@ -51,13 +46,14 @@ def _merged_columns(table: ReadTable, grid: Grid) -> Iterator[tuple[str, np.ndar
                 yield key, inside, bottom
 
 
-def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:
+def ask_about_hidden(table: ReadTable, headings: Headings, grid: Grid) -> None:
     """Ask about hidden rows, hidden columns and a hidden table: they are read like the others."""
-    ask_about_hidden_rows(grid, table.rows, notes)
+    ask_about_hidden_rows(grid, table.rows, table.notes)
     for key, use in table.used.items():
         if use.index in grid.hidden_columns and (key in table.numbers or key == "left_out"):
             row = grid.row_number(headings.first_row - 1)
-            notes.add("column-hidden", table=table.name, row=row, column=use.index, heading=use.column.heading)
+            place: dict[str, Any] = {"table": table.name, "row": row, "column": use.index}
+            table.notes.add("column-hidden", **place, heading=use.column.heading)
 
 
 def ask_about_hidden_rows(grid: Grid, rows: np.ndarray, notes: Notebook) -> None:

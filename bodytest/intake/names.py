@@ -138,7 +138,7 @@ def _settle_pieces(pieces: SheetPieces, cones: dict[str, str]) -> None:
         if text and text not in cones and len(called := firings_called(text, cones)) == 1:
             texts[position] = called[0]
             place = pieces.cell("firing", position)
-            pieces.notes.add("name-in-two-spellings", **place, value=text, heading="firing", usual=called[0])
+            pieces.table.notes.add("name-in-two-spellings", **place, value=text, heading="firing", usual=called[0])
     pieces.frame["firing"] = texts
 
 

@@ -4,8 +4,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import in_its_unit
 from bodytest.intake.columns import ReadTable
 from bodytest.tables import PIECE_COLUMNS
 
@@ -13,7 +11,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def read_pieces(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame":
+def read_pieces(table: ReadTable, sheet: int) -> "pd.DataFrame":
     """Return the pieces of one workbook; a fired size above the wet one cannot be used."""
     import pandas as pd
 
@@ -24,23 +22,16 @@ def read_pieces(table: ReadTable, sheet: int, notes: Notebook) -> "pd.DataFrame"
     for key in ("wet_size", "leather_hard_size", "fired_size"):
         columns[f"{key}_mm"] = table.number(key).copy()
         table.use(key, ~np.isnan(table.number(key)))
-    _refuse_growth(columns, table, notes)
+    _refuse_growth(columns, table)
     return pd.DataFrame(columns)[list(PIECE_COLUMNS)]
 
 
-def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable, notes: Notebook) -> None:
+def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable) -> None:
     wet, fired = columns["wet_size_mm"], columns["fired_size_mm"]
     for position in np.flatnonzero(fired > wet).tolist():
-        notes.add(
-            "piece-grew",
-            table=table.name,
-            row=int(table.rows[position]),
-            column=table.place("fired_size"),
-            value=in_its_unit(float(fired[position]), table.used["fired_size"].unit),
-            wet=in_its_unit(float(wet[position]), table.used["wet_size"].unit),
-            fired=in_its_unit(float(fired[position]), table.used["fired_size"].unit),
-        )
-        notes.mention(table.name, int(table.rows[position]), table.used["wet_size"].index)
+        sizes = {size: table.in_its_unit(f"{size}_size", position) for size in ("wet", "fired")}
+        table.tell("piece-grew", "fired_size", position, value=sizes["fired"], **sizes)
+        table.notes.mention(**table.at("wet_size", position))
         wet[position] = fired[position] = np.nan
 
 

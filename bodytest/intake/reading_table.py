@@ -46,11 +46,11 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
         _ask_for_missing(headings.used.keys(), grid, notes)
     table = read_columns(grid, headings, notes)
     _account_for_headings(headings, grid, notes)
-    fill_merged(table, grid, notes)
-    ask_about_hidden(table, headings, grid, notes)
+    fill_merged(table, grid)
+    ask_about_hidden(table, headings, grid)
     if name == "bars":
-        compare_stated(table, headings, grid, notes)
-        hold_back_divided(table, headings, grid, notes)
+        compare_stated(table, headings, grid)
+        hold_back_divided(table, headings, grid)
     return table
 
 

@@ -24,16 +24,16 @@ _SHARE_PERCENT = (50.0, 100.0)
 Place = dict[str, Any]
 
 
-def read_specs(table: ReadTable, notes: Notebook) -> dict[Specification, Place]:
+def read_specs(table: ReadTable) -> dict[Specification, Place]:
     """Return the limits of one table, each with the place of its body; what cannot be meant is left out and named."""
     read: dict[Specification, Place] = {}
     for position in range(len(table)):
-        row = _Row(table, position, notes)
+        row = _Row(table, position)
         found = row.specification()
         if found is None:
             table.set_aside("row not read", np.array([position]))
         else:
-            read[found] = row.place("body")
+            read[found] = table.at("body", position)
             for key in table.used:
                 table.use(key, np.array([position]))
     return read
@@ -42,16 +42,12 @@ def read_specs(table: ReadTable, notes: Notebook) -> dict[Specification, Place]:
 class _Row:
     """One row of a Specs table."""
 
-    def __init__(self, table: ReadTable, position: int, notes: Notebook) -> None:
-        self.table, self.position, self.notes = table, position, notes
-
-    def place(self, key: str) -> Place:
-        """Return where the cell of a column stands."""
-        return {"table": self.table.name, "row": int(self.table.rows[self.position]), "column": self.table.place(key)}
+    def __init__(self, table: ReadTable, position: int) -> None:
+        self.table, self.position = table, position
 
     def say(self, code: str, key: str, **words: Any) -> None:
         """Write down what is wrong with a cell."""
-        self.notes.add(code, **self.place(key), **words)
+        self.table.tell(code, key, self.position, **words)
 
     def specification(self) -> Specification | None:
         """Return what the row says, None where it cannot be meant."""
@@ -71,13 +67,13 @@ class _Row:
         if lowest is not None and highest is not None and lowest > highest:
             self.say("spec-window-empty", "lowest", value=f"{lowest:g}", highest=f"{highest:g}")
             return None
-        return Specification(
-            body, str(choices["purpose"]), quantity, lowest, highest, str(choices["applies_to"]), share,
-            read_text(self.table.text("source")[self.position]), self.notes.sheet, int(self.table.rows[self.position]),
-        )  # fmt: skip
+        source, row = read_text(self.table.text("source")[self.position]), int(self.table.rows[self.position])
+        purpose, applies_to = str(choices["purpose"]), str(choices["applies_to"])
+        limits = (quantity, lowest, highest, applies_to, share)
+        return Specification(body, purpose, *limits, source, self.table.notes.sheet, row)
 
     def _cell(self, key: str) -> Any:
-        cell = self.table.raw[key][self.position] if key in self.table.raw else ""
+        cell = self.table.typed(key, self.position)
         return "" if read_text(cell).lower() in NO_READING else cell
 
     def _quantity(self) -> str | None:

@@ -5,7 +5,6 @@ from collections.abc import Iterable
 import numpy as np
 
 from bodytest.grids.grid import Grid
-from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings
@@ -18,7 +17,7 @@ FEWEST = 2
 """Rows of the second most frequent label from which a column divides bars; what differs from bar to bar does not."""
 
 
-def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:
+def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid) -> None:
     """Take out the bars that an unknown column divides, and ask what the column is."""
     if not headings.unknown or not len(table):
         return
@@ -32,9 +31,9 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid, notes: N
         if mine.any():
             row = grid.row_number(headings.first_row - 1)
             shown = ", ".join(f"“{label}”" for label in sorted(set(labels[mine]) - {""})[:4])
-            rows = each_row([notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
+            rows = each_row([table.notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
             words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum()), "rows": rows}
-            notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
+            table.notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
             divided |= mine
     if divided.any():
         table.set_aside("row not read", divided)

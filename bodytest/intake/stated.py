@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 
 from bodytest.grids.grid import Grid
-from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_number
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings, quantities_in_doubt
@@ -65,9 +64,9 @@ class _Stated:
     """Its numbers, row for row with the table, once for each bar."""
 
 
-def compare_stated(table: ReadTable, headings: Headings, grid: Grid, notes: Notebook) -> None:
+def compare_stated(table: ReadTable, headings: Headings, grid: Grid) -> None:
     """Ask about percentages that are not what the readings beside them give; the readings are used."""
-    ours = not notes.is_laid_out(table.name)
+    ours = not table.notes.is_laid_out(table.name)
     columns = {i for i in headings.computed if not (ours and is_our_heading(headings.texts[i], "bars"))}
     if not columns or not len(table):
         return
@@ -86,7 +85,7 @@ def compare_stated(table: ReadTable, headings: Headings, grid: Grid, notes: Note
         once[first] = values[first]
         if able and len(first):
             row = grid.row_number(headings.first_row - 1)
-            _compare(_Stated(headings.texts[index], index, row, once), _computed(table, able, by_bar.ids), table, notes)
+            _compare(_Stated(headings.texts[index], index, row, once), _computed(table, able, by_bar.ids), table)
 
 
 def _computed(table: ReadTable, quantities: list[str], ids: np.ndarray) -> dict[str, np.ndarray]:
@@ -96,8 +95,9 @@ def _computed(table: ReadTable, quantities: list[str], ids: np.ndarray) -> dict[
     return {quantity: QUANTITY_BY_KEY[quantity].value(readings) for quantity in quantities}
 
 
-def _compare(one: _Stated, computed: Mapping[str, np.ndarray], table: ReadTable, notes: Notebook) -> None:
+def _compare(one: _Stated, computed: Mapping[str, np.ndarray], table: ReadTable) -> None:
     """Tell where a column differs from the quantity that it is nearest to."""
+    notes = table.notes
     differ = {key: differing(one.values, values) for key, values in computed.items()}
     nearest = min(differ, key=lambda key: int(differ[key].sum()))
     compared = int((~np.isnan(one.values) & ~np.isnan(computed[nearest])).sum())
