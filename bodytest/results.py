@@ -352,9 +352,9 @@ class PieceComparison:
     """Whom the bars speak of that they are compared with; None without bars."""
 
 
-@dataclass(frozen=True, repr=False)
-class Results:
-    """Everything that an analysis found."""
+@dataclass(frozen=True)
+class Summary:
+    """Everything that an analysis found but its single bars: all that planning needs, and quick to load."""
 
     software: str
     """Name and version of the program that wrote it: ``bodytest x.y.z``."""
@@ -366,9 +366,6 @@ class Results:
     """What the Lab tables of all sheets agree on; None where they differ or say nothing."""
     groups: tuple[Group, ...]
     """Bars of one body, firing, direction and method; ordered by body, temperature, firing, direction."""
-    bars: "pd.DataFrame"
-    """One row for each bar and firing: the texts of `bodytest.tables.BAR_COLUMNS`, ``sheet`` as file name, ``group``
-    (position in ``groups``), ``id`` and one column for each quantity key, NaN where not computable."""
     findings: tuple[Finding, ...]
     """Findings of the sheets and of the analysis."""
     programmes: tuple[Programme, ...] = ()
@@ -393,6 +390,15 @@ class Results:
     """What became of the filled cells of each table of each workbook: used, named and set_aside add up."""
     firings: tuple[Firing, ...] = ()
     """The kiln loads, in the order of the sheets."""
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Results(Summary):
+    """Everything that an analysis found."""
+
+    bars: "pd.DataFrame"
+    """One row for each bar and firing: the texts of `bodytest.tables.BAR_COLUMNS`, ``sheet`` as file name, ``group``
+    (position in ``groups``), ``id`` and one column for each quantity key, NaN where not computable."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False, metadata=KEPT_OUT)
     """The mark table, for nested variance; not exported."""
 

@@ -11,8 +11,9 @@ from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfFiring, OfLoad, Of
 
 if TYPE_CHECKING:
     from bodytest.plan.amounts import CapacityPlan, MassPlan
-    from bodytest.plan.measured import Measured, Wanted
+    from bodytest.plan.measured import Wanted
     from bodytest.plan.sizes import SizePlan
+    from bodytest.results import Summary
 
 
 def size(
@@ -112,7 +113,7 @@ def _directions(given: list[str]) -> dict[str, str]:
 
 
 def _planned(
-    measured: "Measured",
+    measured: "Summary",
     asked: list[str],
     wanted: "Wanted",
     directions: dict[str, str],
@@ -132,14 +133,14 @@ def _planned(
     return tuple(planned)
 
 
-def _planned_parts(measured: "Measured", path: Path, wanted: "Wanted", within: str | None) -> "tuple[SizePlan, ...]":
+def _planned_parts(measured: "Summary", path: Path, wanted: "Wanted", within: str | None) -> "tuple[SizePlan, ...]":
     from bodytest.plan.parts import read_parts, sizes_of_parts
 
     return sizes_of_parts(measured, read_parts(path), otherwise=wanted, within=within)
 
 
 def _amounts(
-    measured: "Measured", wanted: "Wanted", mass: list[str], capacity: list[str], height_direction: str | None
+    measured: "Summary", wanted: "Wanted", mass: list[str], capacity: list[str], height_direction: str | None
 ) -> "tuple[tuple[MassPlan, ...], tuple[CapacityPlan, ...]]":
     if not mass and not capacity:
         return (), ()

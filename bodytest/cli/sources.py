@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from bodytest.cli import console
 
 if TYPE_CHECKING:
-    from bodytest.export.reader import Summary
-    from bodytest.results import Results
+    from bodytest.results import Results, Summary
 
 SHEET_ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
 """Endings by which a sheet is told from a results file."""
@@ -37,7 +36,7 @@ def is_source(name: str | Path) -> bool:
     return is_sheet(name) or str(name).lower().endswith(".json")
 
 
-def read_measured(sources: list[Path]) -> "Summary | Results":
+def read_measured(sources: list[Path]) -> "Summary":
     """Return what was measured, from one results file, or from all files analysed together; findings are told.
 
     Raises:

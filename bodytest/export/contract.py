@@ -1,34 +1,58 @@
 """What every results document of the format holds: its fixed fields."""
 
-from dataclasses import MISSING, fields
-from typing import Any
+from dataclasses import MISSING, dataclass, field, fields
 
 from bodytest.documented import document_name
 from bodytest.quantities import BAR_READINGS, MARK_READINGS
 from bodytest.results import QuantityResult
 
-BAR_TEXT_FIELDS = ("bar", "body", "batch", "firing", "direction", "sheet")
-"""Texts of a bar, in the order of the document."""
-ADDED_BAR_FIELDS: dict[str, tuple[Any, Any]] = {
-    "position": (str | None, ""),
-    "notes": (str | None, ""),
-    "group": (int | None, -1),
-    "stated": (tuple[str, ...] | None, ()),
-    "id": (str | None, ""),
-}
-"""Fields of a bar beyond the contract's, with their type and what stands for none: where it stood, its notes, its
-group's position in ``groups``, the keys of the values that its sheet states and no reading gives (only where some bar
-has any), and its id."""
 READING_FIELDS = tuple(reading.column for reading in (*MARK_READINGS, *BAR_READINGS))
 """Readings of a bar, means over its marks; they stand in ``readings``, those that any bar of the document has."""
 _LAST_QUANTITY_FIELD = "decision"
 """Last field of a quantity in the contract; what follows in the dataclass was added."""
 
 
+@dataclass(frozen=True)
+class Bar:
+    """One bar in one firing."""
+
+    bar: str
+    """Code of the bar, unique within its sheet and firing."""
+    body: str
+    """Name of the body."""
+    batch: str
+    """Name of the batch, empty where none was given."""
+    firing: str
+    """Code of the firing, empty for a bar not fired yet."""
+    direction: str
+    """Direction of the measured length."""
+    sheet: str
+    """File name of the workbook."""
+    row: int
+    """Row of its first mark in the Bars table."""
+    left_out: str | None
+    """Reason why it is left out of the statistics; null when it counts."""
+    values: dict[str, float | None]
+    """Value of each quantity that any bar of the document has; null where this bar has none."""
+    # Additions.
+    position: str | None = ""
+    """Where in the kiln it stood, empty where not given."""
+    notes: str | None = ""
+    """Notes on it."""
+    group: int | None = -1
+    """Its group."""
+    stated: tuple[str, ...] = ()
+    """Keys of the values that its sheet states and no reading gives."""
+    id: str | None = ""
+    """The same from run to run as long as sheet, code and firing are."""
+    readings: dict[str, float | None] = field(default_factory=dict)
+    """Each reading that any bar of the document has, the mean over its marks; null where this bar has none."""
+
+
 def required_fields(cls: type) -> tuple[str, ...]:
     """Return the fields that every document of version 1 holds; the others were added later and may be missing."""
     if cls is QuantityResult:
-        names = [document_name(field) for field in fields(QuantityResult)]
+        names = list(map(document_name, fields(QuantityResult)))
         return tuple(names[: names.index(_LAST_QUANTITY_FIELD) + 1])
     always = [f for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING]
-    return tuple(document_name(field) for field in always)
+    return tuple(map(document_name, always))

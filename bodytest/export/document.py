@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING, Any
 from pydantic_core import to_json as encode
 
 from bodytest.documented import document_fields, document_name
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS
+from bodytest.export.contract import READING_FIELDS, Bar, required_fields
 from bodytest.files.own_files import IN_JSON, sealed
 from bodytest.files.results_file import FORMAT, VERSION
 from bodytest.grids.archive import KEY, workbook_chunks
 from bodytest.quantities import QUANTITIES
-from bodytest.results import Results
+from bodytest.results import Results, Summary
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -61,8 +61,12 @@ def _chunks(results: Results) -> Iterator[bytes]:
     yield b"\n ]\n}\n"
 
 
-_NAMES = [field.name for field in document_fields(Results)]
-_BARS = _NAMES.index("bars")
+_NAMES = [field.name for field in document_fields(Summary)]
+_BARS = 1 + _NAMES.index("groups")
+
+
+*_SIMPLE, _ = required_fields(Bar)  # the last one holds the values
+_ADDED = [field.name for field in document_fields(Bar) if field.name not in (*required_fields(Bar), "readings")]
 
 
 def _before_bars(results: Results) -> dict[str, Any]:
@@ -70,7 +74,7 @@ def _before_bars(results: Results) -> dict[str, Any]:
 
 
 def _after_bars(results: Results) -> dict[str, Any]:
-    return {name: plain(getattr(results, name)) for name in _NAMES[_BARS + 1 :]}
+    return {name: plain(getattr(results, name)) for name in _NAMES[_BARS:]}
 
 
 def plain(value: Any) -> Any:
@@ -100,7 +104,7 @@ def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
     """Yield the bars as JSON objects, one a line with commas between them, without the brackets of the list."""
     keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
     read = [name for name in READING_FIELDS if name in bars.columns and bars[name].notna().any()]
-    added = [name for name in ADDED_BAR_FIELDS if name != "stated" or name in bars.columns]
+    added = [name for name in _ADDED if name != "stated" or name in bars.columns]
     template = _template(keys, added, read)
     for start in range(0, len(bars), _CHUNK):
         columns = _json_columns(bars.iloc[start : start + _CHUNK], keys, added, read)
@@ -110,7 +114,7 @@ def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
 def _template(keys: list[str], added: list[str], read: list[str]) -> str:
     """Return the JSON object of a bar with a ``%s`` for each value."""
     values, readings = (",".join(f'"{key}":%s' for key in names) for names in (keys, read))
-    before = ",".join(f'"{name}":%s' for name in (*BAR_TEXT_FIELDS, "row", "left_out"))
+    before = ",".join(f'"{name}":%s' for name in _SIMPLE)
     after = ",".join(f'"{name}":%s' for name in added)
     return f'  {{{before},"values":{{{values}}},{after},"readings":{{{readings}}}}}'
 
@@ -118,12 +122,10 @@ def _template(keys: list[str], added: list[str], read: list[str]) -> str:
 def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str], read: list[str]) -> list[list[str]]:
     """Return the values of the template, column by column, each already JSON; this is far quicker than bar by bar."""
     absent = [None] * len(bars)
-    left_out = [reason or None for reason in bars["left_out"].tolist()]
+    simple = {**{name: bars[name].tolist() for name in _SIMPLE}, "left_out": [r or None for r in bars["left_out"]]}
     fields_added = [bars[name].tolist() if name in bars.columns else absent for name in added]
     return [
-        *(_json_texts(bars[name].tolist()) for name in BAR_TEXT_FIELDS),
-        _json_texts(bars["row"].tolist()),
-        _json_texts(left_out),
+        *map(_json_texts, simple.values()),
         *_json_numbers(bars, keys),
         *(_json_texts(column) for column in fields_added),
         *_json_numbers(bars, read),

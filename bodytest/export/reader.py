@@ -2,23 +2,18 @@
 
 import types
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import MISSING, Field, fields, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from bodytest.bars_needed import BarNeed
-from bodytest.comparison import Comparison
 from bodytest.documented import document_fields, document_name
 from bodytest.errors import UnreadableResults
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS, required_fields
+from bodytest.export.contract import READING_FIELDS, Bar, required_fields
 from bodytest.files.results_file import VERSION, read_document
-from bodytest.findings import Finding, finding
-from bodytest.over_time import Timeline
+from bodytest.findings import finding
 from bodytest.quantities import QUANTITIES
-from bodytest.responses import FiringResponse
-from bodytest.results import Answer, BeforeFiring, Group, PieceComparison, Programme, Results
-from bodytest.tables import CellBalance, Firing, Lab, SheetSource, Specification
+from bodytest.results import Results, Summary
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -26,46 +21,6 @@ if TYPE_CHECKING:
 _SIMPLE: dict[type, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
 _Built = TypeVar("_Built")
 _KIND_WORDS: dict[type, str] = {float: "a number", int: "a whole number", str: "a text", bool: "true or false"}
-
-
-@dataclass(frozen=True)
-class Summary:
-    """A results document without its single bars: all that planning needs, and quick to load."""
-
-    software: str
-    """Program that wrote it."""
-    sheets: tuple[SheetSource, ...]
-    """The workbooks it came from."""
-    confidence: float
-    """Confidence of the intervals, as a fraction."""
-    lab: Lab
-    """What the Lab tables agree on."""
-    groups: tuple[Group, ...]
-    """As in `bodytest.results.Results`."""
-    findings: tuple[Finding, ...]
-    """Findings of the sheets, and one of the file itself when it is of a later version."""
-    programmes: tuple[Programme, ...] = ()
-    """What is planned with."""
-    answers: tuple[Answer, ...] = ()
-    """The programme that answers for each body."""
-    before_firing: tuple[BeforeFiring, ...] = ()
-    """What firing cannot change."""
-    responses: tuple[FiringResponse, ...] = ()
-    """Response to firing."""
-    pieces: tuple[PieceComparison, ...] = ()
-    """Pieces really made."""
-    specifications: tuple[Specification, ...] = ()
-    """Limits that somebody set."""
-    comparisons: tuple[Comparison, ...] = ()
-    """Batches, directions and positions compared."""
-    timelines: tuple[Timeline, ...] = ()
-    """Batches over time."""
-    bar_needs: tuple[BarNeed, ...] = ()
-    """What it takes to know each total shrinkage closely enough."""
-    cells: tuple[CellBalance, ...] = ()
-    """What became of the filled cells."""
-    firings: tuple[Firing, ...] = ()
-    """The kiln loads."""
 
 
 _LARGEST = 1e15
@@ -180,32 +135,28 @@ def _dataclass(cls: type, value: dict[str, Any], place: str) -> Any:
 def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     import pandas as pd
 
-    columns: dict[str, list[Any]] = {
-        **{name: _bar_column(bars, name, str) for name in BAR_TEXT_FIELDS},
-        "row": _bar_column(bars, "row", int),
-        "left_out": _bar_column(bars, "left_out", str | None, blank=""),
-        **{name: _bar_column(bars, name, hint, blank=blank, required=False)
-           for name, (hint, blank) in ADDED_BAR_FIELDS.items()},
-    }  # fmt: skip
-    values = _bar_column(bars, "values", dict[str, float | None])
-    absent = float("nan")
+    hints = get_type_hints(Bar)
+    columns = {field.name: _bar_column(bars, field, hints[field.name]) for field in fields(Bar)}
+    values, readings = columns.pop("values"), columns.pop("readings")
     if not any(columns["stated"]):
         del columns["stated"]
     table = pd.DataFrame(columns)
-    readings = _bar_column(bars, "readings", dict[str, float | None] | None, blank={}, required=False)
     of_bars = {**dict.fromkeys([q.key for q in QUANTITIES], values), **dict.fromkeys(READING_FIELDS, readings)}
+    absent = float("nan")
     for name, numbers_of in of_bars.items():
         numbers = [absent if (number := one.get(name)) is None else number for one in numbers_of]
         table[name] = pd.Series(numbers, dtype=float)
     return table
 
 
-def _bar_column(bars: Iterable[Any], name: str, hint: Any, *, blank: Any = None, required: bool = True) -> list[Any]:
-    column = []
+def _bar_column(bars: Iterable[Any], field: "Field[Any]", hint: Any) -> list[Any]:
+    """Return one field of all bars, with what stands for none where it is blank."""
+    name, required = field.name, field.name in required_fields(Bar)
+    column, blank = [], "" if required else {} if field.default is MISSING else field.default
     for n, bar in enumerate(bars):
         cells = _object(bar, f"bars[{n}]")
         if required and name not in cells:
             raise _Misfit(f"bars[{n}].{name} is missing")
-        value = _of_type(hint, cells.get(name), f"bars[{n}].{name}")
+        value = _of_type(hint, cells[name], f"bars[{n}].{name}") if name in cells else None
         column.append(blank if value is None else value)
     return column

@@ -15,11 +15,11 @@ from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from bodytest.documented import document_fields, document_name
-from bodytest.export.contract import ADDED_BAR_FIELDS, BAR_TEXT_FIELDS, READING_FIELDS, required_fields
+from bodytest.export.contract import Bar, required_fields
 from bodytest.files.results_file import FORMAT, VERSION
 from bodytest.grids.archive import KEY
 from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES
-from bodytest.results import Results
+from bodytest.results import Results, Summary
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OWN_UNIT = "unit of the quantity"
@@ -58,18 +58,18 @@ def build_schema() -> dict[str, Any]:
         "type": "object",
         "properties": properties,
         "required": ["format", "version", *required_fields(Results)],
-        "$defs": {**definitions, "Bar": _bar()},
+        "$defs": definitions,
     }
 
 
 def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
-    of_results = _fields(Results, {f.name: f.type for f in fields(Results)}, definitions)
+    of_results = _fields(Summary, {f.name: f.type for f in fields(Summary)}, definitions)
     return {
         "format": {"description": "Says that this is such a document.", "const": FORMAT},
         "version": {"description": "Version of the format.", "type": "integer", "minimum": VERSION, "unit": "number"},
         **of_results,
         "confidence": {**of_results["confidence"], "exclusiveMinimum": 0, "exclusiveMaximum": 1},
-        "bars": {"description": "Each bar and firing.", "type": "array", "items": {"$ref": "#/$defs/Bar"}},
+        "bars": {"description": "Each bar and firing.", "type": "array", "items": _bar(definitions)},
         KEY: {
             "description": "The cells of each of the sheets as they were typed, in the order of sheets, from which"
             " bodytest analyses them again. A cell is a number, a text, true or false, or an object that names its"
@@ -96,72 +96,24 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-_BAR_DESCRIPTIONS = {
-    "bar": "Code of the bar, unique within its sheet and firing.",
-    "body": "Name of the body.",
-    "batch": "Name of the batch, empty where none was given.",
-    "firing": "Code of the firing, empty for a bar not fired yet.",
-    "direction": "Direction of the measured length.",
-    "sheet": "File name of the workbook.",
-    "row": "Row of its first mark in the Bars table.",
-    "left_out": "Reason why it is left out of the statistics; null when it counts.",
-    "position": "Where in the kiln it stood, empty where not given.",
-    "notes": "Notes on it.",
-    "group": "Its group.",
-    "stated": "Keys of the values that its sheet states and no reading gives.",
-    "id": "The same from run to run as long as sheet, code and firing are.",
-}
-
-
-def _bar() -> dict[str, Any]:
-    names = (*BAR_TEXT_FIELDS, "row", "left_out", "values", *ADDED_BAR_FIELDS)
-    properties = {name: _bar_values() if name == "values" else _bar_field(name) for name in names}
-    properties["readings"] = _bar_readings()
-    required = [name for name in names if name not in ADDED_BAR_FIELDS]
-    return {"description": "One bar in one firing.", "type": "object", "properties": properties, "required": required}
-
-
-def _bar_field(name: str) -> dict[str, Any]:
-    if name == "stated":
-        kind: dict[str, Any] = {"type": "array", "items": {"type": "string"}}
-    elif name in {"row", "group"}:
-        kind = {"type": "integer" if name == "row" else ["integer", "null"], "unit": _unit("", name)}
-    else:
-        kind = {"type": ["string", "null"] if name in {"left_out", "position", "notes", "id"} else "string"}
-    return {"description": _BAR_DESCRIPTIONS[name], **kind}
-
-
-def _bar_values() -> dict[str, Any]:
-    return {
-        "description": "Value of each quantity that any bar of the document has; null where this bar has none.",
-        "type": "object",
-        "properties": {
-            q.key: {"description": f"{q.name}: {q.formula}.", "type": ["number", "null"], "unit": q.unit or "ratio"}
-            for q in QUANTITIES
-        },
-        "additionalProperties": {"type": ["number", "null"]},
-    }
-
-
-def _bar_readings() -> dict[str, Any]:
-    units = {reading.column: (reading.heading, reading.dimension.unit) for reading in (*MARK_READINGS, *BAR_READINGS)}
-    return {
-        "description": "Each reading that any bar of the document has, the mean over its marks; null where this bar has"
-        " none.",
-        "type": "object",
-        "properties": {
-            name: {"description": f"{units[name][0]}.", "type": ["number", "null"], "unit": units[name][1]}
-            for name in READING_FIELDS
-        },
-        "additionalProperties": {"type": ["number", "null"]},
-    }
+def _bar(definitions: dict[str, Any]) -> dict[str, Any]:
+    """Return the reference to a bar, with each quantity and reading that it may have."""
+    reference = _reference(Bar, definitions)
+    values = {q.key: (f"{q.name}: {q.formula}.", q.unit or "ratio") for q in QUANTITIES}
+    read = {r.column: (f"{r.heading}.", r.dimension.unit) for r in (*MARK_READINGS, *BAR_READINGS)}
+    for name, numbers in (("values", values), ("readings", read)):
+        definitions["Bar"]["properties"][name] |= {
+            "properties": {
+                key: {"description": text, "type": ["number", "null"], "unit": unit}
+                for key, (text, unit) in numbers.items()
+            }
+        }
+    return reference
 
 
 def _of_type(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     """Return the schema of a type; dataclasses are defined once and referred to."""
     origin, arguments = get_origin(hint), get_args(hint)
-    if isinstance(hint, str):
-        return {}  # the table of bars, which is described apart
     if hint in _NAMES:
         return {"type": _NAMES[hint]}
     if origin is Literal:

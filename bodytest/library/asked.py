@@ -7,9 +7,8 @@ from pathlib import Path
 from typing import Any, TypedDict, get_type_hints
 
 from bodytest.errors import UnusableRequest
-from bodytest.export.reader import Summary
-from bodytest.plan.measured import Measured, Wanted
-from bodytest.results import Results
+from bodytest.plan.measured import Wanted
+from bodytest.results import Results, Summary
 
 Paths = str | Path | Iterable[str | Path]
 """One file or several; a text is one file, never its letters."""
@@ -97,7 +96,7 @@ def the_results(results: Any, *, with_bars: bool = False) -> Any:
     return results
 
 
-def the_measured(results: Any) -> Measured:
+def the_measured(results: Any) -> Summary:
     """Return results, or whatever has of them what planning needs.
 
     Raises:
@@ -105,7 +104,7 @@ def the_measured(results: Any) -> Measured:
     """
     if not all(hasattr(results, name) for name in ("confidence", "groups", "programmes", "answers", "pieces")):
         raise UnusableRequest("not-results", value=shown(results))
-    measured: Measured = results
+    measured: Summary = results
     return measured
 
 

@@ -9,11 +9,11 @@ from bodytest.library.asked import Choice, shown, the_measured, the_number, the_
 from bodytest.plan import amounts, matching
 from bodytest.plan import sizes as planning
 from bodytest.plan.matching import MOST_PIECES, Alike, Match, MatchPlan
-from bodytest.plan.measured import Measured
+from bodytest.results import Summary
 
 
 def sizes(
-    results: Measured,
+    results: Summary,
     fired_sizes: str | Iterable[str],
     *,
     now: str = "fired",
@@ -62,7 +62,7 @@ class Wish(Choice, total=False):
     """The chance wanted, as a fraction; 0.95 when left out."""
 
 
-def match(results: Measured, size: str, **wish: Unpack[Wish]) -> MatchPlan:
+def match(results: Summary, size: str, **wish: Unpack[Wish]) -> MatchPlan:
     """Return the chance that pieces of a finished size agree, from the scatter of bars and the accuracy of making.
 
     Raises:
@@ -82,7 +82,7 @@ def match(results: Measured, size: str, **wish: Unpack[Wish]) -> MatchPlan:
 
 
 def clay_masses(
-    results: Measured, fired_masses: str | Iterable[str], **choice: Unpack[Choice]
+    results: Summary, fired_masses: str | Iterable[str], **choice: Unpack[Choice]
 ) -> tuple[amounts.MassPlan, ...]:
     """Return the mass of wet clay that becomes each finished mass, given with units; choices as for `sizes`.
 
@@ -95,7 +95,7 @@ def clay_masses(
 
 
 def wet_capacities(
-    results: Measured,
+    results: Summary,
     fired_capacities: str | Iterable[str],
     *,
     height_direction: str | None = None,

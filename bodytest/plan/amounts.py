@@ -5,11 +5,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from bodytest.errors import NotMeasured
-from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose
+from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose
 from bodytest.plan.measures import Asked, parse_as
 from bodytest.plan.stages import Change
 from bodytest.plan.student import of_mean, two_sided_factor
-from bodytest.results import QuantityResult
+from bodytest.results import QuantityResult, Summary
 from bodytest.scope import SpeaksOf
 
 
@@ -73,7 +73,7 @@ class CapacityPlan:
     """What has to be known about the answer, in sentences."""
 
 
-def clay_masses(measured: Measured, fired_masses: Iterable[str], *, wanted: Wanted = ONLY_ONE) -> tuple[MassPlan, ...]:
+def clay_masses(measured: Summary, fired_masses: Iterable[str], *, wanted: Wanted = ONLY_ONE) -> tuple[MassPlan, ...]:
     """Return the wet mass that becomes each finished mass: m_wet = m_fired (1 + W/100) / (1 − LOI/100).
 
     Raises:
@@ -85,7 +85,7 @@ def clay_masses(measured: Measured, fired_masses: Iterable[str], *, wanted: Want
 
 
 def wet_capacities(
-    measured: Measured,
+    measured: Summary,
     fired_capacities: Iterable[str],
     *,
     wanted: Wanted = ONLY_ONE,

@@ -8,11 +8,11 @@ from typing import Literal
 import numpy as np
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, loads_of
+from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose, loads_of
 from bodytest.plan.measures import parse_size
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.plan.stages import usable
-from bodytest.results import Programme, QuantityResult
+from bodytest.results import Programme, QuantityResult, Summary
 from bodytest.scope import SpeaksOf
 
 Alike = Literal["same", "different"]
@@ -98,7 +98,7 @@ class MatchPlan:
     """What has to be known about the answer, in sentences."""
 
 
-def match(measured: Measured, wish: Match, *, wanted: Wanted = ONLY_ONE) -> MatchPlan:
+def match(measured: Summary, wish: Match, *, wanted: Wanted = ONLY_ONE) -> MatchPlan:
     """Return the chance that pieces agree, from the scatter of bars and the accuracy of making.
 
     The mean shrinkage is the same for all pieces, so its uncertainty does not count.

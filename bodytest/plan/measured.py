@@ -6,12 +6,12 @@ programme, one load or one batch is named.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol, TypeVar
+from typing import Any, TypeVar
 
 from bodytest.cones import firings_called, folded, parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.plan.stages import Change, StagesTogether, change, usable
-from bodytest.results import Answer, Group, PieceComparison, Programme, QuantityResult
+from bodytest.results import Group, Programme, QuantityResult, Summary
 from bodytest.scope import SpeaksOf, loads_seen, speaks_of
 
 NEW = "new"
@@ -19,30 +19,6 @@ NEW = "new"
 Bars = Group | Programme
 """Bars of one load, or of all loads of a programme."""
 _Some = TypeVar("_Some", bound=Bars)
-
-
-class Measured(Protocol):
-    """What planning needs of results; `bodytest.results.Results` has it."""
-
-    @property
-    def confidence(self) -> float:
-        """Confidence of the intervals, as a fraction."""
-
-    @property
-    def groups(self) -> tuple[Group, ...]:
-        """Groups of bars, each of one load."""
-
-    @property
-    def programmes(self) -> tuple[Programme, ...]:
-        """Programmes; none in a results file of an early version."""
-
-    @property
-    def answers(self) -> tuple[Answer, ...]:
-        """The programme that answers for each body."""
-
-    @property
-    def pieces(self) -> tuple[PieceComparison, ...]:
-        """Pieces compared with bars."""
 
 
 @dataclass(frozen=True)
@@ -113,7 +89,7 @@ class Basis:
         return {"body": self.group.body, "firing": self.firing, "speaks_of": whom, "batch": self.batch}
 
 
-def choose(measured: Measured, wanted: Wanted) -> Basis:
+def choose(measured: Summary, wanted: Wanted) -> Basis:
     """Return the bars that answer what is wanted.
 
     Raises:
@@ -132,7 +108,7 @@ def choose(measured: Measured, wanted: Wanted) -> Basis:
     return _of_batch(chosen, wanted.batch, notes)
 
 
-def _in_kiln(measured: Measured, of_body: Sequence[Group], wanted: Wanted) -> Sequence[Bars]:
+def _in_kiln(measured: Summary, of_body: Sequence[Group], wanted: Wanted) -> Sequence[Bars]:
     """Return the bars of one load where one is named, else those of one programme."""
     body = of_body[0].body
     programmes = [one for one in measured.programmes if one.body == body and reaches_fired(one.quantities)]
@@ -158,7 +134,7 @@ def _one_load(groups: Sequence[Group], code: str | None) -> Sequence[Group]:
 
 
 def _in_direction(
-    measured: Measured, found: Sequence[Bars], wanted: str | None, where: str
+    measured: Summary, found: Sequence[Bars], wanted: str | None, where: str
 ) -> tuple[Sequence[Bars], tuple[str, ...]]:
     """Return the bars of the direction wanted, else of that in which the body is answered for, with a note."""
     answers = {one.programme for one in measured.answers}
@@ -192,7 +168,7 @@ def _only_programme(found: list[Programme], asked: str, *, known: bool = True) -
     return found
 
 
-def direction_for(measured: Measured, name: str | None, given: dict[str, str]) -> str | None:
+def direction_for(measured: Summary, name: str | None, given: dict[str, str]) -> str | None:
     """Return the direction for a named size: as given for that name, else the bars' own direction of that name.
 
     ``given`` maps names to directions; under ``""`` stands the one for all others.
@@ -268,7 +244,7 @@ _ONE_BATCH = (
 )
 
 
-def _scope_notes(measured: Measured, chosen: Bars, wanted: Wanted) -> Iterator[str]:
+def _scope_notes(measured: Summary, chosen: Bars, wanted: Wanted) -> Iterator[str]:
     """Yield whom the answer speaks of where that is less than a reader would take it for, and if it is only stated."""
     total = chosen.quantities.get("total_shrinkage")
     if total is not None and total.stated:

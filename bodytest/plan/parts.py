@@ -7,8 +7,9 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from bodytest.errors import BodytestError, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Measured, Wanted
+from bodytest.plan.measured import ONLY_ONE, Wanted
 from bodytest.plan.sizes import SizePlan, sizes
+from bodytest.results import Summary
 
 COLUMNS = ("part", "dimension", "size", "body", "firing", "direction", "batch")
 """Columns of a list of parts; only ``size`` is required, its unit is typed with it."""
@@ -50,7 +51,7 @@ def read_parts(path: Path) -> tuple[Part, ...]:
 
 
 def sizes_of_parts(
-    measured: Measured, parts: tuple[Part, ...], *, otherwise: Wanted = ONLY_ONE, within: str | None = None
+    measured: Summary, parts: tuple[Part, ...], *, otherwise: Wanted = ONLY_ONE, within: str | None = None
 ) -> tuple[SizePlan, ...]:
     """Return a plan for each part; what its row leaves blank is taken from ``otherwise``.
 
@@ -60,7 +61,7 @@ def sizes_of_parts(
     return tuple(_placed_plan(measured, part, otherwise, within) for part in parts)
 
 
-def _placed_plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
+def _placed_plan(measured: Summary, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
     try:
         return _plan(measured, part, otherwise, within)
     except BodytestError as error:
@@ -68,7 +69,7 @@ def _placed_plan(measured: Measured, part: Part, otherwise: Wanted, within: str 
         raise
 
 
-def _plan(measured: Measured, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
+def _plan(measured: Summary, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
     own = {name: value for name, value in asdict(part.wanted).items() if value}
     wanted = replace(otherwise, **own)
     (plan,) = sizes(measured, [part.size], wanted=wanted, within=within)

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Bars, Measured, Wanted, choose, listed
+from bodytest.plan.measured import ONLY_ONE, Bars, Wanted, choose, listed
 from bodytest.plan.stages import STAGES
 from bodytest.plan.trial_pieces import with_pieces
-from bodytest.results import Programme
+from bodytest.results import Programme, Summary
 from bodytest.rounding import number_text
 from bodytest.scope import SpeaksOf
 
@@ -87,7 +87,7 @@ class Strip:
 
 
 def ruler(
-    measured: Measured,
+    measured: Summary,
     *,
     made_on: date,
     wanted: Wanted = ONLY_ONE,

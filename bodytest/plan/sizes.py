@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Basis, Measured, Wanted, choose, listed
+from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose, listed
 from bodytest.plan.measures import Asked, parse_size
 from bodytest.plan.stages import STAGES, Change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
-from bodytest.results import Programme
+from bodytest.results import Programme, Summary
 from bodytest.scope import SpeaksOf
 
 _FAR = 3.0
@@ -84,7 +84,7 @@ class SizePlan:
 
 
 def sizes(
-    measured: Measured,
+    measured: Summary,
     fired_sizes: str | Iterable[str],
     *,
     wanted: Wanted = ONLY_ONE,

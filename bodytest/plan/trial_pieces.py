@@ -3,15 +3,15 @@
 from dataclasses import replace
 
 from bodytest.errors import NotMeasured
-from bodytest.plan.measured import Bars, Basis, Measured, listed, loads_of, same_name
+from bodytest.plan.measured import Bars, Basis, listed, loads_of, same_name
 from bodytest.plan.stages import usable
-from bodytest.results import Programme
+from bodytest.results import Programme, Summary
 
 _FROM_BARS = "The finished size rests on pieces, the stages between on how bars of the same body dried."
 _UNTIL_DRY = ("leather_hard_shrinkage", "drying_shrinkage")
 
 
-def piece_notes(measured: Measured, basis: Basis) -> tuple[str, ...]:
+def piece_notes(measured: Summary, basis: Basis) -> tuple[str, ...]:
     """Return a note for each dimension in which pieces of that body and firing differed from the bars."""
     group = basis.group
     return tuple(
@@ -21,7 +21,7 @@ def piece_notes(measured: Measured, basis: Basis) -> tuple[str, ...]:
     )
 
 
-def with_pieces(measured: Measured, basis: Basis, dimension: str) -> Basis:
+def with_pieces(measured: Summary, basis: Basis, dimension: str) -> Basis:
     """Return the basis with the total shrinkage of the pieces in that dimension.
 
     The way to fired has to lead over the pieces, so the bars' own steps from dry to bisque and fired are left out.

@@ -57,7 +57,7 @@ STAGES = {
 def results(*groups, **more):
     """Return results of the groups given, or of one group of `STAGES`."""
     chosen = groups or (group(**STAGES),)
-    return Results("bodytest 1.0.0", (SHEET,), 0.95, LAB, tuple(chosen), bars_of(chosen), (), **more)
+    return Results("bodytest 1.0.0", (SHEET,), 0.95, LAB, tuple(chosen), (), bars=bars_of(chosen), **more)
 
 
 def bars_of(groups):
