@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -80,9 +80,11 @@ class AllBars:
         """Return the table that one entry comes from."""
         return self.tables[int(self.table_of[key][entry])]
 
-    def tell(self, code: str, key: str, entry: int, **words: object) -> None:
-        """Write down a finding about the cell of one entry, a number as its ``value`` in the unit of the cell."""
+    def tell(self, code: str, key: str, entry: int, **words: Any) -> None:
+        """Write down a finding about the cell of one entry of a bar, a number as ``value`` in the unit of the cell."""
         table, row = self.table(key, entry), int(self.rows[key][entry])
+        of_mark = key in READING_BY_KEY and READING_BY_KEY[key].of_mark
+        words = {"bar": self.bars["bar"].iloc[self.bar_of_mark()[entry] if of_mark else entry], **words}
         if isinstance(value := words.get("value"), float):
             words["value"] = value / factor(table.unit(key))
         table.notes.add(code, table=table.table, row=row, column=table.places.get(key), **words)

@@ -143,17 +143,10 @@ def _tell_contradiction(every: AllBars, reading: Reading, entries: np.ndarray) -
     differing = next(e for e in others if values[e] != values[first])
     for entry, bar in zip(entries.tolist(), bars.tolist(), strict=True):
         other = first if values[entry] != values[first] else differing
-        every.tell(
-            "copies-contradict",
-            key,
-            entry,
-            value=every.shown(key, entry, values[entry]),
-            what=f"bar {every.bars['bar'].iloc[bar]}",
-            heading=reading.heading,
-            here=every.cell(key, entry),
-            other=every.shown(key, other, values[other]),
-            there=every.cell(key, other),
-        )
+        here = {"value": every.shown(key, entry, values[entry]), "here": every.cell(key, entry)}
+        there = {"other": every.shown(key, other, values[other]), "there": every.cell(key, other)}
+        what = f"bar {every.bars['bar'].iloc[bar]}"
+        every.tell("copies-contradict", key, entry, what=what, heading=reading.heading, **here, **there)
 
 
 def _merged_texts(every: AllBars, key: str, by_bar: Grouping) -> np.ndarray:
@@ -170,9 +163,8 @@ def _merged_texts(every: AllBars, key: str, by_bar: Grouping) -> np.ndarray:
             merged[bar] += "" if text in merged[bar].split("; ") else f"; {text}"
         elif text.casefold() != merged[bar].casefold():
             table = every.table(key, entry)
-            words = {"heading": _HEADINGS.get(key, key), "bar": every.bars["bar"].iloc[entry]}
-            there = every.cell(key, int(source[bar]), table)
-            every.tell("copies-told-differently", key, entry, value=text, first=merged[bar], there=there, **words)
+            words = {"heading": _HEADINGS.get(key, key), "there": every.cell(key, int(source[bar]), table)}
+            every.tell("copies-told-differently", key, entry, value=text, first=merged[bar], **words)
     for way_back in (every.rows, every.table_of):
         way_back[key] = way_back[key][source]
     return merged

@@ -12,11 +12,9 @@ from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.rules.neighbours import Readings, least_fitting, only_misfit, write_other
-from bodytest.rules.slips import Mend, mend, refuse_slip
+from bodytest.rules.slips import EXPLAINED, Mend, mend, refuse_slip
 from bodytest.units import INSTRUMENTS
 
-EXPLAINED = 2000
-"""How many odd readings get an explanation; the others are told without one."""
 SURE = 2.0
 """Standard uncertainties from the reading steps by which a quantity has to be outside; a check is taken as it is."""
 
@@ -66,21 +64,12 @@ def refuse_untrue(readings: Readings) -> set[tuple[str, int]]:
 
 
 def _write_untrue(readings: Readings, one: _Judged, position: int, value: float, keys: tuple[str, ...]) -> None:
-    at, quantity = keys[-1], one.quantity
-    heading = READING_BY_KEY[at].heading
-    verdict = " None of these is used." if len(keys) > 1 else f" The {heading} is not used."
-    readings.tell(
-        "impossible-value",
-        at,
-        position,
-        value=float(readings.values[at][position]),
-        quantity=quantity.words,
-        amount=amount_of(quantity, value),
-        readings=_readings(readings, one, position),
-        range=range_of(quantity, quantity.possible),
-        reason=quantity.possible_source,
-        verdict=verdict + (mend(readings, at, position, frozenset(one.blamed)).words if len(keys) == 1 else ""),
-    )
+    at, verdict = keys[-1], " None of these is used."
+    if len(keys) == 1:
+        words = mend(readings, at, position, frozenset(one.blamed)).words
+        verdict = f" The {READING_BY_KEY[at].heading} is not used.{words}"
+    told = _told(readings, one, position, value, one.quantity.possible)
+    readings.tell("impossible-value", at, position, **told, reason=one.quantity.possible_source, verdict=verdict)
     for key in keys[:-1]:
         write_other(readings, key, at, position)
 
@@ -102,17 +91,8 @@ def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: s
         asked |= refuse_slip(readings, key, position, found)
         return
     asked.add((key, position))
-    readings.tell(
-        one.code,
-        key,
-        position,
-        value=float(readings.values[key][position]),
-        quantity=one.quantity.words,
-        amount=amount_of(one.quantity, value),
-        readings=_readings(readings, one, position),
-        range=range_of(one.quantity, one.quantity.plausible_of(readings.texts(FORMING.key)[position])),
-        mend=found.words,
-    )
+    limits = one.quantity.plausible_of(readings.texts(FORMING.key)[position])
+    readings.tell(one.code, key, position, **_told(readings, one, position, value, limits), mend=found.words)
 
 
 def _plausible(readings: Readings, quantity: Quantity) -> tuple[np.ndarray, np.ndarray]:
@@ -147,11 +127,17 @@ def amount_of(quantity: Quantity, value: float) -> str:
     return " ".join(filter(None, (f"{value:.{quantity.digits}f}".replace("-", "−"), quantity.unit)))
 
 
-def _readings(readings: Readings, one: _Judged, position: int) -> str:
+def _told(readings: Readings, one: _Judged, position: int, value: float, limits: tuple[float, float]) -> dict[str, str]:
+    """Return what is told of a value outside some limits: what it is, from which readings, and the limits."""
     keys = dict.fromkeys((*one.blamed, *one.quantity.needs))
     given = [(key, float(readings.values[key][position])) for key in keys]
     shown = ((READING_BY_KEY[key].heading, readings.shown(key, position, v)) for key, v in given if not math.isnan(v))
-    return ", ".join(map(" ".join, shown))
+    return {
+        "quantity": one.quantity.words,
+        "amount": amount_of(one.quantity, value),
+        "readings": ", ".join(map(" ".join, shown)),
+        "range": range_of(one.quantity, limits),
+    }
 
 
 def range_of(quantity: Quantity, limits: tuple[float, float]) -> str:

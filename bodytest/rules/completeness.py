@@ -1,7 +1,7 @@
 """What is still to come, what is left out, and whether there are enough bars: told, never held against a sheet."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -84,16 +84,12 @@ def tell_alike(readings: Readings) -> None:
         for group in alike.index[alike.to_numpy()]:
             position = int(np.flatnonzero((readings.group.ids == group) & values.notna().to_numpy())[0])
             step = float(readings.steps(reading.dimension.instrument.name)[position])
-            readings.tell(
-                "readings-all-alike",
-                reading.key,
-                position,
-                value=float(values[position]),
-                count=int(groups.count()[group]),
-                heading=reading.heading,
-                shown=readings.shown(reading.key, position, float(values[position])),
-                step=f" of {readings.shown(reading.key, position, step)}" if step else "",
-            )
+            words: dict[str, Any] = {
+                "count": int(groups.count()[group]),
+                "shown": readings.shown(reading.key, position, float(values[position])),
+                "step": f" of {readings.shown(reading.key, position, step)}" if step else "",
+            }
+            readings.tell("readings-all-alike", reading.key, position, **words)
 
 
 def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame", labs: Sequence[Lab]) -> list[Finding]:

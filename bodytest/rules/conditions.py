@@ -61,22 +61,11 @@ def _settle(every: AllBars, choice: Choice) -> None:
     for option, later in choice.ends.items():
         for reading in (r for r in READINGS if r.stage in later):
             for position in np.flatnonzero((texts == option) & has(every, reading)).tolist():
-                _refuse(every, choice, position, reading)
+                words = {"value": texts[position], "heading": choice.heading, "reading": reading.heading}
+                every.tell("tested-before-it-was-read", choice.key, position, **words)
                 texts[position] = ""
     _ask_for_choice(every, choice, blank)
     every.bars[choice.key] = texts
-
-
-def _refuse(every: AllBars, choice: Choice, position: int, reading: Reading) -> None:
-    every.tell(
-        "tested-before-it-was-read",
-        choice.key,
-        position,
-        value=every.bars[choice.key].iloc[position],
-        bar=every.bars["bar"].iloc[position],
-        heading=choice.heading,
-        reading=reading.heading,
-    )
 
 
 def _ask_for_choice(every: AllBars, choice: Choice, blank: np.ndarray) -> None:
@@ -88,16 +77,9 @@ def _ask_for_choice(every: AllBars, choice: Choice, blank: np.ndarray) -> None:
             complete |= has_all(every, way)
     for position in np.flatnonzero(blank & complete).tolist():
         first = depending[0].readings[0]
-        every.tell(
-            "choice-missing",
-            first.key,
-            position,
-            value=every.shown(first.key, position, float(every.values(first.key)[position])),
-            bar=every.bars["bar"].iloc[position],
-            reading=first.heading,
-            heading=choice.heading,
-            choices=" or ".join(choice.options),
-        )
+        value = every.shown(first.key, position, float(every.values(first.key)[position]))
+        words = {"reading": first.heading, "heading": choice.heading, "choices": " or ".join(choice.options)}
+        every.tell("choice-missing", first.key, position, value=value, **words)
 
 
 def _ask_about_two_ways(every: AllBars, quantity: Quantity) -> None:
@@ -107,15 +89,9 @@ def _ask_about_two_ways(every: AllBars, quantity: Quantity) -> None:
     own = [READING_BY_KEY[key] for key in first.needs if any(key not in way.needs for way in others)]
     for reading in (r for way in others for key in way.needs if key not in first.needs for r in [READING_BY_KEY[key]]):
         for position in np.flatnonzero(complete & has(every, reading)).tolist():
-            every.tell(
-                "two-formulas",
-                reading.key,
-                position,
-                value=every.shown(reading.key, position, float(every.values(reading.key)[position])),
-                bar=every.bars["bar"].iloc[position],
-                heading=reading.heading,
-                used=" and ".join(r.heading for r in own),
-            )
+            value = every.shown(reading.key, position, float(every.values(reading.key)[position]))
+            words = {"heading": reading.heading, "used": " and ".join(r.heading for r in own)}
+            every.tell("two-formulas", reading.key, position, value=value, **words)
             complete[position] = False
 
 

@@ -6,10 +6,7 @@ from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Order
 from bodytest.quantities import ORDERS, READING_BY_KEY
 from bodytest.rules.neighbours import Readings, only_misfit, write_other
-from bodytest.rules.slips import mend, swap_that_mends, swap_words
-
-EXPLAINED = 2000
-"""How many impossible bars get an explanation; the others are told without one."""
+from bodytest.rules.slips import EXPLAINED, mend, swap_that_mends, swap_words
 
 
 def refuse_impossible(readings: Readings) -> set[tuple[str, int]]:
@@ -40,15 +37,9 @@ def refuse_impossible(readings: Readings) -> set[tuple[str, int]]:
 def _ask_about_barely(readings: Readings, order: Order, position: int) -> None:
     """Ask about a pair the wrong way round by no more than the reading uncertainty."""
     excess = float(readings.values[order.smaller.key][position] - readings.values[order.larger.key][position])
-    readings.tell(
-        "within-reading-uncertainty",
-        order.at.key,
-        position,
-        value=float(readings.values[order.at.key][position]),
-        smaller=order.smaller.heading,
-        larger=order.larger.heading,
-        excess=readings.shown(order.at.key, position, excess),
-    )
+    words = {"smaller": order.smaller.heading, "larger": order.larger.heading}
+    shown = readings.shown(order.at.key, position, excess)
+    readings.tell("within-reading-uncertainty", order.at.key, position, **words, excess=shown)
 
 
 def _refuse(readings: Readings, position: int, orders: list[Order], *, explain: bool) -> frozenset[str]:
@@ -112,16 +103,6 @@ def _culprit(readings: Readings, position: int, orders: list[Order], involved: f
 
 def _write(readings: Readings, order: Order, position: int, at: str, verdict: str) -> None:
     other = order.larger.key if at == order.smaller.key else order.smaller.key
-    larger = readings.values[order.larger.key][position]
-    smaller = readings.values[order.smaller.key][position]
-    readings.tell(
-        order.code,
-        at,
-        position,
-        value=float(readings.values[at][position]),
-        bar=readings.bar(position),
-        larger=readings.shown(order.larger.key, position, larger),
-        smaller=readings.shown(order.smaller.key, position, smaller),
-        other=readings.cell(other, position, beside=at),
-        verdict=verdict,
-    )
+    pair = {"larger": order.larger.key, "smaller": order.smaller.key}
+    words = {name: readings.shown(key, position, readings.values[key][position]) for name, key in pair.items()}
+    readings.tell(order.code, at, position, **words, other=readings.cell(other, position, beside=at), verdict=verdict)

@@ -26,9 +26,9 @@ def settle_left_out(every: AllBars) -> np.ndarray:
     for bar in np.flatnonzero(texts != "").tolist():
         stage, reason = stage_and_reason(texts[bar])
         if reason.casefold() in NO_REASON:
-            every.tell("left-out-without-reason", "left_out", bar, value=texts[bar], bar=every.bars["bar"].iloc[bar])
+            every.tell("left-out-without-reason", "left_out", bar, value=texts[bar])
         if stage is None and reason != texts[bar]:
-            every.tell("left-out-stage-unknown", "left_out", bar, value=texts[bar], bar=every.bars["bar"].iloc[bar])
+            every.tell("left-out-stage-unknown", "left_out", bar, value=texts[bar])
         elif stage is not None and stage != STAGES[0]:
             begins[bar] = STAGES.index(stage)
             _leave_out_from(every, bar, stage, reason or texts[bar])
@@ -63,5 +63,5 @@ def _leave_out_from(every: AllBars, bar: int, stage: str, reason: str) -> None:
             table.notes.mention(table.table, int(every.rows[key][entry]), table.places[key])
             said.append(f"{reading.heading} {every.shown(key, entry, values[entry])}")
         every.forget(key, entries)
-    words = {"stage": stage, "readings": ", ".join(said) or "none yet", "bar": every.bars["bar"].iloc[bar]}
+    words = {"stage": stage, "readings": ", ".join(said) or "none yet"}
     every.tell("left-out-from-stage", "left_out", bar, value=reason, **words)

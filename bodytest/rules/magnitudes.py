@@ -3,7 +3,6 @@
 import numpy as np
 
 from bodytest.intake.cells import converted_back, in_its_unit
-from bodytest.quantities import READING_BY_KEY
 from bodytest.rules.neighbours import Readings
 
 HEAVIEST = 0.02
@@ -55,8 +54,8 @@ def _ask_about_odd(readings: Readings, number: int, medians: dict[str, float]) -
         if not 1 / FACTOR < middle / usual < FACTOR:
             odd.append(key)
             first = _first(readings, number, key)
-            words = {"heading": READING_BY_KEY[key].heading, "usual": readings.shown(key, first, usual)}
-            readings.tell("column-of-another-magnitude", key, first, value=readings.shown(key, first, middle), **words)
+            shown = {"value": readings.shown(key, first, middle), "usual": readings.shown(key, first, usual)}
+            readings.tell("column-of-another-magnitude", key, first, **shown)
     return odd
 
 
@@ -69,14 +68,10 @@ def _ask_about_size(masses: Readings, number: int, length: dict[str, float], mas
     if LIGHTEST < ratio < HEAVIEST:
         return
     table, first = masses.every.tables[number], _first(masses, number, mass_key)
-    masses.tell(
-        "size-and-mass-do-not-match",
-        mass_key,
-        first,
-        value=masses.shown(mass_key, first, mass[mass_key]),
-        length=in_its_unit(length[length_key], table.unit(length_key)),
-        slip="the masses are in kg" if ratio <= LIGHTEST else "the lengths are in cm",
-    )
+    shown = masses.shown(mass_key, first, mass[mass_key])
+    words = {"slip": "the masses are in kg" if ratio <= LIGHTEST else "the lengths are in cm"}
+    words["length"] = in_its_unit(length[length_key], table.unit(length_key))
+    masses.tell("size-and-mass-do-not-match", mass_key, first, value=shown, **words)
 
 
 def ask_about_no_bars_size(readings: Readings) -> None:
@@ -92,12 +87,7 @@ def ask_about_no_bars_size(readings: Readings) -> None:
             for position in found[: 1 if whole else None]:
                 if not readings.is_told(reading.key, position):
                     unit = readings.unit(reading.key, position)
-                    readings.tell(
-                        "not-the-size-of-a-bar",
-                        reading.key,
-                        position,
-                        value=readings.shown(reading.key, position, float(values[position])),
-                        heading=reading.heading,
-                        low=f"{converted_back(low, unit):.3g} {unit}",
-                        high=f"{converted_back(high, unit):.6g} {unit}",
-                    )
+                    words = {"value": readings.shown(reading.key, position, float(values[position]))}
+                    words["low"] = f"{converted_back(low, unit):.3g} {unit}"
+                    words["high"] = f"{converted_back(high, unit):.6g} {unit}"
+                    readings.tell("not-the-size-of-a-bar", reading.key, position, **words)

@@ -70,8 +70,9 @@ class Readings:
     """Body, batch, direction and forming, whatever firing it went to; without a batch, the workbook too."""
 
     def tell(self, code: str, key: str, position: int, **words: object) -> None:
-        """Write down a finding about the cell of one reading."""
-        self.every.tell(code, key, self.entry(key, position), **words)
+        """Write down a finding about the cell of one reading, as whose value it counts where no other is given."""
+        own = {"value": float(self.values[key][position]), "heading": READING_BY_KEY[key].heading}
+        self.every.tell(code, key, self.entry(key, position), **{**own, **words})
 
     def is_told(self, key: str, position: int) -> bool:
         """Tell whether something was written down about the cell of one reading."""
@@ -88,10 +89,6 @@ class Readings:
     def unit(self, key: str, position: int) -> str:
         """Return the unit of the column of one reading."""
         return self.every.table(key, self.entry(key, position)).unit(key)
-
-    def bar(self, position: int) -> str:
-        """Return the code of the bar."""
-        return str(self.every.bars["bar"].iloc[self.bar_rows[position]])
 
     def texts(self, key: str) -> np.ndarray:
         """Return a text of the bar of each entry."""
@@ -239,11 +236,4 @@ def only_misfit(readings: Readings, position: int, keys: Iterable[str]) -> str |
 def write_other(readings: Readings, key: str, at: str, position: int) -> None:
     """Write down the other one of two readings that cannot both be right, once."""
     if not readings.is_told(key, position):
-        readings.tell(
-            "contradicts-another",
-            key,
-            position,
-            value=float(readings.values[key][position]),
-            heading=READING_BY_KEY[key].heading,
-            other=readings.cell(at, position, beside=key),
-        )
+        readings.tell("contradicts-another", key, position, other=readings.cell(at, position, beside=key))

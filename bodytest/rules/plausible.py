@@ -7,10 +7,8 @@ import numpy as np
 from bodytest.intake.cells import factor
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.rules.neighbours import FEWEST, Readings, least_fitting
-from bodytest.rules.slips import mend, refuse_slip
+from bodytest.rules.slips import EXPLAINED, mend, refuse_slip
 
-EXPLAINED = 2000
-"""How many odd readings get an explanation; the others are told without one."""
 FAR = 6.0
 """Robust standard deviations from the neighbours above which a ratio is asked about, raised by 4/n in groups of n."""
 ALONE = 2.5
@@ -134,16 +132,8 @@ def _ask_far(
     found = mend(readings, chosen, position)
     if found.slipped:
         return refuse_slip(readings, chosen, position, found)
-    readings.tell(
-        "far-from-neighbours",
-        chosen,
-        position,
-        value=float(readings.values[chosen][position]),
-        heading=READING_BY_KEY[chosen].heading,
-        bar=readings.bar(position),
-        neighbours=max(len(readings.around(chosen).members(position)), FEWEST),
-        mend=found.words,
-    )
+    neighbours = max(len(readings.around(chosen).members(position)), FEWEST)
+    readings.tell("far-from-neighbours", chosen, position, neighbours=neighbours, mend=found.words)
     return {(chosen, position)}
 
 
@@ -161,16 +151,12 @@ def ask_about_mass_and_length(whole: Readings, asked: set[tuple[str, int]]) -> N
             asked.add((mass, position))
             units = [whole.unit(key, position) for key in (length, mass)]
             per = factor(units[0]) / factor(units[1])
-            whole.tell(
-                "mass-and-length-apart",
-                mass,
-                position,
-                value=float(whole.values[mass][position]),
-                bar=whole.bar(position),
-                mass=whole.shown(mass, position, float(whole.values[mass][position])),
-                length=whole.shown(length, position, float(whole.values[length][position])),
-                cell_of_length=whole.cell(length, position, beside=mass),
-                ratio=f"{ratio[position] * per:.3g}",
-                usual=f"{middle[position] * per:.3g}",
-                per=f"{units[1]} for each {units[0]}",
-            )
+            words = {
+                "mass": whole.shown(mass, position, float(whole.values[mass][position])),
+                "length": whole.shown(length, position, float(whole.values[length][position])),
+                "cell_of_length": whole.cell(length, position, beside=mass),
+                "ratio": f"{ratio[position] * per:.3g}",
+                "usual": f"{middle[position] * per:.3g}",
+                "per": f"{units[1]} for each {units[0]}",
+            }
+            whole.tell("mass-and-length-apart", mass, position, **words)

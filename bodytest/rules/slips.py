@@ -12,6 +12,8 @@ from bodytest.rules.neighbours import Expected, Readings, write_other
 
 SURE = ("a slipped decimal point", "two digits in each other’s place")
 """Slips that explain a number which hardly anything else does."""
+EXPLAINED = 2000
+"""How many odd readings of one kind get an explanation; the others are told without one."""
 SHIFTED = 0.08
 """How far, as a share of what is usual, a number may be that a shifted decimal point explains."""
 
@@ -112,15 +114,7 @@ def mend(readings: Readings, key: str, position: int, doubtful: frozenset[str] =
 
 def refuse_slip(readings: Readings, key: str, position: int, found: Mend) -> set[tuple[str, int]]:
     """Write down a confirmed slip, blank what it concerns, and return that."""
-    readings.tell(
-        "slip-confirmed",
-        key,
-        position,
-        value=float(readings.values[key][position]),
-        heading=READING_BY_KEY[key].heading,
-        bar=readings.bar(position),
-        mend=found.words,
-    )
+    readings.tell("slip-confirmed", key, position, mend=found.words)
     for other in found.slipped:
         if other != key:
             write_other(readings, other, key, position)
