@@ -2,10 +2,11 @@
 
 import posixpath
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from urllib.parse import unquote
 
-from bodytest.grids.xml_parts import chunks, feed, plain_parser
+from bodytest.grids.xml_parts import Started, chunks, elements
 
 _FALLBACK = "xl/workbook.xml"
 
@@ -85,17 +86,17 @@ class Package:
     def links(self, part: str) -> dict[str, Link]:
         """Return a part's relationships by their lower-case id."""
         folder, name = posixpath.split(part)
-        found: dict[str, Link] = {}
+        return {
+            link.get("Id", "").lower(): Link(
+                link.get("Type", "").rpartition("/")[2], _joined(folder, link.get("Target", ""))
+            )
+            for _, element, link in self.elements(posixpath.join(folder, "_rels", name + ".rels"))
+            if element == "Relationship" and link.get("TargetMode") != "External"
+        }
 
-        def start(element: str, attributes: dict[str, str]) -> None:
-            if element.rpartition(" ")[2] == "Relationship" and attributes.get("TargetMode") != "External":
-                kind = attributes.get("Type", "").rpartition("/")[2]
-                found[attributes.get("Id", "").lower()] = Link(kind, _joined(folder, attributes.get("Target", "")))
-
-        parser = plain_parser(" ")
-        parser.StartElementHandler = start
-        feed(parser, chunks(self.archive, self.the_member(posixpath.join(folder, "_rels", name + ".rels"))))
-        return found
+    def elements(self, name: str) -> Iterator[Started]:
+        """Yield the elements of the one part of a name; see `bodytest.grids.xml_parts.elements`."""
+        return elements(chunks(self.archive, self.the_member(name)))
 
     def book(self) -> Book:
         """Return what the workbook's own part says.
@@ -108,25 +109,14 @@ class Package:
             self.members(start)
         except (KeyError, StopIteration):
             start = _FALLBACK
-        links = self.links(start)
-        sheets: list[BookSheet] = []
-        epochs: list[bool] = []
-
-        def element(name: str, attributes: dict[str, str]) -> None:
-            local = name.rpartition(" ")[2]
-            if local == "sheet":
-                link = next((v for k, v in attributes.items() if k.rpartition(" ")[2] == "id"), "")
-                found = links[link.lower()]
-                if found.kind == "worksheet":
-                    hidden = attributes.get("state", "visible") != "visible"
-                    sheets.append(BookSheet(attributes.get("name", ""), found.target, hidden))
-            elif local == "workbookPr":
-                epochs.append(attributes.get("date1904") in ("1", "true"))
-
-        parser = plain_parser(" ")
-        parser.StartElementHandler = element
-        feed(parser, chunks(self.archive, self.the_member(start)))
-        return Book(start, sheets, any(epochs), links)
+        links, found = self.links(start), list(self.elements(start))
+        sheets = [
+            BookSheet(sheet.get("name", ""), link.target, sheet.get("state", "visible") != "visible")
+            for _, name, sheet in found
+            if name == "sheet" and (link := links[sheet.get("id", "").lower()]).kind == "worksheet"
+        ]
+        since_1904 = any(name == "workbookPr" and said.get("date1904") in ("1", "true") for _, name, said in found)
+        return Book(start, sheets, since_1904, links)
 
 
 def _joined(folder: str, target: str) -> str:

@@ -2,7 +2,7 @@
 
 import re
 import zipfile
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 from xml.parsers import expat
@@ -19,7 +19,7 @@ from bodytest.grids.cell_values import (
     shows_lapse,
 )
 from bodytest.grids.package import Package
-from bodytest.grids.xml_parts import Feeder, blocks, chunks, feed, plain_parser
+from bodytest.grids.xml_parts import Feeder, blocks, chunks, plain_parser
 
 _LAPSES = frozenset({46})
 """Built-in formats of a span of time."""
@@ -131,38 +131,19 @@ class Formats:
         return date_of(value, since_1904=self.since_1904, lapse=style in self.lapses)
 
 
-@dataclass
-class _Styles:
-    codes: dict[int, str] = field(default_factory=dict)
-    used: list[int] = field(default_factory=list)
-    inside: bool = False
-
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        local = name.rpartition(" ")[2]
-        if local == "numFmt":
-            self.codes[_number(attributes.get("numFmtId"))] = attributes.get("formatCode", "")
-        elif local == "cellXfs":
-            self.inside = True
-        elif local == "xf" and self.inside:
-            self.used.append(_number(attributes.get("numFmtId")))
-
-    def end(self, name: str) -> None:
-        if name.rpartition(" ")[2] == "cellXfs":
-            self.inside = False
-
-
-def read_formats(package: Package, part: zipfile.ZipInfo, *, since_1904: bool) -> Formats:
+def read_formats(package: Package, part: str, *, since_1904: bool) -> Formats:
     """Return which of the workbook's cell formats show dates or percentages."""
-    styles = _Styles()
-    parser = plain_parser(" ")
-    parser.StartElementHandler = styles.start
-    parser.EndElementHandler = styles.end
-    feed(parser, chunks(package.archive, part))
-    codes = styles.codes
+    codes: dict[int, str] = {}
+    used: list[int] = []
+    for around, name, said in package.elements(part):
+        if name == "numFmt":
+            codes[_number(said.get("numFmtId"))] = said.get("formatCode", "")
+        elif (around, name) == ("cellXfs", "xf"):
+            used.append(_number(said.get("numFmtId")))
     date_codes = {number for number, code in codes.items() if is_date_format(code)} | (DATES - set(codes))
     lapse_codes = {number for number, code in codes.items() if shows_lapse(code)} | (_LAPSES - set(codes))
     percent_codes = {n for n, code in codes.items() if is_percent_format(code)} | (PERCENTAGES - set(codes))
-    places = list(enumerate(styles.used))
+    places = list(enumerate(used))
     return Formats(
         frozenset(place for place, number in places if number in date_codes),
         frozenset(place for place, number in places if number in lapse_codes),

@@ -41,7 +41,7 @@ def _formats(package: Package, book: Book) -> Formats:
     part = book.linked("styles")
     if part is None or not package.holds(part):
         return Formats(since_1904=book.since_1904)
-    return read_formats(package, package.the_member(part), since_1904=book.since_1904)
+    return read_formats(package, part, since_1904=book.since_1904)
 
 
 def _texts(package: Package, book: Book) -> list[str]:

@@ -102,6 +102,34 @@ def feed(parser: expat.XMLParserType, part: Iterable[bytes]) -> None:
     feeder.close()
 
 
+Started = tuple[str, str, dict[str, str]]
+"""Name of the element around, own name, attributes; all names without namespaces."""
+
+
+def elements(part: Iterable[bytes]) -> Iterator[Started]:
+    """Yield the elements of a part as they begin.
+
+    >>> list(elements([b'<a xmlns="x"><b c="1"/></a>']))
+    [('', 'a', {}), ('a', 'b', {'c': '1'})]
+    """
+    found: list[Started] = []
+    path = [""]
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        local = name.rpartition(" ")[2]
+        found.append((path[-1], local, {key.rpartition(" ")[2]: value for key, value in attributes.items()}))
+        path.append(local)
+
+    parser = plain_parser(" ")
+    parser.StartElementHandler, parser.EndElementHandler = start, lambda _: path.pop()
+    feeder = Feeder(parser)
+    for chunk in part:
+        feeder.feed(chunk)
+        yield from found
+        found.clear()
+    feeder.close()
+
+
 def plain_parser(separator: str | None = None) -> expat.XMLParserType:
     """Return an XML parser that joins text and refuses declarations.
 

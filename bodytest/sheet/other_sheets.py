@@ -1,14 +1,15 @@
 """The Firings and Pieces sheets of a workbook of ours, and what tables beside the bars have in common."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 
+from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
+from bodytest.sheet.chosen_columns import Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.live_formulas import FIRINGS_RANGE
@@ -22,12 +23,15 @@ _FIRINGS_LAST_ROW = 33
 ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
 
 
-@dataclass(frozen=True)
-class _Heading:
-    name: str
-    heading: str
-    width: float
-    number_format: str = "@"
+_WIDTHS: dict[TableName, tuple[float, ...]] = {
+    "firings": (10, 12, 16, 18, 10, 8, 13, 13, 13, 8, 11, 13, 44),
+    "pieces": (14, 16, 10, 10, 12, 11, 12, 11, 44),
+    "specs": (16, 10, 26, 10, 10, 14, 10, 30, 30),
+}
+"""Widths in characters of the columns of `bodytest.intake.layouts.vocabulary.COLUMNS`."""
+_NUMBERS = {"length": "0.0##", **dict.fromkeys(("temperature", "degrees", "minutes", "rate"), "General")}
+_LIMITS = ("lowest", "highest", "share")
+_SPARE_SPECS = 12
 
 
 def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
@@ -37,10 +41,10 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
     style.put_title(sheet, content.notice or "Firings", hint)
     last = _FIRINGS_LAST_ROW
     degrees = content.units.temperature
-    _write_table(sheet, _firing_headings(degrees), content.firings, last)
+    _write_table(sheet, "firings", content.units, content.firings, last)
     span = {
-        heading.name: f"{letter}{FIRST_ROW}:{letter}{last}"
-        for place, heading in enumerate(_firing_headings(degrees), start=1)
+        column.heading: f"{letter}{FIRST_ROW}:{letter}{last}"
+        for place, column in enumerate(COLUMNS["firings"], start=1)
         for letter in [get_column_letter(place)]
     }
     for key, word in (("purposes", "purpose"), ("atmospheres", "atmosphere")):
@@ -59,53 +63,20 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-def _firing_headings(degrees: str) -> tuple[_Heading, ...]:
-    return (
-        _Heading("firing", "firing", 10),
-        _Heading("date", "date", 12, "yyyy-mm-dd"),
-        _Heading("kiln", "kiln", 16),
-        _Heading("programme", "programme", 18),
-        _Heading("purpose", "purpose", 10),
-        _Heading("cone", "cone", 8),
-        _Heading("set temperature", f"set temperature ({degrees})", 13, "General"),
-        _Heading("peak temperature", f"peak temperature ({degrees})", 13, "General"),
-        _Heading("temperature ±", f"temperature ± ({degrees})", 13, "General"),
-        _Heading("hold", "hold (min)", 8, "General"),
-        _Heading("heating rate", f"heating rate ({degrees}/h)", 11, "General"),
-        _Heading("atmosphere", "atmosphere", 13),
-        _Heading("notes", "notes", 44),
-    )
-
-
 def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
     """Add the sheet for real ware, measured wet and fired, to hold the bars against."""
     sheet = workbook.create_sheet("Pieces")
     hint = "one row for each dimension of a piece that you measured wet and fired; optional"
     style.put_title(sheet, content.notice or "Pieces", hint)
     last = max(FIRST_ROW, FIRST_ROW - 1 + len(content.pieces) + content.spare_pieces)
-    unit = content.units.length
-    _write_table(sheet, _piece_headings(unit), content.pieces, last)
+    _write_table(sheet, "pieces", content.units, content.pieces, last)
     for letter, key, word in (("B", "bodies", "body"), ("C", "batches", "batch"), ("E", "dimensions", "dimension")):
         question = f"This {word} is not on the Lists sheet. Keep it?"
         offer(sheet, LIST_RANGES[key], f"{letter}{FIRST_ROW}:{letter}{last}", f"New {word}?", question)
     question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
     offer(sheet, FIRINGS_RANGE, f"D{FIRST_ROW}:D{last}", "New firing?", question)
-    ask_for_number(sheet, f"F{FIRST_ROW}:H{last}", (0.1, 5000), f"a size in {unit}")
+    ask_for_number(sheet, f"F{FIRST_ROW}:H{last}", (0.1, 5000), f"a size in {content.units.length}")
     finish(sheet, content)
-
-
-def _piece_headings(unit: str) -> tuple[_Heading, ...]:
-    return (
-        _Heading("piece", "piece", 14),
-        _Heading("body", "body", 16),
-        _Heading("batch", "batch", 10),
-        _Heading("firing", "firing", 10),
-        _Heading("dimension", "dimension", 12),
-        _Heading("wet size", f"wet size ({unit})", 11, "0.0##"),
-        _Heading("leather-hard size", f"leather-hard size ({unit})", 12, "0.0##"),
-        _Heading("fired size", f"fired size ({unit})", 11, "0.0##"),
-        _Heading("notes", "notes", 44),
-    )
 
 
 def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
@@ -114,7 +85,7 @@ def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
     hint = "one row for each limit that a body has to keep; optional"
     style.put_title(sheet, content.notice or "Specs", hint)
     last = FIRST_ROW - 1 + len(content.specs) + _SPARE_SPECS
-    _write_table(sheet, _SPEC_HEADINGS, content.specs, last)
+    _write_table(sheet, "specs", content.units, content.specs, last)
     question = "This body is not on the Lists sheet. Keep it?"
     offer(sheet, LIST_RANGES["bodies"], f"A{FIRST_ROW}:A{last}", "New body?", question)
     for letter, key in (("B", "purposes"), ("C", "quantities"), ("F", "limits apply to")):
@@ -125,36 +96,29 @@ def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-_SPARE_SPECS = 12
-_SPEC_HEADINGS = (
-    _Heading("body", "body", 16),
-    _Heading("purpose", "purpose", 10),
-    _Heading("quantity", "quantity", 26),
-    _Heading("lowest", "lowest", 10, "General"),
-    _Heading("highest", "highest", 10, "General"),
-    _Heading("applies to", "applies to", 14),
-    _Heading("share", "share (%)", 10, "General"),
-    _Heading("source", "source", 30),
-    _Heading("notes", "notes", 30),
-)
-
-
-def _write_table(sheet: "Worksheet", headings: Sequence[_Heading], rows: Sequence[Row], last: int) -> None:
-    for place, heading in enumerate(headings, start=1):
-        cell = style.cell_at(sheet, 3, place)
-        style.put_heading(cell, heading.heading, style.DAYS["which"].heading)
-        sheet.column_dimensions[get_column_letter(place)].width = heading.width
+def _write_table(sheet: "Worksheet", table: TableName, units: Units, rows: Sequence[Row], last: int) -> None:
+    columns = COLUMNS[table]
+    for place, (column, width) in enumerate(zip(columns, _WIDTHS[table], strict=True), start=1):
+        style.put_heading(style.cell_at(sheet, 3, place), _heading(column, units), style.DAYS["which"].heading)
+        sheet.column_dimensions[get_column_letter(place)].width = width
     sheet.row_dimensions[3].height = 32
     for row in range(FIRST_ROW, last + 1):
         sheet.row_dimensions[row].height = 18
         planned = rows[row - FIRST_ROW] if row - FIRST_ROW < len(rows) else {}
-        for place, heading in enumerate(headings, start=1):
+        for place, column in enumerate(columns, start=1):
             cell = style.cell_at(sheet, row, place)
             cell.border, cell.font, cell.protection = style.GRID, ENTRY_FONT, style.UNLOCKED
-            cell.number_format = heading.number_format
-            is_text = heading.number_format in {"@", "yyyy-mm-dd"}
-            cell.alignment = Alignment(horizontal="left" if is_text else None, vertical="center")
-            put_entry(cell, planned.get(heading.name))
+            number = "General" if column.key in _LIMITS else _NUMBERS.get(column.kind)
+            cell.number_format = number or ("yyyy-mm-dd" if column.kind == "date" else "@")
+            cell.alignment = Alignment(horizontal=None if number else "left", vertical="center")
+            put_entry(cell, planned.get(column.heading))
+
+
+def _heading(column: Column, units: Units) -> str:
+    degrees = units.temperature
+    in_units = {"length": units.length, "temperature": degrees, "degrees": degrees, "rate": f"{degrees}/h"}
+    unit = "%" if column.key == "share" else {**in_units, "minutes": "min"}.get(column.kind)
+    return f"{column.heading} ({unit})" if unit else column.heading
 
 
 def ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], what: str) -> None:
