@@ -29,7 +29,6 @@ from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
-from bodytest.intake.repeats import same_file
 from bodytest.intake.specs import read_specs, settle_specs
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
@@ -186,7 +185,7 @@ def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[Shee
         return sheet
     for grid, name in zip(workbook.grids, _unique_names([g.name for g in workbook.grids]), strict=True):
         grid.name = name
-    if (other := same_file(earlier, sheet.source.sha256)) is not None:
+    if other := next((one for one in earlier if one.sha256 == sheet.source.sha256), None):
         notes.add("file-twice", other=other.name)
         sheet.source = dataclasses.replace(sheet.source, lab=other.lab)
         for grid in workbook.grids:

@@ -8,7 +8,7 @@ from bodytest.grids.grid import Grid
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.cells import read_text
 from bodytest.intake.own_tabs import TITLE_OF_FINDINGS
-from bodytest.intake.repeats import reading_prints
+from bodytest.quantities import MARK_READINGS
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,19 @@ def _belong_together(copy: Given, path: Path, bars: Sequence[SheetBars]) -> bool
     """Tell whether a copy is one of this very file: it lies beside it, or half of its bars stand in it."""
     if copy.path.resolve().parent == path.resolve().parent:
         return True
-    mine, theirs = ([one for table in tables for one in reading_prints(table).values()] for tables in (copy.bars, bars))
+    mine, theirs = ([one for table in tables for one in _reading_prints(table)] for tables in (copy.bars, bars))
     known = set(theirs)
     return bool(mine) and 2 * sum(one in known for one in mine) >= len(mine)
+
+
+def _reading_prints(sheet: SheetBars) -> list[int]:
+    """Return a number for each bar with at least two readings that is the same for bars of one code and readings."""
+    import pandas as pd
+
+    first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[[r.column for r in MARK_READINGS]]
+    of_bars = [reading.column for reading in sheet.typed if not reading.of_mark]
+    readings: pd.DataFrame = pd.concat([sheet.bars[of_bars], first], axis=1)
+    enough = readings.notna().sum(axis=1).to_numpy() >= 2
+    whole = pd.concat([sheet.bars[["bar"]], readings.round(6)], axis=1)
+    hashes: list[int] = pd.util.hash_pandas_object(whole, index=False).to_numpy()[enough].tolist()
+    return hashes

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bodytest.grids.grid import Grid
+from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import (
@@ -191,7 +191,9 @@ def _single(
             index, column, unit = places[0]
             used[key] = UsedColumn(column, index, unit)
         else:
-            _write_doubled(headings, grid, grid.row_number(headings.first_row - 1), places, notes)
+            row, column = grid.row_number(headings.first_row - 1), places[0][1]
+            doubled = [(Place(grid.name, row, index), headings.texts[index]) for index, _, _ in places]
+            write_doubled(doubled, column.heading, notes)
     return used
 
 
@@ -226,16 +228,13 @@ def _agree(grid: Grid, headings: Headings, places: list[int]) -> bool:
     return all(a == b for other in others for a, b in zip(first, other, strict=True))
 
 
-def _write_doubled(
-    headings: Headings, grid: Grid, row: int, places: list[tuple[int, Column, str]], notes: Notebook
-) -> None:
-    """Write down columns that mean the same and do not hold the same: none of them is read."""
-    first = headings.texts[places[0][0]]
-    for index, column, _ in places[1:]:
-        place: dict[str, Any] = {"table": grid.name, "row": row, "column": index, "value": headings.texts[index]}
-        first_cell = notes.address(grid.name, row, places[0][0])
-        notes.add("heading-twice", **place, heading=column.heading, first=first, first_cell=first_cell)
-        notes.mention(grid.name, row, places[0][0])
+def write_doubled(doubled: Sequence[tuple[Place, str]], heading: str, notes: Notebook) -> None:
+    """Write down headings that mean the same above columns that do not hold the same: none of them is read."""
+    (at, first), *others = doubled
+    for place, text in others:
+        words: dict[str, Any] = {"heading": heading, "first": first, "first_cell": notes.address(*at)}
+        notes.add("heading-twice", **place._asdict(), value=text, **words)
+        notes.mention(*at)
 
 
 def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Notebook) -> str | None:

@@ -116,11 +116,8 @@ def _merged(every: AllBars, reading: Reading, grouping: Grouping) -> tuple[np.nd
     decimals = column_decimals(values, tables, len(every.tables))[tables]
     given = np.flatnonzero(~np.isnan(values))
     given = given[np.lexsort((given, -decimals[given], grouping.ids[given]))]
-    groups, at = np.unique(grouping.ids[given], return_index=True)
-    source = grouping.first.copy()
-    source[groups] = given[at]
-    merged = np.full(len(grouping), np.nan)
-    merged[groups] = values[given[at]]
+    source = grouping.first_of(given)
+    merged = values[source]
     chosen = source[grouping.ids[given]]
     agree = agrees(values[given], values[chosen], decimals[given], decimals[chosen])
     contradicting = np.unique(grouping.ids[given[~agree]])
@@ -152,11 +149,9 @@ def _tell_contradiction(every: AllBars, reading: Reading, entries: np.ndarray) -
 def _merged_texts(every: AllBars, key: str, by_bar: Grouping) -> np.ndarray:
     """Return one text of each bar; what only one state says is taken, notes are put together."""
     texts = every.texts(key)
-    merged = first_texts(texts, by_bar)
-    source = by_bar.first.copy()
     given = np.flatnonzero(texts != "")
-    groups, at = np.unique(by_bar.ids[given], return_index=True)
-    source[groups] = given[at]
+    source = by_bar.first_of(given)
+    merged = np.asarray(texts[source])
     for entry in given[texts[given] != merged[by_bar.ids[given]]].tolist() if key in (*ONE_TEXT, "notes") else ():
         bar, text = by_bar.ids[entry], texts[entry]
         if key == "notes":

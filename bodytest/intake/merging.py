@@ -24,6 +24,17 @@ class Grouping:
         """Whether every group holds one entry."""
         return len(self.first) == len(self.ids)
 
+    def first_of(self, given: np.ndarray) -> np.ndarray:
+        """Return the first of some entries in each group, the group's own first one where none of them is in it.
+
+        >>> Grouping(np.array([0, 0, 1]), np.array([0, 2])).first_of(np.array([1])).tolist()
+        [1, 2]
+        """
+        groups, at = np.unique(self.ids[given], return_index=True)
+        source = self.first.copy()
+        source[groups] = given[at]
+        return source
+
 
 def group_by(keys: Sequence[Any]) -> Grouping:
     """Give entries numbers by the combination of several columns.
@@ -68,10 +79,8 @@ class Merged:
     """The first value given, NaN where none is or where they contradict each other."""
     source: np.ndarray
     """Position of the entry that gave it; the group's first entry where none did."""
-    contradicting: np.ndarray
-    """Groups whose entries give different values."""
     others: np.ndarray
-    """Their entries with a value, without the first one of each …"""
+    """Entries with a value in groups whose entries give different ones, without the first one of each …"""
     first: np.ndarray
     """… and for each of these the first one of its group."""
 
@@ -80,22 +89,20 @@ def merge_numbers(values: np.ndarray, grouping: Grouping) -> Merged:
     """Merge a column of numbers within groups.
 
     >>> merged = merge_numbers(np.array([1.0, np.nan, 2.0]), Grouping(np.array([0, 0, 1]), np.array([0, 2])))
-    >>> merged.values.tolist(), merged.contradicting.tolist()
+    >>> merged.values.tolist(), merged.others.tolist()
     ([1.0, 2.0], [])
     """
     if grouping.all_single:
         none = np.array([], dtype=np.int64)
-        return Merged(values.copy(), grouping.first.copy(), none, none, none)
+        return Merged(values.copy(), grouping.first.copy(), none, none)
     given = np.flatnonzero(~np.isnan(values))
-    groups, at = np.unique(grouping.ids[given], return_index=True)
-    merged, source = np.full(len(grouping), np.nan), grouping.first.copy()
-    merged[groups] = values[given[at]]
-    source[groups] = given[at]
+    source = grouping.first_of(given)
+    merged = values[source]
     differs = np.abs(values[given] - merged[grouping.ids[given]]) > 1e-9 * np.abs(values[given])
     contradicting = np.unique(grouping.ids[given[differs]])
     merged[contradicting] = np.nan
     others = given[np.isin(grouping.ids[given], contradicting) & (given != source[grouping.ids[given]])]
-    return Merged(merged, source, contradicting, others, source[grouping.ids[others]])
+    return Merged(merged, source, others, source[grouping.ids[others]])
 
 
 def first_texts(texts: np.ndarray, grouping: Grouping) -> np.ndarray:
@@ -104,13 +111,10 @@ def first_texts(texts: np.ndarray, grouping: Grouping) -> np.ndarray:
     >>> first_texts(np.array(["", "x"], dtype=object), Grouping(np.array([0, 0]), np.array([0]))).tolist()
     ['x']
     """
-    chosen = texts[grouping.first].copy()
+    chosen = np.asarray(texts[grouping.first])
     if grouping.all_single or not (chosen == "").any():
-        return np.asarray(chosen)
-    given = np.flatnonzero(texts != "")
-    groups, at = np.unique(grouping.ids[given], return_index=True)
-    chosen[groups] = texts[given[at]]
-    return np.asarray(chosen)
+        return chosen
+    return np.asarray(texts[grouping.first_of(np.flatnonzero(texts != ""))])
 
 
 def fill_blanks(texts: np.ndarray, grouping: Grouping) -> np.ndarray:

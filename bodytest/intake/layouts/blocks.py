@@ -86,6 +86,14 @@ class Block:
         """Return where a cell of one of its lines stands in the workbook."""
         return self.view.place(self.view.lines[position][0], column)
 
+    def filled(self) -> Iterator[tuple[int, int, Place]]:
+        """Yield line, column and place of each filled cell under its headings or in its own columns, and of these."""
+        headed = {h.column for h in self.headings}
+        for line in (*self.heading_lines, *self.body):
+            for column, cell in enumerate(self.view.lines[line][1]):
+                if cell != "" and (column in headed or column in self.columns):
+                    yield line, column, self.place(line, column)
+
     @cached_property
     def readings(self) -> int:
         """How many numbers stand below headings of readings or percentages."""

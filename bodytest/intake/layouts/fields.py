@@ -8,7 +8,7 @@ from bodytest.cones import parse_cone
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
-from bodytest.intake.heading_row import quantities_in_doubt, write_unknown
+from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading, is_number, is_reading
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title
@@ -71,7 +71,8 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
         if len(alike) == 1 or _agree(block, alike):
             fields.append(alike[0])
         else:
-            _tell_doubled(alike, notes)
+            doubled = [(f.heading.places[-1], f.heading.text) for f in alike]
+            write_doubled(doubled, heading_words(key), notes)
             readable &= key not in ("bar", "body", "batch", "firing")
     _ask_about_units(fields, units, notes)
     keys = {one.key for one in fields}
@@ -184,15 +185,6 @@ def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
         write_unknown(heading.text, "bars", {**_place(heading), "value": heading.text}, notes, compare=True)
         return []
     return [Field(f"{UNKNOWN}{heading.text}", heading.column, "", heading)]
-
-
-def _tell_doubled(fields: Sequence[Field], notes: Notebook) -> None:
-    first, *others = (f.heading for f in fields)
-    at, heading = first.places[-1], heading_words(fields[0].key)
-    for other in others:
-        words: dict[str, Any] = {"first": first.text, "first_cell": notes.address(*at), "heading": heading}
-        notes.add("heading-twice", **_place(other), value=other.text, **words)
-        notes.mention(*at)
 
 
 def _place(heading: Heading) -> dict[str, Any]:

@@ -83,7 +83,8 @@ def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> Non
             place = next(h for h in block.headings if h.measured).places[-1]
             words: dict[str, Any] = {"value": notes.address(*place), "readings": _address(measured[0], notes)}
             notes.add("summary-beside-readings", **place._asdict(), **words)
-            _set_block_aside(block, notes)
+            for _, _, (table, row, column) in block.filled():
+                notes.accounts[table].set_aside("table not read", columns=[column], rows=range(row, row + 1))
         chosen[name] = [block for block in blocks if block in measured]
         if not chosen[name]:
             del chosen[name]
@@ -91,15 +92,6 @@ def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> Non
 
 def _has_readings(block: Block) -> bool:
     return any(h.measured and not h.means.quantities for h in block.headings)
-
-
-def _set_block_aside(block: Block, notes: Notebook) -> None:
-    headed = {h.column for h in block.headings}
-    for line in (*block.heading_lines, *block.body):
-        for column, cell in enumerate(block.view.lines[line][1]):
-            if cell != "" and (column in headed or column in block.columns):
-                table, row, at = block.place(line, column)
-                notes.accounts[table].set_aside("table not read", columns=[at], rows=range(row, row + 1))
 
 
 def is_ours(grid: Grid) -> bool:
@@ -174,16 +166,12 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
     account, reasons = notes.accounts[grid.name], {}
     headless: dict[int, Place] = {}
     for reading in readings:
-        block = reading.block
-        headed = {h.column: h for h in block.headings}
+        headed = {h.column: h for h in reading.block.headings}
         taken = {f.column for f in reading.fields}
-        for line in (*block.heading_lines, *block.body):
-            for column, cell in enumerate(block.view.lines[line][1]):
-                if cell != "" and (column in headed or column in block.columns):
-                    place = block.place(line, column)
-                    reasons[place] = _reason(reading, line, headed.get(column), column in taken)
-                    if reasons[place] == "under no heading":
-                        headless.setdefault(column, place)
+        for line, column, place in reading.block.filled():
+            reasons[place] = _reason(reading, line, headed.get(column), column in taken)
+            if reasons[place] == "under no heading":
+                headless.setdefault(column, place)
     for place in headless.values():
         notes.add("column-without-heading", **place._asdict(), value=read_text(grid.cell(place.row, place.column)))
     taken_places = notes.taken()
