@@ -55,6 +55,11 @@ class Bench:
         codes, _ = pd.factorize(self.sheets.bars["firing"].to_numpy(dtype=object))
         return codes.astype(np.int64)
 
+    @cached_property
+    def cell_of_bar(self) -> Rows:
+        """Number of each bar's cell, a batch in a load; cells are numbered by batch, then by load."""
+        return self.batch_of_bar * (int(self.load_of_bar.max(initial=0)) + 1) + self.load_of_bar
+
     def lab_of(self, rows: Rows) -> Lab:
         """Return the Lab table of some bars; of the absorption limits of several the lowest counts."""
         labs = [self.sheets.sheets[int(sheet)].lab for sheet in np.unique(self.sheet_of_bar[rows])] or [Lab()]

@@ -185,11 +185,10 @@ def _summary(bench: Bench, quantity: Quantity, rows: Rows, errors: InstrumentErr
 
 def _rows_by_cell(bench: Bench, rows: Rows) -> list[Rows]:
     """Return the rows of each batch in each load."""
-    keys = bench.batch_of_bar[rows] * (int(bench.load_of_bar.max()) + 1) + bench.load_of_bar[rows]
-    if np.all(keys == keys[0]):
+    cells = bench.cell_of_bar[rows]
+    if np.all(cells == cells[0]):
         return [rows]
-    _, cell = np.unique(keys, return_inverse=True)
-    return [rows[cell == number] for number in range(int(cell.max()) + 1)]
+    return [rows[cells == number] for number in np.unique(cells)]
 
 
 def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | None:

@@ -58,7 +58,7 @@ def generalised_esd(
         deviate, at = _furthest(bars[left], step_uncertainty)
         deviates.append(deviate)
         removed.append(int(left[at]))
-        left = np.delete(left, at)
+        left = np.concatenate((left[:at], left[at + 1 :]))
     critical = [critical_deviate(bars.size, step, significance) for step in range(1, len(removed) + 1)]
     beyond = [step for step, (seen, limit) in enumerate(zip(deviates, critical, strict=True), 1) if seen > limit]
     return EsdResult(tuple(removed), tuple(deviates), tuple(critical), tuple(removed[: max(beyond, default=0)]))
@@ -72,11 +72,13 @@ def _steps(n: int, most: int | None) -> int:
 
 
 def _furthest(bars: npt.NDArray[np.float64], step_uncertainty: float) -> tuple[float, int]:
-    distances = np.abs(bars - bars.mean())
+    mean = float(bars.mean())
+    distances = np.abs(bars - mean)
     at = int(distances.argmax())
+    furthest = float(distances[at])
     variance = float(distances @ distances) / (bars.size - 1) + step_uncertainty**2
-    no_scatter = float(distances[at]) <= 1e-12 * float(np.abs(bars).max(initial=0.0))
-    return (0.0 if no_scatter or variance <= 0.0 else float(distances[at]) / math.sqrt(variance)), at
+    no_scatter = furthest <= 1e-12 * (abs(mean) + furthest)
+    return (0.0 if no_scatter or variance <= 0.0 else furthest / math.sqrt(variance)), at
 
 
 @lru_cache(maxsize=4096)
