@@ -143,7 +143,12 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
 
 
 def _ids(bars: pd.DataFrame) -> list[str]:
-    """Return a name for each bar that stays the same from run to run; a second one like it is told by its row."""
-    told = [" | ".join(names) for names in zip(bars["sheet"], bars["bar"], bars["firing"], strict=True)]
+    """Return a name for each bar that stays the same whatever its file is called.
+
+    One without a code, and a second one of the same names, is told by its sheet and row.
+    """
+    names = bars[["body", "batch", "bar", "firing"]].itertuples(index=False)
+    told = [" | ".join(one) for one in names]
     again = pd.Series(told, dtype=object).duplicated().to_numpy() | (bars["bar"] == "").to_numpy()
-    return [f"{one} | row {row}" if more else one for one, row, more in zip(told, bars["row"], again, strict=True)]
+    places = zip(told, bars["sheet"], bars["row"], again, strict=True)
+    return [f"{one} | {sheet}, row {row}" if more else one for one, sheet, row, more in places]

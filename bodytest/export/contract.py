@@ -44,7 +44,7 @@ class Bar:
     stated: tuple[str, ...] = ()
     """Keys of the values that its sheet states and no reading gives."""
     id: str | None = ""
-    """The same from run to run as long as sheet, code and firing are."""
+    """The same from run to run as long as body, batch, code and firing are, whatever the sheet is called."""
     readings: dict[str, float | None] = field(default_factory=dict)
     """Each reading that any bar of the document has, the mean over its marks; null where this bar has none."""
 

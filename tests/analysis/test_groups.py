@@ -223,10 +223,18 @@ def test_groups_and_bars_have_names_that_stay_the_same_whatever_stands_before_th
     nameless = bar("", {"wet_length": 100.0, "fired_length": 88.0}, body="A", firing="F1", direction="along")
     other = bar("B0", {"wet_length": 100.0, "fired_length": 90.0}, body="A", firing="F0", direction="along")
     alone, among = summarise(checked([one, nameless])), summarise(checked([other, one, nameless]))
-    (group,), name = alone.groups, alone.bars["sheet"].iloc[0]
+    (group,), sheet = alone.groups, alone.bars["sheet"].iloc[0]
     assert group.id == f"A | F1 | along | {FINE_LAB.absorption_method or ''}"
     assert group.id in {found.id for found in among.groups}
-    assert list(alone.bars["id"]) == [f"{name} | B1 | F1", f"{name} |  | F1 | row {alone.bars['row'].iloc[1]}"]
+    named = "A |  | B1 | F1"
+    without = f"A |  |  | F1 | {sheet}, row {alone.bars['row'].iloc[1]}"
+    assert list(alone.bars["id"]) == [named, without]
     assert list(among.bars["id"])[1] == alone.bars["id"].iloc[0]
     again = summarise(checked([one, one])).bars
-    assert list(again["id"]) == [f"{name} | B1 | F1", f"{name} | B1 | F1 | row {again['row'].iloc[1]}"]
+    assert list(again["id"]) == [named, f"{named} | {sheet}, row {again['row'].iloc[1]}"]
+
+
+def test_a_bar_keeps_its_name_when_its_file_gets_another_one():
+    sheets = checked([bar("B1", {"wet_length": 100.0, "fired_length": 88.0}, body="A", batch="D1", firing="F1")])
+    renamed = replace(sheets, sheets=(replace(sheets.sheets[0], name="copy of march.xlsx"),))
+    assert list(summarise(renamed).bars["id"]) == list(summarise(sheets).bars["id"]) == ["A | D1 | B1 | F1"]

@@ -74,7 +74,7 @@ def bars_of(groups):
                 {"sheet": SHEET.name, "row": 2 + len(rows), "bar": f"{place}-{code}", "body": one.body,
                  "batch": one.batches[0] if one.batches else "", "firing": one.firing, "direction": one.direction,
                  "position": "top shelf", "left_out": "" if counted else "cracked", "notes": "", "group": place,
-                 "id": f"{SHEET.name} | {place}-{code} | {one.firing}",
+                 "id": f"{one.body} |  | {place}-{code} | {one.firing}",
                  **numbers}
             )  # fmt: skip
     return pd.DataFrame(rows)
