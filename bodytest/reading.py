@@ -10,7 +10,7 @@ from bodytest.files.results_file import ENDING
 from bodytest.findings import Finding, finding
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
-from bodytest.grids.opening import FileSource, Source
+from bodytest.grids.opening import FileSource, Source, unique_names
 from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
@@ -115,7 +115,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
 
 def _read_all(sources: Sequence[Source], said: Said) -> tuple[list[_Sheet], list[Notebook]]:
     """Read each workbook on its own, without the marked copies of others."""
-    notebooks = [Notebook(name) for name in _unique_names([file_label(source.path.name) for source in sources])]
+    notebooks = [Notebook(name) for name in unique_names(file_label(source.path.name) for source in sources)]
     sheets: list[_Sheet] = []
     for source, notes in zip(sources, notebooks, strict=True):
         sheets.append(_read_sheet(source, len(sheets), notes, [s.source for s in sheets], said))
@@ -168,23 +168,11 @@ def _of_copy(notes: Notebook) -> Notebook:
     return blank
 
 
-def _unique_names(names: list[str]) -> list[str]:
-    """Give file names that are there more than once a number."""
-    seen: dict[str, int] = {}
-    unique = []
-    for name in names:
-        seen[name] = seen.get(name, 0) + 1
-        unique.append(name if seen[name] == 1 else f"{name} ({seen[name]})")
-    return unique
-
-
 def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[SheetSource], said: Said) -> _Sheet:
     workbook = source.open(notes, is_bars_heading)
     sheet = _Sheet(SheetSource(notes.sheet, workbook.sha256, workbook=workbook.kept()))
     if not workbook.readable:
         return sheet
-    for grid, name in zip(workbook.grids, _unique_names([g.name for g in workbook.grids]), strict=True):
-        grid.name = name
     if other := next((one for one in earlier if one.sha256 == sheet.source.sha256), None):
         notes.add("file-twice", other=other.name)
         sheet.source = dataclasses.replace(sheet.source, lab=other.lab)

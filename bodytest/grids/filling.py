@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, CellError, Grid, Oddity, Unreadable
+from bodytest.grids.notebook import shown_value
 from bodytest.grids.xml_parts import HarmfulPart
 
 MOST_CELLS = 20_000_000
@@ -173,6 +174,4 @@ def _either(one: Any, other: Any) -> Any:
 
 
 def _shown(value: Any) -> str:
-    text = value.shown if isinstance(value, CellError) else getattr(value, "formula", value)
-    text = f"{text:.10g}" if isinstance(text, float) else str(text)
-    return text if len(text) <= 60 else text[:59] + "…"
+    return shown_value(value.shown if isinstance(value, CellError) else getattr(value, "formula", value))

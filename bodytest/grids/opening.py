@@ -2,8 +2,9 @@
 
 import re
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from itertools import chain, count
 from pathlib import Path
 from typing import Protocol
 from xml.parsers import expat
@@ -88,10 +89,8 @@ def open_workbook(path: Path, notes: Notebook, is_heading: Callable[[str], bool]
     if content is None:
         return Workbook(sha256=sha256_of(b""), notes=tuple(notes.of_file))
     grids = _read_grids(path, content, notes, is_heading)
-    seen: dict[str, int] = {}
-    for grid in grids or []:
-        seen[grid.name] = seen.get(grid.name, 0) + 1
-        grid.name += f" ({seen[grid.name]})" if seen[grid.name] > 1 else ""
+    for grid, name in zip(grids or [], unique_names(grid.name for grid in grids or []), strict=True):
+        grid.name = name
     tell_oddities(grids or [], notes)
     return Workbook(content, grids or [], grids is not None, sha256_of(content), tuple(notes.of_file))
 
@@ -103,6 +102,19 @@ def tell_oddities(grids: list[Grid], notes: Notebook) -> None:
             notes.add(odd.code, table=grid.name, row=odd.row, column=odd.column, value=odd.value, **odd.words)
             for row, column in odd.others:
                 notes.mention(grid.name, row, column)
+
+
+def unique_names(names: Iterable[str]) -> list[str]:
+    """Give names that are there more than once a number.
+
+    >>> unique_names(["Bars", "Lab", "Bars", "Bars (2)"])
+    ['Bars', 'Lab', 'Bars (2)', 'Bars (2) (2)']
+    """
+    unique: dict[str, None] = {}
+    for name in names:
+        numbered = (f"{name} ({number})" for number in count(2))
+        unique[next(one for one in chain([name], numbered) if one not in unique)] = None
+    return list(unique)
 
 
 def _content(path: Path, notes: Notebook) -> bytes | None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bodytest.intake.bars import SheetBars, typed_in
+from bodytest.intake.bars import BarsAndMarks, SheetBars
 from bodytest.intake.cells import factor, in_its_unit
 from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
@@ -14,21 +14,17 @@ from bodytest.quantities import READING_BY_KEY, READINGS
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS, Lab
 
 if TYPE_CHECKING:
-    import pandas as pd
+    pass
 
 
 @dataclass
-class AllBars:
-    """The bars of all workbooks; *entries* of a key are marks for lengths, bars for everything else."""
+class AllBars(BarsAndMarks):
+    """The bars of all workbooks."""
 
     tables: list[SheetBars]
     """The tables of bars that they come from."""
     labs: Sequence[Lab]
     """The Lab table of each workbook."""
-    bars: "pd.DataFrame"
-    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated in any of the tables."""
-    marks: "pd.DataFrame"
-    """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
     """Spreadsheet row of each entry, by key of the text or reading."""
     table_of: dict[str, np.ndarray]
@@ -41,30 +37,9 @@ class AllBars:
     def __len__(self) -> int:
         return len(self.bars)
 
-    def values(self, key: str) -> np.ndarray:
-        """Return a reading of each entry."""
-        return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
-
-    def texts(self, key: str) -> np.ndarray:
-        """Return a text of each bar."""
-        return np.asarray(self.bars[key].to_numpy(dtype=object))
-
     def book_of_bar(self) -> np.ndarray:
         """Return the number of each bar's workbook, as in ``books``."""
         return np.asarray(self.books[self.bars["sheet"].to_numpy(dtype=np.int64)])
-
-    @property
-    def typed(self) -> tuple[Reading, ...]:
-        """All readings, and the quantities that are stated in any of the tables."""
-        return typed_in(self.bars)
-
-    def frame_of(self, reading: Reading) -> "pd.DataFrame":
-        """Return the table that a reading stands in."""
-        return self.marks if reading.of_mark else self.bars
-
-    def bar_of_mark(self) -> np.ndarray:
-        """Return the position of the bar of each mark."""
-        return np.asarray(self.marks["bar_row"].to_numpy(dtype=np.int64))
 
     def steps(self, instrument: str) -> np.ndarray:
         """Return the reading step of each bar's workbook, 0 where it is not known."""
@@ -129,7 +104,7 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
             for columns in (BAR_COLUMNS, MARK_COLUMNS)
         )
         none = np.array([], dtype=np.int64)
-        return AllBars([], labs, bars, marks, {}, {"bar": none}, books, none)
+        return AllBars(bars, marks, [], labs, {}, {"bar": none}, books, none)
     counts = [len(table.bars) for table in tables]
     starts = np.cumsum([0, *counts[:-1]]).tolist()
     bars = pd.concat([table.bars for table in tables], ignore_index=True)
@@ -141,11 +116,12 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
     of_mark = np.repeat(np.arange(len(tables)), [len(table.marks) for table in tables])
     rows = dict.fromkeys(BAR_TEXTS, bars["row"].to_numpy(dtype=np.int64))
     table_of = dict.fromkeys(BAR_TEXTS, of_bar)
-    for reading in typed_in(bars):
+    codes = group_by([of_bar, np.concatenate([table.codes for table in tables])]).ids
+    every = AllBars(bars, marks, tables, labs, rows, table_of, books, codes)
+    for reading in every.typed:
         rows[reading.key] = np.concatenate([t.rows.get(reading.key, t.bars["row"].to_numpy()) for t in tables])
         table_of[reading.key] = of_mark if reading.of_mark else of_bar
-    codes = group_by([of_bar, np.concatenate([table.codes for table in tables])]).ids
-    return AllBars(tables, labs, bars, marks, rows, table_of, books, codes)
+    return every
 
 
 def complete_refired(every: AllBars) -> None:

@@ -1,7 +1,7 @@
 """The Bars table: rows joined into marks and bars."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -18,17 +18,44 @@ if TYPE_CHECKING:
 
 
 @dataclass
-class SheetBars:
-    """The bars of one workbook with the way back to their cells."""
+class BarsAndMarks:
+    """Bars with their marks; *entries* of a key are marks for lengths, bars for everything else."""
+
+    bars: "pd.DataFrame"
+    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated of any of them."""
+    marks: "pd.DataFrame"
+    """Columns of `bodytest.tables.MARK_COLUMNS`."""
+
+    def values(self, key: str) -> np.ndarray:
+        """Return a reading of each entry."""
+        return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
+
+    def texts(self, key: str) -> np.ndarray:
+        """Return a text of each bar."""
+        return np.asarray(self.bars[key].to_numpy(dtype=object))
+
+    @property
+    def typed(self) -> tuple[Reading, ...]:
+        """All readings, and the quantities that are stated."""
+        return (*READINGS, *(one for one in STATED.values() if one.column in self.bars))
+
+    def frame_of(self, reading: Reading) -> "pd.DataFrame":
+        """Return the table that a reading stands in."""
+        return self.marks if reading.of_mark else self.bars
+
+    def bar_of_mark(self) -> np.ndarray:
+        """Return the position of the bar of each mark."""
+        return np.asarray(self.marks["bar_row"].to_numpy(dtype=np.int64))
+
+
+@dataclass
+class SheetBars(BarsAndMarks):
+    """The bars of one table of a workbook with the way back to their cells."""
 
     table: str
     """Name of the table in the workbook."""
     places: dict[str, int]
     """Column in the spreadsheet of each reading and text, by key."""
-    bars: "pd.DataFrame"
-    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated in the table."""
-    marks: "pd.DataFrame"
-    """Columns of `bodytest.tables.MARK_COLUMNS`."""
     rows: dict[str, np.ndarray]
     """Spreadsheet row of each reading: by mark for lengths, else by bar."""
     units: dict[str, str]
@@ -47,23 +74,10 @@ class SheetBars:
         """Return the unit that a reading is typed in, the one it is held in where the table has no column for it."""
         return self.units.get(key) or READING_BY_KEY[key].dimension.unit
 
-    def values(self, key: str) -> np.ndarray:
-        """Return a reading: lengths by mark, others by bar."""
-        return np.asarray(self.frame_of(READING_BY_KEY[key])[READING_BY_KEY[key].column].to_numpy(dtype=float))
-
-    @property
-    def typed(self) -> tuple[Reading, ...]:
-        """All readings, and the quantities that are stated in the table."""
-        return typed_in(self.bars)
-
-    def frame_of(self, reading: Reading) -> "pd.DataFrame":
-        """Return the table that a reading stands in."""
-        return self.marks if reading.of_mark else self.bars
-
-
-def typed_in(bars: "pd.DataFrame") -> tuple[Reading, ...]:
-    """Return all readings, and the quantities for which a table of bars has a column of stated values."""
-    return (*READINGS, *(one for one in STATED.values() if one.column in bars))
+    def tell(self, code: str, key: str, bar: int, **words: Any) -> None:
+        """Write down a finding about the cell of a bar in the column of a text."""
+        row = int(self.bars["row"].iloc[bar])
+        self.notes.add(code, table=self.table, row=row, column=self.places.get(key), **words)
 
 
 def build_bars(table: ReadTable, sheet: int) -> SheetBars:
@@ -89,10 +103,10 @@ def build_bars(table: ReadTable, sheet: int) -> SheetBars:
     _note_repeats(table, by_mark)
     columns = (*BAR_COLUMNS, *(one.column for one in typed[len(READINGS) :]))
     return SheetBars(
-        table.name,
-        {key: use.index for key, use in table.used.items()},
         pd.DataFrame({name: bars[name] for name in columns}, copy=False),
         pd.DataFrame({name: marks[name] for name in MARK_COLUMNS}, copy=False),
+        table.name,
+        {key: use.index for key, use in table.used.items()},
         rows,
         {key: use.unit for key, use in table.used.items() if key in READING_BY_KEY},
         by_code.ids[by_bar_of_row.first],

@@ -45,9 +45,9 @@ def _ask_for_missing(sheet: SheetBars) -> None:
         if reading.stage in ("fired", "cold-soaked", "boiled", "suspended"):
             fired[positions] = True
     for key, needed in (("body", measured), ("firing", fired)):
-        nameless = np.flatnonzero((_values(sheet, key) == "") & needed)
+        nameless = np.flatnonzero((sheet.texts(key) == "") & needed)
         if key in sheet.places and len(nameless):
-            sheet.notes.add("name-missing", **_place(sheet, key, nameless[0]), value=len(nameless), heading=key)
+            sheet.tell("name-missing", key, nameless[0], value=len(nameless), heading=key)
 
 
 def ask_about_control_bodies(
@@ -60,15 +60,11 @@ def ask_about_control_bodies(
             notes.add("control-body-absent", **place, value=body)
 
 
-def _values(sheet: SheetBars, key: str) -> np.ndarray:
-    return np.asarray(sheet.bars[key].to_numpy(dtype=object))
-
-
 def _counts(sheets: list[SheetBars], key: str) -> Counter[str]:
     """Count the texts of one column over all workbooks."""
     counts: Counter[str] = Counter()
     for sheet in sheets:
-        counts.update(_values(sheet, key))
+        counts.update(sheet.texts(key))
     return counts
 
 
@@ -85,11 +81,11 @@ def _settle(sheets: list[SheetBars], key: str) -> None:
 def _respell(sheet: SheetBars, key: str, changed: dict[str, str]) -> None:
     if not changed:
         return
-    values = _values(sheet, key).copy()
+    values = sheet.texts(key).copy()
     for text, positions in _positions(values).items():
         if text in changed:
-            place = _place(sheet, key, positions[0])
-            sheet.notes.add("name-in-two-spellings", **place, value=text, heading=key, usual=changed[text])
+            words = {"value": text, "heading": key, "usual": changed[text]}
+            sheet.tell("name-in-two-spellings", key, positions[0], **words)
             values[positions] = changed[text]
     sheet.bars[key] = values
 
@@ -104,29 +100,27 @@ def _positions(values: np.ndarray) -> dict[str, np.ndarray]:
     return dict(zip(values[names.first], np.split(order, ends), strict=True))
 
 
-def _place(sheet: SheetBars, key: str, position: int) -> dict[str, Any]:
-    row = int(sheet.bars["row"].iloc[position])
-    return {"table": sheet.table, "row": row, "column": sheet.places.get(key)}
-
-
 def _settle_firings(sheet: SheetBars, known: dict[str, str], cones: dict[str, str], *, listed: bool) -> None:
     """Give each firing the spelling of its code; one that no Firings table has becomes known as it is.
 
     ``known`` are the codes by their folded spelling, ``cones`` the cone told beside each; ``listed`` says whether any
     Firings table lists them.
     """
-    values = _values(sheet, "firing").copy()
+    values = sheet.texts("firing").copy()
     for text, positions in _positions(values).items():
         if text == "" or text in cones:
             continue
         called = [known[folded(text)]] if folded(text) in known else firings_of_cone(text, cones)
-        place = {**_place(sheet, "firing", positions[0]), "value": text}
+        words: dict[str, Any] = {"value": text, "bars": len(positions)}
         if len(called) == 1:
             values[positions] = called[0]
-            _tell_firing(sheet.notes, place, called[0], bars=len(positions))
+            # the only one to its cone, else the same one spelled otherwise
+            by_cone = parse_cone(text) not in (None, parse_cone(called[0]))
+            code = "firing-by-cone" if by_cone else "name-in-two-spellings"
+            sheet.tell(code, "firing", positions[0], heading="firing", usual=called[0], **words)
             continue
         if listed:
-            sheet.notes.add("firing-unknown", **place, bars=len(positions), nearest=_nearest(text, called, known))
+            sheet.tell("firing-unknown", "firing", positions[0], nearest=_nearest(text, called, known), **words)
         known[folded(text)], cones[text] = text, ""
     sheet.bars["firing"] = values
 
@@ -150,14 +144,6 @@ def _nearest(text: str, called: list[str], known: dict[str, str]) -> str:
     return f" The nearest one there is “{known[near[0]]}”." if near else ""
 
 
-def _tell_firing(notes: Notebook, place: dict[str, Any], usual: str, *, bars: int) -> None:
-    """Tell that a firing was taken for one that is spelled otherwise, or that is the only one to its cone."""
-    if parse_cone(place["value"]) in (None, parse_cone(usual)):
-        notes.add("name-in-two-spellings", **place, heading="firing", usual=usual)
-    else:
-        notes.add("firing-by-cone", **place, bars=bars, usual=usual)
-
-
 def _ask_about_near(sheets: list[SheetBars]) -> None:
     """Ask about a body name of few bars that is one slip away from the name of many."""
     counts = _counts(sheets, "body")
@@ -169,10 +155,9 @@ def _ask_about_near(sheets: list[SheetBars]) -> None:
         if not usual or _digits(usual[0]) != _digits(text):
             continue
         for sheet in sheets:
-            positions = np.flatnonzero(_values(sheet, "body") == text)
+            positions = np.flatnonzero(sheet.texts("body") == text)
             if len(positions):
-                place = _place(sheet, "body", positions[0])
-                sheet.notes.add("name-near-another", **place, value=text, heading="body", usual=usual[0])
+                sheet.tell("name-near-another", "body", positions[0], value=text, heading="body", usual=usual[0])
 
 
 def _digits(text: str) -> str:

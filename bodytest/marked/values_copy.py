@@ -10,7 +10,6 @@ from openpyxl import Workbook
 
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.grids.grid import CellError, Grid, Uncalculated, column_letters
-from bodytest.grids.quoting import cells
 from bodytest.sheet.style import cell_at, put_text
 
 LONGEST_TEXT = 32_767
@@ -29,11 +28,11 @@ def values_workbook(grids: Sequence[Grid]) -> bytes:
     for grid in grids:
         sheet = workbook.create_sheet(_title(grid.name))
         width = 0
-        for index, row in enumerate(_all_rows(grid)):
+        for number, row in grid.below_headings(0):
             width = max(width, len(row))
             for place, value in enumerate(row, start=1):
                 if value != "":
-                    _put(cell_at(sheet, grid.row_number(index), place), value)
+                    _put(cell_at(sheet, number, place), value)
         for column in range(width):
             sheet.column_dimensions[column_letters(column)].width = _WIDE
     if not workbook.worksheets:
@@ -43,16 +42,8 @@ def values_workbook(grids: Sequence[Grid]) -> bytes:
 
 def holds_long_text(grids: Sequence[Grid]) -> bool:
     """Say whether a cell holds more than a workbook can keep in one; the copy then ends it with an ellipsis."""
-    return any(
-        len(value) > LONGEST_TEXT for g in grids for row in _all_rows(g) for value in row if isinstance(value, str)
-    )
-
-
-def _all_rows(grid: Grid) -> list[list[Any]]:
-    content = getattr(grid, "content", None)
-    if content is None:
-        return grid.rows
-    return list(cells(content, getattr(grid, "delimiter", ",")))
+    cells = (cell for grid in grids for _, row in grid.below_headings(0) for cell in row)
+    return any(isinstance(cell, str) and len(cell) > LONGEST_TEXT for cell in cells)
 
 
 def _put(cell: Any, value: Any) -> None:
