@@ -35,8 +35,9 @@ from types import CodeType, ModuleType
 SEED = 20261128
 SAMPLE = 40
 BY_TIME = 99
-UNLESS_SLOW = "not simulation and not hardly_ever and not as_often_as"
-"""Simulations that take longer than all other tests of their module together are left out."""
+SLOW = ("simulation", "hardly_ever", "as_often_as", "any_layout_of_few", "expectations_that_they_state")
+UNLESS_SLOW = " and ".join(f"not {name}" for name in SLOW)
+"""Tests on many random layouts that take longer than all other tests of their module together are left out."""
 TOP = Path(__file__).parents[2]
 LIBRARIES = ("pytest", "numpy", "scipy.stats", "scipy.optimize", "pandas", "openpyxl", "statsmodels.api")
 EFFECTS = ("stats/test_effects.py", "stats/test_batches.py", "stats/test_components.py")
@@ -50,12 +51,13 @@ IMPOSSIBLE = (
     "test-not-as-usual.csv", "cold-soaked-below-fired.csv",
 )  # fmt: skip
 RULES = ("rules/test_impossible.py", *(SHEETS.format(name) for name in IMPOSSIBLE), "rules", "lab/test_records.py")
+BOUNDS = ("rules/test_bounds.py", *RULES[1:-2], "rules/test_forming.py", "rules/test_units_of_the_sheet.py")
 COVERING: dict[str, tuple[str, ...]] = {
     "lab/absorption": ("lab/test_published_values.py", "lab/test_records.py"),
     "plan/matching": ("plan/test_matching.py",),
     "plan/sizes": ("plan/test_sizes.py", "plan/test_stages.py", "plan/test_measured.py"),
     "rules/impossible": RULES,
-    "rules/bounds": RULES,
+    "rules/bounds": BOUNDS,
     "stats/summary": ("stats/test_summary.py",),
     "stats/effects": EFFECTS,
     "stats/effect_intervals": EFFECTS,
