@@ -61,8 +61,9 @@ def _settle(every: AllBars, choice: Choice) -> None:
     for option, later in choice.ends.items():
         for reading in (r for r in READINGS if r.stage in later):
             for position in np.flatnonzero((texts == option) & has(every, reading)).tolist():
-                words = {"value": texts[position], "heading": choice.heading, "reading": reading.heading}
-                every.tell("tested-before-it-was-read", choice.key, position, **words)
+                words = {"heading": choice.heading, "reading": reading.heading}
+                typed = every.bars[choice.key].iloc[position]
+                every.tell("tested-before-it-was-read", choice.key, position, value=typed, **words)
                 texts[position] = ""
     _ask_for_choice(every, choice, blank)
     every.bars[choice.key] = texts
