@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from bodytest.plan.matching import MatchPlan
 from bodytest.plan.size_words import chance_text
-from bodytest.rounding import number_text
+from bodytest.rounding import decimals_for, number_text, uncertainty_text
 from bodytest.units import LENGTH_IN_MM
 
 
@@ -16,14 +16,14 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
     yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches} and {loads}"
     bars = f"{plan.body}, {plan.firing}{direction}; {plan.speaks_of.words(plan.batch)} ({plan.bars} bars)"
     yield f"  {bars}; make {_size(plan, plan.wet_mm)} wet"
-    made = f"made within {_size(plan, plan.made_within_mm)} wet" if plan.made_within_mm else "made exactly"
-    yield f"  One piece varies by {_size(plan, plan.piece_sd_mm)} (standard deviation, {made})."
+    made = f"made within {_asked(plan, plan.made_within_mm)} wet" if plan.made_within_mm else "made exactly"
+    yield f"  One piece varies by {_spread(plan, plan.piece_sd_mm)} (standard deviation, {made})."
     if plan.chance_within is not None and plan.within_mm is not None:
         who = "both" if plan.pieces == 2 else f"all {plan.pieces}"
-        yield f"  Chance that {who} agree within {_size(plan, plan.within_mm)}: {chance_text(plan.chance_within)}."
+        yield f"  Chance that {who} agree within {_asked(plan, plan.within_mm)}: {chance_text(plan.chance_within)}."
     if plan.chance_fits is not None and plan.clearance_mm is not None:
         yield (
-            f"  Chance that one made {_size(plan, plan.clearance_mm)} smaller (finished) fits into the other:"
+            f"  Chance that one made {_asked(plan, plan.clearance_mm)} smaller (finished) fits into the other:"
             f" {chance_text(plan.chance_fits)}."
         )
     yield from _needs(plan)
@@ -32,9 +32,9 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
 
 def _needs(plan: MatchPlan) -> Iterator[str]:
     chance = f"{100 * plan.wanted_chance:g} %"
-    yield f"  For {chance}: allow a difference of {_size(plan, plan.within_needed_mm)}."
+    yield f"  For {chance}: allow a difference of {_spread(plan, plan.within_needed_mm)}."
     if plan.pieces == 2:
-        clearance = _size(plan, plan.clearance_needed_mm)
+        clearance = _spread(plan, plan.clearance_needed_mm)
         yield f"  For {chance}: give a part that fits into the other a clearance of {clearance}."
     if plan.within_mm is None and plan.clearance_mm is None:
         return
@@ -42,7 +42,7 @@ def _needs(plan: MatchPlan) -> Iterator[str]:
         varies = _VARIES[plan.batches, plan.loads]
         yield f"  For {chance}: no accuracy of making is enough, {varies} too much."
     else:
-        yield f"  For {chance}: make them within {_size(plan, plan.made_within_needed_mm)} wet."
+        yield f"  For {chance}: make them within {_spread(plan, plan.made_within_needed_mm)} wet."
 
 
 _VARIES = {
@@ -54,5 +54,16 @@ _VARIES = {
 
 
 def _size(plan: MatchPlan, value_mm: float) -> str:
-    decimals = {"mm": 2, "cm": 3, "in": 3}[plan.unit] if value_mm < 10 else {"mm": 1, "cm": 2, "in": 2}[plan.unit]
-    return f"{number_text(value_mm / LENGTH_IN_MM[plan.unit], decimals)} {plan.unit}"
+    """Return the size of a piece, to what a rule can show."""
+    return f"{number_text(value_mm / LENGTH_IN_MM[plan.unit], {'mm': 1, 'cm': 2, 'in': 2}[plan.unit])} {plan.unit}"
+
+
+def _asked(plan: MatchPlan, value_mm: float) -> str:
+    """Return a closeness as it was asked for."""
+    return f"{value_mm / LENGTH_IN_MM[plan.unit]:.6g} {plan.unit}"
+
+
+def _spread(plan: MatchPlan, value_mm: float) -> str:
+    """Return how far pieces differ, with the digits that a standard deviation has."""
+    value = value_mm / LENGTH_IN_MM[plan.unit]
+    return f"{uncertainty_text(value, max(decimals_for(value), 0))} {plan.unit}"

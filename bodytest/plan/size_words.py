@@ -1,17 +1,18 @@
 """Plans of sizes, masses and capacities as text for a terminal."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
-from bodytest.rounding import number_text
+from bodytest.rounding import decimals_for, number_text
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G
 
 MOST_BLOCKS = 3
 """Up to so many sizes are shown stage by stage, more as one table."""
 _DECIMALS = {"mm": 1, "cm": 2, "in": 2, "g": 0, "kg": 2, "oz": 1, "lb": 2, "l": 2, "cl": 1, "in3": 1}
+"""What a rule, a balance or a jug can show: never more, and fewer where the interval allows no more."""
 _CUBIC = {"cm3": "cm³", "in3": "in³"}
 
 
@@ -29,11 +30,12 @@ def size_lines(plans: tuple[SizePlan, ...]) -> Iterator[str]:
 def mass_lines(plans: tuple[MassPlan, ...]) -> Iterator[str]:
     """Yield the lines for clay masses."""
     for plan in plans:
-        dry = _in(plan.dry_g, plan.unit, MASS_IN_G)
+        decimals = _decimals([(plan.wet_low_g, plan.wet_high_g)], plan.unit, MASS_IN_G)
+        dry = _in(plan.dry_g, plan.unit, MASS_IN_G, decimals)
         yield f"{plan.asked} finished: {plan.body}, {plan.firing}; {plan.speaks_of.words(plan.batch)}"
         if plan.wet_g is not None:
-            wet = _in(plan.wet_g, plan.unit, MASS_IN_G)
-            yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, MASS_IN_G)}"
+            wet = _in(plan.wet_g, plan.unit, MASS_IN_G, decimals)
+            yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, MASS_IN_G, decimals)}"
         yield f"  dry            {dry}"
         yield from (f"  Note: {note}" for note in plan.notes)
 
@@ -44,8 +46,9 @@ def capacity_lines(plans: tuple[CapacityPlan, ...]) -> Iterator[str]:
         height, width = (direction or "(blank)" for direction in plan.directions)
         across = f"height as {height}, width as {width}" if height != width else height
         yield f"{plan.asked} finished: {plan.body}, {plan.firing}, {across}; {plan.speaks_of.words(plan.batch)}"
-        wet = _in(plan.wet_ml, plan.unit, VOLUME_IN_ML)
-        yield f"  wet            {wet}{_range(plan.wet_low_ml, plan.wet_high_ml, plan.unit, VOLUME_IN_ML)}"
+        decimals = _decimals([(plan.wet_low_ml, plan.wet_high_ml)], plan.unit, VOLUME_IN_ML)
+        wet = _in(plan.wet_ml, plan.unit, VOLUME_IN_ML, decimals)
+        yield f"  wet            {wet}{_range(plan.wet_low_ml, plan.wet_high_ml, plan.unit, VOLUME_IN_ML, decimals)}"
         yield from (f"  Note: {note}" for note in plan.notes)
 
 
@@ -53,7 +56,8 @@ def _block(plan: SizePlan) -> Iterator[str]:
     given = "finished" if plan.now == "fired" else f"{plan.now} now"
     name = f"{plan.name}: " if plan.name else ""
     yield f"{name}{plan.asked} {given}: {rests_on(plan)}"
-    yield from (f"  {stage.stage:<14} {_stage(stage, plan)}" for stage in plan.stages)
+    decimals = _stage_decimals([plan])
+    yield from (f"  {stage.stage:<14} {_stage(stage, plan, decimals)}" for stage in plan.stages)
     yield from (f"  {sentence}" for sentence in outcome_sentences(plan))
     yield from (f"  Note: {note}" for note in plan.notes)
 
@@ -73,9 +77,9 @@ def outcome_sentences(plan: SizePlan) -> Iterator[str]:
     if plan.next_low_mm is None or plan.next_high_mm is None:
         yield f"No range: {plan.why_no_range}"
         return
-    reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM)
+    reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM, _reach_decimals([plan]))
     made = plan.at(plan.made_at)
-    start = _in(made.size_mm, plan.unit, LENGTH_IN_MM) if made else plan.made_at
+    start = _in(made.size_mm, plan.unit, LENGTH_IN_MM, _stage_decimals([plan])) if made else plan.made_at
     yield f"Made {start} {plan.made_at}, the finished piece will be {reach} ({percent} range of one piece)."
     if plan.chance_within is not None and plan.within_mm is not None:
         within = _in(plan.within_mm, plan.unit, LENGTH_IN_MM)
@@ -94,22 +98,44 @@ def chance_text(chance: float) -> str:
     return "under 1 %" if chance < 0.005 else f"{100 * chance:.0f} %"
 
 
-def _stage(stage: StageSize, plan: SizePlan) -> str:
-    size = _in(stage.size_mm, plan.unit, LENGTH_IN_MM)
+def _stage(stage: StageSize, plan: SizePlan, decimals: int) -> str:
     if stage.stage == plan.now:
-        return size
-    return f"{size}{_range(stage.low_mm, stage.high_mm, plan.unit, LENGTH_IN_MM)}{_fraction(stage.size_mm, plan.unit)}"
+        return _in(stage.size_mm, plan.unit, LENGTH_IN_MM)
+    size = _in(stage.size_mm, plan.unit, LENGTH_IN_MM, decimals)
+    span = _range(stage.low_mm, stage.high_mm, plan.unit, LENGTH_IN_MM, decimals)
+    return f"{size}{span}{_fraction(stage.size_mm, plan.unit)}"
 
 
-def _range(low: float | None, high: float | None, unit: str, factors: dict[str, float]) -> str:
+def _range(low: float | None, high: float | None, unit: str, factors: dict[str, float], decimals: int) -> str:
     if low is None or high is None:
         return ""
-    return f"   ({_span(low, high, unit, factors)})"
+    return f"   ({_span(low, high, unit, factors, decimals)})"
 
 
-def _span(low: float, high: float, unit: str, factors: dict[str, float]) -> str:
+def _span(low: float, high: float, unit: str, factors: dict[str, float], decimals: int) -> str:
     """Return ``low to high unit``."""
-    return f"{_in(low, unit, factors).removesuffix(_in_unit(unit))} to {_in(high, unit, factors)}"
+    return f"{_in(low, unit, factors, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, factors, decimals)}"
+
+
+def _stage_decimals(plans: Iterable[SizePlan]) -> int:
+    """Return the decimals of the sizes to make of plans in one unit."""
+    plans = tuple(plans)
+    return _decimals([(s.low_mm, s.high_mm) for plan in plans for s in plan.stages], plans[0].unit, LENGTH_IN_MM)
+
+
+def _reach_decimals(plans: Iterable[SizePlan]) -> int:
+    """Return the decimals of where the finished pieces of plans in one unit will fall."""
+    plans = tuple(plans)
+    return _decimals([(plan.next_low_mm, plan.next_high_mm) for plan in plans], plans[0].unit, LENGTH_IN_MM)
+
+
+def _decimals(intervals: Iterable[tuple[float | None, float | None]], unit: str, factors: dict[str, float]) -> int:
+    """Return the decimals that the narrowest interval allows, those of the instrument where there is none."""
+    ends = [(low, high) for low, high in intervals if low is not None and high is not None and low < high]
+    usual = _DECIMALS.get(unit, 0)
+    return (
+        min(usual, max((0, *(decimals_for((high - low) / 2 / factors[unit]) for low, high in ends)))) if ends else usual
+    )
 
 
 def _in_unit(unit: str) -> str:
@@ -126,28 +152,31 @@ def _fraction(size_mm: float, unit: str) -> str:
     return f"   about {text} in"
 
 
-def _in(value: float, unit: str, factors: dict[str, float]) -> str:
+def _in(value: float, unit: str, factors: dict[str, float], decimals: int | None = None) -> str:
     """Return a value held in mm, g or ml in the unit typed."""
-    return f"{number_text(value / factors[unit], _DECIMALS.get(unit, 0))}{_in_unit(unit)}"
+    shown = number_text(value / factors[unit], _DECIMALS.get(unit, 0) if decimals is None else decimals)
+    return f"{shown}{_in_unit(unit)}"
 
 
 def _table(plans: tuple[SizePlan, ...]) -> Iterator[str]:
     shown = [name for name in ("wet", "leather-hard", "dry", "bisque", "fired") if any(plan.at(name) for plan in plans)]
     with_chance = any(plan.chance_within is not None for plan in plans)
     heading = ["size", *shown, "range of one finished piece", *(["chance"] if with_chance else []), "rests on"]
-    rows = [_row(plan, shown, with_chance) for plan in plans]
+    rows = [
+        _row(plan, shown, tuple(other for other in plans if other.unit == plan.unit), with_chance) for plan in plans
+    ]
     widths = [max(len(row[column]) for row in (heading, *rows)) for column in range(len(heading))]
     for row in (heading, *rows):
         yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
     yield from (f"Note: {note}" for note in dict.fromkeys(note for plan in plans for note in plan.notes))
 
 
-def _row(plan: SizePlan, shown: list[str], with_chance: bool) -> list[str]:
+def _row(plan: SizePlan, shown: list[str], same_unit: tuple[SizePlan, ...], with_chance: bool) -> list[str]:
     label = f"{plan.name}: {plan.asked}" if plan.name else plan.asked
-    stages = [plan.at(name) for name in shown]
-    sizes = ["–" if stage is None else _in(stage.size_mm, plan.unit, LENGTH_IN_MM) for stage in stages]
+    stages, decimals = [plan.at(name) for name in shown], _stage_decimals(same_unit)
+    sizes = ["–" if stage is None else _in(stage.size_mm, plan.unit, LENGTH_IN_MM, decimals) for stage in stages]
     reach = "no range: one bar" if plan.bars == 1 else "no range"
     if plan.next_low_mm is not None and plan.next_high_mm is not None:
-        reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM)
+        reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM, _reach_decimals(same_unit))
     chance = ["–" if plan.chance_within is None else chance_text(plan.chance_within)] if with_chance else []
     return [label, *sizes, reach, *chance, rests_on(plan)]

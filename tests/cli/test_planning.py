@@ -212,10 +212,10 @@ def test_a_match_is_told(run, one_body):
     assert out.splitlines() == [
         "2 pieces of 200.0 mm finished, all of one batch and in one load",
         "  Drift Buff, firing C6, along; batch A only, in this load only (10 bars); make 227.3 mm wet",
-        "  One piece varies by 0.61 mm (standard deviation, made within 0.50 mm wet).",
-        "  Chance that both agree within 1.00 mm: 72 %.",
-        "  For 95 %: allow a difference of 1.92 mm.",
-        "  For 95 %: give a part that fits into the other a clearance of 1.56 mm.",
+        "  One piece varies by 0.6 mm (standard deviation, made within 0.5 mm wet).",
+        "  Chance that both agree within 1 mm: 72 %.",
+        "  For 95 %: allow a difference of 1.9 mm.",
+        "  For 95 %: give a part that fits into the other a clearance of 1.6 mm.",
         "  For 95 %: no accuracy of making is enough, the firing itself varies too much.",
     ]
 

@@ -7,6 +7,7 @@ from scipy import stats
 
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import Wanted
+from bodytest.plan.size_words import size_lines
 from bodytest.plan.sizes import sizes
 from bodytest.results import BatchResult, Borrowed
 from bodytest.stats.summary import summarise_bars
@@ -37,6 +38,21 @@ def test_units_are_those_typed():
     # 7.5 in = 190.5 mm; 190.5/0.88 = 216.477 mm
     assert plan("7.5in").at("wet").size_mm == pytest.approx(216.477, abs=0.001)
     assert plan("30 cm").at("wet").size_mm == pytest.approx(340.909, abs=0.001)
+
+
+def test_sizes_in_words_have_no_digit_that_their_interval_does_not_allow():
+    # half-widths: wet 5.5 mm, finished piece 16 mm; JCGM 100, 7.2.6
+    scattered = results(group("Grog", "C6", "along", total_shrinkage=(12.0, 1.0, 10)))
+    assert list(size_lines((plan("600mm", scattered),)))[1:4] == [
+        "  wet            682 mm   (676 to 687 mm)",
+        "  fired          600.0 mm",
+        "  Made 682 mm wet, the finished piece will be 584 to 616 mm (95 % range of one piece).",
+    ]
+    lines = list(size_lines(tuple(plan(text, scattered) for text in ("600mm", "601mm", "602mm", "100mm"))))
+    assert [line.split("Grog")[0].split() for line in lines[1:3]] == [
+        ["600mm", "681.8", "mm", "600.0", "mm", "583.8", "to", "616.2", "mm"],
+        ["601mm", "683.0", "mm", "601.0", "mm", "584.8", "to", "617.2", "mm"],
+    ], "one precision in a column: that of the smallest"
 
 
 def test_the_range_of_the_mean_is_that_of_the_factor():
