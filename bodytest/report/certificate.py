@@ -6,6 +6,7 @@ from datetime import date
 from bodytest.analysis.release import Release, ReleaseRow
 from bodytest.budget import CertaintyShare
 from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.report.naming import body_name
 from bodytest.report.render import css_string, render
 from bodytest.report.sections.audit import AuditSection, audit_section, report_number
 from bodytest.report.sections.certainty import WORTH_SHOWING
@@ -67,7 +68,7 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
     page = CertificatePage(
         release,
         numbered,
-        _limits(voice, release.rows),
+        _limits(voice, release),
         _title(voice, release),
         _conformity(voice, release.rows),
         _budget(voice, release.rows, release.results.lab),
@@ -83,9 +84,10 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
 
 
 def _title(voice: Voice, release: Release) -> str:
+    body = body_name(voice, release.body)
     if release.batch is None:
-        return voice.say("certificate.title_all", body=release.body)
-    return voice.say("certificate.title", body=release.body, batch=release.batch)
+        return voice.say("certificate.title_all", body=body)
+    return voice.say("certificate.title", body=body, batch=release.batch)
 
 
 def _subject(row: ReleaseRow) -> Cell:
@@ -93,7 +95,8 @@ def _subject(row: ReleaseRow) -> Cell:
     return Cell(QUANTITY_BY_KEY[row.verdict.quantity].name, small=f"{row.purpose}: {where}" if where else row.purpose)
 
 
-def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
+def _limits(voice: Voice, release: Release) -> Table:
+    rows = release.rows
     columns = [Column(voice.say(f"certificate.{name}")) for name in _COLUMNS]
     cells: list[list[Cell | str]] = []
     precise = _precisions(rows)
@@ -106,7 +109,8 @@ def _limits(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
         small = voice.say("quantities.stated") if row.result is not None and row.result.stated else ""
         mean = Cell(voice.mean_to(precise[one.quantity], row.result, unit), small=small)
         cells.append([_subject(row), applies, *ends, bars, mean, one.source or "", mark])
-    return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, key="limits"))
+    note = voice.say("certificate.limits_note", level=voice.percent(release.results.confidence))
+    return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, note=note, key="limits"))
 
 
 _COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "verdict")

@@ -1,13 +1,15 @@
-"""Results → a folder of pages: page and bench sheet of each body, an index, and one that sets bodies side by side."""
+"""Results → a folder of pages: page, bench sheet and certificate of each body, an index, and bodies side by side."""
 
 from collections.abc import Sequence
 from datetime import date
 
+from bodytest.analysis.release import release_of_body
 from bodytest.files.writing import safe_file_name
 from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
-from bodytest.report.file_names import BENCH_ENDING, INDEX, SIDE_BY_SIDE
+from bodytest.report.certificate import Numbered, certificate_html, certificate_number
+from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
 from bodytest.report.index_page import Compared, index_page
 from bodytest.report.render import css_string, helper_json, render, script_json
 from bodytest.report.side_by_side import side_by_side_page
@@ -43,9 +45,20 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         ),
     }  # fmt: skip
     for one in compared:
-        overview[one.page.head.file_name] = _body_html(voice, one.page, results.software)
+        certificate = _certificate(results, one, today, decimal_sign)
+        overview[one.page.head.file_name] = _body_html(voice, one.page, results.software, next(iter(certificate), ""))
         overview[bench_name(one.page.head.file_name)] = _bench_html(voice, one, own, results.software)
+        overview |= certificate
     return overview
+
+
+def _certificate(results: Results, one: Compared, today: date, decimal_sign: str) -> dict[str, str]:
+    """Return the certificate of a body by its file name; none where no limit is stated for the body."""
+    found = release_of_body(results, one.part.body)
+    if found is None:
+        return {}
+    name = one.page.head.file_name.removesuffix(".html") + CERTIFICATE_ENDING + ".html"
+    return {name: certificate_html(found, Numbered(certificate_number(found), "", today), decimal_sign)}
 
 
 def page_names(results: Results) -> list[str]:
@@ -54,10 +67,10 @@ def page_names(results: Results) -> list[str]:
     names = []
     for body in dict.fromkeys(group.body for group in results.groups):
         name = safe_file_name(body, taken)
-        while name + BENCH_ENDING in taken:
+        while not taken.isdisjoint(beside := {name + BENCH_ENDING, name + CERTIFICATE_ENDING}):
             taken.add(name)
             name = safe_file_name(body, taken)
-        taken |= {name, name + BENCH_ENDING}
+        taken |= {name, *beside}
         names.append(f"{name}.html")
     return names
 
@@ -67,12 +80,13 @@ def bench_name(page: str) -> str:
     return page.removesuffix(".html") + BENCH_ENDING + ".html"
 
 
-def _body_html(voice: Voice, page: BodyPage, software: str) -> str:
+def _body_html(voice: Voice, page: BodyPage, software: str, certificate: str) -> str:
     footer = voice.say("page.footer", body=page.head.body, number=page.head.number, date=page.head.date)
     helper = helper_json(page.helper) if page.helper else None
     return render(
         "body.html", voice, page=page, helper_data=helper, software=software,
         footer=footer, footer_css=css_string(footer), bench=bench_name(page.head.file_name),
+        certificate=certificate,
     )  # fmt: skip
 
 

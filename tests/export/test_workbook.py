@@ -23,7 +23,9 @@ from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
 from bodytest.results import BatchResult
 from bodytest.scope import SpeaksOf
+from tests.broken_sheets.make import workbook_of
 from tests.export.example_results import STAGES, group, quantity, results
+from tests.report.test_first_look import stoneware
 
 BISQUE = {"bisque_shrinkage": (1.0, 0.2, 10)}
 BATCH_A = {key: quantity(key, mean + 0.3, sd, 5) for key, (mean, sd, _) in STAGES.items()}
@@ -139,6 +141,16 @@ def test_the_planner_begins_with_what_answers_for_each_body(demo):
     assert first["Marl Red"] == ("cone 04", "along", "batch M1 only, in this load only")
     names = [(row.body, row.firing) for row in figures_rows(demo)]
     assert ("Marl Red", "F1") not in names  # the only load of its programme is told once
+
+
+def test_the_planner_opens_on_the_firing_that_answers_not_on_the_bisque(tmp_path):
+    """From the bisque a piece of 200 mm would be made 214 mm."""
+    fired = [("B", "bisque", "06", 6.5, 14.0, 5), ("T", "test", "9", 13.68, 0.4, 5), ("F", "final", "6", 13.0, 1.5, 5)]
+    (tmp_path / "s.xlsx").write_bytes(workbook_of(stoneware(fired)))
+    made = analyse(read_sheets([tmp_path / "s.xlsx"]))
+    planner = book_of(made)["Planner"]
+    assert [planner[PICKS[name]].value for name in ("body", "firing", "batch")] == ["Invented Stone", "cone 6", "S1"]
+    assert figures_rows(made)[0].total == pytest.approx(13.0, abs=0.05)
 
 
 @OFFICE

@@ -19,7 +19,8 @@ KEPT = ROOT / "reports"
 COMMAND = ("report", "sheets/demo-complete.xlsx", "--date", "2026-03-14", "--out")
 NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?")
 BODIES = ("chalk-white", "check-grey", "drift-buff", "marl-red")
-NAMES = ("index.html", "side-by-side.html", *(f"{body}{end}.html" for body in BODIES for end in ("", "-bench")))
+ENDINGS = ("", "-bench", "-certificate")
+NAMES = ("index.html", "side-by-side.html", *(f"{body}{end}.html" for body in BODIES for end in ENDINGS))
 
 
 @pytest.fixture(scope="module")

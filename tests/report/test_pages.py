@@ -14,7 +14,7 @@ from bodytest.report.render import css_string, script_json
 from tests.report import example_results
 from tests.report.example_results import TODAY, Trial, example
 
-OTHERS = ("index.html", "side-by-side.html", "-bench.html")
+OTHERS = ("index.html", "side-by-side.html", "-bench.html", "-certificate.html")
 EXAMPLES = ("example", "unfired", "one_bar", "without_absorption", "markup_names")
 
 
@@ -106,3 +106,20 @@ def test_a_body_called_like_the_bench_sheet_of_another_has_files_of_its_own() ->
     results, _ = example(trials)
     names = page_names(results)
     assert names == ["marl-bench.html", "marl-2.html", "side-by-side-2.html"]
+
+
+def test_a_body_called_like_the_certificate_of_another_has_files_of_its_own() -> None:
+    results, _ = example(tuple(Trial(body, "F1", "along", "6", 1222.0) for body in ("Marl certificate", "Marl")))
+    assert page_names(results) == ["marl-certificate.html", "marl-2.html"]
+
+
+def test_a_body_with_a_limit_has_a_certificate_to_which_its_page_leads() -> None:
+    for name, limited in (("example", True), ("without_absorption", False)):
+        made_pages = made(name)
+        bodies = [page for page in made_pages if not page.endswith(OTHERS)]
+        for page in bodies:
+            certificate = page.replace(".html", "-certificate.html")
+            assert (certificate in made_pages) is limited
+            assert (f'<a href="{certificate}">' in made_pages[page]) is limited
+            if limited:
+                assert "What ISO/IEC 17025:2017 §7.8.6 asks of each statement" in made_pages[certificate]

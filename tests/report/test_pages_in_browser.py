@@ -26,12 +26,14 @@ REFERENCES = """
   .flatMap((element) => element.getAttribute(name).split(" ")))
   .concat([...document.querySelectorAll('[href^="#"]')].map((link) => link.getAttribute("href").slice(1)))
 """
-EXAMPLE_PAGES = ("index", "side-by-side", "drift-buff", "marl-red")
+EXAMPLE_PAGES = ("index", "side-by-side", "drift-buff", "marl-red", "drift-buff-certificate")
 
 
 def bodies(folder: Path) -> list[Path]:
     return [
-        path for path in sorted(folder.glob("*.html")) if not path.stem.endswith(("index", "side-by-side", "-bench"))
+        path
+        for path in sorted(folder.glob("*.html"))
+        if not path.stem.endswith(("index", "side-by-side", "-bench", "-certificate"))
     ]
 
 
