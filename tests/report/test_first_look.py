@@ -84,6 +84,14 @@ def test_earthenware_and_its_bisque_are_held_against_limits_of_their_own(tmp_pat
     assert "Fire hotter" not in page
 
 
+def test_the_chart_of_the_bars_shows_both_ends_of_a_window(tmp_path: Path) -> None:
+    specs = [["Invented Stone", "final", "water absorption", 1.35, 1.65]]
+    page = report(tmp_path, stoneware([("F1", "final", "6", 12.0, 1.5, 5)], LIMIT, specs))
+    drawn = re.search(r'<svg class="chart wide"[^>]*"bars-absorption-title.*?</svg>', page, flags=re.DOTALL)
+    assert drawn is not None
+    assert re.findall(r"limit ([\d.]+)\s%", html.unescape(drawn.group())) == ["1.35", "1.65"]
+
+
 def test_without_a_limit_a_swollen_firing_never_answers(tmp_path: Path) -> None:
     fired: list[Fired] = [("F1", "test", "6", 12.57, 1.0, 5), ("F2", "test", "8", 8.38, 0.4, 5)]
     told = first_layer(tmp_path, stoneware(fired))

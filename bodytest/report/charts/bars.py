@@ -114,7 +114,7 @@ def _lanes(kept: "pd.DataFrame") -> Numbers:
 
 
 def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str) -> None:
-    ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.limit) if v is not None]
+    ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.lowest, r.limit) if v is not None]
     low, high = widened([*points["value"], *_near(ends, points)], 0.05)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows.names) - 0.5, -0.5)
@@ -204,15 +204,15 @@ def _boxes(places: Numbers, low: Numbers, high: Numbers) -> Numbers:
 
 
 def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
-    """Draw each limit through the rows that it holds for."""
+    """Draw each limit, both ends of a window, through the rows that it holds for."""
     low, high = axes.get_xlim()
-    limits = [result.limit for result in rows.results]
-    shown = sorted({limit for limit in limits if limit is not None and low < limit < high})
+    limits = [(result.lowest, result.limit) for result in rows.results]
+    shown = sorted({end for ends in limits for end in ends if end is not None and low < end < high})
     px = axes.get_window_extent().width / (high - low)
     words = [voice.say("chart.limit", limit=voice.plain(limit, "%")) for limit in shown]
     labels = fitting_labels([(limit - low) * px for limit in shown], [[one] for one in words])
     for limit, (level, label) in zip(shown, labels, strict=True):
-        mine = np.array([place for place, of in enumerate(limits) if of == limit])
+        mine = np.array([place for place, ends in enumerate(limits) if limit in ends])
         axes.vlines(
             np.full(len(mine), limit), mine - 0.5, mine + 0.5, color=INK, linewidth=1, linestyles="--", zorder=2
         )
