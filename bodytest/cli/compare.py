@@ -1,6 +1,7 @@
 """``bodytest compare``: do batches, bodies, firings, directions or kiln positions differ, and does it matter."""
 
 import enum
+from collections import Counter
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -41,10 +42,10 @@ def compare(
         ),
     ] = None,
     everything: Annotated[
-        bool, typer.Option("--all", help="All details, and every pair, also of more than six batches or bodies.")
+        bool, typer.Option("--all", help="As --details, and every pair, also of more than six batches or bodies.")
     ] = False,
     details: Annotated[
-        bool, typer.Option("--details", help="Show each comparison with its tables, not in one line.")
+        bool, typer.Option("--details", help="Show each comparison with its tables and statistics.")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -69,8 +70,10 @@ def compare(
     if as_json:
         _print_json(found)
     else:
-        whole = everything or details or len(found) < 2
-        blocks = [_lines(one, everything=everything) for one in found] if whole else [_in_short(found)]
+        statistics = everything or details
+        whole = statistics or len(found) < 2
+        blocks = [_lines(one, everything=everything, statistics=statistics) for one in found]
+        blocks = blocks if whole else [_in_short(found)]
         console.say_blocks(blocks if found else [[_nothing(by.value)]], blank_lines=2)
     console.exit_for(results.findings, computed=bool(found))
 
@@ -98,22 +101,38 @@ _MOST_LINES = 12
 
 
 def _in_short(found: "tuple[Comparison, ...]") -> list[str]:
-    """Return a line for each comparison, those with a difference first, and what the verdicts need."""
+    """Return what differs, a line for each comparison, those with a difference first, and what the verdicts need."""
     from bodytest.quantities import QUANTITY_BY_KEY
 
     shown = sorted(found, key=lambda one: all(pair.verdict != "different" for pair in one.differences))
-    lines = []
+    lines = [_what_differs(found)]
     for one in shown[:_MOST_LINES]:
         common = " · ".join(part for part in (one.body, one.firing, one.direction) if part)
         lines.append(f"{QUANTITY_BY_KEY[one.quantity].name}, {common}: {one.verdict}".replace(", :", ":"))
     if len(shown) > _MOST_LINES:
         lines.append(f"… and {len(shown) - _MOST_LINES} more comparisons.")
-    if any(one.tolerance is None for one in found):
-        lines.append("Where no tolerance is stated nothing can be called the same; state one with --tolerance.")
-    return [*lines, "By how much, and on a piece of 200 mm: --details."]
+    without = any(one.tolerance is None for one in found)
+    same = (
+        " Where no tolerance is stated nothing can be called the same; state one with --tolerance." if without else ""
+    )
+    return [*lines, f"By how much, and on a piece of 200 mm: --details.{same}"]
 
 
-def _lines(one: "Comparison", *, everything: bool) -> list[str]:
+def _what_differs(found: "tuple[Comparison, ...]") -> str:
+    """Return how often each two of them differ."""
+    pairs = [(one.body or "", pair) for one in found for pair in one.differences]
+    seen = Counter((body, pair.first, pair.second) for body, pair in pairs)
+    apart = Counter((body, pair.first, pair.second) for body, pair in pairs if pair.verdict == "different")
+    told: dict[str, list[str]] = {}
+    for (body, first, second), times in apart.most_common():
+        told.setdefault(body, []).append(f"{first} and {second} (in {times} of {seen[body, first, second]})")
+    if not told:
+        return "No two of them differ for certain."
+    by_body = (f"{body} {', '.join(some)}".strip() for body, some in told.items())
+    return f"Different: {'; '.join(by_body)}."
+
+
+def _lines(one: "Comparison", *, everything: bool, statistics: bool) -> list[str]:
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[one.quantity]
@@ -122,7 +141,8 @@ def _lines(one: "Comparison", *, everything: bool) -> list[str]:
     about = f"{quantity.name}{unit} by {one.by}"
     lines = [f"{about}: {common}" if common else about, one.verdict, ""]
     shown, left_out = _worth_showing(one.differences, everything=everything)
-    lines += [*_level_table(one), "", *_difference_table(one, shown), *left_out, "", one.welch]
+    lines += [*_level_table(one), "", *_difference_table(one, shown, statistics=statistics), *left_out, ""]
+    lines += [one.welch] if statistics else []
     lines.append(f"All intervals of differences hold together with {100 * one.confidence:g} % confidence.")
     if one.tolerance is None:
         lines.append("No tolerance is stated, so nothing can be called the same; state one with --tolerance.")
@@ -160,24 +180,25 @@ def _worth_showing(
     return shown, ([f"Not listed: {counts}. See them with --all."] if others else [])
 
 
-def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]") -> list[str]:
+def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]", *, statistics: bool) -> list[str]:
     from bodytest.rounding import column_decimals
 
     if not shown:
         return ["No two of them differ for certain."]
     on_piece = one.differences[0].mm_on_piece is not None
-    headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()), "p", "verdict")
+    headings = ("second − first", "difference", "interval", *(("on 200 mm",) if on_piece else ()))
+    headings += ("p", "verdict") if statistics else ("verdict",)
     decimals = column_decimals([(found.high - found.low) / 2 for found in shown])
-    return console.aligned([headings, *(_difference_cells(found, decimals) for found in shown)])
+    return console.aligned([headings, *(_difference_cells(found, decimals, statistics=statistics) for found in shown)])
 
 
-def _difference_cells(found: "Difference", decimals: int) -> tuple[str, ...]:
+def _difference_cells(found: "Difference", decimals: int, *, statistics: bool) -> tuple[str, ...]:
     from bodytest.rounding import number_text, with_unit
 
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
     piece = (
         () if found.mm_on_piece is None else (with_unit(number_text(found.mm_on_piece, max(decimals - 1, 1)), "mm"),)
     )
-    p = "< 0.001" if found.p < 0.001 else number_text(found.p, 3)
+    p = ("< 0.001" if found.p < 0.001 else number_text(found.p, 3),) if statistics else ()
     pair = f"{found.second} − {found.first}"
-    return pair, number_text(found.difference, decimals), interval, *piece, p, found.verdict
+    return pair, number_text(found.difference, decimals), interval, *piece, *p, found.verdict

@@ -35,7 +35,10 @@ def timeline(
             show_default="those before the newest shift, or all",
         ),
     ] = None,
-    details: Annotated[bool, typer.Option("--details", help="Show each chart as a table, not in one line.")] = False,
+    details: Annotated[
+        bool,
+        typer.Option("--details", help="Show each chart as a table, with its running average and the rules broken."),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Show whether a body stays the same from batch to batch, and since which batch it does not.
@@ -68,7 +71,9 @@ def timeline(
     else:
         none_yet = [["No bar has the readings for this yet."]]
         whole = details or len(found) < 2
-        console.say_blocks(([_lines(one) for one in found] if whole else [_in_short(found)]) or none_yet)
+        console.say_blocks(
+            ([_lines(one, statistics=details) for one in found] if whole else [_in_short(found)]) or none_yet
+        )
     console.exit_for(results.findings, computed=bool(found))
 
 
@@ -119,7 +124,7 @@ def _about(one: "Timeline") -> str:
     return " · ".join(part for part in parts if part)
 
 
-def _lines(one: "Timeline") -> list[str]:
+def _lines(one: "Timeline", *, statistics: bool) -> list[str]:
     from bodytest.analysis.timeline_words import RULES
     from bodytest.quantities import QUANTITY_BY_KEY
     from bodytest.rounding import interval_text
@@ -132,8 +137,8 @@ def _lines(one: "Timeline") -> list[str]:
     if one.low is not None:
         limits = interval_text(one.low, one.high, one.unit, otherwise=quantity.digits)
         lines += ["", f"Limits of a mean: {limits}, from {_reference(one)}."]
-    lines += ["", *_table(one), *(f"Note: {note}" for note in one.notes)]
-    broken = {rule for point in one.points for rule in point.signals}
+    lines += ["", *_table(one, statistics=statistics), *(f"Note: {note}" for note in one.notes)]
+    broken = {rule for point in one.points for rule in point.signals} if statistics else set()
     return lines + [f"Rule {key}: {text}." for key, text in RULES.items() if key in broken]
 
 
@@ -144,12 +149,21 @@ def _reference(one: "Timeline") -> str:
     return f"{one.reference[0]} to {one.reference[-1]}, {len(one.reference)} {many}"
 
 
-def _table(one: "Timeline") -> list[str]:
+def _table(one: "Timeline", *, statistics: bool) -> list[str]:
     corrected = any(point.measured_uncertainty is not None for point in one.points)
     more = ("u", "corrected", "u corrected") if corrected else ()
     unit = "load" if one.kind == "kiln" else "batch"
-    headings = (unit, "date", "firing", "bars", "mean", *more, "running average", "rules broken")
-    return console.aligned([headings, *(_cells(one, point, corrected=corrected) for point in one.points)])
+    headings = (
+        unit,
+        "date",
+        "firing",
+        "bars",
+        "mean",
+        *more,
+        *(("running average", "rules broken") if statistics else ()),
+    )
+    cells = [_cells(one, point, corrected=corrected) for point in one.points]
+    return console.aligned([headings, *(row if statistics else row[:-2] for row in cells)])
 
 
 def _cells(one: "Timeline", point: "ChartPoint", *, corrected: bool) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """The commands timeline and howmany, run through the command line."""
 
 import json
+import re
 
 import pytest
 from typer.testing import CliRunner
@@ -27,7 +28,7 @@ def run(tmp_path, monkeypatch):
 
 
 def test_the_timeline_names_the_newest_batch_that_left(run):
-    said = run("timeline", "trial.csv", "--quantity", "total shrinkage", "--reference", "6")
+    said = run("timeline", "trial.csv", "--quantity", "total shrinkage", "--reference", "6", "--details")
     assert said.exit_code == 0
     lines = said.stdout.splitlines()
     assert lines[:2] == ["Grey · cone 6", "Total linear shrinkage (%)"]
@@ -35,6 +36,16 @@ def test_the_timeline_names_the_newest_batch_that_left(run):
     (row,) = [line.split() for line in lines if line.startswith("H ")]
     assert row == ["H", "F6", "3", "13.00", "12.30", "outside,", "drift"]
     assert lines[-2].startswith("Rule outside: one batch more than three standard deviations from the middle")
+
+
+def test_the_timeline_of_one_chart_shows_its_rules_with_details_only(run):
+    said = run("timeline", "trial.csv", "--quantity", "total shrinkage", "--reference", "6")
+    assert said.stdout.splitlines()[5:8] == [
+        "Limits of a mean: 11.68 to 12.32\xa0%, from A to G, 6 batches.",
+        "",
+        "batch  date  firing  bars  mean",
+    ]
+    assert "Rule " not in said.stdout
 
 
 def test_the_timeline_as_json_holds_numbers(run):
@@ -86,7 +97,10 @@ def test_howmany_tells_many_groups_in_a_line_each(run, tmp_path):
     (tmp_path / "cones.csv").write_text(cones, encoding="utf-8")
     said = run("howmany", "cones.csv", "--half-width", "0.25")
     lines = said.stdout.splitlines()
-    assert lines[0] == "Total linear shrinkage, to be known to ± 0.25 percentage points (95 % intervals):"
+    assert re.fullmatch(
+        r"Total linear shrinkage is known to ± 0\.25 percentage points in \d of \d groups of bars \(95 % intervals\)\.",
+        lines[0],
+    )
     assert lines[-1] == "For the batches and loads tested; see all about each group with --details."
     assert 5 < len(lines) <= 15
     whole = run("howmany", "cones.csv", "--half-width", "0.25", "--details").stdout

@@ -48,13 +48,26 @@ def test_batches_are_compared_in_a_table_with_the_verdict_first(run):
         "B      5     1        12.020  11.933 to 12.107",
         "C      5     1        12.600  12.513 to 12.687",
         "",
+        "second − first  difference  interval       on 200 mm  verdict",
+        "B − A           0.02        −0.11 to 0.15  0.0\xa0mm     same within tolerance",
+        "C − A           0.60        0.47 to 0.73   1.2\xa0mm     different",
+        "C − B           0.58        0.45 to 0.71   1.2\xa0mm     different",
+        "",
+        "All intervals of differences hold together with 95 % confidence.",
+    ]
+
+
+def test_details_add_the_test_statistics(run):
+    usual, whole = (
+        run(sheet_of(A=12.0, B=12.02, C=12.6), "compare", "--tolerance", "0.3", *more).stdout.splitlines()
+        for more in ((), ("--details",))
+    )
+    assert [line for line in whole if line not in usual] == [
         "second − first  difference  interval       on 200 mm  p        verdict",
         "B − A           0.02        −0.11 to 0.15  0.0\xa0mm     0.962    same within tolerance",
         "C − A           0.60        0.47 to 0.73   1.2\xa0mm     < 0.001  different",
         "C − B           0.58        0.45 to 0.71   1.2\xa0mm     < 0.001  different",
-        "",
         "Welch's analysis of variance: F(2, 8.0) = 108.28, p < 0.001.",
-        "All intervals of differences hold together with 95 % confidence.",
     ]
 
 
@@ -72,6 +85,7 @@ def test_several_comparisons_are_told_in_a_line_each_those_with_a_difference_fir
     both = "\n".join([sheet.rstrip("\n"), *(line.replace(",F1,", ",F2,") for line in more)]) + "\n"
     said = run(both, "compare", "--by", "batch", "--tolerance", "0.3")
     assert said.stdout.splitlines() == [
+        "Different: Grey A and B (in 1 of 2).",
         "Total linear shrinkage, Grey · F2: Different: A and B.",
         "Total linear shrinkage, Grey · F1: Same within tolerance: A and B.",
         "By how much, and on a piece of 200 mm: --details.",
@@ -142,12 +156,12 @@ def test_the_published_dyestuff_variances_come_out_of_a_sheet_and_the_command_li
 def test_of_many_batches_only_those_that_differ_are_listed_unless_all_are_wanted(run):
     sheet = sheet_of(**{f"D{n}": 12.0 for n in range(8)}, D9=14.0)
     short, whole = (run(sheet, "compare", "--tolerance", "0.5", *more).stdout for more in ((), ("--all",)))
-    of_shrinkage = short.split("Welch")[0]
+    of_shrinkage = short.split("\n\n\n")[0]
     assert [line.split("  ")[0] for line in of_shrinkage.splitlines() if " − D" in line] == [
         f"D9 − D{n}" for n in range(8)
     ]
     assert "Not listed: 28 same within tolerance. See them with --all." in of_shrinkage
-    assert len([line for line in whole.split("Welch")[0].splitlines() if " − D" in line]) == 36
+    assert len([line for line in whole.split("\n\n\n")[0].splitlines() if " − D" in line]) == 36
 
 
 def test_json_is_whole_where_the_output_has_few_signs(tmp_path):
