@@ -94,7 +94,7 @@ def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnS
         fired=clipped(fired_words(voice, group), 70) if group.firing else "",
         factor=factor.value,
         known=bool(directions),
-        sentence="" if directions else clipped(page.answer.sentence, 400),
+        sentence="" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
         factors=_factors(voice, directions, page.helper) if page.helper else None,
         sizes=_sizes(voice, directions) if directions else None,
         own=_own_sizes(voice, directions, own) if directions else None,
