@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from bodytest.analysis.response_levels import celsius_of
-from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
+from bodytest.report.choosing import Choosing, Compared, choosing
 from bodytest.report.fired import Tested, firing_dates
 from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_column
@@ -13,16 +13,6 @@ from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell, Column, Table, table
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Results
-
-
-@dataclass(frozen=True)
-class Compared:
-    """One body as it is compared with the others."""
-
-    part: BodyPart
-    """Its part of the results."""
-    page: BodyPage
-    """Its page."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +29,8 @@ class IndexPage:
     """File stem and name of each body, row for row."""
     findings: Table | None
     """What was found in the sheets."""
+    choosing: Choosing
+    """Picture and filters."""
 
 
 def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> IndexPage:
@@ -51,8 +43,9 @@ def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -
     )
     names = tuple((one.page.head.file_name.removesuffix(".html"), one.page.head.body) for one in compared)
     return IndexPage(
-        results.lab.workshop or "", message, _bodies(voice, compared), names, finding_table(voice, results.findings)
-    )
+        results.lab.workshop or "", message, _bodies(voice, compared), names, finding_table(voice, results.findings),
+        choosing(voice, compared),
+    )  # fmt: skip
 
 
 def last_fired(part: BodyPart) -> str:

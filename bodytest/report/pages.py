@@ -9,8 +9,9 @@ from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
+from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
-from bodytest.report.index_page import Compared, index_page
+from bodytest.report.index_page import index_page
 from bodytest.report.render import css_string, helper_json, render, script_json
 from bodytest.report.side_by_side import side_by_side_page
 from bodytest.report.wording import Voice, english
@@ -40,7 +41,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
             footer_css=css_string(f"{voice.say('index.title')} · {today}"), side_by_side=SIDE_BY_SIDE,
         ),
         SIDE_BY_SIDE: render(
-            "side_by_side.html", voice, page=side_by_side_page(voice, compared), **shared,
+            "side_by_side.html", voice, page=side_by_side_page(voice, results, compared), **shared,
             footer_css=css_string(f"{voice.say('side.title')} · {today}"), index=INDEX,
         ),
     }  # fmt: skip

@@ -64,6 +64,7 @@ def render(template: str, voice: Voice, **page: object) -> str:
             brief=brief,
             whole=whole,
             clipped=clipped,
+            script_json=script_json,
             **page,
         )
     )

@@ -4,32 +4,43 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from bodytest.quantities import QUANTITIES
+from bodytest.report.choosing import Choosing, Compared, choosing
+from bodytest.report.differences import Pair, body_differences
 from bodytest.report.fired import Tested
-from bodytest.report.index_page import Compared, batch_count, last_fired
+from bodytest.report.index_page import batch_count, last_fired
 from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell
 from bodytest.report.wording import Voice, mean_decimals, short_verdict_mark
-from bodytest.results import QuantityResult
+from bodytest.results import QuantityResult, Results
 from bodytest.rounding import with_unit
 
 _FINISHED_MM = 200.0
+_COLUMNS = 6
 
 
 @dataclass(frozen=True)
 class SideBySidePage:
     """The bodies and what is compared."""
 
-    bodies: tuple[tuple[str, str, str], ...]
-    """Key, name and page of each body: one column each."""
+    bodies: tuple[tuple[str, str], ...]
+    """Name and page of each body: one column each."""
+    columns: int
+    """Columns of one table; further bodies stand in further tables, so that paper holds them."""
     rows: tuple[tuple[str, tuple[Cell, ...]], ...]
     """Label of each row with a cell for each body."""
+    choosing: Choosing
+    """Picture, rows of dots and filters."""
+    pairs: tuple[Pair, ...]
+    """How every two of them differ."""
+    differences_help: str
+    """What these differences hold for."""
 
 
-def side_by_side_page(voice: Voice, compared: tuple[Compared, ...]) -> SideBySidePage:
+def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> SideBySidePage:
     """Return the comparison of all bodies; the page's script shows the chosen ones."""
-    bodies = tuple((f"body-{k}", one.page.head.body, one.page.head.file_name) for k, one in enumerate(compared))
+    bodies = tuple((one.page.head.body, one.page.head.file_name) for one in compared)
     groups = [one.part.choice.group for one in compared]
     precise = {
         quantity.key: mean_decimals([group.quantities.get(quantity.key) for group in groups], quantity.digits)
@@ -39,7 +50,9 @@ def side_by_side_page(voice: Voice, compared: tuple[Compared, ...]) -> SideBySid
     cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     rows = tuple((voice.say(f"side.{label}"), tuple(column[label] for column in cells)) for label in labels)
-    return SideBySidePage(bodies, rows)
+    pairs = body_differences(voice, results, compared)
+    sure = voice.say("differences.help", confidence=voice.percent(results.confidence))
+    return SideBySidePage(bodies, _COLUMNS, rows, choosing(voice, compared), pairs, sure)
 
 
 def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:

@@ -172,8 +172,13 @@ def text_width(words: str, size: float = SMALL_SIZE) -> float:
     >>> text_width("cone 6"), text_width("粘土")
     (40.15, 22.0)
     """
-    wide = (1.0 if east_asian_width(letter) in "WF" else _EM.get(letter, 0.65) for letter in words)
-    return round(size * sum(wide), 6)
+    return round(size * sum(_ems(letter) for letter in words), 6)
+
+
+def _ems(letter: str) -> float:
+    if east_asian_width(letter) in "WF":
+        return 1.0
+    return _EM.get(letter, 0.8 if letter.isupper() else 0.65)
 
 
 def shortened(text: str, most: int) -> str:

@@ -1,0 +1,215 @@
+"""What helps to choose a body: a picture of all, a row of dots for each, and what they are filtered by."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from bodytest.analysis.response_levels import celsius_of
+from bodytest.report.body_page import BodyPage
+from bodytest.report.body_part import BodyPart
+from bodytest.report.naming import firing_name
+from bodytest.report.picture import Picture, Point, picture
+from bodytest.report.wording import VerdictMark, Voice, short_verdict_mark
+from bodytest.results import Decision, QuantityResult
+from bodytest.rounding import NO_BREAK
+from bodytest.shown import clipped
+
+_SHOWN_FIRST = 6
+"""So many bodies stand side by side before anybody ticks others."""
+_MEASURED = ("total_shrinkage", "absorption")
+_ORDER = ("meets", "cannot tell yet", None, "not tested", "does not meet")
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One body as it is compared with the others."""
+
+    part: BodyPart
+    """Its part of the results."""
+    page: BodyPage
+    """Its page."""
+
+    def measured(self, key: str) -> QuantityResult | None:
+        """Return a quantity of the bars that answer for it, None where it has no mean."""
+        found = self.part.choice.group.quantities.get(key)
+        return found if found and found.mean is not None else None
+
+    @property
+    def decision(self) -> Decision | None:
+        """Whether its absorption meets the limit; None without a limit."""
+        absorbed = self.measured("absorption")
+        return absorbed.decision if absorbed else None
+
+    @property
+    def celsius(self) -> float | None:
+        """Temperature of the firing that answers for it, °C."""
+        return celsius_of(self.part.choice.group)
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A dot on a scale; places in per cent of its width."""
+
+    words: str
+    """The figure, ``""`` where it was not measured."""
+    dot: float | None
+    """Its place."""
+    line: tuple[float, float] | None
+    """From where to where it is not sure, or may be fired."""
+    limits: tuple[float, ...] = ()
+    """Places of its limits."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One body among the rows of dots."""
+
+    key: str
+    """Key of the body for the script."""
+    name: str
+    """Name of the body."""
+    link: str
+    """Its page."""
+    firing: str
+    """What answers for it."""
+    mark: VerdictMark | None
+    """Whether it meets its limit."""
+    strips: tuple[Strip, ...]
+    """Shrinkage, absorption, temperature."""
+    first: bool
+    """Whether it stands side by side before anybody chose."""
+    facts: dict[str, object]
+    """What it is filtered by."""
+
+
+@dataclass(frozen=True)
+class Choosing:
+    """All that helps to choose."""
+
+    pictures: tuple[Picture, ...]
+    """Absorption against shrinkage, wide and for a phone; empty where fewer than two bodies have both."""
+    missing: str
+    """Bodies that are not in the picture and why; ``""`` where all are."""
+    scales: tuple[tuple[str, str, str], ...]
+    """Heading, lowest and highest of each scale of the rows."""
+    rows: tuple[Row, ...]
+    """One for each body."""
+    verdicts: tuple[tuple[str, str], ...]
+    """Verdicts that there are, with their words: what can be asked for."""
+
+    @property
+    def facts(self) -> dict[str, dict[str, object]]:
+        """What the script filters by, for each key of a body."""
+        return {row.key: row.facts for row in self.rows}
+
+
+def choosing(voice: Voice, compared: Sequence[Compared]) -> Choosing:
+    """Return picture, rows and filters over all bodies."""
+    points, missing = _points(compared)
+    columns = list(_columns(voice, compared))
+    marks = {one.decision or "": _mark(voice, one) for one in compared}
+    return Choosing(
+        picture(voice, points) if len(points) > 1 else (),
+        voice.say("choosing.missing", bodies=voice.joined(missing)) if missing else "",
+        tuple(scale for scale, _ in columns),
+        _rows(voice, compared, [strips for _, strips in columns]),
+        tuple((key, mark.words if mark else voice.say("choosing.no_limit")) for key, mark in marks.items()),
+    )
+
+
+def _mark(voice: Voice, one: Compared) -> VerdictMark | None:
+    return short_verdict_mark(voice, one.decision)
+
+
+def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence[Strip]]) -> tuple[Row, ...]:
+    first = _shown_first(compared)
+    return tuple(
+        Row(
+            f"body-{k}",
+            one.page.head.body,
+            one.page.head.file_name,
+            firing_name(voice, one.part.choice.group),
+            _mark(voice, one),
+            tuple(column[k] for column in columns),
+            k in first,
+            _facts(voice, one),
+        )
+        for k, one in enumerate(compared)
+    )
+
+
+Figure = tuple[float, float | None, float | None, tuple[float, ...]]
+"""Mean, low, high, limits."""
+
+
+def _columns(voice: Voice, compared: Sequence[Compared]) -> Iterator[tuple[tuple[str, str, str], list[Strip]]]:
+    """Yield for shrinkage, absorption and temperature the heading with the ends of its scale, and all strips."""
+    for key, heading in zip(_MEASURED, ("shrinkage", "absorption"), strict=True):
+        words = [said.replace(NO_BREAK, " ") for said in voice.means([one.measured(key) for one in compared])]
+        yield _column(voice, heading, words, [_figure(one, key) for one in compared])
+    words = [voice.number(one.celsius, 0) for one in compared]
+    yield _column(voice, "celsius", words, [_fired(one) for one in compared])
+
+
+def _column(
+    voice: Voice, heading: str, words: Sequence[str], figures: Sequence[Figure | None]
+) -> tuple[tuple[str, str, str], list[Strip]]:
+    """Return one column; its scale takes in all means and limits, and an interval far wider is cut."""
+    ends = [end for figure in figures if figure for end in (figure[0], *figure[3])] or [0.0]
+    room = max(0.08 * (max(ends) - min(ends)), 0.5)
+    low, high = min(ends) - room, max(ends) + room
+    strips = [_strip(said, figure, low, high) for said, figure in zip(words, figures, strict=True)]
+    places = 0 if heading == "celsius" else 1
+    return (voice.say(f"choosing.{heading}"), voice.number(low, places), voice.number(high, places)), strips
+
+
+def _strip(words: str, figure: Figure | None, start: float, end: float) -> Strip:
+    if figure is None:
+        return Strip(words, None, None)
+    mean, low, high, limits = figure
+
+    def at(value: float) -> float:
+        return round(min(max(100 * (value - start) / (end - start), 0.0), 100.0), 1)
+
+    line = None if low is None or high is None else (at(low), at(high))
+    return Strip(words, at(mean), line, tuple(at(one) for one in limits))
+
+
+def _figure(one: Compared, key: str) -> Figure | None:
+    found = one.measured(key)
+    if found is None or found.mean is None:
+        return None
+    return found.mean, found.low, found.high, tuple(end for end in (found.lowest, found.limit) if end is not None)
+
+
+def _fired(one: Compared) -> Figure | None:
+    if one.celsius is None:
+        return None
+    window = next((response.safe_window for response in one.part.responses), None) or (None, None)
+    return one.celsius, *window, ()
+
+
+def _facts(voice: Voice, one: Compared) -> dict[str, object]:
+    group = one.part.choice.group
+    batches = (batch for each in one.part.groups for batch in each.batches)
+    words = (one.page.head.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
+    return {"verdict": one.decision or "", "celsius": one.celsius, "words": " ".join(dict.fromkeys(words)).casefold()}
+
+
+def _shown_first(compared: Sequence[Compared]) -> set[int]:
+    """Return which bodies stand side by side at first: those that meet their limit before others."""
+    order = sorted(range(len(compared)), key=lambda k: _ORDER.index(compared[k].decision))
+    return set(order[:_SHOWN_FIRST])
+
+
+def _points(compared: Sequence[Compared]) -> tuple[list[Point], list[str]]:
+    """Return what the picture shows, and the bodies that lack shrinkage or absorption."""
+    points, missing = [], []
+    for k, one in enumerate(compared):
+        across, up, absorbed = _figure(one, _MEASURED[0]), _figure(one, _MEASURED[1]), one.measured(_MEASURED[1])
+        if across is None or up is None or absorbed is None:
+            missing.append(clipped(one.page.head.body, 48))
+            continue
+        kinds = ((absorbed.lowest, "lowest"), (absorbed.limit, "limit"))
+        bounds = tuple((bound, kind) for bound, kind in kinds if bound is not None)
+        points.append(Point(f"body-{k}", one.page.head.body, across[:3], up[:3], bounds, one.decision or ""))
+    return points, missing

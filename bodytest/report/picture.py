@@ -1,0 +1,179 @@
+"""The picture to choose by: absorption against shrinkage, each body with its name and both intervals."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bodytest.report.charts.canvas import LINE, TEXT_SIZE, nice_ticks, text_width
+from bodytest.report.label_places import Place, places
+from bodytest.report.wording import Voice
+from bodytest.shown import clipped
+
+_LEFT, _RIGHT, _TOP, _BOTTOM = 42.0, 8.0, 30.0, 42.0
+_SHAPES = {"meets": "yes", "does not meet": "no", "": "none"}
+
+Interval = tuple[float, float | None, float | None]
+"""Mean with the ends of its interval."""
+Line = tuple[float, float, float, float]
+"""x and y of both ends, px."""
+
+
+@dataclass(frozen=True)
+class Point:
+    """What is drawn of one body."""
+
+    key: str
+    """Key of the body for the script."""
+    name: str
+    """Its name."""
+    across: Interval
+    """Shrinkage, %."""
+    up: Interval
+    """Absorption, %."""
+    bounds: tuple[tuple[float, str], ...]
+    """Lowest and highest allowed absorption, %, each with its kind: lowest or limit."""
+    verdict: str
+    """Verdict on the limit, ``""`` without one."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One body in the picture, px."""
+
+    key: str
+    """Key of the body for the script."""
+    name: str
+    """Its whole name."""
+    label: str
+    """Its name, cut to what fits."""
+    x: float
+    """Middle."""
+    y: float
+    """Middle."""
+    lines: tuple[tuple[float, float, float, float], ...]
+    """Its intervals: x and y of both ends."""
+    arrows: tuple[tuple[float, float, int], ...]
+    """Ends that lie outside: x, y and the way they point, degrees."""
+    place: Place
+    """Where the name stands."""
+    shape: str
+    """yes, no, open or none."""
+
+
+@dataclass(frozen=True)
+class Picture:
+    """The picture in one size."""
+
+    room: str
+    """wide or narrow: which room it is for."""
+    width: float
+    """px."""
+    height: float
+    """px."""
+    frame: tuple[float, float, float, float]
+    """Left, top, right and bottom of the plot."""
+    across: tuple[tuple[float, str], ...]
+    """Place and number of each tick of shrinkage."""
+    up: tuple[tuple[float, str], ...]
+    """Of absorption."""
+    limits: tuple[tuple[float, str, Place], ...]
+    """Height, words and their place of each limit line."""
+    bodies: tuple[Drawn, ...]
+    """The bodies."""
+
+
+def picture(voice: Voice, points: Sequence[Point]) -> tuple[Picture, ...]:
+    """Return the picture for a wide page and for a phone.
+
+    Parameters:
+        voice: words and decimal sign.
+        points: one or more bodies.
+    """
+    more = max(len(points) - 6, 0)
+    sizes = {"wide": (720.0, 360.0 + 8 * more), "narrow": (340.0, 360.0 + 14 * more)}
+    return tuple(_picture(voice, points, room, size) for room, size in sizes.items())
+
+
+@dataclass(frozen=True)
+class _Axis:
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def at(self, value: float) -> float:
+        """Return the place of a value, px; one outside stands at the edge."""
+        inside = min(max(value, self.low), self.high)
+        return round(self.start + (self.end - self.start) * (inside - self.low) / (self.high - self.low), 1)
+
+    def interval(self, figure: Interval) -> tuple[float, ...]:
+        """Return the ends of an interval, none where it has none."""
+        _, low, high = figure
+        return () if low is None or high is None else (self.at(low), self.at(high))
+
+    def beyond(self, figure: Interval) -> tuple[bool, bool]:
+        """Say at which ends an interval leaves the picture."""
+        _, low, high = figure
+        return low is not None and low < self.low, high is not None and high > self.high
+
+    def ticks(self, voice: Voice) -> tuple[tuple[float, str], ...]:
+        """Return place and number of each tick."""
+        return tuple((self.at(tick), voice.plain(tick)) for tick in nice_ticks(self.low, self.high))
+
+
+def _picture(voice: Voice, points: Sequence[Point], room: str, size: tuple[float, float]) -> Picture:
+    frame = (_LEFT, _TOP, size[0] - _RIGHT, size[1] - _BOTTOM)
+    bounds = sorted({bound for point in points for bound in point.bounds})
+    across = _axis([point.across for point in points], (), frame[0], frame[2])
+    up = _axis([point.up for point in points], [bound for bound, _ in bounds], frame[3], frame[1])
+    heights = [up.at(bound) for bound, _ in bounds]
+    said = [voice.say(f"choosing.{kind}", limit=voice.plain(bound, "%")) for bound, kind in bounds]
+    labels = [clipped(point.name, 24 if room == "wide" else 16) for point in points]
+    lines = [_lines(point, across, up) for point in points]
+    found = places(
+        [*((frame[2], y - LINE) for y in heights), *((across.at(one.across[0]), up.at(one.up[0])) for one in points)],
+        [text_width(words, TEXT_SIZE) for words in (*said, *labels)],
+        frame,
+        [*((frame[0], y - 1, frame[2], y + 1) for y in heights), *(_box(line) for some in lines for line in some)],
+    )
+    drawn = zip(points, labels, lines, found[len(bounds) :], strict=True)
+    return Picture(
+        room,
+        *size,
+        frame,
+        across.ticks(voice),
+        up.ticks(voice),
+        tuple(zip(heights, said, found, strict=False)),
+        tuple(_drawn(one, label, some, place, (across, up)) for one, label, some, place in drawn),
+    )
+
+
+def _axis(figures: Sequence[Interval], bounds: Sequence[float], start: float, end: float) -> _Axis:
+    """Return an axis for all means and limits, and for the intervals unless they are far wider than that."""
+    means = [*(mean for mean, _, _ in figures), *bounds]
+    room = max(0.35 * (max(means) - min(means)), 0.6)
+    ends = [end for _, low, high in figures for end in (low, high) if end is not None]
+    low = max(min([*means, *ends]), min(means) - room)
+    high = min(max([*means, *ends]), max(means) + room)
+    edge = max(0.06 * (high - low), 0.3)
+    return _Axis(low - edge, high + edge, start, end)
+
+
+def _lines(point: Point, across: _Axis, up: _Axis) -> tuple[Line, ...]:
+    x, y = across.at(point.across[0]), up.at(point.up[0])
+    level, upright = across.interval(point.across), up.interval(point.up)
+    lines = [(level[0], y, level[1], y)] if level else []
+    return (*lines, *([(x, upright[0], x, upright[1])] if upright else []))
+
+
+def _box(line: Line) -> Line:
+    x1, y1, x2, y2 = line
+    return min(x1, x2) - 1, min(y1, y2) - 1, max(x1, x2) + 1, max(y1, y2) + 1
+
+
+def _drawn(point: Point, label: str, lines: tuple[Line, ...], place: Place, axes: tuple[_Axis, _Axis]) -> Drawn:
+    across, up = axes
+    x, y = across.at(point.across[0]), up.at(point.up[0])
+    ways = zip((*across.beyond(point.across), *up.beyond(point.up)), (180, 0, 90, -90), strict=True)
+    ends = ((across.start, y), (across.end, y), (x, up.start), (x, up.end))
+    arrows = tuple((*end, way) for end, (outside, way) in zip(ends, ways, strict=True) if outside)
+    return Drawn(point.key, point.name, label, x, y, lines, arrows, place, _SHAPES.get(point.verdict, "open"))
