@@ -1,6 +1,7 @@
 """Page data → HTML: the templates loop and ask, style and scripts are put inside the page."""
 
 import json
+import re
 from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
@@ -35,8 +36,15 @@ def _environment() -> Environment:
 
 
 def _seen(value: object) -> object:
-    """Return what stands in a page: signs of untrusted text that cannot be seen are written out."""
-    return visible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    """Return what stands in a page: unseen signs written out, and words from right to left kept from turning others."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return _FROM_THE_RIGHT.sub("\u2068\\g<0>\u2069", visible(value))
+
+
+_RIGHT = r"[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]"
+_FROM_THE_RIGHT = re.compile(rf"{_RIGHT}(?:[^\nA-Za-z]*{_RIGHT})?")
+"""Letters of scripts that are written from right to left, with what stands between them."""
 
 
 def brief(text: str, most: int = 80) -> str | Markup:

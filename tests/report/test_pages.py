@@ -78,6 +78,18 @@ def test_nothing_measured_still_gives_an_index_with_the_findings() -> None:
     assert "which is no number." in pages["index.html"]
 
 
+def test_a_name_from_right_to_left_does_not_turn_the_numbers_beside_it() -> None:
+    results = example((Trial("طين أحمر", "K", "", "6", 1222.0, {"": 6}),))[0]
+    page = report_pages(results, TODAY)["637-64a-646-623-62d-645-631.html"]
+    assert "Make \u2068طين أحمر\u2069 1.1" in page
+
+
+def test_one_bar_has_sizes_without_a_column_of_ranges() -> None:
+    page = made("one_bar")["marl-red.html"]
+    assert "Make it wet, mm" in page
+    assert "Will finish, mm" not in page
+
+
 def test_a_decimal_comma_reaches_tables_charts_and_the_helper() -> None:
     results, _sheets = example_results.few_bars()
     page = report_pages(results, TODAY, ",")["drift-buff.html"]

@@ -9,8 +9,11 @@ from bodytest.report.naming import body_name, fired_words
 from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
 from bodytest.results import Borrowed, PieceComparison, QuantityResult
 from bodytest.rounding import MINUS, column_decimals, decimals_for
+from bodytest.shown import clipped
 
 _EXAMPLE_MM = 200.0
+_LONGEST_NAME = 80
+"""Letters of a name in the answer; the heading and the tables have it whole."""
 _STEP = 2
 """The step from one batch or load to so many makes the interval wider, since it then speaks of others too."""
 _ANSWERING = ("total_shrinkage", "drying_shrinkage", "firing_shrinkage", "absorption")
@@ -100,9 +103,9 @@ def _sentence(voice: Voice, group: Tested) -> str:
         return _unfired_sentence(voice, group)
     grows = total.mean is not None and total.mean < 0
     blanks = {
-        "body": body_name(voice, group.body),
+        "body": clipped(body_name(voice, group.body), _LONGEST_NAME),
         "factor": factor_text(voice, group),
-        "fired": fired_words(voice, group),
+        "fired": clipped(fired_words(voice, group), _LONGEST_NAME),
         "does": voice.say("answer.grows" if grows else "answer.shrinks_by"),
         "total": voice.mean(total).removeprefix(MINUS),
     }

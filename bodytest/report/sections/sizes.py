@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, direction_names, firing_name
-from bodytest.report.table import Column, Table, table
+from bodytest.report.table import Column, Table, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, Programme, QuantityResult
 
@@ -152,7 +152,9 @@ def _ready_sizes(voice: Voice, group: Tested) -> Table:
         Column(voice.say("helper.range_heading"), numeric=True),
     ]
     where = ", ".join(part for part in (firing_name(voice, group), group.direction) if part)
-    return table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
+    return without_empty_columns(
+        table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
+    )
 
 
 def _ready_row(voice: Voice, fired: float, total: QuantityResult) -> list[str]:
