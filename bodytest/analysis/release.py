@@ -67,9 +67,13 @@ class Release:
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """The verdicts in words, each with its purpose where limits are on firings of several."""
-        several = len({row.purpose for row in self.rows}) > 1
-        told = (f"{row.purpose.capitalize()}: " * several + row.verdict.sentence for row in self.rows)
+        """The verdicts in words, each with its purpose and direction where there are several."""
+        purposes = len({row.purpose for row in self.rows}) > 1
+        directions = len({row.direction for row in self.rows if row.direction}) > 1
+        told = []
+        for row in self.rows:
+            of = ", ".join(filter(None, (row.purpose * purposes, row.direction * directions)))
+            told.append(f"{of[:1].upper()}{of[1:]}: {row.verdict.sentence}" if of else row.verdict.sentence)
         return tuple(dict.fromkeys(told))
 
 

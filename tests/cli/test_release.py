@@ -237,9 +237,13 @@ def test_all_batches_of_a_body_are_held_against_its_limits_together(tmp_path: Pa
     assert release_of_body(without, "Invented Brick") is None
 
 
-def test_verdicts_on_firings_of_several_purposes_say_which(tmp_path: Path) -> None:
-    demo = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
-    found = release_batch(bodytest.read_sheets([demo]), "Marl Red", "M1")
+def test_verdicts_on_several_purposes_or_directions_say_which() -> None:
+    demo = bodytest.read_sheets([Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"])
+    across_and_along = release_batch(demo, "Drift Buff", "D1").sentences
+    assert [sentence.split(", mean,")[0] for sentence in across_and_along] == [
+        "Across: Water absorption", "Along: Water absorption",
+    ]  # fmt: skip
+    found = release_batch(demo, "Marl Red", "M1")
     assert found.sentences == (
         "Bisque: Water absorption, mean, 12 to 16 %: meets, for this batch only, in this load only.",
         "Final: Water absorption, mean, 9 to 12.5 %: meets, for this batch only, in this load only.",
