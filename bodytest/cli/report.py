@@ -34,7 +34,8 @@ def report(
         ),
     ] = None,
     decimal_comma: Annotated[
-        bool, typer.Option("--decimal-comma", help="Write numbers on the pages with a decimal comma.")
+        bool,
+        typer.Option("--decimal-comma", help="Write numbers on the pages and in results.csv with a decimal comma."),
     ] = False,
 ) -> None:
     """Make a page and a bench sheet to print for each body, an index, results.json and results.csv.

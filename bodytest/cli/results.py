@@ -39,6 +39,9 @@ def results(
     ] = None,
     confidence: Confidence = None,
     borrow: Borrow = False,
+    decimal_comma: Annotated[
+        bool, typer.Option("--decimal-comma", help="In CSV, a decimal comma and semicolons between the cells.")
+    ] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the document and stop.")] = False,
 ) -> None:
     """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.
@@ -66,7 +69,7 @@ def results(
     target = out or Path("-")
     refuse_output(target, sheets)
     _, found = console.read_and_analyse(sheets, console.confidence_fraction(confidence), borrow=borrow)
-    _write(found, chosen, target)
+    _write(found, chosen, target, "," if decimal_comma else ".")
     console.print_summary(found.findings)
     console.exit_for(found.findings)
 
@@ -76,10 +79,10 @@ def _format_of(out: Path | None) -> Format:
     return endings.get(out.suffix.lower(), Format.json) if out else Format.json
 
 
-def _write(found: "Results", form: Format, out: Path) -> None:
+def _write(found: "Results", form: Format, out: Path, decimal_sign: str) -> None:
     from bodytest.files.writing import write_whole
 
-    content = _content(found, form)
+    content = _content(found, form, decimal_sign)
     if out == Path("-") and form is not Format.xlsx:
         console.say_data(content, is_json=form is Format.json)
     else:
@@ -87,11 +90,11 @@ def _write(found: "Results", form: Format, out: Path) -> None:
             write_whole(out, content)
 
 
-def _content(found: "Results", form: Format) -> "Iterable[bytes]":
+def _content(found: "Results", form: Format, decimal_sign: str) -> "Iterable[bytes]":
     if form is Format.csv:
         from bodytest.export.csv_tables import to_csv
 
-        return [to_csv(found).encode("utf-8")]
+        return [to_csv(found, decimal_sign).encode("utf-8")]
     if form is Format.xlsx:
         from bodytest.export.workbook import to_workbook
 

@@ -23,13 +23,20 @@ COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACT
 """All columns in their order; the seal stands in the last row and breaks when somebody changes the file."""
 
 
-def to_csv(results: Results) -> str:
-    """Return the table of results as CSV text (comma, full stop for decimals, UTF-8, line feed)."""
+DELIMITERS = {".": ",", ",": ";"}
+"""Sign between cells by the sign of decimals."""
+
+
+def to_csv(results: Results, decimal_sign: str = ".") -> str:
+    """Return the table of results as CSV text (UTF-8, line feed): comma and decimal point, or semicolon and comma."""
     text = io.StringIO()
-    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")  # noqa: TID251 (the one door for CSV)
+    writer = csv.DictWriter(  # noqa: TID251 (the one door for CSV)
+        text, COLUMNS, delimiter=DELIMITERS[decimal_sign], lineterminator="\n"
+    )
     writer.writeheader()
     for row in list(table_rows(results)) or [{}]:
-        writer.writerow({name: _cell(value) for name, value in row.items()})
+        cone = {"cone": f"cone {row['cone']}"} if row.get("cone") else {}
+        writer.writerow({name: _cell(value, decimal_sign) for name, value in (row | cone).items()})
     return sealed_text(text.getvalue(), IN_CSV)
 
 
@@ -48,7 +55,9 @@ def guarded_text(text: str) -> str:
     return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
 
 
-def _cell(value: object) -> object:
+def _cell(value: object, decimal_sign: str) -> object:
     if isinstance(value, str):
         return guarded_text(value).replace("\r", "\n")
-    return None if isinstance(value, float) and isnan(value) else value
+    if isinstance(value, float):
+        return None if isnan(value) else repr(float(value)).replace(".", decimal_sign)
+    return value

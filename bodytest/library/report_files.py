@@ -6,12 +6,13 @@ from datetime import date
 from pathlib import Path
 
 from bodytest.export.csv_tables import to_csv
+from bodytest.export.data_package import data_package
 from bodytest.export.document import json_chunks
 from bodytest.files.report_folder import refuse_report, replace_report
 from bodytest.files.writing import Content
 from bodytest.findings import Finding, finding
 from bodytest.report.bench_sheet import OwnSize
-from bodytest.report.file_names import ALWAYS, INDEX, RESULTS_CSV, RESULTS_JSON
+from bodytest.report.file_names import ALWAYS, DATA_PACKAGE, INDEX, RESULTS_CSV, RESULTS_JSON
 from bodytest.report.pages import report_pages
 from bodytest.results import Results
 
@@ -28,7 +29,8 @@ def write_files(
     early = tuple(early_date(results, today))
     results = replace(results, findings=(*results.findings, *early))
     pages: dict[str, Content] = dict(report_pages(results, today, decimal_sign, own))
-    pages |= {RESULTS_JSON: json_chunks(results), RESULTS_CSV: to_csv(results)}
+    pages |= {RESULTS_JSON: json_chunks(results), RESULTS_CSV: to_csv(results, decimal_sign)}
+    pages[DATA_PACKAGE] = data_package(RESULTS_CSV, decimal_sign)
     kept = replace_report(folder, pages)
     return folder / INDEX, (*early, *(finding("page-kept", sheet=str(folder / name)) for name in kept))
 

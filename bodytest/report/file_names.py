@@ -4,7 +4,9 @@ INDEX = "index.html"
 SIDE_BY_SIDE = "side-by-side.html"
 RESULTS_JSON = "results.json"
 RESULTS_CSV = "results.csv"
-ALWAYS = (INDEX, SIDE_BY_SIDE, RESULTS_JSON, RESULTS_CSV)
+DATA_PACKAGE = "datapackage.json"
+"""Says of each column of results.csv what it is."""
+ALWAYS = (INDEX, SIDE_BY_SIDE, RESULTS_JSON, RESULTS_CSV, DATA_PACKAGE)
 """What every report holds, besides the pages of each body."""
 BENCH_ENDING = "-bench"
 """Behind the name of a body's page stands the name of its bench sheet."""

@@ -21,7 +21,7 @@ from datetime import date
 from pathlib import Path
 
 HEADINGS = "bar,body,batch,firing,peak temperature (°C),wet length (mm),dry length (mm),fired length (mm)\n"
-FIXED = {"index.html", "side-by-side.html", "results.json", "results.csv", "bodytest-files.json"}
+FIXED = {"index.html", "side-by-side.html", "results.json", "results.csv", "datapackage.json", "bodytest-files.json"}
 SEED = 20261128
 PATIENCE_S = 120.0
 

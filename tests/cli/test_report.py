@@ -47,6 +47,7 @@ def test_the_demo_gives_a_page_for_each_body_an_index_and_results(tmp_path):
     assert said.stdout.splitlines()[-1] == "Report: out/index.html"
     assert {p.name for p in (tmp_path / "out").iterdir()} >= {
         "index.html", "marl-red.html", "drift-buff.html", "chalk-white.html", "results.json", "results.csv",
+        "datapackage.json",
     }  # fmt: skip
 
 

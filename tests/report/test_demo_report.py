@@ -50,7 +50,13 @@ def test_the_demo_report_is_the_one_that_is_kept(made: Path, name: str) -> None:
 
 
 def test_nothing_else_is_written_and_nothing_is_kept_that_is_not_made(made: Path) -> None:
-    assert {path.name for path in made.iterdir()} == {*NAMES, "results.json", "results.csv", "bodytest-files.json"}
+    assert {path.name for path in made.iterdir()} == {
+        *NAMES,
+        "results.json",
+        "results.csv",
+        "datapackage.json",
+        "bodytest-files.json",
+    }
     pictures = {path.name for path in KEPT.glob("*.png")}
     assert {path.name for path in KEPT.iterdir()} - pictures == {path.name for path in made.iterdir()}
 
