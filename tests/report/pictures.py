@@ -9,7 +9,11 @@ from playwright.sync_api import sync_playwright
 from tests.report.conftest import ARGUMENTS
 from tests.report.test_demo_report import KEPT
 
-PICTURES = {"report.png": ("drift-buff.html", 1280, 900), "bench.png": ("drift-buff-bench.html", 900, 960)}
+PICTURES = {
+    "report.png": ("drift-buff.html", 1280, 900),
+    "bench.png": ("drift-buff-bench.html", 900, 960),
+    "choosing.png": ("side-by-side.html", 1280, 1150),
+}
 """Page, width and height of each, px."""
 COLOURS = 32
 """Few, so that the files stay small."""
