@@ -55,7 +55,7 @@ def read_frames(frames: "Mapping[str, pd.DataFrame]") -> CheckedSheets:
     if not tables or not all(isinstance(name, str) and isinstance(frame, pd.DataFrame) for name, frame in tables):
         raise UnusableRequest("not-frames", value=shown(frames))
     grids = [_grid(name, frame) for name, frame in tables]
-    typed = "\n".join(f"{grid.name}\n{frame.to_csv()}" for grid, (_, frame) in zip(grids, tables, strict=True))
+    typed = "\n".join(f"{grid.name}\n{frame.to_dict('list')}" for grid, (_, frame) in zip(grids, tables, strict=True))
     workbook = Workbook(grids=grids, readable=True, sha256=sha256_of(typed.encode("utf-8", errors="replace")))
     return read_sources([OpenedSource(Path(_NAME_OF_FRAMES), workbook)])
 

@@ -60,8 +60,9 @@ class StagesTogether:
     def relative_variance(self, start: str, end: str) -> float | None:
         """Return the relative variance of the mean length at ``end`` over that at ``start``; None where not measured.
 
-        >>> StagesTogether({"dry": 0.9, "fired": 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4))).relative_variance("wet", "dry")
-        0.0001234567901234568
+        >>> both = StagesTogether({"dry": 0.9, "fired": 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4)))
+        >>> f"{both.relative_variance('wet', 'dry'):.9f}"
+        '0.000123457'
         """
         weights = {stage: sign for stage, sign in ((end, 1.0), (start, -1.0)) if stage != "wet"}
         if not weights.keys() <= self.ratios.keys():

@@ -46,10 +46,10 @@ def turn_of(folder: Path) -> int | None:
         return None
     page = next(name for name in names if re.fullmatch(r"turn\d+\.html", name, re.IGNORECASE))
     others = names - FIXED - {page, page.replace(".html", "-bench.html")}
-    if not names >= FIXED or len(others) != 1:
+    if not names >= FIXED or len(others) != 2:
         return None
     (turn,) = pages
-    texts = [(folder / name).read_text(encoding="utf-8") for name in FIXED | {page}]
+    texts = [(folder / name).read_text(encoding="utf-8") for name in (FIXED | {page}) - {"datapackage.json"}]
     return turn if all({int(n) for n in re.findall(r"[Tt]urn(\d+)", text)} == {turn} for text in texts) else None
 
 

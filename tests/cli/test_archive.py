@@ -135,6 +135,8 @@ def test_damaged_cells_are_told_and_never_a_traceback(run, years, broken):
     code, _, err = run("report", "2024.json")
     assert code == 2
     assert "2024.json is damaged: the cells of its sheets are not as bodytest writes them." in err
+    code = "results-damaged"
+    assert f"[{code}]" in err
 
 
 def test_results_of_the_first_version_say_that_they_keep_no_readings(run):

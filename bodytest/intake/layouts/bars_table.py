@@ -143,8 +143,8 @@ def _table(
         cells = [record.get(column.key, Cell()) for column in columns]
         rows.append([cell.value for cell in cells])
         places |= {(number, index): cell.places for index, cell in enumerate(cells) if cell.places}
-    taken = {reading.block.view.grid.name for reading in readings}
-    title = name.title() if name.title() not in taken else f"{name.title()}*"
+    title = name.title() if name.title() not in notes.accounts else f"{name.title()}*"
     grid = Grid(title, rows)
-    notes.lay_out(grid, places, ", ".join(dict.fromkeys(r.block.view.grid.name for r in readings)))
+    of = dict.fromkeys(r.block.view.grid.name for r in readings) or notes.accounts
+    notes.lay_out(grid, places, ", ".join(of))
     return grid

@@ -180,7 +180,8 @@ def _mark_range(axes: Axes, response: FiringResponse) -> None:
     seen, (low, high) = within > 0, axes.get_ylim()
     strips = [((a, low), (b, low), (b, high), (a, high)) for a, b in pairwise(edges)]
     drawn = [strip for strip, is_seen in zip(strips, seen, strict=True) if is_seen]
-    axes.add_collection(PolyCollection(drawn, facecolor=WASH, alpha=within[seen].round(2), linewidth=0, zorder=0))
+    if drawn:
+        axes.add_collection(PolyCollection(drawn, facecolor=WASH, alpha=within[seen].round(2), linewidth=0, zorder=0))
 
 
 def _chance_below(celsius: Numbers, end: CrossingTemperature, response: FiringResponse) -> Numbers:
