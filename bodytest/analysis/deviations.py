@@ -28,8 +28,7 @@ def _of_bars(results: Results, one: Programme) -> Iterator[str]:
         yield "The absorption method is not stated, so no standard can be named for absorption."
     if method.fewest is not None and soaked.n < method.fewest:
         yield f"Absorption at {one.called} rests on {_bars(soaked.n)}; {method.source} asks for {method.fewest}."
-    lightest = _lightest(results, one)
-    if lightest < method.lightest_g:
+    if method.lightest_g and (lightest := _lightest(results, one)) < method.lightest_g:
         asked = f"{method.source} asks for {method.lightest_g:g} g at least"
         yield f"The lightest bar at {one.called} weighs {lightest:.1f} g; {asked}."
     oven = results.lab.oven_temperature_c

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from bodytest.comparison import Verdict
+from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.results import QuantityResult
 from bodytest.rounding import NO_BREAK, decimals_for, interval_text, number_text, value_text
 
@@ -106,7 +107,7 @@ def _what_follows(difference: PieceDifference, pieces: QuantityResult, dimension
 
 
 def _use(pieces: QuantityResult, dimension: str) -> str:
-    factor = 100.0 / (100.0 - (pieces.mean or 0.0))
+    factor = float(wet_size_factor(pieces.mean or 0.0))
     return f"for {dimension or 'this size'} use the factor {number_text(factor, 3)}"
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 
+from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.report.bench_drawing import Outlines, Ruler, Strip, absorption_strip, firing_strip, outlines, ruler
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
@@ -124,7 +125,7 @@ def _any_batch(one: HelperDirection) -> HelperBatch:
 
 
 def _factor(one: HelperDirection) -> float:
-    return 1 / (1 - _any_batch(one).mean / 100)
+    return float(wet_size_factor(_any_batch(one).mean))
 
 
 def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper) -> Table:
@@ -152,7 +153,7 @@ def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
     batch = _any_batch(one)
     if batch.low is None or batch.high is None:
         return None, None
-    return 1 / (1 - batch.low / 100), 1 / (1 - batch.high / 100)
+    return float(wet_size_factor(batch.low)), float(wet_size_factor(batch.high))
 
 
 def _sizes(voice: Voice, directions: Sequence[HelperDirection]) -> Table:

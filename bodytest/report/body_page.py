@@ -102,6 +102,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     timeline = timeline_section(voice, results, choice.group)
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
     title = report_title(voice, results, part.body)
+    method = method_section(voice, results, part.tested, choice.group)
     return BodyPage(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, pieces, results.confidence),
@@ -120,9 +121,9 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         bars=bar_section(voice, part.tested, part.bars),
         certainty=certainty_section(voice, choice),
         next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
-        method=method_section(voice, results, part.tested, choice.group),
+        method=method,
         quantities=quantity_table(voice, part.tested, part.before_firing, results.confidence),
-        audit=audit_section(voice, results, part.groups, today, title),
+        audit=audit_section(voice, results, part.groups, today, title, departs=bool(method.deviations)),
         charts=_charts(voice, part, response, timeline, stages),
     )
 

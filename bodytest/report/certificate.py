@@ -64,6 +64,7 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
     """Return the page of a certificate."""
     voice = Voice(english(), decimal_sign)
     groups = release.results.groups
+    method = method_section(voice, release.results, groups, groups[0])
     title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))
     page = CertificatePage(
         release,
@@ -73,8 +74,8 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
         _conformity(voice, release.rows),
         _budget(voice, release.rows, release.results.lab),
         _others(voice, release),
-        method_section(voice, release.results, groups, groups[0]),
-        audit_section(voice, release.results, groups, numbered.issued, title),
+        method,
+        audit_section(voice, release.results, groups, numbered.issued, title, departs=bool(method.deviations)),
     )
     footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
     return render(

@@ -2,12 +2,10 @@
 
 import json
 import shutil
-import sys
 from pathlib import Path
 
 import pytest
 
-from bodytest.cli.app import main
 from bodytest.files.own_files import IN_JSON, is_sealed, sealed
 from bodytest.files.results_file import FORMAT
 from bodytest.grids.archive import KEY, workbook_chunks
@@ -22,24 +20,6 @@ M3;Marl Red;R7;F1;along;100,00;94,22;;chipped
 M4;Marl Red;R7;F1;along;100,00;94,32;95,1;
 M5;Marl Red;R7;F1;along;100,00;abc;91,4;
 """
-
-
-@pytest.fixture
-def run(monkeypatch, tmp_path, capsysbinary):
-    """Run a command in an empty folder; returns exit code, standard output and standard error."""
-    monkeypatch.chdir(tmp_path)
-
-    def command(*arguments):
-        monkeypatch.setattr(sys, "argv", ["bodytest", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as ended:
-            code = ended.code or 0
-        said = capsysbinary.readouterr()
-        return code, said.out.decode(), said.err.decode()
-
-    return command
 
 
 @pytest.fixture

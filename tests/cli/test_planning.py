@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.cli.app import main
 from bodytest.export.document import to_json
 from tests.export.example_results import STAGES, full, group, results
 
@@ -17,24 +16,6 @@ SHEET = """bar,body,firing,wet length (mm),dry length (mm),fired length (mm)
 2,Grey,F1,100.1,94.0,88.0
 3,Grey,F1,99.9,94.0,87.9
 """
-
-
-@pytest.fixture
-def run(monkeypatch, tmp_path, capsys):
-    """Run a command in an empty folder; returns exit code, standard output and standard error."""
-    monkeypatch.chdir(tmp_path)
-
-    def command(*arguments):
-        monkeypatch.setattr(sys, "argv", ["bodytest", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as ended:
-            code = ended.code or 0
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return command
 
 
 @pytest.fixture

@@ -185,6 +185,7 @@ FOR_CERTIFICATES = [
     ["authorised by", "K. Invented"],
     ["outside providers", "none"],
     ["oven temperature (°C)", 108],
+    ["water temperature (°C)", 0],
     ["boiled on", "2026-03-05; 2026-03-06"],
     ["who measured which stage", "fired: Kim; boiled: Jo"],
     ["balance", "balance No. 2"],
@@ -215,7 +216,7 @@ def test_a_full_sheet_gives_all_that_the_standard_asks_for(tmp_path: Path) -> No
     assert list(checklist(text).items()) == [(name, True) for name in LIST]
     for said in ("balance No. 2", "INV-77", "2026-01-15", "fired: Kim; boiled: Jo", "Certificate C-7; page"):
         assert said in text
-    assert "boil 5 h, oven at 108 °C" in text
+    assert "boil 5 h, water at 0 °C, oven at 108 °C" in text
 
 
 def test_a_bare_sheet_leaves_all_else_marked_as_not_given(tmp_path: Path) -> None:

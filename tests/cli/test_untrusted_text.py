@@ -12,7 +12,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bodytest.cli.app import main
 from tests.cli.nasty_names import write_csv, write_workbook
 
 RED, BACK, C1, OVERRIDE, ISOLATE, HIDDEN = "\x1b[31mX", "a\b\bb", "\x9b2J", "\u202egpj", "\u2066i\u2069", "z\u200bz"
@@ -24,24 +23,6 @@ SHOWN = r"\x1b[31mXa\x08\x08b\x9b2J\u202egpj\u2066i\u2069z\u200bz"
 def harmful(text):
     """Return the signs that steer a terminal or hide, apart from line feeds."""
     return sorted({c for c in text if unicodedata.category(c) in {"Cc", "Cf", "Cs", "Zl", "Zp"} and c != "\n"})
-
-
-@pytest.fixture
-def run(monkeypatch, tmp_path, capfd):
-    """Run a command in an empty folder; returns exit code, standard output and standard error."""
-    monkeypatch.chdir(tmp_path)
-
-    def command(*arguments):
-        monkeypatch.setattr(sys, "argv", ["bodytest", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as ended:
-            code = ended.code or 0
-        said = capfd.readouterr()
-        return code, said.out, said.err
-
-    return command
 
 
 PRINTING = [

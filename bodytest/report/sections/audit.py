@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 
-from bodytest.analysis.deviations import deviations
 from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
@@ -12,7 +11,7 @@ from bodytest.report.fired import firing_dates
 from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
-from bodytest.results import Group, Programme, Results
+from bodytest.results import Group, Results
 
 
 @dataclass(frozen=True)
@@ -39,15 +38,26 @@ def audit_section(
     groups: tuple[Group, ...],
     today: date,
     title: tuple[str, str],
+    *,
+    departs: bool,
 ) -> AuditSection:
-    """Return the audit part for one body; ``title`` says what kind of paper it is, and its number."""
+    """Return the audit part for one body.
+
+    Parameters:
+        voice: words and decimal sign.
+        results: of the analysis.
+        groups: of the body.
+        today: date of the paper.
+        title: what kind of paper it is, and its number.
+        departs: whether anything departs from the standards.
+    """
     return AuditSection(
         finding_table(voice, results.findings),
         _firings(voice, results, groups),
         _instruments(voice, results),
         _sources(voice, results),
         voice.say("audit.software", software=results.software, date=today.isoformat()),
-        _checklist(voice, _given(voice, results, groups, today, title)),
+        _checklist(voice, _given(voice, results, groups, today, title, departs=departs)),
     )
 
 
@@ -146,7 +156,7 @@ def _checklist(voice: Voice, given: dict[str, str]) -> Table:
 
 
 def _given(
-    voice: Voice, results: Results, groups: tuple[Group, ...], today: date, title: tuple[str, str]
+    voice: Voice, results: Results, groups: tuple[Group, ...], today: date, title: tuple[str, str], *, departs: bool
 ) -> dict[str, str]:
     """Return each thing asked for with what stands here for it, ``""`` where nothing does."""
     programmes = [one for one in results.programmes if one.body == groups[0].body]
@@ -165,13 +175,13 @@ def _given(
         "only_items": _say(voice, "only_items"),
         "authoriser": lab["authorised_by"],
         "external": lab["outside_providers"],
-        **_work(voice, results, groups, programmes, lab),
+        **_work(voice, results, groups, lab, departs=departs),
         **_conformity(voice, [verdict for one in programmes for verdict in one.verdicts]),
     }
 
 
 def _work(
-    voice: Voice, results: Results, groups: tuple[Group, ...], programmes: list[Programme], lab: dict[str, str]
+    voice: Voice, results: Results, groups: tuple[Group, ...], lab: dict[str, str], *, departs: bool
 ) -> dict[str, str]:
     """Return what stands here of method, days, conditions, deviations, results and their uncertainty."""
     found = [result for group in groups for result in group.quantities.values()]
@@ -179,15 +189,15 @@ def _work(
     conditions = [lab["absorption_method"]]
     for name in ("water", "oven"):
         degrees = getattr(results.lab, f"{name}_temperature_c")
-        conditions.append(voice.say(f"iso17025_given.{name}", at=voice.plain(degrees, "°C")) if degrees else "")
+        if degrees is not None:
+            conditions.append(voice.say(f"iso17025_given.{name}", at=voice.plain(degrees, "°C")))
     soaked = any("absorption" in group.quantities for group in groups)
     method = _say(voice, "method") if lab["absorption_method"] or not soaked else ""
-    departs = "deviations" if deviations(results, programmes) else "no_deviations"
     return {
         "method": method,
         "performed": "; ".join(filter(None, dates)),
         "conditions": ", ".join(filter(None, conditions)),
-        "deviations": _say(voice, departs) if method or departs == "deviations" else "",
+        "deviations": _say(voice, "deviations") if departs else method and _say(voice, "no_deviations"),
         "results": _say(voice, "results"),
         "uncertainty": _say(voice, "uncertainty") if any(result.low is not None for result in found) else "",
     }
