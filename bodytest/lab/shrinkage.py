@@ -135,7 +135,7 @@ QUANTITIES = (
         "firing_shrinkage", "Firing shrinkage", "S_f", "%",
         (Way(linear_shrinkage, (DRY_LENGTH, FIRED_LENGTH)),), "dry length", "ASTM C326",
         (-2.0, 18.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
-        orders=(Order(DRY_LENGTH, FIRED_LENGTH, FIRED_LENGTH, "Fired is longer than dry."),),
+        orders=(Order(DRY_LENGTH, FIRED_LENGTH, FIRED_LENGTH, "Fired is longer than dry: a slip, unless it swelled."),),
     ),
     TOTAL_SHRINKAGE,
     Quantity(
