@@ -2,6 +2,8 @@ import pytest
 
 from bodytest.cones import NOMINAL_CELSIUS, firings_called, is_cone_clue, is_seger_cone, nominal_celsius, parse_cone
 
+pytestmark = pytest.mark.core
+
 
 @pytest.mark.parametrize(
     ("written", "cone"),

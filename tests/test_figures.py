@@ -8,6 +8,8 @@ from bodytest import analyse, figures, read_sheets
 from bodytest.errors import NotMeasured
 from bodytest.results import Results
 
+pytestmark = pytest.mark.core
+
 
 @pytest.fixture(scope="module")
 def results() -> Results:

@@ -1,5 +1,6 @@
 """Numbers for people: checked against the GUM's own examples and by what must hold for every number."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,6 +13,8 @@ from bodytest.rounding import (
     uncertainty_text,
     value_text,
 )
+
+pytestmark = pytest.mark.core
 
 usual_numbers = st.floats(-1e4, 1e4, allow_nan=False)
 usual_uncertainties = st.floats(1e-4, 1e3)

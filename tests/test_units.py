@@ -4,6 +4,8 @@ from hypothesis import strategies as st
 
 from bodytest.units import DIMENSIONS, Measure, canonical_unit, celsius, parse_measure
 
+pytestmark = pytest.mark.core
+
 
 def test_conversions_are_the_exact_definitions():
     # International yard and pound agreement of 1959: 1 in = 25.4 mm, 1 lb = 453.59237 g, 16 oz to the pound

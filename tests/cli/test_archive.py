@@ -46,6 +46,7 @@ COMMANDS = [
 ]
 
 
+@pytest.mark.core
 def test_a_report_of_three_years_of_results_is_that_of_the_sheets_to_the_byte(run, years):
     sheets, archives = years
     told = run("report", *sheets, "--out", "from-sheets", "--date", "2026-03-14")

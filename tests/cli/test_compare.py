@@ -11,6 +11,8 @@ from typer.testing import CliRunner
 from bodytest.cli.app import app
 from tests.stats.one_batch_values import published
 
+pytestmark = pytest.mark.core
+
 HEAD = "bar,body,batch,firing,wet length (mm),fired length (mm)\n"
 OFF = (-0.1, 0.05, 0.0, 0.08, -0.03)
 

@@ -10,6 +10,8 @@ import pytest
 from bodytest.export.document import to_json
 from tests.export.example_results import STAGES, full, group, results
 
+pytestmark = pytest.mark.core
+
 DEMO = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
 SHEET = """bar,body,firing,wet length (mm),dry length (mm),fired length (mm)
 1,Grey,F1,100.0,94.1,88.1

@@ -41,6 +41,7 @@ def impossible(tmp_path_factory):
     return folder, bodytest("report", "trial.csv", "--out", "out", folder=folder)
 
 
+@pytest.mark.core
 def test_the_demo_gives_a_page_for_each_body_an_index_and_results(tmp_path):
     said = bodytest("report", DEMO, "--out", "out", folder=tmp_path)
     assert said.returncode == 0
@@ -81,6 +82,7 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
     assert all("2026-03-09" in p.read_text(encoding="utf-8") for p in one if p.suffix == ".html")
 
 
+@pytest.mark.core
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [

@@ -7,6 +7,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+pytestmark = pytest.mark.core
+
 
 def bodytest(*arguments: str, folder: Path) -> "subprocess.CompletedProcess[str]":
     return subprocess.run(

@@ -10,6 +10,8 @@ from bodytest.export.document import to_document, to_json
 from bodytest.export.reader import read_results, read_summary
 from tests.export import example_results as example
 
+pytestmark = pytest.mark.core
+
 RELEASED = sorted((Path(__file__).parent / "released").glob("results-version-*.json"))
 
 

@@ -2,8 +2,12 @@ import csv
 import io
 from dataclasses import replace
 
+import pytest
+
 from bodytest.export.csv_tables import COLUMNS, guarded_text, to_csv
 from tests.export import example_results as example
+
+pytestmark = pytest.mark.core
 
 
 def rows(results):

@@ -10,6 +10,8 @@ from bodytest.lab.density import apparent_porosity, apparent_specific_gravity, b
 from bodytest.lab.moisture import loss_on_ignition, water_of_plasticity
 from bodytest.lab.shrinkage import compound_shrinkage, linear_shrinkage, volume_shrinkage, wet_size_factor
 
+pytestmark = pytest.mark.core
+
 suspended_masses = st.floats(0.5, 5000.0)
 fractions = st.floats(0.0, 1.0)
 lengths = st.floats(5.0, 1000.0)

@@ -14,6 +14,8 @@ from bodytest.lab.moisture import loss_on_ignition, water_of_plasticity
 from bodytest.lab.shrinkage import linear_shrinkage, volume_shrinkage
 from bodytest.lab.water import water_density
 
+pytestmark = pytest.mark.core
+
 PUBLISHED = Path(__file__).parents[1] / "published"
 
 

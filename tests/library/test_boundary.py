@@ -10,6 +10,8 @@ import bodytest
 from bodytest.errors import BodytestError, NotMeasured, UnreadableSheet, UnusableRequest
 from bodytest.quantities import QUANTITY_BY_KEY
 
+pytestmark = pytest.mark.core
+
 DEMO = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
 
 

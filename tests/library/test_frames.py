@@ -5,6 +5,8 @@ import pytest
 
 import bodytest
 
+pytestmark = pytest.mark.core
+
 BARS = pd.DataFrame(
     {
         "bar": ["A1", "A2", "A3", "A4", "A5"],

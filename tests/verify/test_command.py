@@ -9,6 +9,8 @@ from bodytest.cli.app import app
 from bodytest.verify import verification
 from bodytest.verify.examples import published_examples
 
+pytestmark = pytest.mark.core
+
 run = CliRunner().invoke
 
 

@@ -12,6 +12,8 @@ from bodytest.verify import cross_checks
 from bodytest.verify.cross_checks import CROSS_CHECKS, cross_check
 from bodytest.verify.examples import published_examples
 
+pytestmark = pytest.mark.core
+
 EXAMPLES = {example.id: example for example in published_examples()}
 
 

@@ -10,6 +10,8 @@ from bodytest.verify.examples import published_examples
 from bodytest.verify.printed_digits import Figure, compare, worst
 from bodytest.verify.verification import CHECKS, verify
 
+pytestmark = pytest.mark.core
+
 NOT_OURS = {
     "nist-7.2.6.3-tolerance": "Howe's approximation; the program uses exact factors",
     "control-chart-constants": "constants of charts with several bars a point; the program charts batch means",
