@@ -18,7 +18,7 @@ from bodytest.intake.copies import Given, marked_from, originals
 from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
 from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
-from bodytest.intake.journal import join_states
+from bodytest.intake.journal import join_states, typed_for
 from bodytest.intake.kinds import sort_tables
 from bodytest.intake.lab_table import read_lab
 from bodytest.intake.layouts.headings import is_bars_heading
@@ -110,6 +110,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
         cells,
         specifications,
         tuple(s.seen for s in sheets),
+        {key: unit for table in reversed(tables) for key, unit in table.units.items()},
     )
 
 
@@ -181,6 +182,7 @@ def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[Shee
             notes.accounts[grid.name].set_aside("copy of another file")
         return sheet
     sheet.made_of = marked_from(workbook.grids)
+    notes.typed_for = typed_for(workbook.grids)
     laid_out = lay_out(workbook.grids, said, notes)
     sheet.seen = laid_out.seen
     _read_tables(laid_out, sheet, number, notes)

@@ -1,6 +1,6 @@
 """The checked tables of one or more workbooks: what intake hands on and everything else starts from."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -239,6 +239,8 @@ class CheckedSheets:
     """The Specs tables."""
     seen: tuple[tuple[str, ...], ...] = ()
     """What was seen on each workbook of somebody's own layout, line by line, in the order of ``sheets``."""
+    units: Mapping[str, str] = field(default_factory=dict)
+    """Key of each reading that any sheet has a column for → the unit of the first such column."""
 
 
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")

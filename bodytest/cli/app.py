@@ -11,6 +11,7 @@ from bodytest.cli.check import check
 from bodytest.cli.compare import compare
 from bodytest.cli.console import guarded, pass_over_full_disk, say
 from bodytest.cli.demo import demo
+from bodytest.cli.form import form
 from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
 from bodytest.cli.match import match
@@ -55,6 +56,7 @@ def options(
 
 
 app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
+app.command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))
 app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(import_)
 app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
 app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))

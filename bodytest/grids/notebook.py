@@ -26,6 +26,8 @@ class Notebook:
     def __init__(self, sheet: str) -> None:
         self.sheet = sheet
         """File name shown in every finding."""
+        self.typed_for = ""
+        """Name of the sheet whose readings it holds, where it says so."""
         self.accounts: dict[str, Account] = {}
         """The account of each table by its name."""
         self.of_file: list[Oddity] = []

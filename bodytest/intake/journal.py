@@ -1,14 +1,26 @@
 """States of one sheet put together: each bar once, with what any of them holds; what they contradict is not used."""
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
+from bodytest.grids.grid import Grid
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.bars import SheetBars
+from bodytest.intake.cells import read_text
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by
-from bodytest.intake.same_bars import FEWEST, SamePart, agrees, column_decimals, compared_parts, parts_of, plain_codes
+from bodytest.intake.same_bars import (
+    FEWEST,
+    Part,
+    agrees,
+    can_be_one,
+    column_decimals,
+    compared_parts,
+    parts_of,
+    plain_codes,
+)
 from bodytest.lab.record import Reading
 from bodytest.quantities import CHOICES
 from bodytest.tables import BAR_TEXTS
@@ -18,18 +30,29 @@ ONE_TEXT = ("direction", "position", *(choice.key for choice in CHOICES), "left_
 _HEADINGS = {"left_out": "leave out", **{choice.key: choice.heading for choice in CHOICES}}
 NAMED = 6
 """Bars that are named in a list."""
+TYPED_FOR = "Readings typed for "
+"""Begins the title above readings that were typed on a page of ours; the name of the sheet follows."""
+
+
+def typed_for(grids: Sequence[Grid]) -> str:
+    """Return the name of the sheet that a table of typed readings belongs to; ``""`` for any other workbook."""
+    top = read_text(grids[0].rows[0][0]) if grids and grids[0].rows and grids[0].rows[0] else ""
+    return top.removeprefix(TYPED_FOR) if top.startswith(TYPED_FOR) else ""
 
 
 def join_states(every: AllBars) -> list[frozenset[int]]:
     """Put states of one sheet together, and return which workbooks hold such states, by their positions."""
     part, parts = parts_of(every)
+    _tell_lone(every)
     if len({one.table for one in parts}) < 2:
         return []
-    state = list(range(len(parts)))
+    state = _stated(every, parts)
     for pair in compared_parts(every, part, parts):
+        if _root(state, pair.earlier) == _root(state, pair.later):
+            continue
         earlier, later = every.tables[parts[pair.earlier].table], every.tables[parts[pair.later].table]
         if pair.is_same:
-            _unite(state, pair)
+            _unite(state, pair.earlier, pair.later)
             if not pair.shared and pair.measured:
                 later.notes.add("joined-by-name", table=later.table, value=None, other=_name(earlier, later))
         elif len(pair.alike) >= FEWEST:
@@ -55,9 +78,28 @@ def _root(state: list[int], part: int) -> int:
     return part
 
 
-def _unite(state: list[int], pair: SamePart) -> None:
-    earlier, later = sorted((_root(state, pair.earlier), _root(state, pair.later)))
+def _unite(state: list[int], *parts: int) -> None:
+    earlier, later = sorted(_root(state, part) for part in parts)
     state[later] = earlier
+
+
+def _tell_lone(every: AllBars) -> None:
+    """Write down which typed readings were read without the sheet that they belong to."""
+    names = {table.notes.sheet for table in every.tables}
+    for table in every.tables:
+        if table.notes.typed_for and table.notes.typed_for not in names:
+            table.notes.add("typed-for-another", table=table.table, value=table.notes.typed_for)
+
+
+def _stated(every: AllBars, parts: list[Part]) -> list[int]:
+    """Return the state of each part by what typed readings say of themselves: which sheet they belong to."""
+    state = list(range(len(parts)))
+    notes = [every.tables[part.table].notes for part in parts]
+    for number in (one for one in state.copy() if notes[one].typed_for):
+        for other, beside in enumerate(parts):
+            if notes[other].sheet == notes[number].typed_for and can_be_one(parts[number], beside):
+                _unite(state, number, other)
+    return state
 
 
 def _name(table: SheetBars, beside: SheetBars) -> str:

@@ -67,7 +67,7 @@ def _ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> No
 def _ask_for_missing(keys: Iterable[str], grid: Grid, notes: Notebook) -> None:
     known = set(keys)
     for key in ("bar", "body", "firing"):
-        if key not in known:
+        if key not in known and not notes.typed_for:
             notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
     if not known & READING_BY_KEY.keys():
         notes.add("no-reading-columns", table=grid.name)

@@ -107,7 +107,7 @@ def _candidates(every: AllBars, part: np.ndarray, parts: list[Part], codes: np.n
         bars = every.bar_of_mark()[given] if reading.of_mark else given
         links.append(_neighbours(part[bars], codes[bars], values[given]))
     pairs, counts = np.unique(np.concatenate(links), axis=0, return_counts=True)
-    fit = np.array([_can_be_one(parts[a], parts[b]) for a, b in pairs.tolist()], dtype=bool)
+    fit = np.array([can_be_one(parts[a], parts[b]) for a, b in pairs.tolist()], dtype=bool)
     pairs, counts = pairs[fit], counts[fit]
     order = np.lexsort((-counts, pairs[:, 1]))
     later = pairs[order, 1]
@@ -115,7 +115,8 @@ def _candidates(every: AllBars, part: np.ndarray, parts: list[Part], codes: np.n
     return np.asarray(pairs[order][rank < CANDIDATES])
 
 
-def _can_be_one(earlier: Part, later: Part) -> bool:
+def can_be_one(earlier: Part, later: Part) -> bool:
+    """Tell whether the names of two parts allow that they hold the same bars."""
     return earlier.table != later.table and (earlier.body == later.body or "" in (earlier.body, later.body))
 
 

@@ -10,8 +10,11 @@ from bodytest.intake.cells import factor
 from bodytest.quantities import READING_BY_KEY
 from bodytest.rules.neighbours import Expected, Readings, write_other
 
-SURE = ("a slipped decimal point", "two digits in each other’s place")
+SHIFT, TURN, DIGIT = "a slipped decimal point", "two digits in each other’s place", "one wrong digit"
+SURE = (SHIFT, TURN)
 """Slips that explain a number which hardly anything else does."""
+SHOULD_BE = " By its neighbours it should be about {usual} {unit}."
+WOULD_FIT = " {meant} {unit} instead of {value} {unit} ({kind}) would fit its neighbours."
 EXPLAINED = 2000
 """How many odd readings of one kind get an explanation; the others are told without one."""
 SHIFTED = 0.08
@@ -45,10 +48,10 @@ def slip_that_mends(value: float, expected: Expected) -> tuple[float, str] | Non
     """
     shifted = min(_shifted(value), key=lambda c: abs(np.log(c / expected.value)))
     if abs(shifted - expected.value) < SHIFTED * expected.value:
-        return shifted, "a slipped decimal point"
+        return shifted, SHIFT
     for kind, candidates in (
-        ("two digits in each other’s place", _transposed(value)),
-        ("one wrong digit", _one_digit(value)),
+        (TURN, _transposed(value)),
+        (DIGIT, _one_digit(value)),
     ):
         fitting = [c for c in candidates if expected.fits(c)]
         if fitting:
@@ -106,9 +109,9 @@ def mend(readings: Readings, key: str, position: int, doubtful: frozenset[str] =
     size = factor(unit)
     slip = slip_that_mends(value / size, Expected(expected.value / size, expected.tolerance / size))
     if slip is None:
-        return Mend(f" By its neighbours it should be about {expected.value / size:.4g} {unit}.")
+        return Mend(SHOULD_BE.format(usual=f"{expected.value / size:.4g}", unit=unit))
     meant, kind = slip
-    words = f" {meant:.8g} {unit} instead of {value / size:.8g} {unit} ({kind}) would fit its neighbours."
+    words = WOULD_FIT.format(meant=f"{meant:.8g}", unit=unit, value=f"{value / size:.8g}", kind=kind)
     return Mend(words, (key,) if kind in SURE else ())
 
 

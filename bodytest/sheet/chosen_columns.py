@@ -79,12 +79,17 @@ _DAY_OF_STAGE = {"suspended": "boiled"}
 
 def bar_columns(kinds: KindsOfTest, units: Units) -> tuple[Column, ...]:
     """Return the columns from left to right: which bar, day after day of work, remarks, live results."""
-    wanted = [r for stage in STAGES for r in READINGS if r.stage == stage and _is_wanted(r, kinds)]
+    wanted = wanted_readings(kinds)
     headings = {reading.heading for reading in wanted}
     live = [_live_column(q) for q in QUANTITIES if q.live and any(can_be_live(way, headings) for way in q.ways)]
     choices = dict.fromkeys(q.when[0] for key in kinds.quantities if (q := QUANTITY_BY_KEY[key]).when)
     chosen = [Column(c.heading, c.heading, "broken", 9.5, options=c.options) for c in choices]
     return (*_NAMES, *(_reading_column(r, units) for r in wanted), *chosen, *_REMARKS, _LOOK_AGAIN, *live)
+
+
+def wanted_readings(kinds: KindsOfTest) -> list[Reading]:
+    """Return the readings that the workbook has columns for, in the order of work."""
+    return [r for stage in STAGES for r in READINGS if r.stage == stage and _is_wanted(r, kinds)]
 
 
 def instruments_used(kinds: KindsOfTest) -> list[Instrument]:

@@ -420,6 +420,7 @@ SHEETS: dict[str, bytes] = {
     ),
     "joined-by-name-1.csv": text_of(without("fired length (mm)", "fired mass (g)", "boiled mass (g)")),
     "joined-by-name-2.csv": text_of([[row[i] for i in (0, 1, 9, 12, 14)] for row in good_bars()]),
+    "typed-for-another.csv": text_of([["Readings typed for trial.xlsx"], *([row[0], row[9]] for row in good_bars())]),
     "firing-told-differently.csv": text_of(_with_firing_columns()),
     "temperature-exact.xlsx": book_with(Firings=_with_column("temperature ± (°C)", 0)),
     "programme-spelled-twice.xlsx": book_with(Firings=_two_loads(first="Stoneware 6", second="stoneware6")),

@@ -190,3 +190,29 @@ def test_a_watched_folder_of_dated_copies_counts_each_bar_once(tmp_path: Path) -
     sheets = read_sheets(Watched(tmp_path, tmp_path / "report").sheets())
     assert len(sheets.bars) == 10
     assert told(sheets, "state-of-a-sheet")[-1].endswith("count once (6). It adds: bars of its own (A7, A8, A9, A10).")
+
+
+TITLE = [["Readings typed for trial.csv"]]
+
+
+def test_typed_readings_that_say_whose_they_are_are_joined_though_nothing_else_shows_it(tmp_path: Path) -> None:
+    wet = make.text_of(columns(make.good_bars(), "bar", "body", "firing", "wet length (mm)"))
+    dry = make.text_of(TITLE + columns(make.good_bars(), "bar", "dry length (mm)"))
+    fired = make.text_of(TITLE + columns(make.good_bars(), "bar", "fired length (mm)"))
+    others = make.text_of(columns(measured_again(3), "bar", "body", "firing", "dry mass (g)"))
+    files = (("fired.csv", fired), ("trial.csv", wet), ("dry.csv", dry), ("others.csv", others))
+    sheets = read(tmp_path, *files)
+    assert len(sheets.bars) == 20  # those of trial.csv with what was typed, and those of others.csv
+    mine = sheets.bars[sheets.bars["sheet"] < 3]
+    assert mine["body"].tolist() == ["Marl Red"] * 10
+    marks = sheets.marks[sheets.marks["bar_row"].isin(mine.index)]
+    assert marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].notna().all(axis=None)
+    assert told(sheets, "joined-by-name") + told(sheets, "typed-for-another") == []
+
+
+def test_a_typed_reading_that_contradicts_its_sheet_is_told_and_makes_no_other_bar(tmp_path: Path) -> None:
+    one = columns(make.good_bars(), "bar", "body", "firing", "dry length (mm)")[:2]
+    typed = make.text_of([*TITLE, ["bar", "dry length (mm)"], ["A1", one[1][3] + 0.5]])
+    sheets = read(tmp_path, ("trial.csv", make.text_of(one)), ("typed.csv", typed))
+    assert len(sheets.bars) == 1
+    assert len(told(sheets, "copies-contradict")) == 2

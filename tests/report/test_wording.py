@@ -29,7 +29,8 @@ def test_every_key_is_used() -> None:
     assert [key for key in english() if not is_used(key)] == []
 
 
-COMPUTED = ("count.", "page.shape_", "section.")
+COMPUTED = ("count.", "page.shape_", "section.", "typing.")
+"""Keys that are put together, and those of a script: `tests/sheet/test_form.py` asks for each of these."""
 
 
 def test_templates_hold_no_words_of_their_own() -> None:

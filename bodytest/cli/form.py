@@ -1,0 +1,40 @@
+"""The command ``form``: one offline page to type readings on a phone, bar by bar."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bodytest.cli import console
+from bodytest.cli.choices import Sheets
+from bodytest.cli.sources import as_typed
+
+
+def form(
+    sheets: Sheets,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FILE", help="The page to write; - is standard output.")
+    ] = Path("form.html"),
+) -> None:
+    """Write one page for a phone: readings are typed bar by bar, doubts told at once, and saved as a CSV file.
+
+    Example: bodytest form trial.xlsx --out form.html
+
+    The page needs no network. Its CSV is read together with the sheet: bodytest check trial.xlsx trial-readings.csv
+    Give the sheet together with a CSV saved earlier, and the page knows those readings too.
+
+    Exit code: 0 when it was written, 2 when there are no bars or the page cannot be written.
+    """
+    from bodytest.files.outputs import refuse_output
+
+    refuse_output(out, sheets)
+    checked = console.read_bars(sheets)
+    from bodytest.files.writing import write_whole
+    from bodytest.sheet.form import form_page, typing_data
+
+    page = form_page(checked)
+    write_whole(out, page)
+    with console.beside(out):
+        taken = typing_data(checked)["file"]
+        console.say(f"Wrote {out}. Send it to the phone and open it there; it needs no network.")
+        console.say(f"Then: bodytest check {as_typed(sheets[0])} {as_typed(Path(taken))}")

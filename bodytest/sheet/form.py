@@ -1,0 +1,160 @@
+"""The phone form: one offline page in which readings are typed bar by bar, made from a sheet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import PurePath
+from typing import Any
+
+import pandas as pd
+
+from bodytest import __version__
+from bodytest.errors import UnusableRequest
+from bodytest.files.writing import sha256_of
+from bodytest.intake.cells import converted_back
+from bodytest.intake.journal import TYPED_FOR
+from bodytest.lab.forming import FORMING
+from bodytest.lab.record import STAGES, Reading
+from bodytest.quantities import CHOICES, READING_BY_KEY, READINGS
+from bodytest.report.render import render
+from bodytest.report.wording import Voice, english
+from bodytest.sheet.chosen_columns import KindsOfTest, Units, wanted_readings
+from bodytest.sheet.typed_checks import is_before_firing, typed_checks
+from bodytest.tables import CheckedSheets
+from bodytest.units import INSTRUMENTS
+
+_NAMES = ("bar", "body", "batch", "firing", "direction")
+"""Texts of a bar that are shown; those that tell bars of one code apart stand in the table of typed readings too."""
+_APART = ("sheet", "body", "batch", "direction", FORMING.key)
+"""What bars have in common that are neighbours before the firing."""
+
+
+@dataclass(frozen=True)
+class TypedReading:
+    """One column of the sheet, typed one bar after the other."""
+
+    key: str
+    """Name in code."""
+    heading: str
+    """Heading without its unit."""
+    unit: str
+    """Unit of the column."""
+    factor: float
+    """What a number in this unit is multiplied by to be in the unit held."""
+    instrument: str
+    """What it is read from, by its name in `bodytest.units.INSTRUMENTS`."""
+    dimension: str
+    """What kind of number it is, by its name in `bodytest.units.DIMENSIONS`."""
+    of_mark: bool
+    """Whether it is read for each mark; else once for a bar."""
+    before_firing: bool
+    """Whether all bars of the batch are its neighbours."""
+    bars_have: tuple[str, str]
+    """Smallest and largest value that a bar can have, in words."""
+    limits: tuple[float, float]
+    """The same [unit held]."""
+
+
+@dataclass(frozen=True)
+class TypedRow:
+    """One bar, or one mark of a bar, in the order of the sheet."""
+
+    names: tuple[str, ...]
+    """`bar`, `body`, `batch`, `firing`, `direction`, `mark` as the sheet has them."""
+    first: int
+    """Position of the first row of this bar; masses are typed there."""
+    batch: int
+    """Number of the batch that it stands in."""
+    load: int
+    """Number of the batch and firing that it stands in."""
+    choices: dict[str, str]
+    """How it was formed and broken."""
+    known: dict[str, float]
+    """What the sheet holds, by key of the reading [unit of the column]."""
+
+
+def form_page(sheets: CheckedSheets) -> str:
+    """Return the page for one sheet.
+
+    Raises:
+        UnusableRequest: the bars are those of several sheets.
+    """
+    voice = Voice(english())
+    return render("form.html", voice, typing=typing_data(sheets), software=f"bodytest {__version__}", footer_css="")
+
+
+def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
+    """Return what the typing page needs to know of a sheet: its bars, its columns, what is known, and the checks.
+
+    Raises:
+        UnusableRequest: the bars are those of several sheets.
+    """
+    numbers = sheets.bars["sheet"].unique().tolist()
+    if len(numbers) > 1:
+        raise UnusableRequest("form-of-several", value=", ".join(sheets.sheets[n].name for n in numbers))
+    source = sheets.sheets[numbers[0]]
+    readings = [_typed(reading, unit) for reading, unit in _columns(sheets.units)]
+    rows = _rows(sheets, readings)
+    words = {key.removeprefix("typing."): text for key, text in english().items() if key.startswith("typing.")}
+    identity = "\n".join(f"{one.name} {one.sha256}" for one in sheets.sheets)
+    return {
+        "key": f"bodytest-form-{sha256_of(identity.encode())[:24]}",
+        "sheet": source.name,
+        "file": f"{PurePath(source.name).stem}-readings.csv",
+        "title": f"{TYPED_FOR}{source.name}",
+        "headings": [*_NAMES, "mark"],
+        "readings": [asdict(one) for one in readings],
+        "rows": [asdict(row) for row in rows],
+        "steps": {name: source.lab.step(name) or 0.0 for name in INSTRUMENTS},
+        "checks": typed_checks(),
+        "words": words,
+    }
+
+
+def _columns(units: Mapping[str, str]) -> list[tuple[Reading, str]]:
+    """Return the readings that the sheet has columns for, else those of a blank sheet, in the order of work."""
+    known = [(reading, units[reading.key]) for reading in READINGS if reading.key in units]
+    usual = Units()
+    known = known or [(one, getattr(usual, one.dimension.name)) for one in wanted_readings(KindsOfTest())]
+    return sorted(known, key=lambda one: STAGES.index(one[0].stage))
+
+
+def _typed(reading: Reading, unit: str) -> TypedReading:
+    low, high = (f"{converted_back(limit, unit):.6g} {unit}" for limit in reading.dimension.bars_have)
+    return TypedReading(
+        reading.key,
+        reading.heading,
+        unit,
+        reading.dimension.units[unit],
+        reading.dimension.instrument.name,
+        reading.dimension.name,
+        reading.of_mark,
+        is_before_firing(reading.key),
+        (low, high),
+        reading.dimension.bars_have,
+    )
+
+
+def _rows(sheets: CheckedSheets, readings: Sequence[TypedReading]) -> list[TypedRow]:
+    """Return a row for each mark of each bar."""
+    bars = sheets.bars.reset_index(drop=True)
+    marks = sheets.marks.sort_values("bar_row", kind="stable", ignore_index=True)
+    batches = bars.groupby(list(_APART), sort=False).ngroup().tolist()
+    loads = bars.groupby([*_APART, "firing"], sort=False).ngroup().tolist()
+    records: list[dict[Any, Any]] = bars.to_dict("records")
+    rows: list[TypedRow] = []
+    first: dict[int, int] = {}
+    for mark in marks.to_dict("records"):
+        at = int(mark["bar_row"])
+        bar = records[at]
+        is_first = first.setdefault(at, len(rows)) == len(rows)
+        known = _known(mark, readings, of_mark=True) | (_known(bar, readings, of_mark=False) if is_first else {})
+        names = (*(str(bar[name]) for name in _NAMES), str(mark["mark"]))
+        choices = {choice.key: str(bar[choice.key]) for choice in CHOICES}
+        rows.append(TypedRow(names, first[at], batches[at], loads[at], choices, known))
+    return rows
+
+
+def _known(record: dict[Any, Any], readings: Sequence[TypedReading], *, of_mark: bool) -> dict[str, float]:
+    """Return what the sheet holds of one bar or mark [unit of the column]."""
+    held = {one: record[READING_BY_KEY[one.key].column] for one in readings if one.of_mark == of_mark}
+    return {one.key: float(f"{value / one.factor:.10g}") for one, value in held.items() if not pd.isna(value)}
