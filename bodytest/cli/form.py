@@ -30,7 +30,7 @@ def form(
     refuse_output(out, sheets)
     checked = console.read_bars(sheets)
     from bodytest.files.writing import write_whole
-    from bodytest.sheet.form import form_page, typing_data
+    from bodytest.sheet.phone_form import form_page, typing_data
 
     page = form_page(checked)
     write_whole(out, page)
