@@ -146,6 +146,13 @@ class BatchResult:
     """Bars that count."""
     quantities: dict[str, QuantityResult]
     """By key of `bodytest.quantities.QUANTITIES`."""
+    # Additions.
+    wet_size_factor: float | None = None
+    """Wet size = fired size × this."""
+    wet_size_factor_low: float | None = None
+    """Lower end of the confidence interval of the factor."""
+    wet_size_factor_high: float | None = None
+    """Upper end of it."""
 
 
 @dataclass(frozen=True)

@@ -67,7 +67,6 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     counted = rows[~left_out]
     batches = rows_by_batch(bench, counted)
     quantities = dict(quantities_of(bench, counted))
-    total = quantities.get("total_shrinkage")
     return Group(
         body=key.body,
         firing=key.firing,
@@ -76,9 +75,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         bars=len(counted),
         left_out=int(left_out.sum()),
         batches=tuple(batches),
-        wet_size_factor=factor(total.mean if total else None),
-        wet_size_factor_low=factor(total.low if total else None),
-        wet_size_factor_high=factor(total.high if total else None),
+        **factors(quantities),
         quantities=quantities,
         by_batch=by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
@@ -116,13 +113,19 @@ def by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityR
     """Return each batch on its own; with one batch that is all of them together."""
     if len(batches) == 1:
         ((name, rows),) = batches.items()
-        return (BatchResult(name, len(rows), pooled),)
-    return tuple(BatchResult(name, len(rows), dict(quantities_of(bench, rows))) for name, rows in batches.items())
+        return (_batch_result(name, rows, pooled),)
+    return tuple(_batch_result(name, rows, dict(quantities_of(bench, rows))) for name, rows in batches.items())
 
 
-def factor(shrinkage_percent: float | None) -> float | None:
-    """Return the wet size over the fired size, None where the shrinkage is not known."""
-    return None if shrinkage_percent is None else float(wet_size_factor(shrinkage_percent))
+def _batch_result(name: str, rows: Rows, quantities: dict[str, QuantityResult]) -> BatchResult:
+    return BatchResult(name, len(rows), quantities, **factors(quantities))
+
+
+def factors(quantities: dict[str, QuantityResult]) -> dict[str, Any]:
+    """Return the wet size over the fired size with its interval, by field; None where the shrinkage is not known."""
+    total = quantities.get("total_shrinkage")
+    ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
+    return {f"wet_size_factor{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
 
 
 def mean_or_none(lengths: Array) -> float | None:

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
-from bodytest.analysis.groups import by_batch, factor, mean_or_none, quantities_of, quantity_of, rows_by_batch
+from bodytest.analysis.groups import by_batch, factors, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
 from bodytest.analysis.overfiring import with_overfiring
 from bodytest.analysis.specifications import with_verdicts
@@ -109,18 +108,12 @@ def _programme_result(
         left_out=sum(group.left_out for group, _ in parts),
         design=design,
         speaks_of=speaks_of(len(batches), len(loads)),
-        **_factors(quantities.get("total_shrinkage")),
+        **factors(quantities),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
         by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
         **stages_of(bench, counted),
     )
-
-
-def _factors(total: QuantityResult | None) -> dict[str, Any]:
-    """Return the wet size factor with its interval."""
-    ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
-    return {f"wet_size_factor{end}": factor(shrinkage) for end, shrinkage in ends.items()}
 
 
 def _quantities(bench: Bench, parts: list[tuple[Group, Rows]], counted: Rows) -> dict[str, QuantityResult]:

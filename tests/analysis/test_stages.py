@@ -8,6 +8,9 @@ import pytest
 
 import bodytest
 from bodytest.export.document import to_json
+from bodytest.plan.measured import Wanted
+from bodytest.plan.sizes import sizes
+from bodytest.plan.student import two_sided_factor
 from bodytest.results import Programme
 
 Bars = list[tuple[float | None, ...]]
@@ -79,3 +82,71 @@ def test_a_size_from_dry_to_fired_is_as_sure_in_one_step_as_in_two(tmp_path: Pat
     assert np.mean(two_steps) == pytest.approx(np.mean(one_step), rel=0.05)
     apart = np.hypot(0.3, 0.1 / 0.94 / 5**0.5) / 100.0 / 6**0.5  # the true standard error
     assert np.mean(two_steps) == pytest.approx(apart, rel=0.2)
+
+
+SHRINKAGES = {
+    ("wet", "leather-hard"): "leather_hard_shrinkage", ("wet", "dry"): "drying_shrinkage",
+    ("dry", "fired"): "firing_shrinkage", ("wet", "fired"): "total_shrinkage",
+}  # fmt: skip
+
+
+def uncertainty_of_ratio(programme: dict, start: str, end: str) -> float:
+    """Return the standard uncertainty of length at ``end`` over length at ``start``, by numpy from the document."""
+    ratios = {"wet": 1.0} | {stage: one["ratio_to_wet"] for stage, one in programme["stages"].items()}
+    covariance = np.array(programme["stage_covariance"])
+    slopes = [(stage == end) / ratios[end] - (stage == start) / ratios[start] for stage in programme["stages"]]
+    return float(ratios[end] / ratios[start] * np.sqrt(slopes @ covariance @ slopes))
+
+
+def uncertainty_told_by_size(path: Path, programme: dict, start: str, end: str) -> float:
+    """Return it from the range that `size` gives at ``end`` for 100 mm at ``start``."""
+    wanted = Wanted(programme["body"], programme=programme["programme"], direction=programme["direction"])
+    (plan,) = sizes(bodytest.read_results(path), "100mm", wanted=wanted, now=start)
+    found = plan.at(end)
+    freedom = programme["quantities"][SHRINKAGES[start, end]]["degrees_of_freedom"]
+    assert found is not None
+    assert None not in (found.low_mm, found.high_mm)
+    return (found.high_mm - found.low_mm) / 200.0 / two_sided_factor(freedom, plan.confidence)
+
+
+def test_the_covariances_of_the_demo_give_the_uncertainties_that_size_tells() -> None:
+    """Drying is told over all bars of a body; where these are more than the programme's, it is known better."""
+    path = Path(__file__).parents[2] / "reports" / "results.json"
+    document = json.loads(path.read_text(encoding="utf-8"))
+    answers = {one["programme"] for one in document["answers"]}
+    compared = []
+    for programme in (one for one in document["programmes"] if one["id"] in answers):
+        for start, end in (("wet", "dry"), ("dry", "fired"), ("wet", "fired")):
+            told = uncertainty_told_by_size(path, programme, start, end)
+            ours = uncertainty_of_ratio(programme, start, end)
+            if programme["quantities"][SHRINKAGES[start, end]]["n"] > programme["bars"]:
+                assert (start, end) == ("wet", "dry")
+                assert told < ours
+            else:
+                assert ours == pytest.approx(told, rel=0.006), (programme["id"], start, end)
+                compared.append((start, end))
+    assert [compared.count(pair) for pair in (("wet", "dry"), ("dry", "fired"), ("wet", "fired"))] == [1, 4, 4]
+
+
+def test_with_leather_hard_lengths_each_pair_of_stages_is_reached(tmp_path: Path) -> None:
+    lengths: Bars = [(100.0, 97.0, 94.1, 88.2), (100.4, 97.6, 94.6, 88.3), (99.7, 96.4, 93.4, 87.6),
+                     (100.1, 97.3, 94.2, 88.5), (99.9, 96.7, 93.8, 87.4)]  # fmt: skip
+    programmes(tmp_path, lengths)
+    path = tmp_path / "results.json"
+    (programme,) = json.loads(path.read_text(encoding="utf-8"))["programmes"]
+    for start, end in SHRINKAGES:
+        told = uncertainty_told_by_size(path, programme, start, end)
+        assert uncertainty_of_ratio(programme, start, end) == pytest.approx(told, rel=0.001), (start, end)
+
+
+def test_each_batch_has_its_size_factor_in_the_document() -> None:
+    path = Path(__file__).parents[2] / "reports" / "results.json"
+    document = json.loads(path.read_text(encoding="utf-8"))
+    batches = [batch for one in (*document["groups"], *document["programmes"]) for batch in one["by_batch"]]
+    for batch in batches:
+        total = batch["quantities"].get("total_shrinkage")
+        for end, name in {"mean": "", "low": "_low", "high": "_high"}.items():
+            percent = total and total[end]
+            expected = None if percent is None else pytest.approx(1.0 / (1.0 - percent / 100.0), rel=1e-12)
+            assert batch[f"wet_size_factor{name}"] == expected
+    assert sum(batch["wet_size_factor_low"] is not None for batch in batches) > 10
