@@ -64,8 +64,7 @@ def clean(path: Path, said: Said) -> Cleaned:
         return Cleaned({}, findings)
     sources += [[], ["level", "cell", "what was assumed or left out", "what to do"]]
     sources += [[found.level, found.cell or "", found.sentence, found.remedy] for found in findings]
-    sources += [[TOLD, f"{said.typed[heading]}={ours}"] for heading, ours in said.columns.items()]
-    sources += [[TOLD, unit] for unit in said.units.values()]
+    sources += [[TOLD, option] for options in said.options() for option in options]
     return Cleaned({**tables, "Sources": sources}, findings)
 
 

@@ -171,7 +171,9 @@ def _of_copy(notes: Notebook) -> Notebook:
 
 def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[SheetSource], said: Said) -> _Sheet:
     workbook = source.open(notes, is_bars_heading)
-    sheet = _Sheet(SheetSource(notes.sheet, workbook.sha256, workbook=workbook.kept()))
+    of_sheet = said.with_earlier(workbook.said)
+    kept = dataclasses.replace(workbook.kept(), said=of_sheet.options())
+    sheet = _Sheet(SheetSource(notes.sheet, workbook.sha256, workbook=kept))
     if not workbook.readable:
         return sheet
     if other := next((one for one in earlier if one.sha256 == sheet.source.sha256), None):
@@ -183,7 +185,8 @@ def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[Shee
         return sheet
     sheet.made_of = marked_from(workbook.grids)
     notes.typed_for = typed_for(workbook.grids)
-    laid_out = lay_out(workbook.grids, said, notes)
+    laid_out = lay_out(workbook.grids, of_sheet, notes)
+    said.found.update(of_sheet.found)
     sheet.seen = laid_out.seen
     _read_tables(laid_out, sheet, number, notes)
     return sheet

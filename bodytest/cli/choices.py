@@ -50,6 +50,13 @@ Borrow = Annotated[
         "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
     ),
 ]
+WithoutOtherTabs = Annotated[
+    bool,
+    typer.Option(
+        "--without-other-tabs",
+        help="Keep no cells of tabs that are not read (a list of customers, say) in the results: a dash for each.",
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 
 

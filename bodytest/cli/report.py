@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Borrow, Confidence, Sheets
+from bodytest.cli.choices import Borrow, Confidence, Sheets, WithoutOtherTabs
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,6 +27,7 @@ def report(
         datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
     ] = None,
     borrow: Borrow = False,
+    without_other_tabs: WithoutOtherTabs = False,
     sizes: Annotated[
         list[str] | None,
         typer.Option(
@@ -53,6 +54,10 @@ def report(
     own = _own_sizes(sizes or [])
     refuse_report(out, ALWAYS, sheets)
     _, results = console.read_and_analyse(sheets, level, borrow=borrow)
+    if without_other_tabs:
+        from bodytest.export.document import with_read_tabs_only
+
+        results = with_read_tabs_only(results)
     today = dated.date() if dated else date.today()
     index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".", own=own)
     found = (*results.findings, *told)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Borrow, Confidence, SomeSheets
+from bodytest.cli.choices import Borrow, Confidence, SomeSheets, WithoutOtherTabs
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -39,6 +39,7 @@ def results(
     ] = None,
     confidence: Confidence = None,
     borrow: Borrow = False,
+    without_other_tabs: WithoutOtherTabs = False,
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="In CSV, a decimal comma and semicolons between the cells.")
     ] = False,
@@ -47,6 +48,8 @@ def results(
     """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.
 
     Example: bodytest results trial.xlsx --format csv --out results.csv
+
+    Beside a CSV file stands datapackage.json, which tells the type and meaning of each column.
 
     In CSV and workbook, a text that a spreadsheet would take for a formula gets an apostrophe in front.
 
@@ -69,7 +72,16 @@ def results(
     target = out or Path("-")
     refuse_output(target, sheets)
     _, found = console.read_and_analyse(sheets, console.confidence_fraction(confidence), borrow=borrow)
-    _write(found, chosen, target, "," if decimal_comma else ".")
+    if without_other_tabs:
+        from bodytest.export.document import with_read_tabs_only
+
+        found = with_read_tabs_only(found)
+    sign = "," if decimal_comma else "."
+    _write(found, chosen, target, sign)
+    if chosen is Format.csv:
+        from bodytest.export.data_package import describe
+
+        console.print_findings(describe(target, sign), to_stderr=True)
     console.print_summary(found.findings)
     console.exit_for(found.findings)
 

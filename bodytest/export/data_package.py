@@ -4,11 +4,18 @@ So no reader has to guess what is a number, which sign its decimals have, and wh
 """
 
 import json
+import re
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
 from bodytest.export.csv_tables import COLUMNS, DELIMITERS
 from bodytest.export.schema import field_descriptions
-from bodytest.files.own_files import IN_JSON, sealed_text
+from bodytest.files.outputs import is_special, is_standard_output, target_of
+from bodytest.files.own_files import IN_JSON, is_sealed, sealed_text
+from bodytest.files.results_file import DATA_PACKAGE
+from bodytest.files.writing import write_whole
+from bodytest.findings import Finding, finding
 from bodytest.results import Group, QuantityResult
 
 _TYPES = {float: "number", int: "integer", bool: "boolean"}
@@ -20,10 +27,31 @@ _OWN = {
 }
 
 
-def data_package(results_csv: str, decimal_sign: str = ".") -> str:
-    """Return the descriptor of a results.csv of that name as JSON text."""
+def describe(results_csv: Path, decimal_sign: str = ".") -> tuple[Finding, ...]:
+    """Write the descriptor beside a results.csv, where that is a file; what it says of other CSVs there stays.
+
+    Returns:
+        That another program's descriptor stands there and was left alone.
+
+    Raises:
+        UnwritableFile: the system refuses.
+    """
+    if is_standard_output(results_csv) or is_special(target_of(results_csv)) or results_csv.name == DATA_PACKAGE:
+        return ()
+    descriptor, others = results_csv.with_name(DATA_PACKAGE), []
+    if descriptor.is_file():
+        if not is_sealed(descriptor):
+            return (finding("descriptor-kept", sheet=str(descriptor), value=results_csv.name),)
+        told = json.loads(descriptor.read_text(encoding="utf-8"))["resources"]
+        others = [one for one in told if one["path"] != results_csv.name and descriptor.with_name(one["path"]).exists()]
+    write_whole(descriptor, data_package(results_csv.name, decimal_sign, others))
+    return ()
+
+
+def data_package(results_csv: str, decimal_sign: str = ".", others: Sequence[dict[str, Any]] = ()) -> str:
+    """Return the descriptor of a results.csv of that name, and of others, as JSON text."""
     resource = {
-        "name": "results",
+        "name": re.sub(r"[^a-z0-9._-]+", "-", Path(results_csv).stem.lower()),
         "path": results_csv,
         "profile": "tabular-data-resource",
         "format": "csv",
@@ -31,7 +59,7 @@ def data_package(results_csv: str, decimal_sign: str = ".") -> str:
         "dialect": {"delimiter": DELIMITERS[decimal_sign], "lineTerminator": "\n", "doubleQuote": True},
         "schema": {"fields": [_field(name, decimal_sign) for name in COLUMNS], "missingValues": [""]},
     }
-    document = {"profile": "tabular-data-package", "name": "bodytest-results", "resources": [resource]}
+    document = {"profile": "tabular-data-package", "name": "bodytest-results", "resources": [*others, resource]}
     return sealed_text(json.dumps(document, indent=1, ensure_ascii=False) + "\n", IN_JSON)
 
 

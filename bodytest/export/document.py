@@ -8,7 +8,7 @@ of their objects, so that a reader of version 1 keeps working.
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import is_dataclass
+from dataclasses import is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import to_json as encode
@@ -17,15 +17,29 @@ from bodytest.documented import document_fields, document_name
 from bodytest.export.contract import READING_FIELDS, Bar, required_fields
 from bodytest.files.own_files import IN_JSON, sealed
 from bodytest.files.results_file import FORMAT, VERSION
-from bodytest.grids.archive import KEY, workbook_chunks
+from bodytest.grids.archive import KEY, without_cells, workbook_chunks
 from bodytest.quantities import QUANTITIES
 from bodytest.results import Results, Summary
+from bodytest.tables import SheetSource
 
 if TYPE_CHECKING:
     import pandas as pd
 
 _CHUNK = 20_000
 """Bars encoded at a time, so that a million of them never stand in memory as single objects."""
+
+
+def with_read_tabs_only(results: Results) -> Results:
+    """Return results whose sheets keep of a tab that was not read its name only, and a dash for each of its cells."""
+    unread = {(one.sheet, one.cell) for one in results.findings if one.code == "table-not-read"}
+
+    def open_part(source: SheetSource) -> SheetSource:
+        if source.workbook is None:
+            return source
+        grids = [without_cells(one) if (source.name, one.name) in unread else one for one in source.workbook.grids]
+        return replace(source, workbook=replace(source.workbook, grids=grids))
+
+    return replace(results, sheets=tuple(map(open_part, results.sheets)))
 
 
 def to_json(results: Results) -> str:

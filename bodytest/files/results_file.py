@@ -10,6 +10,8 @@ FORMAT = "bodytest results"
 """What ``format`` says in each of our documents."""
 VERSION = 1
 """Version 1 (2026): the first. History of later ones belongs here."""
+DATA_PACKAGE = "datapackage.json"
+"""Name of the file that says of each column of results.csv what it is; the Frictionless standard recommends it."""
 ENDING = ".json"
 """Ending by which a results file is told from a sheet."""
 

@@ -6,6 +6,7 @@ A cell is a number, a text, true or false as in JSON; what JSON has no word for 
 import datetime
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -46,7 +47,9 @@ def sources_in(path: Path) -> list[OpenedSource]:
 
 def workbook_chunks(workbook: Workbook) -> Iterator[bytes]:
     """Yield a workbook as a JSON object, a row a line."""
-    head = {"readable": workbook.readable, "notes": [_of_oddity(one) for one in workbook.notes]}
+    head: dict[str, Any] = {"readable": workbook.readable, "notes": [_of_oddity(one) for one in workbook.notes]}
+    if any(workbook.said):
+        head["said"] = workbook.said
     yield b"  " + to_json(head).removesuffix(b"}") + b',"tables":['
     separator = b"\n"
     for grid in workbook.grids:
@@ -74,6 +77,12 @@ def _table_chunks(grid: Grid) -> Iterator[bytes]:
         yield separator + b"    " + to_json([grid.row_number(index), *map(_of_cell, _filled(row))])
         separator = b",\n"
     yield b"]}"
+
+
+def without_cells(grid: Grid) -> Grid:
+    """Return a table in which a dash stands in the place of each filled cell."""
+    rows = [[cell if cell == "" else "–" for cell in row] for row in grid.rows]
+    return replace(grid, rows=rows, oddities=())
 
 
 def _filled(row: list[Any]) -> list[Any]:
@@ -144,7 +153,10 @@ def _word(kept: Any) -> Any:
 
 def _workbook(kept: dict[str, Any], sha256: str, more: tuple[Oddity, ...]) -> Workbook:
     notes = (*(_oddity(one) for one in kept["notes"]), *more)
-    return Workbook(b"", [_grid(one) for one in kept["tables"]], bool(kept["readable"]), str(sha256), notes)
+    grids = [_grid(one) for one in kept["tables"]]
+    columns, units = kept.get("said", ((), ()))
+    said = (tuple(map(str, columns)), tuple(map(str, units)))
+    return Workbook(b"", grids, bool(kept["readable"]), str(sha256), notes, said)
 
 
 def _grid(kept: dict[str, Any]) -> Grid:

@@ -34,6 +34,8 @@ class Workbook:
     """Hash of its bytes."""
     notes: tuple[Oddity, ...] = ()
     """What was found out about it as a whole."""
+    said: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
+    """What was said of its headings and units when it was read before, as typed behind ``--as`` and ``--unit``."""
 
     def kept(self) -> "Workbook":
         """Return it as it was opened, without its bytes, whatever its reading does to it."""

@@ -9,10 +9,11 @@ from bodytest.export.csv_tables import to_csv
 from bodytest.export.data_package import data_package
 from bodytest.export.document import json_chunks
 from bodytest.files.report_folder import refuse_report, replace_report
+from bodytest.files.results_file import DATA_PACKAGE
 from bodytest.files.writing import Content
 from bodytest.findings import Finding, finding
 from bodytest.report.bench_sheet import OwnSize
-from bodytest.report.file_names import ALWAYS, DATA_PACKAGE, INDEX, RESULTS_CSV, RESULTS_JSON
+from bodytest.report.file_names import ALWAYS, INDEX, RESULTS_CSV, RESULTS_JSON
 from bodytest.report.pages import report_pages
 from bodytest.results import Results
 

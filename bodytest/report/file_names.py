@@ -1,11 +1,11 @@
 """Names of a report's files that are the same whatever the bodies are called."""
 
+from bodytest.files.results_file import DATA_PACKAGE
+
 INDEX = "index.html"
 SIDE_BY_SIDE = "side-by-side.html"
 RESULTS_JSON = "results.json"
 RESULTS_CSV = "results.csv"
-DATA_PACKAGE = "datapackage.json"
-"""Says of each column of results.csv what it is."""
 ALWAYS = (INDEX, SIDE_BY_SIDE, RESULTS_JSON, RESULTS_CSV, DATA_PACKAGE)
 """What every report holds, besides the pages of each body."""
 BENCH_ENDING = "-bench"

@@ -4,6 +4,7 @@ import json
 import shutil
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from bodytest.files.own_files import IN_JSON, is_sealed, sealed
@@ -148,3 +149,41 @@ def test_broken_sheets_are_read_from_their_results_as_from_themselves(tmp_path):
         assert (again.findings, again.cells, again.sheets) == (sheets.findings, sheets.cells, sheets.sheets), name
         assert again.bars.equals(sheets.bars), name
         assert again.marks.equals(sheets.marks), name
+
+
+def test_what_was_said_of_a_sheet_is_kept_with_it(run):
+    rows = [f"{code},Grey,F1,{wet},{wet - 12}" for code, wet in (("B1", 100.0), ("B2", 100.1), ("B3", 100.2))]
+    Path("own.csv").write_text("\n".join(["no,ware,Load no,A (wet),B", *rows]), encoding="utf-8")
+    pairs = ["Load no=firing", "A (wet)=wet length", "B=fired length", "ware=body"]
+    said = (*(word for pair in pairs for word in ("--as", pair)), "--unit", "mm")
+    told = run("results", "own.csv", "--out", "own.json", *said)
+    assert told[0] == 0
+    assert json.loads(Path("own.json").read_text(encoding="utf-8"))[KEY][0]["said"] == [pairs, ["mm"]]
+    for command in (one for one in COMMANDS if one[0] != "pieces"):
+        assert run(*command, "own.json") == run(*command, "own.csv", *said), command
+    run("results", "own.json", "--out", "again.json")
+    assert Path("again.json").read_bytes() == Path("own.json").read_bytes()
+    (first, *_) = json.loads(run("results", "own.json", "--as", "ware=batch")[1])["bars"]
+    assert (first["body"], first["batch"]) == ("", "Grey")  # what is said now goes before what was kept
+
+
+def test_tabs_that_are_not_read_can_be_left_out_of_an_archive(run):
+    book = openpyxl.load_workbook(SHEETS / "demo-complete.xlsx")
+    tab = book.create_sheet("Customers")
+    for row in (("name", "town"), ("A. Nobody", "Nowhere"), ("B. Nobody", 471108151)):
+        tab.append(row)
+    book.save("book.xlsx")
+    report = ("report", "book.xlsx", "--date", "2026-03-14")
+    run(*report, "--out", "whole")
+    run(*report, "--out", "open", "--without-other-tabs")
+    run("results", "book.xlsx", "--out", "open.json", "--without-other-tabs")
+    assert "Nobody" in Path("whole/results.json").read_text(encoding="utf-8")
+    for name in ("open/results.json", "open.json"):
+        text = Path(name).read_text(encoding="utf-8")
+        assert "Customers" in text
+        assert not {word for word in ("Nobody", "Nowhere", "471108151", "town") if word in text}
+    run("report", "open.json", "--date", "2026-03-14", "--out", "again", "--without-other-tabs")
+    for path in Path("whole").iterdir():
+        if path.suffix != ".json":  # the list of files names the hash of results.json
+            assert Path("again", path.name).read_bytes() == path.read_bytes()
+    assert Path("again/results.json").read_bytes() == Path("open/results.json").read_bytes()

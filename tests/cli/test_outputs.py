@@ -1,6 +1,7 @@
 """No output replaces an input or a file of the user's, whatever the command; what is refused is refused at once."""
 
 import io
+import json
 import os
 import re
 import socket
@@ -324,3 +325,37 @@ def test_the_exit_codes_are_told_in_help_and_readme():
     for code in (0, *codes):
         assert f" {code} " in told.partition("Exit code:")[2]
         assert f"\n| {code} | " in readme
+
+
+def test_beside_a_csv_stands_what_describes_it_and_another_one_there(bench):
+    assert bodytest(bench, "results", "m.csv", "--out", "out/first.csv").returncode == 0
+    assert bodytest(bench, "results", "m.csv", "--out", "out/Zweite.csv", "--decimal-comma").returncode == 0
+    assert bodytest(bench, "results", "m.csv", "--out", "out/first.csv").returncode == 0
+    told = json.loads((bench / "out" / "datapackage.json").read_text(encoding="utf-8"))["resources"]
+    assert [(one["name"], one["path"], one["dialect"]["delimiter"]) for one in told] == [
+        ("zweite", "Zweite.csv", ";"), ("first", "first.csv", ","),
+    ]  # fmt: skip
+    (bench / "out" / "Zweite.csv").unlink()
+    bodytest(bench, "results", "m.csv", "--out", "out/first.csv")
+    told = json.loads((bench / "out" / "datapackage.json").read_text(encoding="utf-8"))["resources"]
+    assert [one["path"] for one in told] == ["first.csv"]
+
+
+def test_the_description_of_another_program_is_left_alone_and_said(bench):
+    (bench / "datapackage.json").write_text(MINE, encoding="utf-8")
+    said = bodytest(bench, "results", "m.csv", "--out", "results.csv")
+    assert said.returncode == 0
+    assert (bench / "results.csv").read_bytes().startswith(b"body,firing,")
+    assert (bench / "datapackage.json").read_text(encoding="utf-8") == MINE
+    assert " ".join(said.stderr.split()).startswith(
+        "NOTE datapackage.json is not of bodytest and was left as it is, so nothing beside results.csv tells the types"
+        " of its columns. → Write results.csv into a folder of its own where a program is to read the description too."
+        " [descriptor-kept]"
+    )
+
+
+def test_nothing_is_put_beside_what_is_no_file(bench):
+    bodytest(bench, "results", "m.csv", "--format", "csv")
+    bodytest(bench, "results", "m.csv", "--format", "csv", "--out", os.devnull)
+    assert set(files(bench)) == {"m.csv"}
+    assert not Path(os.devnull).with_name("datapackage.json").exists()

@@ -1,5 +1,6 @@
 import json
 import math
+import re
 from dataclasses import fields, replace
 
 import jsonschema
@@ -9,7 +10,7 @@ import pytest
 
 from bodytest.export.document import json_chunks, to_document, to_json
 from bodytest.export.schema import build_schema, file_text, schema_text
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.quantities import BAR_READINGS, MARK_READINGS, QUANTITIES, QUANTITY_BY_KEY
 from bodytest.results import BatchResult, Group, QuantityResult
 from tests.export import example_results as example
 
@@ -34,6 +35,46 @@ def test_every_field_of_the_schema_is_described_and_every_number_has_a_unit():
         if not field.get("description") or ("unit" not in field and {"number", "integer"} & set(kinds(field)))
     ]
     assert without == []
+
+
+TOLD_UNITS = {
+    r", mm\b": "mm",
+    r", °C\b": "°C", r", °C/h": "°C/h", r", g\b": "g", r", N\b": "N", r", min\b": "min", r", %|per cent": "%",
+    "percentage points[.;,]": "percentage points", "as a fraction|0 to 1|^Chance|^Risk|^Its p": "fraction 0 to 1",
+    "egrees of freedom": "number", r"× this|of the factor": "ratio",
+    r"^(?:Row\b)": "row of the spreadsheet, from 1", "in the quantity's unit": "unit of the quantity",
+}  # fmt: skip
+"""What a description says → the unit that then has to stand beside it."""
+
+
+def numeric_fields():
+    return [
+        (f"{name}.{key}", field)
+        for name, one in [("Results", SCHEMA), *SCHEMA["$defs"].items()]
+        for key, field in one["properties"].items()
+        if "unit" in field
+    ]
+
+
+@pytest.mark.parametrize(("name", "field"), numeric_fields(), ids=[name for name, _ in numeric_fields()])
+def test_a_unit_is_that_of_the_description_and_of_the_type(name, field):
+    described = {unit for pattern, unit in TOLD_UNITS.items() if re.search(pattern, field["description"])}
+    assert field["unit"] in described or not described
+    counted = field["unit"] in {"count", "row of the spreadsheet, from 1", "position in groups, from 0"}
+    if "number" in kinds(field):
+        assert not counted or name in {"Marks.marks_each", "BarNeed.bars_each"}  # averages
+    if "integer" in kinds(field):
+        assert counted or name == "Results.version"
+
+
+def test_the_values_and_readings_of_a_bar_have_the_units_of_their_records():
+    of_bar = SCHEMA["$defs"]["Bar"]["properties"]
+    assert {key: one["unit"] for key, one in of_bar["values"]["properties"].items()} == {
+        q.key: q.unit or "ratio" for q in QUANTITIES
+    }
+    assert {key: one["unit"] for key, one in of_bar["readings"]["properties"].items()} == {
+        r.column: r.dimension.unit for r in (*MARK_READINGS, *BAR_READINGS)
+    }
 
 
 def kinds(field):

@@ -47,6 +47,19 @@ class Said:
                 names[ours] = self.typed[heading]
         return names
 
+    def with_earlier(self, options: tuple[Iterable[str], Iterable[str]]) -> "Said":
+        """Return what holds of one sheet of which options said something before; what is said now goes first."""
+        earlier = said_by(*options)
+        columns, typed = {**earlier.columns, **self.columns}, {**earlier.typed, **self.typed}
+        return Said(columns, typed, {**earlier.units, **self.units})
+
+    def options(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return what was typed behind ``--as`` and behind ``--unit``."""
+        pairs = ((self.typed[heading], ours) for heading, ours in self.columns.items())
+        return tuple(f"{heading}={'-' if ours == NOT_READ else ours}" for heading, ours in pairs), (
+            *self.units.values(),
+        )
+
     def not_there(self) -> list[str]:
         """Return the headings that were told and stood nowhere."""
         return [typed for heading, typed in self.typed.items() if heading not in self.found]
