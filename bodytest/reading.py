@@ -6,15 +6,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bodytest.files.results_file import ENDING
+from bodytest.files.inputs import is_results, name_of
 from bodytest.findings import Finding, finding
+from bodytest.grids.account import Reason
 from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
-from bodytest.grids.opening import FileSource, Source, unique_names
+from bodytest.grids.opening import FileSource, Source, Workbook, unique_names
 from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.copies import Given, marked_from, originals
+from bodytest.intake.copies import Given, is_table_of_results, marked_from, originals
 from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
 from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
@@ -33,7 +34,6 @@ from bodytest.intake.specs import read_specs, settle_specs
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
-from bodytest.shown import file_label
 from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def sources_of(path: Path) -> Sequence[Source]:
     Raises:
         UnreadableResults: it is named as a results file and is none, or keeps no workbooks.
     """
-    if path.suffix.lower() != ENDING:
+    if not is_results(path):
         return [FileSource(path)]
     from bodytest.grids.archive import sources_in
 
@@ -116,7 +116,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
 
 def _read_all(sources: Sequence[Source], said: Said) -> tuple[list[_Sheet], list[Notebook]]:
     """Read each workbook on its own, without the marked copies of others."""
-    notebooks = [Notebook(name) for name in unique_names(file_label(source.path.name) for source in sources)]
+    notebooks = [Notebook(name) for name in unique_names(name_of(source.path) for source in sources)]
     sheets: list[_Sheet] = []
     for source, notes in zip(sources, notebooks, strict=True):
         sheets.append(_read_sheet(source, len(sheets), notes, [s.source for s in sheets], said))
@@ -179,16 +179,24 @@ def _read_sheet(source: Source, number: int, notes: Notebook, earlier: list[Shee
     if other := next((one for one in earlier if one.sha256 == sheet.source.sha256), None):
         notes.add("file-twice", other=other.name)
         sheet.source = dataclasses.replace(sheet.source, lab=other.lab)
-        for grid in workbook.grids:
-            notes.open_account(grid)
-            notes.accounts[grid.name].set_aside("copy of another file")
-        return sheet
+        return _set_aside(sheet, workbook, notes, "copy of another file")
+    if is_table_of_results(workbook.grids):
+        notes.add("results-not-readings")
+        return _set_aside(sheet, workbook, notes, "table not read")
     sheet.made_of = marked_from(workbook.grids)
     notes.typed_for = typed_for(workbook.grids)
     laid_out = lay_out(workbook.grids, of_sheet, notes)
     said.found.update(of_sheet.found)
     sheet.seen = laid_out.seen
     _read_tables(laid_out, sheet, number, notes)
+    return sheet
+
+
+def _set_aside(sheet: _Sheet, workbook: Workbook, notes: Notebook, reason: Reason) -> _Sheet:
+    """Set every cell of a workbook aside and return what was read of it: nothing."""
+    for grid in workbook.grids:
+        notes.open_account(grid)
+        notes.accounts[grid.name].set_aside(reason)
     return sheet
 
 

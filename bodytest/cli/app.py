@@ -9,11 +9,13 @@ import typer
 from bodytest import __version__
 from bodytest.cli.check import check
 from bodytest.cli.compare import compare
-from bodytest.cli.console import guarded, pass_over_full_disk, say
+from bodytest.cli.console import say
 from bodytest.cli.demo import demo
+from bodytest.cli.ending import guarded, pass_over_full_disk
 from bodytest.cli.form import form
 from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
+from bodytest.cli.manner import answers, keeps_watching, reads_sheets
 from bodytest.cli.match import match
 from bodytest.cli.pieces import pieces
 from bodytest.cli.release import release
@@ -22,7 +24,6 @@ from bodytest.cli.results import results
 from bodytest.cli.ruler import ruler
 from bodytest.cli.sheet import sheet
 from bodytest.cli.size import size
-from bodytest.cli.telling import reads_sheets
 from bodytest.cli.timeline import timeline
 from bodytest.cli.verify import verify
 from bodytest.cli.watch import watch
@@ -55,9 +56,9 @@ def options(
     """Take the options that stand before a command."""
 
 
-app.command(short_help="Write a blank, numbered, guided workbook.")(sheet)
+app.command(short_help="Write a blank, numbered, guided workbook.")(answers(sheet))
 app.command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))
-app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(import_)
+app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(reads_sheets(import_))
 app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
 app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
 app.command(short_help="Hold a batch against its limits: a certificate.")(reads_sheets(release))
@@ -72,9 +73,9 @@ app.command(short_help="Did real pieces shrink as the bars predicted?")(reads_sh
 app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
 app.command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
 app.command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
-app.command(short_help="Check and report again at each save.")(reads_sheets(watch))
-app.command(short_help="Run published check values on this installation.")(verify)
-app.command(short_help="Make the invented demo sheets and their report.")(demo)
+app.command(short_help="Check and report again at each save.")(keeps_watching(watch))
+app.command(short_help="Run published check values on this installation.")(answers(verify))
+app.command(short_help="Make the invented demo sheets and their report.")(answers(demo))
 
 
 _COLLECT_RARELY = (100_000, 50, 50)

@@ -2,19 +2,23 @@
 
 import re
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import SomeSheets
-from bodytest.cli.sources import as_typed
+from bodytest.cli.choices import All, Sheets
+from bodytest.cli.progress import working
+from bodytest.cli.sources import as_typed, read
+from bodytest.errors import UnusableRequest
+from bodytest.files.outputs import refuse_output
+from bodytest.findings import CatalogueEntry, catalogue, worst_level
 
 if TYPE_CHECKING:
-    from bodytest.findings import CatalogueEntry, Finding
+    from bodytest.findings import Finding
     from bodytest.tables import CellBalance, CheckedSheets
 
 SHOWN = 20
@@ -27,19 +31,14 @@ _LEVELS = {
 
 
 def check(
-    sheets: SomeSheets = None,
+    sheets: Sheets,
     marked: Annotated[
         Path | None,
-        typer.Option(
-            "--marked", metavar="FILE", help="Write a copy of the sheet with the cells coloured and commented."
-        ),
+        typer.Option(metavar="FILE", help="Write a copy of the sheet with the cells coloured and commented."),
     ] = None,
-    everything: Annotated[
-        bool, typer.Option("--all", help=f"Print every finding, also more than {SHOWN} of one kind.")
-    ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
+    everything: All = False,
     explain: Annotated[
-        str | None, typer.Option("--explain", metavar="CODE", help="Say what a code means, why, and what to do.")
+        str | None, typer.Option(metavar="CODE", help="Say what a code means, why, and what to do.")
     ] = None,
     list_codes: Annotated[bool, typer.Option("--list-codes", help="List every code there is.")] = False,
 ) -> None:
@@ -50,72 +49,62 @@ def check(
     Exit code: 0 clean, or nothing but questions and notes; 1 when a value cannot be used; 2 wrong usage.
     """
     if list_codes:
-        _list_codes()
+        console.answer("codes", lambda: {"codes": [asdict(entry) for entry in catalogue().values()]}, _codes)
     elif explain is not None:
-        _explain(explain)
+        entry = _entry(explain)
+        console.answer("codes", lambda: {"codes": [asdict(entry)]}, lambda: explanation(entry))
     else:
-        _check(sheets or [], marked, as_json=as_json, most=None if everything else SHOWN)
+        _check(sheets, marked, None if everything else SHOWN)
 
 
-def _check(paths: list[Path], marked: Path | None, *, as_json: bool, most: int | None) -> None:
-    from bodytest.errors import UnusableRequest
-
-    if not paths:
-        raise UnusableRequest("no-sheet-named")
-    if marked is not None and len(paths) > 1:
-        raise UnusableRequest("marked-copy-of-several", value=len(paths))
+def _check(paths: list[Path], marked: Path | None, most: int | None) -> None:
     if marked is not None:
-        from bodytest.files.outputs import refuse_output
-
+        if len(paths) > 1:
+            raise UnusableRequest("marked-copy-of-several", value=len(paths))
         refuse_output(marked, paths, overwrite=False)
-    checked = console.read(paths)
-    with console.beside(marked):
-        if as_json:
-            console.say_json(_document(checked))
-        else:
-            _print_by_sheet(checked, most)
+    checked = read(paths)
     if marked is not None:
         _write_marked(paths[0], checked.findings, marked)
-    if not as_json:
-        with console.beside(marked):
-            console.say(_what_next(checked, paths))
-            if checked.cells:
-                console.say(_balance(checked.cells))
-    console.exit_for(checked.findings)
+    with console.beside(marked):
+        console.answer(
+            "check",
+            lambda: _document(checked),
+            lambda: [*_by_sheet(checked, most), *console.hint(*_what_next(checked, paths))],
+            checked.findings,
+        )
 
 
 def _write_marked(source: Path, findings: "Sequence[Finding]", target: Path) -> None:
     from bodytest.marked.copy import write_marked_copy
 
-    with console.working("writing the marked copy"):
+    with working("writing the marked copy"):
         left_out = write_marked_copy(source, findings, target)
-    console.tell(f"Marked copy: {target}")
-    for sentence in left_out or ():
-        console.tell(sentence)
+    console.mention(f"Marked copy: {target}", *left_out)
 
 
-def _print_by_sheet(checked: "CheckedSheets", most: int | None) -> None:
+def _by_sheet(checked: "CheckedSheets", most: int | None) -> Iterator[str]:
     for number, source in enumerate(checked.sheets):
-        console.say(f"{source.name}: {_contents(checked, number)}", *checked.seen[number])
-        _print_some([replace(f, sheet=None) for f in checked.findings if f.sheet == source.name], most)
-        console.say()
+        yield f"{source.name}: {_contents(checked, number)}"
+        yield from checked.seen[number]
+        yield from _some([replace(f, sheet=None) for f in checked.findings if f.sheet == source.name], most)
+        yield ""
     together = [f for f in checked.findings if f.sheet is None]
     if together:
-        console.say("All sheets together:" if len(checked.sheets) > 1 else "The whole sheet:")
-        console.print_findings(together)
-        console.say()
+        yield "All sheets together:" if len(checked.sheets) > 1 else "The whole sheet:"
+        yield from _some(together, None)
+        yield ""
 
 
-def _print_some(findings: "list[Finding]", most: int | None) -> None:
-    """Print findings, of each kind at most so many, and say how many more there are."""
+def _some(findings: "list[Finding]", most: int | None) -> Iterator[str]:
+    """Yield the lines of findings, of each kind at most so many, and how many more there are."""
     seen: Counter[str] = Counter()
     for found in findings:
         seen[found.code] += 1
         if most is None or seen[found.code] <= most:
-            console.print_findings([found])
+            yield from console.finding_lines(found)
     for code, count in seen.items():
         if most is not None and count > most:
-            console.say(f"… and {count - most} more like the last [{code}]. See all of them with --all.")
+            yield f"… and {count - most} more like the last [{code}]. See all of them with --all."
 
 
 def _contents(checked: "CheckedSheets", number: int) -> str:
@@ -139,10 +128,12 @@ def _counted(count: int, noun: str) -> str:
     return f"{count} {noun if count == 1 else plural}"
 
 
-def _what_next(checked: "CheckedSheets", paths: list[Path]) -> str:
-    """Return the closing line: how much was found and what to do now."""
-    from bodytest.findings import worst_level
+def _what_next(checked: "CheckedSheets", paths: list[Path]) -> list[str]:
+    """Return the closing lines: how much was found and what to do now, and what became of all cells."""
+    return [_advice(checked, paths), *([_balance(checked.cells)] if checked.cells else ())]
 
+
+def _advice(checked: "CheckedSheets", paths: list[Path]) -> str:
     names = " ".join(map(as_typed, paths))
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
     if to_say := _to_say(checked.findings):
@@ -188,8 +179,6 @@ def _balance(cells: "Sequence[CellBalance]") -> str:
 
 
 def _document(checked: "CheckedSheets") -> dict[str, object]:
-    from dataclasses import asdict
-
     return {
         "sheets": [{"name": s.name, "sha256": s.sha256} for s in checked.sheets],
         "bars": len(checked.bars),
@@ -198,29 +187,24 @@ def _document(checked: "CheckedSheets") -> dict[str, object]:
     }
 
 
-def _list_codes() -> None:
-    from bodytest.findings import catalogue
-
-    width = max(len(code) for code in catalogue())
+def _codes() -> Iterator[str]:
+    width = max(map(len, catalogue()))
     for code, entry in catalogue().items():
-        console.say(f"{entry.level:<4}  {code:<{width}}  {entry.title}")
+        yield f"{entry.level:<4}  {code:<{width}}  {entry.title}"
 
 
-def _explain(code: str) -> None:
+def _entry(code: str) -> CatalogueEntry:
     from difflib import get_close_matches
-
-    from bodytest.errors import UnusableRequest
-    from bodytest.findings import catalogue
 
     entry = catalogue().get(code.strip().lower())
     if entry is None:
         near = get_close_matches(code.lower(), list(catalogue()), n=1)
         nearest = f" The nearest one is {near[0]}." if near else ""
         raise UnusableRequest("code-unknown", value=code, nearest=nearest)
-    console.say(*explanation(entry))
+    return entry
 
 
-def explanation(entry: "CatalogueEntry") -> tuple[str, ...]:
+def explanation(entry: CatalogueEntry) -> tuple[str, ...]:
     """Return what the catalogue knows of a code, as lines."""
     return (
         f"{entry.code}: {entry.title}",

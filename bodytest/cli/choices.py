@@ -1,63 +1,84 @@
-"""Options that several commands take in the same way."""
+"""The options that several commands take: each has one name, one way of writing it and one meaning."""
 
+from collections.abc import Callable
+from datetime import datetime
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, NamedTuple
 
 import typer
 
-_SHEETS = typer.Argument(
-    metavar="SHEET", help="Filled-in sheets (.xlsx, .ods, .csv) or results files (.json), read together."
-)
-Sheets = Annotated[list[Path], _SHEETS]
-SomeSheets = Annotated[list[Path] | None, _SHEETS]
-Sources = Annotated[
-    list[Path] | None,
-    typer.Option("--from", metavar="FILE", help="results.json or a filled-in sheet; several are analysed together."),
-]
-OfBody = Annotated[str | None, typer.Option(help="Body; needed where several were measured.")]
-OneBody = Annotated[str | None, typer.Option(help="One body only.", show_default="all")]
-OfProgramme = Annotated[
-    str | None, typer.Option(help="Firing programme or its cone; left out: the one that answers for the body.")
-]
-OfFiring = Annotated[str | None, typer.Option(help="Code of a load: the answer is for it alone.")]
-OfLoad = Annotated[
-    str | None, typer.Option(help="new for a load not fired yet, or the code of one.", show_default="new")
-]
-OfBatch = Annotated[str | None, typer.Option(help="A tested batch, or new for one not tested yet.", show_default="new")]
-OfDirection = Annotated[
-    str | None, typer.Option(help="Direction of the bars; left out: the one in which the body is answered for.")
-]
-AsPieces = Annotated[
-    str | None,
-    typer.Option(metavar="DIMENSION", help="Take the shrinkage of the real pieces of the Pieces table instead."),
-]
-Quantities = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--quantity",
-        "-q",
-        help="Which figures, e.g. firing_shrinkage; several times for several.",
-        show_default="total_shrinkage and absorption",
+
+class Paper(StrEnum):
+    """Sizes of paper."""
+
+    a4 = "A4"
+    letter = "Letter"
+
+
+class _Words(NamedTuple):
+    """How an option is written and what it means."""
+
+    metavar: str | None
+    help: str
+    short: tuple[str, ...] = ()
+
+
+_WORDS = {
+    "--all": _Words(None, "Show all, also what is left out or only counted otherwise."),
+    "--as-pieces": _Words("DIMENSION", "Take the shrinkage of the real pieces of the Pieces table instead."),
+    "--batch": _Words("BATCH", "Name of a batch."),
+    "--body": _Words("BODY", "Name of a clay body."),
+    "--borrow": _Words(
+        None, "Where one load or batch was tested, add the scatter that other programmes of yours show."
     ),
-]
-Confidence = Annotated[
-    float | None,
-    typer.Option(help="Confidence of the intervals in %, in place of the Lab sheet's.", show_default="95"),
-]
-Borrow = Annotated[
-    bool,
-    typer.Option(
-        "--borrow", help="Where one load or batch was tested, add the scatter that other programmes of yours show."
+    "--confidence": _Words("PERCENT", "Confidence of the intervals, in place of the Lab sheet's."),
+    "--date": _Words("DATE", "Date that is printed, as 2026-03-09."),
+    "--decimal-comma": _Words(None, "Write numbers with a decimal comma; in CSV, semicolons between the cells."),
+    "--details": _Words(None, "Show each in full, with its tables and statistics."),
+    "--direction": _Words("DIRECTION", "Direction of the bars, e.g. along."),
+    "--firing": _Words("CODE", "Code of one firing (a load), which alone counts."),
+    "--load": _Words("CODE", "Code of a load."),
+    "--out": _Words("PATH", "File or folder to write; for one file, - is standard output.", ("-o",)),
+    "--paper": _Words(None, "Paper to print on."),
+    "--programme": _Words("PROGRAMME", "Firing programme: its name or its cone."),
+    "--quantity": _Words("FIGURE", "Figure that is meant, e.g. firing_shrinkage.", ("-q",)),
+    "--without-other-tabs": _Words(
+        None, "Keep no cells of tabs that are not read (a list of customers, say) in the results: a dash for each."
     ),
-]
-WithoutOtherTabs = Annotated[
-    bool,
-    typer.Option(
-        "--without-other-tabs",
-        help="Keep no cells of tabs that are not read (a list of customers, say) in the results: a dash for each.",
-    ),
-]
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+    "--within": _Words("SIZE", "Tolerance with its unit, e.g. 1mm; tells the chance to keep it."),
+}
+
+
+def option(
+    name: str,
+    default: str | bool = True,
+    *,
+    repeatable: bool = False,
+    callback: Callable[..., Any] | None = None,
+    **more: Any,
+) -> Any:
+    """Return an option that several commands take; ``default`` says in words what holds when it is left out."""
+    words = _WORDS[name]
+    told = f"{words.help} Repeatable." if repeatable else words.help
+    return typer.Option(
+        name, *words.short, metavar=words.metavar, help=told, show_default=default, callback=callback, **more
+    )
+
+
+def _fraction(percent: float | None) -> float | None:
+    """Return a confidence given in per cent as a fraction.
+
+    Raises:
+        UnusableRequest: it is not between 50 and 99.9 %.
+    """
+    from bodytest.errors import UnusableRequest
+
+    if percent is None:
+        return None
+    if not 50.0 <= percent <= 99.9:
+        raise UnusableRequest("bad-confidence", value=f"{percent:g}")
+    return percent / 100.0
 
 
 def known_quantity(name: str) -> str:
@@ -70,3 +91,39 @@ def known_quantity(name: str) -> str:
             f"'{name}' is no quantity of ours. Choose one of: {', '.join(QUANTITY_BY_KEY)}.", param_hint="--quantity"
         )
     return key
+
+
+def _known_quantities(names: list[str] | None) -> list[str]:
+    return [known_quantity(name) for name in names or ()]
+
+
+Sheets = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="SHEET...",
+        help="Filled-in sheets (.xlsx, .ods, .csv) or results files (.json), read together; - is standard input.",
+        default_factory=list,
+        show_default=False,
+    ),
+]
+OfBody = Annotated[str | None, option("--body", "the only one")]
+OneBody = Annotated[str | None, option("--body", "all")]
+OfProgramme = Annotated[str | None, option("--programme", "the one that answers for the body")]
+OfFiring = Annotated[str | None, option("--firing", "all loads of the programme")]
+OfLoad = Annotated[str | None, option("--load", "new: one not fired yet")]
+OfBatch = Annotated[str | None, option("--batch", "new: one not tested yet")]
+OfDirection = Annotated[str | None, option("--direction", "the one in which the body is answered for")]
+AsPieces = Annotated[str | None, option("--as-pieces")]
+Quantities = Annotated[
+    list[str] | None,
+    option("--quantity", "total_shrinkage and absorption", repeatable=True, callback=_known_quantities),
+]
+Confidence = Annotated[float | None, option("--confidence", "95", callback=_fraction)]
+Borrow = Annotated[bool, option("--borrow")]
+Dated = Annotated[datetime | None, option("--date", "today", formats=["%Y-%m-%d"])]
+Within = Annotated[str | None, option("--within")]
+All = Annotated[bool, option("--all")]
+Details = Annotated[bool, option("--details")]
+DecimalComma = Annotated[bool, option("--decimal-comma")]
+PaperSize = Annotated[Paper, option("--paper", case_sensitive=False)]
+WithoutOtherTabs = Annotated[bool, option("--without-other-tabs")]

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import AsJson, Quantities, Sheets
+from bodytest.cli.choices import All, Confidence, Details, Quantities, Sheets
+from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
     from bodytest.comparison import Comparison, Difference, LevelResult
@@ -35,50 +36,44 @@ def compare(
             show_default="the Lab sheet's shrinkage tolerance, for shrinkages",
         ),
     ] = None,
-    confidence: Annotated[
-        float | None,
-        typer.Option(
-            help="Confidence of all differences together in %, in place of the Lab sheet's.", show_default="95"
-        ),
-    ] = None,
-    everything: Annotated[
-        bool, typer.Option("--all", help="As --details, and every pair, also of more than six batches or bodies.")
-    ] = False,
-    details: Annotated[
-        bool, typer.Option("--details", help="Show each comparison with its tables and statistics.")
-    ] = False,
-    as_json: AsJson = False,
+    confidence: Confidence = None,
+    everything: All = False,
+    details: Details = False,
 ) -> None:
     """Say which batches, bodies, firings, directions or kiln positions are the same, different, or not settled yet.
 
     Example: bodytest compare trial.xlsx --by batch --tolerance 0.5
 
+    All intervals of differences hold together with the confidence.
+
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """
-    from bodytest.cli.choices import known_quantity
-
-    keys = [known_quantity(name) for name in quantity or ()]
-    level = console.confidence_fraction(confidence)
-    checked = console.read_bars(sheets)
-    from bodytest.analysis.analysing import summarise
     from bodytest.analysis.comparisons import USUAL_QUANTITIES
     from bodytest.analysis.comparisons import compare as compare_bars
+    from bodytest.errors import NotMeasured
+    from bodytest.export.document import plain
 
-    results = summarise(checked, confidence=level)
-    found = compare_bars(results, by.value, quantities=keys or USUAL_QUANTITIES, tolerance=tolerance)
-    console.print_summary(results.findings)
-    if as_json:
-        _print_json(found)
-    else:
-        statistics = everything or details
-        whole = statistics or len(found) < 2
-        blocks = [_lines(one, everything=everything, statistics=statistics) for one in found]
-        blocks = blocks if whole else [_in_short(found)]
-        console.say_blocks(blocks if found else [[_nothing(by.value)]], blank_lines=2)
-    console.exit_for(results.findings, computed=bool(found))
+    _, results = read_and_summarise(sheets, confidence)
+    found = compare_bars(results, by.value, quantities=quantity or USUAL_QUANTITIES, tolerance=tolerance)
+    if not found:
+        raise NotMeasured("nothing-to-compare", **_held_equal(by.value))
+    console.answer(
+        "comparison",
+        lambda: {"comparisons": plain(found)},
+        lambda: _in_words(found, everything=everything, details=details),
+        results.findings,
+    )
 
 
-def _nothing(by: str) -> str:
+def _in_words(found: "tuple[Comparison, ...]", *, everything: bool, details: bool) -> list[str]:
+    statistics = everything or details
+    if not statistics and len(found) > 1:
+        return _in_short(found)
+    blocks = (_lines(one, everything=everything, statistics=statistics) for one in found)
+    return console.spaced(blocks, blank_lines=2)
+
+
+def _held_equal(by: str) -> dict[str, str]:
     held = {
         "batch": "the same body, firing and direction",
         "body": "the same firing and direction",
@@ -86,15 +81,7 @@ def _nothing(by: str) -> str:
         "direction": "the same body and firing",
         "position": "the same body, firing and direction",
     }
-    several = {"body": "bodies", "batch": "batches"}.get(by, f"{by}s")
-    return f"Nothing to compare: no two {several} have two bars each of {held[by]} with the readings for it."
-
-
-def _print_json(found: "tuple[Comparison, ...]") -> None:
-    from bodytest.export.document import plain
-
-    document = {"format": "bodytest comparison", "version": 1, "comparisons": plain(found)}
-    console.say_json(document)
+    return {"held": held[by], "several": {"body": "bodies", "batch": "batches"}.get(by, f"{by}s")}
 
 
 _MOST_LINES = 12

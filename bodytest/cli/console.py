@@ -1,36 +1,22 @@
-"""What every command shares: findings as text, exit codes, progress, and the one place that catches errors."""
+"""What every command prints with: lines, documents, findings, and the answer in words or as JSON."""
 
-import io
-import os
 import sys
-import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, redirect_stdout
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
-from bodytest.findings import Finding, worst_level
+from bodytest import __version__
+from bodytest.cli.manner import is_quiet, wants_json
+from bodytest.findings import Finding
 from bodytest.shown import Shown, clipped, shown, visible, visible_json
-
-if TYPE_CHECKING:
-    from bodytest.errors import BodytestError
-    from bodytest.results import Results
-    from bodytest.tables import CheckedSheets
 
 EXIT_STOP = 1
 """Exit code when a ``stop`` was found."""
 EXIT_USAGE = 2
 """Exit code for wrong usage or a file that cannot be used at all."""
-EXIT_FAULT = 3
-"""Exit code for a fault of the program itself."""
-EXIT_STOPPED = 130
-"""Exit code when the user stopped it with Ctrl-C, as shells count it (128 + SIGINT)."""
-EXIT_UNREAD = 141
-"""Exit code when nobody read the output to its end, as shells count it (128 + SIGPIPE); nothing is said."""
-SHOW_TRACE = "BODYTEST_TRACE"
-"""Variable of the environment that shows where in the program an unexpected fault arose."""
 _LEVEL_WORDS = {"stop": "STOP", "ask": "ASK ", "note": "NOTE"}
 _LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
 
@@ -47,16 +33,31 @@ def say(*lines: str) -> None:
 
 
 def tell(*lines: str) -> None:
-    """Print lines to standard error, for what is not the command's result."""
+    """Print lines to standard error: what went wrong, and questions."""
     _print(lines, to_stderr=True)
 
 
-def say_blocks(blocks: Iterable[Iterable[str]], *, blank_lines: int = 1) -> None:
-    """Print blocks of lines with blank lines between them."""
+def mention(*lines: str) -> None:
+    """Print lines to standard error that nobody needs who wants the answer alone."""
+    if not (is_quiet() or wants_json()):
+        _print(lines, to_stderr=True)
+
+
+def hint(*lines: str) -> Sequence[str]:
+    """Return lines that stand beside the answer, none where nobody wants them."""
+    return () if is_quiet() else lines
+
+
+def spaced(blocks: Iterable[Iterable[str]], *, blank_lines: int = 1) -> list[str]:
+    """Return the lines of all blocks, with blank lines between the blocks.
+
+    >>> spaced([["one", "more"], ["two"]])
+    ['one', 'more', '', 'two']
+    """
     lines: list[str] = []
     for block in blocks:
         lines += [*([""] * blank_lines if lines else ()), *block]
-    say(*lines)
+    return lines
 
 
 def say_json(document: object) -> None:
@@ -115,169 +116,59 @@ def beside(output: Path | None) -> Iterator[None]:
         yield
 
 
-@contextmanager
-def working(what: str) -> Iterator[None]:
-    """Show a spinner on a terminal's standard error while something takes its time."""
-    if not sys.stderr.isatty():
-        yield
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status(f"{what} …"):
-        yield
-
-
-def read(paths: list[Path]) -> "CheckedSheets":
-    """Read the sheets with a spinner."""
-    from bodytest.cli.telling import said
-    from bodytest.reading import read_sheets
-
-    with working("reading the sheets"):
-        return read_sheets(paths, said())
-
-
-def read_bars(paths: list[Path]) -> "CheckedSheets":
-    """Read the sheets with a spinner; leave with exit code 2 when there is not one bar to go by."""
-    sheets = read(paths)
-    if sheets.bars.empty:
-        print_findings(sheets.findings, to_stderr=True)
-        raise typer.Exit(EXIT_USAGE)
-    return sheets
-
-
-def read_and_analyse(
-    paths: list[Path], confidence: float | None = None, *, borrow: bool = False
-) -> "tuple[CheckedSheets, Results]":
-    """Read the sheets and analyse them with a spinner; leave with exit code 2 when there is not one bar to go by."""
-    sheets = read_bars(paths)
-    from bodytest.analysis.analysing import analyse
-
-    with working("computing"):
-        return sheets, analyse(sheets, confidence=confidence, borrow=borrow)
-
-
-def confidence_fraction(percent: float | None) -> float | None:
-    """Return a confidence given in per cent as a fraction.
-
-    Raises:
-        UnusableRequest: it is not between 50 and 99.9 %.
-    """
-    from bodytest.errors import UnusableRequest
-
-    if percent is None:
-        return None
-    if not 50.0 <= percent <= 99.9:
-        raise UnusableRequest("bad-confidence", value=f"{percent:g}")
-    return percent / 100.0
-
-
 def print_summary(findings: Iterable[Finding]) -> None:
-    """Print the first ``stop`` findings and a line that counts all of them, to standard error."""
+    """Print the first ``stop`` findings and a line that counts all of them, to standard error; nothing beside JSON."""
     found = list(findings)
     stops = [f for f in found if f.level == "stop"]
+    if wants_json():
+        return
     print_findings(stops[:_STOPS_SHOWN], to_stderr=True)
     if len(stops) > _STOPS_SHOWN:
         tell(f"… and {len(stops) - _STOPS_SHOWN} more to mend.")
     if found:
-        tell(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
+        mention(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
 
 
-def exit_for(findings: Iterable[Finding], *, computed: bool = True) -> None:
-    """Leave with exit code 2 when nothing was computed, else with 1 when a ``stop`` was found."""
-    if not computed:
-        raise typer.Exit(EXIT_USAGE)
-    if worst_level(findings) == "stop":
-        raise typer.Exit(EXIT_STOP)
+def answer(
+    what: str,
+    document: Callable[[], dict[str, object]],
+    lines: Callable[[], Iterable[str]],
+    findings: Iterable[Finding] = (),
+    code: int = 0,
+) -> None:
+    """Print a command's answer as text, or as a document in the envelope of all; leave with its exit code.
+
+    Parameters:
+        what: what the document holds, as its format names it.
+        document: makes the document's own fields.
+        lines: makes the answer in words.
+        findings: those that stand behind the answer; the exit code is at least 1 where one is a ``stop``.
+        code: the exit code for what the answer says.
+    """
+    stops = [found for found in findings if found.level == "stop"]
+    code = max(code, EXIT_STOP) if stops else code
+    if wants_json():
+        say_json(_envelope(what, code, stops) | document())
+    else:
+        say(*lines())
+    if code:
+        raise typer.Exit(code)
 
 
-def guarded(run: Callable[[], int | None]) -> None:
-    """Run the whole program, which returns its exit code; turn its errors into one sentence and an exit code."""
-    from bodytest.cli import usage
-    from bodytest.errors import BodytestError, SystemRefused, UnexpectedFault
+def refuse(findings: Iterable[Finding], code: int, in_words: Iterable[str] = ()) -> None:
+    """Tell why there is no answer: on standard error, or as a document where one is wanted.
 
-    _settle_streams()
-    try:
-        if code := _run_to_end(run):
-            raise SystemExit(code)
-    except BodytestError as error:
-        _leave(error, EXIT_USAGE)
-    except (KeyboardInterrupt, typer.Abort):
-        tell("Stopped.")
-        raise SystemExit(EXIT_STOPPED) from None
-    except BrokenPipeError:
-        _leave_unread()
-    except OSError as error:
-        named = f"{error.filename}: " if error.filename else ""
-        refused = SystemRefused("system-refused", reason=f"{named}{error.strerror or error}")
-        _drop_unfinished(error)
-        _leave(refused, EXIT_USAGE)
-    except Exception as error:
-        if usage.is_wrong_usage(error):
-            raise SystemExit(usage.explain(error)) from None
-        if os.environ.get(SHOW_TRACE):
-            raise
-        _leave(UnexpectedFault("unexpected-fault", value=_fault(error), variable=SHOW_TRACE), EXIT_FAULT)
+    ``in_words`` stands in place of the findings where people read.
+    """
+    if wants_json():
+        say_json(_envelope("error", code, findings))
+    elif in_words:
+        tell(*in_words)
+    else:
+        print_findings(findings, to_stderr=True)
 
 
-def pass_over_full_disk(unraisable: "sys.UnraisableHookArgs") -> None:
-    """Leave out what a library's half-written file says when it is thrown away; the error itself was told already."""
-    if not isinstance(unraisable.exc_value, OSError):
-        sys.__unraisablehook__(unraisable)
-
-
-def _settle_streams() -> None:
-    """Let output lack a sign that the terminal does not have, rather than fail; closed streams take nothing."""
-    warnings.showwarning = lambda message, category, *_, **__: tell(f"{category.__name__}: {message}")
-    for name in ("stdout", "stderr"):
-        stream = getattr(sys, name)
-        if stream is None:
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 (open until the program ends)
-        elif isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
-
-
-def _leave(error: "BodytestError", code: int) -> NoReturn:
-    print_findings([error.finding], to_stderr=True)
-    _drop_unfinished(error)
-    raise SystemExit(code) from None
-
-
-def _run_to_end(run: Callable[[], int | None]) -> int | None:
-    """Run and hand over all that was said; the framework ends a broken pipe with 1, which is ours for a stop."""
-    try:
-        code = run()
-        sys.stdout.flush()
-    except SystemExit as left:
-        if isinstance(left.__context__, BrokenPipeError):
-            raise left.__context__ from None
-        raise
-    return code
-
-
-def _leave_unread() -> NoReturn:
-    """Leave without a word and without what the streams still hold."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    for handle in (1, 2):
-        os.dup2(nowhere, handle)
-    raise SystemExit(EXIT_UNREAD) from None
-
-
-def _drop_unfinished(error: BaseException) -> None:
-    """Throw away what the failed calls still hold while complaints about it can be passed over."""
-    import gc
-    import traceback
-
-    failed: BaseException | None = error
-    while failed is not None:
-        traceback.clear_frames(failed.__traceback__)
-        failed = failed.__context__
-    gc.collect()
-
-
-def _fault(error: Exception) -> str:
-    """Return an unexpected error in one line, with the place in the program where it arose."""
-    trace = error.__traceback__
-    while trace is not None and trace.tb_next is not None:
-        trace = trace.tb_next
-    place = f" ({Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno})" if trace else ""
-    return f"{type(error).__name__}: {' '.join(str(error).split())[:200]}{place}"
+def _envelope(what: str, code: int, errors: Iterable[Finding]) -> dict[str, object]:
+    """Return what every document begins with; ``errors`` cost some value (exit code 1) or the answer (2 and above)."""
+    head = {"format": f"bodytest {what}", "version": 1, "software": f"bodytest {__version__}"}
+    return {**head, "exit_code": code, "errors": [asdict(found) for found in errors]}

@@ -4,15 +4,14 @@ from datetime import date
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from bodytest.cli import console
+from bodytest.cli.choices import option
+from bodytest.cli.progress import working
+from bodytest.cli.sources import read_and_analyse
 
 
 def demo(
-    out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the demo; made when missing.")] = Path(
-        "bodytest-demo"
-    ),
+    out: Annotated[Path, option("--out")] = Path("bodytest-demo"),
 ) -> None:
     """Write the demo workbooks (all numbers invented) and the report of the complete one.
 
@@ -26,10 +25,19 @@ def demo(
 
     refuse_report(out / "report", ALWAYS)
     refuse_all(out / name for name in DEMO_SHEETS)
-    with console.working("writing the demo workbooks"):
+    with working("writing the demo workbooks"):
         sheets = write_demo_sheets(out)
-    _, results = console.read_and_analyse([sheets[0]])
+    _, results = read_and_analyse([sheets[0]])
     index, _ = write_all(results, out / "report", date.today())
-    console.say(f"Workbooks (all numbers are invented): {', '.join(str(path) for path in sheets)}")
-    console.say(f"Report: {index}")
-    console.say("Open the report in a browser. Then make a blank sheet of your own with: bodytest sheet trial.xlsx")
+    names = [f"{path}" for path in sheets]
+    console.answer(
+        "demo",
+        lambda: {"files": names, "index": f"{index}"},
+        lambda: [
+            f"Workbooks (all numbers are invented): {', '.join(names)}",
+            f"Report: {index}",
+            *console.hint(
+                "Open the report in a browser. Then make a blank sheet of your own with: bodytest sheet trial.xlsx"
+            ),
+        ],
+    )

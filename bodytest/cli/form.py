@@ -3,18 +3,14 @@
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from bodytest.cli import console
-from bodytest.cli.choices import Sheets
-from bodytest.cli.sources import as_typed
+from bodytest.cli.choices import Sheets, option
+from bodytest.cli.sources import as_typed, read_bars
 
 
 def form(
     sheets: Sheets,
-    out: Annotated[
-        Path, typer.Option("--out", "-o", metavar="FILE", help="The page to write; - is standard output.")
-    ] = Path("form.html"),
+    out: Annotated[Path, option("--out")] = Path("form.html"),
 ) -> None:
     """Write one page for a phone: readings are typed bar by bar, doubts told at once, and saved as a CSV file.
 
@@ -28,7 +24,7 @@ def form(
     from bodytest.files.outputs import refuse_output
 
     refuse_output(out, sheets)
-    checked = console.read_bars(sheets)
+    checked = read_bars(sheets)
     from bodytest.files.writing import write_whole
     from bodytest.sheet.phone_form import form_page, typing_data
 
@@ -36,5 +32,14 @@ def form(
     write_whole(out, page)
     with console.beside(out):
         taken = typing_data(checked)["file"]
-        console.say(f"Wrote {out}. Send it to the phone and open it there; it needs no network.")
-        console.say(f"Then: bodytest check {as_typed(sheets[0])} {as_typed(Path(taken))}")
+        console.answer(
+            "form",
+            lambda: {"files": [f"{out}"], "readings": taken},
+            lambda: [
+                f"Wrote {out}.",
+                *console.hint(
+                    "Send it to the phone and open it there; it needs no network.",
+                    f"Then: bodytest check {as_typed(sheets[0])} {as_typed(Path(taken))}",
+                ),
+            ],
+        )

@@ -1,16 +1,20 @@
 """``bodytest howmany``: how many bars, batches or loads it takes to know a figure well enough."""
 
-from pathlib import Path
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import AsJson, OneBody
+from bodytest.cli.choices import Confidence, Details, OneBody, Sheets, known_quantity, option
+from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from bodytest.analysis.bar_needs import Wish
     from bodytest.bars_needed import BarNeed
+    from bodytest.findings import Finding
     from bodytest.results import Results
 
 _USUAL_CONFIDENCE = 0.95
@@ -19,12 +23,7 @@ _MOST = 1_000_000
 
 
 def howmany(
-    sheets: Annotated[
-        list[Path] | None,
-        typer.Argument(
-            metavar="SHEET", help="Filled-in sheets whose scatter is taken; or give --sd.", show_default=False
-        ),
-    ] = None,
+    sheets: Sheets,
     half_width: Annotated[
         float | None,
         typer.Option(
@@ -37,11 +36,10 @@ def howmany(
     difference: Annotated[
         float | None, typer.Option(help="A difference between two batches that is to be noticed.", show_default="none")
     ] = None,
-    quantity: Annotated[str, typer.Option("--quantity", "-q", help="Which figure.")] = "total_shrinkage",
+    quantity: Annotated[str, option("--quantity", callback=known_quantity)] = "total_shrinkage",
     body: OneBody = None,
-    firing: Annotated[
-        str | None, typer.Option(help="One programme, or one load by its code.", show_default="all")
-    ] = None,
+    programme: Annotated[str | None, option("--programme", "all")] = None,
+    firing: Annotated[str | None, option("--firing", "all")] = None,
     sd: Annotated[
         float | None,
         typer.Option(
@@ -62,12 +60,8 @@ def howmany(
             "--bars-each", min=1, max=10_000, help="Bars of each batch or load, with --batch-sd or --load-sd."
         ),
     ] = 5,
-    confidence: Annotated[
-        float | None,
-        typer.Option(help="Confidence of the interval in %.", show_default="that of the Lab sheet, or 95"),
-    ] = None,
-    details: Annotated[bool, typer.Option("--details", help="Say all about each group, not one line.")] = False,
-    as_json: AsJson = False,
+    confidence: Confidence = None,
+    details: Details = False,
 ) -> None:
     """Say how many bars, batches or loads it takes to know a mean closely enough, and with what chance.
 
@@ -78,41 +72,39 @@ def howmany(
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
     from bodytest.analysis.bar_needs import Wish, need_of_scatter
-    from bodytest.cli.choices import known_quantity
     from bodytest.stats.replication import Components
 
-    key, level = known_quantity(quantity), console.confidence_fraction(confidence)
+    if firing is not None and programme is not None:
+        raise typer.BadParameter("give either a programme or one of its loads, not both.", param_hint="--firing")
     _check_choice(sheets, sd, {"--batch-sd": batch_sd, "--load-sd": load_sd})
     _check_above_zero({"--half-width": half_width, "--difference": difference, "--sd": sd})
     _check_above_zero({"--batch-sd": batch_sd, "--load-sd": load_sd})
     if sd is not None:
-        wish = Wish(_wanted(half_width, None, difference), difference, level or _USUAL_CONFIDENCE)
+        wish = Wish(_wanted(half_width, None, difference), difference, confidence or _USUAL_CONFIDENCE)
         scatter = Components(sd, batch_sd=batch_sd, load_sd=load_sd, bars_each=float(bars_each))
-        _show([need_of_scatter(key, scatter, wish)], as_json=as_json, details=True)
+        _answer([need_of_scatter(quantity, scatter, wish)], details=True)
         return
-    results = _summarised(sheets or [], level)
-    wish = Wish(_wanted(half_width, _tolerance(results, key), difference), difference, results.confidence)
-    needs = _needs(results, key, wish, (body, firing))
-    _show(needs, as_json=as_json, details=details)
-    console.exit_for(results.findings, computed=bool(needs))
+    _, results = read_and_summarise(sheets, confidence)
+    wish = Wish(_wanted(half_width, _tolerance(results, quantity), difference), difference, results.confidence)
+    _answer(_needs(results, quantity, wish, body, firing or programme), results.findings, details=details)
 
 
 def _check_above_zero(numbers: dict[str, float | None]) -> None:
-    for option, value in numbers.items():
+    for name, value in numbers.items():
         if value is not None and not 0.0 < value < float("inf"):
-            raise typer.BadParameter("it has to be a number above zero.", param_hint=option)
+            raise typer.BadParameter("it has to be a number above zero.", param_hint=name)
         if value is not None and not 1e-6 <= value <= _MOST:
-            raise typer.BadParameter(f"it has to be between 0.000001 and {_MOST}.", param_hint=option)
+            raise typer.BadParameter(f"it has to be between 0.000001 and {_MOST}.", param_hint=name)
 
 
-def _check_choice(sheets: list[Path] | None, sd: float | None, others: dict[str, float | None]) -> None:
+def _check_choice(sheets: "list[Path]", sd: float | None, others: dict[str, float | None]) -> None:
     if not sheets and sd is None:
         raise typer.BadParameter("give the sheets that show how bars scatter, or a standard deviation with --sd.")
     if sheets and sd is not None:
         raise typer.BadParameter("give either sheets or --sd, not both.")
-    for option, value in others.items():
+    for name, value in others.items():
         if sd is None and value is not None:
-            raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint=option)
+            raise typer.BadParameter("it goes with --sd; from sheets it is taken by itself.", param_hint=name)
 
 
 def _wanted(half_width: float | None, otherwise: float | None, difference: float | None) -> float | None:
@@ -129,31 +121,21 @@ def _tolerance(results: "Results", key: str) -> float | None:
     return results.lab.shrinkage_tolerance_points if key.endswith("_shrinkage") else None
 
 
-def _summarised(sheets: list[Path], level: float | None) -> "Results":
-    checked = console.read_bars(sheets)
-    from bodytest.analysis.analysing import summarise
-
-    results = summarise(checked, confidence=level)
-    console.print_summary(results.findings)
-    return results
-
-
-def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, str | None]) -> "list[BarNeed]":
+def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing: str | None) -> "list[BarNeed]":
     from bodytest.analysis.bar_needs import needs_of_sheets
     from bodytest.cones import firings_called
 
-    body, firing = only
     codes = [group.firing for group in results.groups]
     cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
     if firing is not None and len(called := firings_called(firing, cones)) == 1:
         firing = called[0]
-    for wanted, there, option in (
+    for wanted, there, name in (
         (body, [group.body for group in results.groups], "--body"),
         (firing, list(cones), "--firing"),
     ):
         if wanted is not None and wanted not in there:
-            known = ", ".join(dict.fromkeys(name for name in there if name)) or "none"
-            raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=option)
+            known = ", ".join(dict.fromkeys(one for one in there if one)) or "none"
+            raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=name)
     return [
         need
         for need in needs_of_sheets(results, key, wish, loads_apart=firing in codes)
@@ -161,18 +143,19 @@ def _needs(results: "Results", key: str, wish: "Wish", only: tuple[str | None, s
     ]
 
 
-def _show(needs: "list[BarNeed]", *, as_json: bool, details: bool) -> None:
-    if as_json:
-        from bodytest.export.document import plain
+def _answer(needs: "list[BarNeed]", findings: "Sequence[Finding]" = (), *, details: bool) -> None:
+    from bodytest.errors import NotMeasured
+    from bodytest.export.document import plain
 
-        document = {"format": "bodytest howmany", "version": 1, "needs": plain(needs)}
-        console.say_json(document)
-        return
-    none_yet = "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
-    if details or len(needs) == 1 or any(need.wanted_half_width is None for need in needs):
-        console.say_blocks(_as_lines(need) for need in needs)
-    else:
-        console.say(*(_in_short(needs) if needs else [none_yet]))
+    if not needs:
+        raise NotMeasured("no-scatter-known")
+    whole = details or len(needs) == 1 or any(need.wanted_half_width is None for need in needs)
+    console.answer(
+        "howmany",
+        lambda: {"needs": plain(needs)},
+        lambda: console.spaced(map(_as_lines, needs)) if whole else _in_short(needs),
+        findings,
+    )
 
 
 _MOST_LINES = 10

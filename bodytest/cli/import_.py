@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from itertools import chain, count
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.sources import SHEET_ENDINGS
-from bodytest.cli.telling import reads_sheets, told
+from bodytest.cli.choices import Sheets, option
+from bodytest.cli.manner import told, wants_json
+from bodytest.cli.progress import working
+from bodytest.files.inputs import name_of, stands_as_sheet
 
 if TYPE_CHECKING:
     from bodytest.cleaning import Cleaned
@@ -20,15 +22,10 @@ if TYPE_CHECKING:
 _ASKED = ("heading-in-doubt", "column-splits-bars", "heading-twice", "unit-missing")
 
 
-@reads_sheets
 def import_(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE", help="Sheets of your own, or folders of them.")],
-    out: Annotated[
-        Path, typer.Option("--out", "-o", help="The clean workbook; for several files, the folder for one each.")
-    ],
-    like: Annotated[
-        Path | None, typer.Option("--like", metavar="EARLIER", help="Answer as in this earlier clean workbook.")
-    ] = None,
+    sheets: Sheets,
+    out: Annotated[Path, option("--out")],
+    like: Annotated[Path | None, typer.Option(metavar="SHEET", help="Answer as in this clean workbook.")] = None,
 ) -> None:
     """Lay sheets out anew as bodytest's own workbook, with a table Sources that says where each column came from.
 
@@ -42,34 +39,74 @@ def import_(
     """
     from bodytest.errors import UnusableRequest
     from bodytest.files.outputs import refuse_all
+    from bodytest.files.report_folder import refuse_report
 
-    sheets = [path for given in files for path in _sheets_in(given)]
-    if not sheets:
-        raise UnusableRequest("no-sheet-in-folder", value=", ".join(map(str, files)))
-    several = len(sheets) > 1 or files[0].is_dir()
-    targets = _targets(sheets, out) if several else [out]
-    refuse_all(targets, sheets)
-    answers = _Answers.given(like)
-    worst, summary = 0, [("file", "rows of bars", "questions left", "written")]
-    for sheet, target in zip(sheets, targets, strict=True):
-        cleaned = answers.cleaned(sheet)
-        questions = [f for f in cleaned.findings if f.level != "note"]
-        console.print_findings(questions, to_stderr=True)
-        worst = max(worst, _write(cleaned, sheet, target, quietly=several))
-        rows = str(len(cleaned.tables["Bars"]) - 1) if cleaned.tables else "none"
-        summary.append((sheet.name, rows, str(len(questions)), target.name if cleaned.tables else "nothing"))
+    files = [path for given in sheets for path in _sheets_in(given)]
+    if not files:
+        raise UnusableRequest("no-sheet-in-folder" if sheets else "no-source", value=", ".join(map(str, sheets)))
+    several = len(files) > 1 or sheets[0].is_dir()
     if several:
-        console.say(*console.aligned(summary), f"Written to {out}. Next: bodytest check {out / 'FILE'}")
+        refuse_report(out, (), files)
+    targets = _targets(files, out) if several else [out]
+    refuse_all(targets, files)
+    answers = _Answers.given(like)
+    laid_out = []
+    for file, target in zip(files, targets, strict=True):
+        cleaned = answers.cleaned(file)
+        laid_out.append(_write(cleaned, file, target))
+        if not wants_json():
+            console.print_findings((f for f in cleaned.findings if f.level != "note"), to_stderr=True)
     not_there = answers.not_there()
     console.print_findings(not_there, to_stderr=True)
-    if worst or not_there:
-        raise typer.Exit(max(worst, console.EXIT_STOP if not_there else 0))
+    with console.beside(out):
+        console.answer(
+            "import",
+            lambda: {"sheets": [asdict(one) for one in laid_out]},
+            lambda: _summary(laid_out, out) if several else [laid_out[0].line()],
+            [found for one in laid_out for found in one.questions],
+            console.EXIT_USAGE if any(one.written is None for one in laid_out) else len(not_there[:1]),
+        )
+
+
+@dataclass(frozen=True)
+class _LaidOut:
+    """What became of one sheet."""
+
+    sheet: str
+    """Name of the file."""
+    rows: int | None
+    """Rows of bars; None where there are none that can be told."""
+    questions: "tuple[Finding, ...]"
+    """What is to be mended or looked at."""
+    written: str | None
+    """The clean workbook."""
+
+    def line(self) -> str:
+        """Return it in words."""
+        if self.written is None:
+            return f"{self.sheet}: no bars that could be told, nothing was written."
+        next_step = " ".join(console.hint(f" Next: bodytest check {self.written}"))
+        return f"{self.sheet}: {self.rows} rows of bars → {self.written}.{next_step}"
+
+
+def _summary(laid_out: list[_LaidOut], out: Path) -> list[str]:
+    rows = [
+        (
+            one.sheet,
+            "none" if one.rows is None else f"{one.rows}",
+            f"{len(one.questions)}",
+            Path(one.written).name if one.written else "nothing",
+        )
+        for one in laid_out
+    ]
+    table = console.aligned([("file", "rows of bars", "questions left", "written"), *rows])
+    return [*table, *console.hint(f"Written to {out}. Next: bodytest check {out / 'FILE'}")]
 
 
 def _sheets_in(given: Path) -> list[Path]:
     if not given.is_dir():
         return [given]
-    return sorted(p for p in given.iterdir() if p.suffix.lower() in SHEET_ENDINGS and not p.name.startswith((".", "~")))
+    return sorted(p for p in given.iterdir() if stands_as_sheet(p))
 
 
 def _targets(sheets: Sequence[Path], folder: Path) -> list[Path]:
@@ -121,7 +158,7 @@ class _Answers:
         from bodytest.intake.layouts.said import said_by
 
         said = said_by(self.columns, self.units)
-        with console.working("reading the sheet"):
+        with working("reading the sheet"):
             cleaned = clean(sheet, said)
         self.found |= said.found
         return cleaned
@@ -160,18 +197,14 @@ class _Answers:
         return [finding("as-not-there", value=heading) for heading in said.not_there()]
 
 
-def _write(cleaned: "Cleaned", sheet: Path, target: Path, *, quietly: bool) -> int:
-    """Write a clean workbook and, unless a summary does, say so in one line; return the exit code."""
+def _write(cleaned: "Cleaned", sheet: Path, target: Path) -> _LaidOut:
+    """Write a clean workbook and return what became of the sheet."""
     from bodytest.cleaning import clean_workbook
     from bodytest.files.writing import make_folder, write_whole
-    from bodytest.findings import worst_level
 
+    questions = tuple(f for f in cleaned.findings if f.level != "note")
     if not cleaned.tables:
-        console.tell(f"{sheet.name}: no bars that could be told, nothing was written.")
-        return console.EXIT_USAGE
+        return _LaidOut(name_of(sheet), None, questions, None)
     make_folder(target.parent)
     write_whole(target, clean_workbook(cleaned))
-    if not quietly:
-        bars = len(cleaned.tables["Bars"]) - 1
-        console.say(f"{sheet.name}: {bars} rows of bars → {target}. Next: bodytest check {target}")
-    return console.EXIT_STOP if worst_level(cleaned.findings) == "stop" else 0
+    return _LaidOut(name_of(sheet), len(cleaned.tables["Bars"]) - 1, questions, f"{target}")

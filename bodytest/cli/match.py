@@ -7,7 +7,17 @@ from typing import Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import OfBody, OfDirection, OfFiring, OfLoad, OfProgramme, Sources
+from bodytest.cli.choices import (
+    Confidence,
+    OfBatch,
+    OfBody,
+    OfDirection,
+    OfFiring,
+    OfLoad,
+    OfProgramme,
+    Sheets,
+    Within,
+)
 
 
 class Alike(StrEnum):
@@ -19,11 +29,9 @@ class Alike(StrEnum):
 
 def match(
     size: Annotated[str, typer.Argument(metavar="SIZE", help="Finished size with its unit, for example 92mm.")],
-    sources: Sources = None,
+    sheets: Sheets,
     pieces: Annotated[int, typer.Option(help="How many pieces are to agree.")] = 2,
-    within: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="Largest difference between any two finished pieces.")
-    ] = None,
+    within: Within = None,
     clearance: Annotated[
         str | None,
         typer.Option(
@@ -46,12 +54,14 @@ def match(
     firing: OfFiring = None,
     direction: OfDirection = None,
     load: OfLoad = None,
-    batch: Annotated[str | None, typer.Option(help="Take the scatter of one tested batch.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: mm, unrounded.")] = False,
+    batch: OfBatch = None,
+    confidence: Confidence = None,
 ) -> None:
     """Tell the chance that pieces agree (a pair's height, lids in galleries, tiles), and what it would take.
 
     Example: bodytest match 92mm --clearance 1.5mm --made-within 0.5mm --from results.json --body "Marl Red"
+
+    --within is the largest difference between any two finished pieces.
 
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """
@@ -63,9 +73,6 @@ def match(
 
     wish = Match(size, pieces, within, clearance, made_within, batches.value, loads.value, chance / 100.0)
     plan = plan_match(
-        read_measured(sources or []), wish, wanted=Wanted(body, firing, direction, batch, programme, load)
+        read_measured(sheets, confidence), wish, wanted=Wanted(body, firing, direction, batch, programme, load)
     )
-    if as_json:
-        console.say_json(asdict(plan))
-    else:
-        console.say(*match_lines(plan))
+    console.answer("match", lambda: asdict(plan), lambda: match_lines(plan))

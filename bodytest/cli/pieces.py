@@ -1,20 +1,16 @@
 """``bodytest pieces``: did pieces that were really made shrink as the bars predicted."""
 
 from dataclasses import asdict
-from pathlib import Path
-from typing import Annotated
-
-import typer
+from typing import TYPE_CHECKING
 
 from bodytest.cli import console
+from bodytest.cli.choices import Confidence, Sheets
+
+if TYPE_CHECKING:
+    from bodytest.results import PieceComparison
 
 
-def pieces(
-    sources: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="results.json, or filled-in sheets with a table Pieces.")
-    ],
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: percentages, unrounded.")] = False,
-) -> None:
+def pieces(sheets: Sheets, confidence: Confidence = None) -> None:
     """Compare pieces that were really made with what the bars predicted, by body, firing and dimension.
 
     Example: bodytest pieces trial.xlsx
@@ -26,13 +22,13 @@ def pieces(
     from bodytest.cli.sources import read_measured
     from bodytest.errors import NotMeasured
 
-    found = read_measured(sources).pieces
+    found = read_measured(sheets, confidence).pieces
     if not found:
         raise NotMeasured("no-pieces")
-    if as_json:
-        console.say_json([asdict(one) for one in found])
-        return
-    for one in found:
-        firing = f", firing {one.firing}" if one.firing else ""
-        whom = f"; {one.speaks_of.words()}" if one.speaks_of else ""
-        console.say(f"{one.body}{firing}{whom}: {one.sentence}")
+    console.answer("pieces", lambda: {"pieces": [asdict(one) for one in found]}, lambda: map(_line, found))
+
+
+def _line(one: "PieceComparison") -> str:
+    firing = f", firing {one.firing}" if one.firing else ""
+    whom = f"; {one.speaks_of.words()}" if one.speaks_of else ""
+    return f"{one.body}{firing}{whom}: {one.sentence}"

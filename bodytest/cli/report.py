@@ -1,13 +1,15 @@
 """``bodytest report``: sheets in, a folder of pages and results out."""
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Borrow, Confidence, Sheets, WithoutOtherTabs
+from bodytest.cli.choices import Borrow, Confidence, Dated, DecimalComma, Sheets, WithoutOtherTabs, option
+from bodytest.cli.progress import working
+from bodytest.cli.sources import read_and_analyse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,13 +21,9 @@ if TYPE_CHECKING:
 
 def report(
     sheets: Sheets,
-    out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the report; made when missing.")] = Path(
-        "report"
-    ),
+    out: Annotated[Path, option("--out")] = Path("report"),
     confidence: Confidence = None,
-    dated: Annotated[
-        datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on the report.", show_default="today")
-    ] = None,
+    dated: Dated = None,
     borrow: Borrow = False,
     without_other_tabs: WithoutOtherTabs = False,
     sizes: Annotated[
@@ -34,10 +32,7 @@ def report(
             metavar="SIZE,...", help="Your finished sizes with units, for the bench sheets: 92mm,height=7.5in."
         ),
     ] = None,
-    decimal_comma: Annotated[
-        bool,
-        typer.Option("--decimal-comma", help="Write numbers on the pages and in results.csv with a decimal comma."),
-    ] = False,
+    decimal_comma: DecimalComma = False,
 ) -> None:
     """Make a page and a bench sheet to print for each body, an index, results.json and results.csv.
 
@@ -50,10 +45,9 @@ def report(
     from bodytest.files.report_folder import refuse_report
     from bodytest.report.file_names import ALWAYS
 
-    level = console.confidence_fraction(confidence)
     own = _own_sizes(sizes or [])
     refuse_report(out, ALWAYS, sheets)
-    _, results = console.read_and_analyse(sheets, level, borrow=borrow)
+    _, results = read_and_analyse(sheets, confidence, borrow=borrow)
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 
@@ -62,8 +56,7 @@ def report(
     index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".", own=own)
     found = (*results.findings, *told)
     console.print_summary(found)
-    console.say(f"Report: {index}")
-    console.exit_for(found)
+    console.answer("report", lambda: {"index": f"{index}"}, lambda: [f"Report: {index}"], found)
 
 
 def _own_sizes(typed: list[str]) -> "tuple[OwnSize, ...]":
@@ -82,7 +75,7 @@ def write_all(
     results: "Results", folder: Path, today: date, *, decimal_sign: str = ".", own: "Sequence[OwnSize]" = ()
 ) -> "tuple[Path, tuple[Finding, ...]]":
     """Write the report with a spinner; return the index page and what was found while it was written."""
-    with console.working("writing the report"):
+    with working("writing the report"):
         from bodytest.library.report_files import write_files
 
         index, told = write_files(results, folder, today, decimal_sign=decimal_sign, own=own)

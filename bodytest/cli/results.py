@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Borrow, Confidence, SomeSheets, WithoutOtherTabs
+from bodytest.cli.choices import Borrow, Confidence, DecimalComma, Sheets, WithoutOtherTabs, option
+from bodytest.cli.manner import wants_json
+from bodytest.cli.progress import working
+from bodytest.cli.sources import read_and_analyse
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,7 +27,7 @@ class Format(StrEnum):
 
 
 def results(
-    sheets: SomeSheets = None,
+    sheets: Sheets,
     form: Annotated[
         Format | None,
         typer.Option(
@@ -33,16 +36,11 @@ def results(
             show_default="by the ending of --out, else json",
         ),
     ] = None,
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", "-o", metavar="FILE", help="Where to write; - is standard output.", show_default="-"),
-    ] = None,
+    out: Annotated[Path | None, option("--out", "-")] = None,
     confidence: Confidence = None,
     borrow: Borrow = False,
     without_other_tabs: WithoutOtherTabs = False,
-    decimal_comma: Annotated[
-        bool, typer.Option("--decimal-comma", help="In CSV, a decimal comma and semicolons between the cells.")
-    ] = False,
+    decimal_comma: DecimalComma = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the document and stop.")] = False,
 ) -> None:
     """Write the results for other programs: JSON, CSV, or a workbook that plans sizes with live formulas.
@@ -58,32 +56,29 @@ def results(
     """
     from bodytest.errors import UnusableRequest
     from bodytest.files.outputs import refuse_output
+    from bodytest.findings import worst_level
 
     if schema:
         from bodytest.export.schema import schema_text
 
         console.say_data([schema_text().encode()], is_json=True)
         return
-    if not sheets:
-        raise UnusableRequest("no-sheet-for-results")
-    chosen = form or _format_of(out)
+    chosen = form or (Format.json if wants_json() else _format_of(out))
+    if decimal_comma and chosen is Format.json:
+        raise typer.BadParameter("numbers in JSON have a point; say --format csv.", param_hint="--decimal-comma")
     if chosen is Format.xlsx and out is None:
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")
     refuse_output(target, sheets)
-    _, found = console.read_and_analyse(sheets, console.confidence_fraction(confidence), borrow=borrow)
+    _, found = read_and_analyse(sheets, confidence, borrow=borrow)
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 
         found = with_read_tabs_only(found)
-    sign = "," if decimal_comma else "."
-    _write(found, chosen, target, sign)
-    if chosen is Format.csv:
-        from bodytest.export.data_package import describe
-
-        console.print_findings(describe(target, sign), to_stderr=True)
+    _write(found, chosen, target, "," if decimal_comma else ".")
     console.print_summary(found.findings)
-    console.exit_for(found.findings)
+    if worst_level(found.findings) == "stop":
+        raise typer.Exit(console.EXIT_STOP)
 
 
 def _format_of(out: Path | None) -> Format:
@@ -98,8 +93,12 @@ def _write(found: "Results", form: Format, out: Path, decimal_sign: str) -> None
     if out == Path("-") and form is not Format.xlsx:
         console.say_data(content, is_json=form is Format.json)
     else:
-        with console.working("writing the results"):
+        with working("writing the results"):
             write_whole(out, content)
+    if form is Format.csv:
+        from bodytest.export.data_package import describe
+
+        console.print_findings(describe(out, decimal_sign), to_stderr=True)
 
 
 def _content(found: "Results", form: Format, decimal_sign: str) -> "Iterable[bytes]":

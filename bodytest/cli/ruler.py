@@ -1,15 +1,28 @@
 """``bodytest ruler``: a true-scale shrinkage ruler to print."""
 
 from dataclasses import asdict
-from datetime import date, datetime
-from enum import StrEnum
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfDirection, OfFiring, OfLoad, OfProgramme, Sources
+from bodytest.cli.choices import (
+    AsPieces,
+    Confidence,
+    Dated,
+    OfBatch,
+    OfBody,
+    OfDirection,
+    OfFiring,
+    OfLoad,
+    OfProgramme,
+    Paper,
+    PaperSize,
+    Sheets,
+    option,
+)
 
 if TYPE_CHECKING:
     from bodytest.plan.drawing import Page
@@ -19,24 +32,9 @@ if TYPE_CHECKING:
 _HOW_TO_PRINT = "Print at 100 % (actual size), not fitted to the page, and check the 100 mm line with a steel rule."
 
 
-class Paper(StrEnum):
-    """Size of the paper."""
-
-    a4 = "a4"
-    letter = "letter"
-
-
 def ruler(
-    sources: Sources = None,
-    out: Annotated[
-        Path,
-        typer.Option(
-            "--out",
-            "-o",
-            metavar="FILE",
-            help="FILE.pdf or FILE.svg; without an ending both; - is standard output.",
-        ),
-    ] = Path("ruler"),
+    sheets: Sheets,
+    out: Annotated[Path, option("--out", "ruler.pdf and ruler.svg")] = Path("ruler"),
     body: OfBody = None,
     programme: OfProgramme = None,
     firing: OfFiring = None,
@@ -55,16 +53,16 @@ def ruler(
             show_default="one strip",
         ),
     ] = None,
-    paper: Annotated[Paper, typer.Option(case_sensitive=False, help="Paper to print on.")] = Paper.a4,
+    paper: PaperSize = Paper.a4,
     no_inches: Annotated[bool, typer.Option("--no-inches", help="Leave out the strips for inches.")] = False,
-    dated: Annotated[
-        datetime | None, typer.Option("--date", formats=["%Y-%m-%d"], help="Date on it.", show_default="today")
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: what the ruler says, and its files.")] = False,
+    dated: Dated = None,
+    confidence: Confidence = None,
 ) -> None:
     """Draw a shrinkage ruler: measure the wet clay with it and read what the piece will be when finished.
 
     Example: bodytest ruler --from results.json --body "Drift Buff" --direction along --out ruler.pdf
+
+    --out ruler.pdf or ruler.svg draws that one; a name without an ending draws both.
 
     Print it at 100 %, not fitted to the page, and check the 100 mm line on it with a steel rule.
 
@@ -84,33 +82,34 @@ def ruler(
         raise UnusableRequest("ruler-length", value=length, most=f"{LONGEST_MM:.0f}")
     if out.suffix.lower() not in {"", ".pdf", ".svg"}:
         raise UnusableRequest("ruler-ending", value=out.suffix)
-    refuse_all(_names(out), sources or [])
+    refuse_all(_names(out), sheets)
     planned = plan_ruler(
-        read_measured(sources or []),
+        read_measured(sheets, confidence),
         made_on=dated.date() if dated else date.today(),
         wanted=Wanted(body, firing, direction, batch, programme, load),
         stage=stage,
         as_pieces=as_pieces,
     )
-    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value, inches=not no_inches)
-    _tell(planned, _write(pages, out), out, as_json=as_json)
-
-
-def _tell(planned: "Ruler", written: list[Path], out: Path, *, as_json: bool) -> None:
+    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value.lower(), inches=not no_inches)
+    files = [f"{path}" for path in _write(pages, out)]
     with console.beside(out):
-        if as_json:
-            console.say_json(
-                {**asdict(planned), "made_on": f"{planned.made_on}", "files": [f"{path}" for path in written]}
-            )
-            return
-        for path in written:
-            console.say(f"Ruler: {path}")
-        console.say(planned.origin)
-        console.say(planned.factor_text)
-        console.say(planned.whom_text)
-        if planned.why_no_range:
-            console.say(f"No range: {planned.why_no_range}")
-        console.say(*(f"Note: {note}" for note in planned.notes), _HOW_TO_PRINT)
+        console.answer(
+            "ruler",
+            lambda: {**asdict(planned), "made_on": f"{planned.made_on}", "files": files},
+            lambda: _lines(planned, files),
+        )
+
+
+def _lines(planned: "Ruler", files: list[str]) -> list[str]:
+    return [
+        *(f"Ruler: {path}" for path in files),
+        planned.origin,
+        planned.factor_text,
+        planned.whom_text,
+        *([f"No range: {planned.why_no_range}"] if planned.why_no_range else ()),
+        *(f"Note: {note}" for note in planned.notes),
+        *console.hint(_HOW_TO_PRINT),
+    ]
 
 
 def _names(out: Path, pages: int = 1) -> list[Path]:

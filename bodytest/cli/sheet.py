@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bodytest.cli.console import beside, say, working
+from bodytest.cli import console
+from bodytest.cli.choices import Paper, PaperSize, Quantities, option
+from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 
 if TYPE_CHECKING:
@@ -38,27 +40,15 @@ class TemperatureUnit(StrEnum):
     fahrenheit = "F"
 
 
-class Paper(StrEnum):
-    """Paper sizes."""
-
-    a4 = "A4"
-    letter = "Letter"
-
-
 def sheet(
     file: Annotated[
         Path, typer.Argument(help="The workbook to write, e.g. trial.xlsx; never overwritten; - is standard output.")
     ],
     *,
-    body: Annotated[list[str] | None, typer.Option(help="Name of a clay body; repeat for several.")] = None,
-    batch: Annotated[list[str] | None, typer.Option(help="Name of a batch; each body gets bars of each.")] = None,
-    firing: Annotated[
-        list[str] | None,
-        typer.Option(help="Code of a planned firing, with its cone after a colon: F1:6; repeat for several."),
-    ] = None,
-    direction: Annotated[
-        list[str] | None, typer.Option(help="Direction of the gauge lines, e.g. along, across; repeat for several.")
-    ] = None,
+    body: Annotated[list[str] | None, option("--body", "left blank", repeatable=True)] = None,
+    batch: Annotated[list[str] | None, option("--batch", "left blank", repeatable=True)] = None,
+    firing: Annotated[list[str] | None, option("--firing", "F1", repeatable=True)] = None,
+    direction: Annotated[list[str] | None, option("--direction", "left blank", repeatable=True)] = None,
     bars: Annotated[
         int, typer.Option(help="Bars of each body, batch, firing and direction. ASTM C326 asks for 10, C373 for 5.")
     ] = 10,
@@ -77,27 +67,20 @@ def sheet(
         bool,
         typer.Option("--strength", help="Columns for the breaking load (bending strength, dry or fired)."),
     ] = False,
-    quantity: Annotated[
-        list[str] | None, typer.Option("--quantity", "-q", help="Columns for all that a quantity needs; repeatable.")
-    ] = None,
+    quantity: Quantities = None,
     length_unit: Annotated[LengthUnit, typer.Option(help="Unit of lengths.")] = LengthUnit.mm,
     mass_unit: Annotated[MassUnit, typer.Option(help="Unit of masses.")] = MassUnit.g,
     temperature_unit: Annotated[TemperatureUnit, typer.Option(help="Unit of kiln temperatures.")] = (
         TemperatureUnit.celsius
     ),
     workshop: Annotated[str, typer.Option(help="Name of the workshop, for the Lab sheet and the report.")] = "",
-    paper: Annotated[
-        Paper, typer.Option(case_sensitive=False, help="Paper for taking the sheet to the bench.")
-    ] = Paper.a4,
+    paper: PaperSize = Paper.a4,
 ) -> None:
     """Write a blank workbook with numbered bars, drop-down lists, live results and a guide to the test.
 
     Example: bodytest sheet trial.xlsx --body "Drift Buff" --firing F1:6 --firing F2:7 --bars 10 --suspended
     """
-    from bodytest.cli.choices import known_quantity
-
-    names = [*(quantity or ()), *(_STRENGTHS if strength else ())]
-    further = tuple(dict.fromkeys(known_quantity(name) for name in names))
+    further = tuple(dict.fromkeys([*(quantity or ()), *(_STRENGTHS if strength else ())]))
     with working("writing the workbook"):
         from bodytest.sheet.blank import BlankSheetOptions, write_blank_sheet
         from bodytest.sheet.chosen_columns import KindsOfTest, Units
@@ -117,9 +100,18 @@ def sheet(
                 paper=paper.value,
             ),
         )
-    with beside(file):
-        say(f"Wrote {file}. Fill in the white cells day by day; the sheet Guide tells how.")
-        say(f"Then: bodytest check {as_typed(file)}")
+    with console.beside(file):
+        console.answer(
+            "sheet",
+            lambda: {"files": [f"{file}"]},
+            lambda: [
+                f"Wrote {file}.",
+                *console.hint(
+                    "Fill in the white cells day by day; the sheet Guide tells how.",
+                    f"Then: bodytest check {as_typed(file)}",
+                ),
+            ],
+        )
 
 
 def _trimmed(names: list[str] | None) -> tuple[str, ...]:

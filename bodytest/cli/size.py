@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import AsPieces, OfBatch, OfBody, OfFiring, OfLoad, OfProgramme, Sources
+from bodytest.cli.choices import (
+    AsPieces,
+    Confidence,
+    OfBatch,
+    OfBody,
+    OfFiring,
+    OfLoad,
+    OfProgramme,
+    Within,
+    option,
+)
+from bodytest.cli.manner import From
 
 if TYPE_CHECKING:
     from bodytest.plan.amounts import CapacityPlan, MassPlan
@@ -20,29 +31,23 @@ def size(
     sizes: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="SIZE...",
-            help="Finished sizes with units: 200mm, 7.5in, height=30cm. A SHEET or results.json may stand here too.",
+            metavar="SIZE... [SHEET...]",
+            help="Finished sizes with units: 200mm, 7.5in, height=30cm; sheets and results files as behind --from.",
         ),
     ] = None,
-    sources: Sources = None,
+    sheets: From = None,
     body: OfBody = None,
     programme: OfProgramme = None,
     firing: OfFiring = None,
     direction: Annotated[
-        list[str] | None,
-        typer.Option(
-            help="Direction of the bars; height=along for the sizes named height only. Can be repeated.",
-            show_default="the one that answers for the body",
-        ),
+        list[str] | None, option("--direction", "the one in which the body is answered for", repeatable=True)
     ] = None,
     load: OfLoad = None,
     batch: OfBatch = None,
     now: Annotated[
         str, typer.Option(help="Stage at which the sizes are measured: wet, leather-hard, dry, bisque; fired = wanted.")
     ] = "fired",
-    within: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="Also give the chance to finish within this, e.g. 1mm.")
-    ] = None,
+    within: Within = None,
     as_pieces: AsPieces = None,
     parts: Annotated[
         Path | None,
@@ -51,15 +56,13 @@ def size(
         ),
     ] = None,
     mass: Annotated[
-        list[str] | None, typer.Option(help="Finished mass with unit: tells the wet clay it takes. Can be repeated.")
+        list[str] | None, typer.Option(help="Finished mass with unit: tells the wet clay it takes. Repeatable.")
     ] = None,
     capacity: Annotated[
-        list[str] | None, typer.Option(help="Finished capacity with unit: tells the wet capacity. Can be repeated.")
+        list[str] | None, typer.Option(help="Finished capacity with unit: tells the wet capacity. Repeatable.")
     ] = None,
-    height_direction: Annotated[
-        str | None, typer.Option(help="Direction that shows how height shrinks, for --capacity.")
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON: mm, g and ml, unrounded.")] = False,
+    height_direction: Annotated[str | None, typer.Option(hidden=True)] = None,
+    confidence: Confidence = None,
 ) -> None:
     """Tell the size to make wet (and leather-hard, dry) for finished sizes, and the range they will finish in.
 
@@ -72,6 +75,8 @@ def size(
     where there is one. The range in brackets behind a size comes from the uncertainty of the body's mean; the range of
     one piece holds its own scatter too.
 
+    --direction height=along is for the sizes named height only, and for how height shrinks with --capacity.
+
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """
     from bodytest.cli.sources import is_source, read_measured
@@ -79,18 +84,26 @@ def size(
     from bodytest.plan.measured import Wanted
 
     typed = _joined(sizes or [])
-    named = [*(sources or []), *(Path(text) for text in typed if is_source(text))]
     asked = [text for text in typed if not is_source(text)]
     if not (asked or parts or mass or capacity):
         raise UnusableRequest("no-size")
-    measured = read_measured(named)
+    measured = read_measured([*(sheets or ()), *(Path(text) for text in typed if is_source(text))], confidence)
     directions = _directions(direction or [])
     wanted = Wanted(body, firing, directions.get(""), batch, programme, load)
     planned = _planned(measured, asked, wanted, directions, (now, within, as_pieces))
     if parts is not None:
         planned += _planned_parts(measured, parts, wanted, within)
-    amounts = _amounts(measured, wanted, mass or [], capacity or [], height_direction)
-    _show(planned, *amounts, as_json=as_json)
+    upwards = height_direction or directions.get("height")
+    masses, capacities = _amounts(measured, wanted, mass or [], capacity or [], upwards)
+    console.answer(
+        "sizes",
+        lambda: {
+            "sizes": [asdict(plan) for plan in planned],
+            "masses": [asdict(plan) for plan in masses],
+            "capacities": [asdict(plan) for plan in capacities],
+        },
+        lambda: _lines(planned, masses, capacities),
+    )
 
 
 def _joined(typed: list[str]) -> list[str]:
@@ -152,22 +165,10 @@ def _amounts(
     return masses, wet_capacities(measured, capacity, wanted=wanted, height_direction=height_direction)
 
 
-def _show(
-    planned: "tuple[SizePlan, ...]",
-    masses: "tuple[MassPlan, ...]",
-    capacities: "tuple[CapacityPlan, ...]",
-    *,
-    as_json: bool,
-) -> None:
-    if as_json:
-        document = {
-            "sizes": [asdict(plan) for plan in planned],
-            "masses": [asdict(plan) for plan in masses],
-            "capacities": [asdict(plan) for plan in capacities],
-        }
-        console.say_json(document)
-        return
+def _lines(
+    planned: "tuple[SizePlan, ...]", masses: "tuple[MassPlan, ...]", capacities: "tuple[CapacityPlan, ...]"
+) -> list[str]:
     from bodytest.plan.size_words import capacity_lines, mass_lines, size_lines
 
-    blocks = [list(size_lines(planned)), list(mass_lines(masses)), list(capacity_lines(capacities))]
-    console.say_blocks(block for block in blocks if block)
+    blocks = (size_lines(planned), mass_lines(masses), capacity_lines(capacities))
+    return console.spaced(block for lines in blocks if (block := list(lines)))

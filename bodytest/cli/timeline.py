@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import AsJson, OneBody, Quantities, Sheets
+from bodytest.cli.choices import Details, OneBody, Quantities, Sheets
+from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline
@@ -35,11 +36,7 @@ def timeline(
             show_default="those before the newest shift, or all",
         ),
     ] = None,
-    details: Annotated[
-        bool,
-        typer.Option("--details", help="Show each chart as a table, with its running average and the rules broken."),
-    ] = False,
-    as_json: AsJson = False,
+    details: Details = False,
 ) -> None:
     """Show whether a body stays the same from batch to batch, and since which batch it does not.
 
@@ -50,31 +47,30 @@ def timeline(
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
-    from bodytest.cli.choices import known_quantity
-
-    keys = [known_quantity(name) for name in quantity or _USUAL_QUANTITIES]
-    checked = console.read_bars(sheets)
-    from bodytest.analysis.analysing import summarise
     from bodytest.analysis.timeline import timelines
+    from bodytest.errors import NotMeasured
+    from bodytest.export.document import plain
 
-    results = summarise(checked)
+    _, results = read_and_summarise(sheets)
     _check_body(body, [group.body for group in results.groups])
     found = [
         one
-        for key in keys
+        for key in quantity or _USUAL_QUANTITIES
         for one in timelines(results, key, order=order.value, reference=reference)
         if body is None or one.body == body
     ]
-    console.print_summary(results.findings)
-    if as_json:
-        _print_json(found)
-    else:
-        none_yet = [["No bar has the readings for this yet."]]
-        whole = details or len(found) < 2
-        console.say_blocks(
-            ([_lines(one, statistics=details) for one in found] if whole else [_in_short(found)]) or none_yet
-        )
-    console.exit_for(results.findings, computed=bool(found))
+    if not found:
+        raise NotMeasured("nothing-to-chart")
+    console.answer(
+        "timeline",
+        lambda: {"timelines": plain(found)},
+        lambda: (
+            console.spaced(_lines(one, statistics=details) for one in found)
+            if details or len(found) == 1
+            else _in_short(found)
+        ),
+        results.findings,
+    )
 
 
 def _check_body(wanted: str | None, bodies: list[str]) -> None:
@@ -83,13 +79,6 @@ def _check_body(wanted: str | None, bodies: list[str]) -> None:
         raise typer.BadParameter(
             f"no body is named '{wanted}' in these sheets; there is: {known}.", param_hint="--body"
         )
-
-
-def _print_json(found: "list[Timeline]") -> None:
-    from bodytest.export.document import plain
-
-    document = {"format": "bodytest timeline", "version": 1, "timelines": plain(found)}
-    console.say_json(document)
 
 
 _MOST_LINES = 11

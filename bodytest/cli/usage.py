@@ -32,13 +32,18 @@ def is_wrong_usage(error: Exception) -> bool:
 
 
 def explain(error: Any) -> int:
-    """Print the usage and what is wrong with it to standard error; return the exit code."""
+    """Tell the usage and what is wrong with it; return the exit code."""
+    from bodytest.findings import finding
+
     if isinstance(getattr(error, "message", None), str):
         error.message = reword(error.message)
     if type(error).__name__ == "NoArgsIsHelpError":
         console.tell(*error.format_message().splitlines())
         return int(error.exit_code)
+    command, usage = "bodytest", []
     if error.ctx is not None:
-        console.tell(*error.ctx.get_usage().splitlines(), f"Try '{error.ctx.command_path} --help' for help.", "")
-    console.tell(f"Error: {error.format_message()}")
+        command = error.ctx.command_path
+        usage = [*error.ctx.get_usage().splitlines(), f"Try '{command} --help' for help.", ""]
+    wrong = finding("wrong-usage", value=error.format_message(), command=command)
+    console.refuse([wrong], error.exit_code, in_words=[*usage, f"Error: {error.format_message()}"])
     return int(error.exit_code)

@@ -4,12 +4,12 @@ import math
 import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
+from typing import TYPE_CHECKING, Any
 
 from bodytest import __version__
 from bodytest.cli import console
+from bodytest.cli.choices import All
+from bodytest.cli.progress import working
 
 if TYPE_CHECKING:
     from bodytest.verify.printed_digits import Figure
@@ -19,10 +19,7 @@ _ROW = "  {name:<26} {published:>15} {ours:>15} {within:>8} {digits:>4} {verdict
 
 
 def verify(
-    every: Annotated[
-        bool, typer.Option("--all", help="Show each figure of a list, not only the one that agrees worst.")
-    ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print every figure as JSON.")] = False,
+    every: All = False,
 ) -> None:
     """Run the published check values on this installation and print each with its source.
 
@@ -32,14 +29,15 @@ def verify(
     """
     from bodytest.verify.verification import verify as verify_all
 
-    with console.working("computing published examples"):
+    with working("computing published examples"):
         figures = verify_all()
-    if as_json:
-        console.say_json(_document(figures))
-    else:
-        console.say(*_table(figures, every))
-    if not all(figure.passed for figure in figures):
-        raise typer.Exit(console.EXIT_STOP)
+    passed = all(figure.passed for figure in figures)
+    console.answer(
+        "verification",
+        lambda: _document(figures),
+        lambda: _table(figures, every),
+        code=0 if passed else console.EXIT_STOP,
+    )
 
 
 def _table(figures: Iterable["Figure"], every: bool) -> Iterator[str]:
@@ -135,9 +133,7 @@ def _versions() -> dict[str, str]:
 def _document(figures: Iterable["Figure"]) -> dict[str, Any]:
     figures = list(figures)
     return {
-        "format": "bodytest verification",
-        "version": 1,
-        "software": _versions(),
+        "installation": _versions(),
         "passed": all(figure.passed for figure in figures),
         "figures": [_entry(figure) for figure in figures],
     }

@@ -12,8 +12,10 @@ import typer
 
 from bodytest.cli import console
 from bodytest.cli.changes import Snapshot, describe, snapshot
+from bodytest.cli.choices import DecimalComma, option
+from bodytest.cli.manner import said
 from bodytest.cli.report import write_all
-from bodytest.cli.sources import is_sheet
+from bodytest.files.inputs import stands_as_sheet
 
 if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
@@ -33,9 +35,8 @@ def watch(
     folder: Annotated[
         Path, typer.Argument(metavar="DIR", help="Folder with the sheets; its subfolders are left alone.")
     ],
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="Folder for the report.", show_default="DIR/report")
-    ] = None,
+    out: Annotated[Path | None, option("--out", "DIR/report")] = None,
+    decimal_comma: DecimalComma = False,
 ) -> None:
     """Check the sheets in a folder and remake the report each time one is saved.
 
@@ -49,12 +50,12 @@ def watch(
 
     if not folder.is_dir():
         raise UnusableRequest("no-such-folder", value=str(folder))
-    place = Watched(folder, out if out is not None else folder / "report")
+    place = Watched(folder, out if out is not None else folder / "report", "," if decimal_comma else ".")
     refuse_report(place.out, ALWAYS, place.sheets())
-    console.say(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C.")
+    console.mention(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C.")
     with suppress(KeyboardInterrupt):
         _follow(place)
-    console.say("Stopped watching.")
+    console.mention("Stopped watching.")
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,8 @@ class Watched:
     """Folder with the sheets."""
     out: Path
     """Folder of the report."""
+    decimal_sign: str = "."
+    """Sign of decimals in it."""
 
     def sheets(self) -> list[Path]:
         """Return the sheets in the folder by name, without what editors leave beside them and what we write."""
@@ -86,7 +89,7 @@ class Watched:
     def counts(self, path: Path) -> bool:
         """Say whether a file is a sheet: not hidden, not an editor's lock or copy, not of our own making."""
         own = path.name == "results.csv" and path.parent.resolve() == self.out.resolve()
-        return is_sheet(path.name) and not path.name.startswith((".", "~")) and not own
+        return stands_as_sheet(path) and not own
 
 
 def _follow(place: Watched) -> None:
@@ -147,7 +150,9 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
         now = snapshot(checked, results)
         if before is not None and before.sheets == now.sheets:
             return now
-        index = None if results is None else write_all(results, place.out, date.today())[0]
+        index = None
+        if results is not None:
+            index, _ = write_all(results, place.out, date.today(), decimal_sign=place.decimal_sign)
     except BodytestError as error:
         _say_now(f"{error.finding.sentence} {error.finding.remedy}")
         return before
@@ -161,7 +166,6 @@ def _read_whole(place: Watched) -> "CheckedSheets":
     Raises:
         OSError: the folder went away.
     """
-    from bodytest.cli.telling import said
     from bodytest.reading import read_sheets
 
     for _ in range(_TRIES):

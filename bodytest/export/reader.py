@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar, Union, get_args, get_or
 from bodytest.documented import document_fields, document_name
 from bodytest.errors import UnreadableResults
 from bodytest.export.contract import READING_FIELDS, Bar, required_fields
+from bodytest.files.inputs import called
 from bodytest.files.results_file import VERSION, read_document
 from bodytest.findings import finding
 from bodytest.quantities import QUANTITIES
@@ -62,7 +63,7 @@ def _from_file(path: str | Path, build: Callable[[dict[str, Any]], _Built]) -> _
         return build(document)
     except _Misfit as misfit:
         code = "results-later" if document["version"] > VERSION else "results-damaged"
-        raise UnreadableResults(code, sheet=str(path), value=document["version"], what=str(misfit)) from None
+        raise UnreadableResults(code, sheet=called(Path(path)), value=document["version"], what=str(misfit)) from None
 
 
 def _summary(document: dict[str, Any]) -> Summary:

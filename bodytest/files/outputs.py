@@ -6,11 +6,10 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from bodytest.errors import UnwritableFile
+from bodytest.files.inputs import STANDARD, called
 from bodytest.files.own_files import is_ours
 
-STANDARD = Path("-")
-"""Stands for standard output."""
-_STDOUT = 1
+_STDIN, _STDOUT = 0, 1
 
 
 def refuse_output(path: Path, inputs: Iterable[Path] = (), *, overwrite: bool = True) -> None:
@@ -58,7 +57,7 @@ def refuse_input(path: Path, inputs: Iterable[Path]) -> None:
     """
     for source in inputs:
         if _is_same(path, source):
-            raise UnwritableFile("output-is-input", sheet=str(path), source=str(source))
+            raise UnwritableFile("output-is-input", sheet=str(path), source=called(source))
 
 
 def refuse_folder(folder: Path, path: Path) -> None:
@@ -111,10 +110,11 @@ def _refuse_file(target: Path, path: Path, overwrite: bool) -> None:
 
 
 def _is_same(path: Path, source: Path) -> bool:
-    """Say whether two names stand for one file; standard output only where it goes into a file."""
+    """Say whether two names stand for one file; standard input and output only where they are files."""
     try:
         there = os.fstat(_STDOUT) if path == STANDARD else path.stat()
-        return stat.S_ISREG(there.st_mode) and os.path.samestat(there, source.stat())
+        given = os.fstat(_STDIN) if source == STANDARD else source.stat()
+        return stat.S_ISREG(there.st_mode) and os.path.samestat(there, given)
     except (OSError, ValueError):
         return False
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from bodytest.files.inputs import opened
+
 CORE = "docProps/core.xml"
 """Part of a workbook that holds its seal."""
 SEAL = "bodytest:"
@@ -85,13 +87,13 @@ def is_sealed(path: Path) -> bool:
 
 
 def _head(path: Path) -> bytes:
-    with path.open("rb") as file:
+    with opened(path) as file:
         return file.read(_HEAD)
 
 
 def _seal_holds(path: Path) -> bool:
-    with path.open("rb") as file:
-        start = max(0, path.stat().st_size - _TAIL)
+    with opened(path) as file:
+        start = max(0, file.seek(0, 2) - _TAIL)
         file.seek(start)
         tail = file.read()
         seal = next(reversed(list(_WHOLE_SEAL.finditer(tail))), None)

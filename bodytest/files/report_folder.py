@@ -13,9 +13,10 @@ from pathlib import Path
 
 from bodytest.errors import UnwritableFile
 from bodytest.files.exchange import exchange
+from bodytest.files.inputs import STANDARD
 from bodytest.files.lock import held
 from bodytest.files.manifest import MANIFEST, is_unchanged, manifest_text, own_files
-from bodytest.files.outputs import STANDARD, refuse_folder, refuse_input, target_of
+from bodytest.files.outputs import refuse_folder, refuse_input, target_of
 from bodytest.files.writing import Content, fill, like, refusals_told
 
 NEW, READY, OLD, LOCK = "new", "ready", "old", "lock"

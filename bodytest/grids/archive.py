@@ -14,6 +14,7 @@ from typing import Any
 from pydantic_core import to_json
 
 from bodytest.errors import UnreadableResults
+from bodytest.files.inputs import called
 from bodytest.files.own_files import is_sealed
 from bodytest.files.results_file import read_document
 from bodytest.grids.delimited import TextGrid, text_grid
@@ -33,7 +34,7 @@ def sources_in(path: Path) -> list[OpenedSource]:
     document = read_document(path)
     kept = document.get(KEY)
     if not kept:
-        raise UnreadableResults("results-without-readings", sheet=str(path))
+        raise UnreadableResults("results-without-readings", sheet=called(path))
     changed = () if is_sealed(path) else (Oddity("results-changed", path.name),)
     try:
         return [
@@ -42,7 +43,7 @@ def sources_in(path: Path) -> list[OpenedSource]:
         ]
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         what = "the cells of its sheets are not as bodytest writes them"
-        raise UnreadableResults("results-damaged", sheet=str(path), value=document["version"], what=what) from None
+        raise UnreadableResults("results-damaged", sheet=called(path), value=document["version"], what=what) from None
 
 
 def workbook_chunks(workbook: Workbook) -> Iterator[bytes]:

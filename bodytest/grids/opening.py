@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Protocol
 from xml.parsers import expat
 
+from bodytest.files.inputs import STANDARD, TEXT_ENDINGS, WORKBOOK_ENDINGS, content_of
 from bodytest.files.writing import sha256_of
 from bodytest.grids.grid import Grid, Oddity
 from bodytest.grids.notebook import Notebook
@@ -17,7 +18,6 @@ from bodytest.grids.xml_parts import HarmfulPart
 LARGEST_FILE = 400 << 20
 """Bytes of a file above which it is no sheet of readings."""
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-_TEXT_ENDINGS = (".csv", ".tsv", ".txt", ".tab")
 
 
 @dataclass(frozen=True)
@@ -124,17 +124,7 @@ def _content(path: Path, notes: Notebook) -> bytes | None:
         notes.add("file-is-lock")
         return None
     try:
-        if path.is_dir():
-            notes.add("file-is-folder")
-            return None
-        if path.exists() and not path.is_file():
-            notes.add("not-a-spreadsheet", reason="it is no ordinary file")
-            return None
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            notes.add("file-harmful", reason=f"it is {size / 1e6:.0f} MB large")
-            return None
-        content = path.read_bytes()
+        content = content_of(path) if path == STANDARD or _is_readable(path, notes) else None
     except FileNotFoundError:
         notes.add("file-not-found")
     except PermissionError:
@@ -142,10 +132,24 @@ def _content(path: Path, notes: Notebook) -> bytes | None:
     except (OSError, ValueError) as error:
         notes.add("file-unreadable", reason=getattr(error, "strerror", None) or "the system does not hand it over")
     else:
-        if content.strip(b"\0 \r\n\t"):
+        if content is None or content.strip(b"\0 \r\n\t"):
             return content
         notes.add("file-empty")
     return None
+
+
+def _is_readable(path: Path, notes: Notebook) -> bool:
+    """Say whether a path is an ordinary file of a size that sheets have."""
+    size = path.stat().st_size
+    if path.is_dir():
+        notes.add("file-is-folder")
+    elif not path.is_file():
+        notes.add("not-a-spreadsheet", reason="it is no ordinary file")
+    elif size > LARGEST_FILE:
+        notes.add("file-harmful", reason=f"it is {size / 1e6:.0f} MB large")
+    else:
+        return True
+    return False
 
 
 def _read_grids(path: Path, content: bytes, notes: Notebook, is_heading: Callable[[str], bool]) -> list[Grid] | None:
@@ -179,9 +183,9 @@ def _reader(
         return None
     if content.startswith(b"PK"):
         return _zip_reader(content, notes)
-    if path.suffix.lower() in _TEXT_ENDINGS:
+    if path == STANDARD or path.suffix.lower() in TEXT_ENDINGS:
         return lambda text: _read_text(path, text, notes, is_heading)
-    damaged = path.suffix.lower() in (".xlsx", ".xlsm", ".ods")
+    damaged = path.suffix.lower() in WORKBOOK_ENDINGS
     notes.add("file-damaged" if damaged else "not-a-spreadsheet", reason="it is no .xlsx, .ods or .csv file")
     return None
 
@@ -230,7 +234,8 @@ def _read_text(path: Path, content: bytes, notes: Notebook, is_heading: Callable
     try:
         grid, encoding = read_delimited(content, is_heading)
     except (NotText, UnicodeDecodeError):
-        notes.add("not-a-spreadsheet", reason=f"it is named {path.suffix} but holds no text")
+        named = f"is named {path.suffix} but " if path.suffix else ""
+        notes.add("not-a-spreadsheet", reason=f"it {named}holds no text")
         return None
     if encoding == "Latin-1":
         notes.add("encoding-guessed")

@@ -25,6 +25,15 @@ class Given:
     """Its tables of bars."""
 
 
+_OF_RESULTS = {"quantity", "standard_uncertainty", "degrees_of_freedom"}
+"""Headings that results.csv has and no sheet of readings."""
+
+
+def is_table_of_results(grids: Sequence[Grid]) -> bool:
+    """Say whether a workbook is our own results.csv, as it was written or saved again by a spreadsheet program."""
+    return any(_OF_RESULTS.issubset(grid.rows[0]) for grid in grids if grid.rows)
+
+
 def marked_from(grids: Sequence[Grid]) -> tuple[str, ...]:
     """Return the names of the files that a marked copy was made of; none for a sheet that is no marked copy."""
     tops = [read_text(g.rows[0][0]) for g in grids if g.name.startswith("Findings") and g.rows and g.rows[0]]

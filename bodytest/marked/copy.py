@@ -5,6 +5,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from bodytest.errors import UnreadableSheet, UnusableRequest
+from bodytest.files.inputs import TEXT_ENDINGS, called, name_of
 from bodytest.files.outputs import is_standard_output
 from bodytest.files.writing import write_whole
 from bodytest.findings import Finding
@@ -43,11 +44,11 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
     ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
     if target.suffix.lower() != ending and not is_standard_output(target):
         raise UnusableRequest("marked-copy-name", sheet=str(target), ending=ending)
-    notes = Notebook(source.name)
+    notes = Notebook(name_of(source))
     workbook = open_workbook(source, notes, is_bars_heading)
     if not workbook.readable:
         why = next((f.sentence for f in notes.ordered()), "")
-        raise UnreadableSheet("cannot-mark", sheet=str(source), why=why)
+        raise UnreadableSheet("cannot-mark", sheet=called(source), why=why)
     left_out, content = _marked(source, workbook, findings)
     write_whole(target, content, overwrite=False)
     return left_out
@@ -61,9 +62,14 @@ def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tu
         except (LookupError, ValueError, expat.ExpatError):  # a part is missing that every spreadsheet program writes
             left_out = (_UNUSUAL,)
     else:
-        kind = "an OpenDocument sheet" if source.suffix.lower() == ".ods" else "a text table"
-        left_out = (_VALUES_ONLY.format(kind=kind),)
+        left_out = (_VALUES_ONLY.format(kind=_kind(source.suffix.lower())),)
     if holds_long_text(workbook.grids):
         left_out = (*left_out, _CUT)
     values = values_workbook(workbook.grids)
     return left_out, marked_workbook(values, findings, name=source.name, left_out=left_out)
+
+
+def _kind(ending: str) -> str:
+    if ending in TEXT_ENDINGS:
+        return "a text table"
+    return {".ods": "an OpenDocument sheet", "": "standard input"}.get(ending, "a template")

@@ -31,7 +31,6 @@ TRIED_ELSEWHERE = {
     "macros-not-run": "tests/grids/test_hostile_files.py",
     "links-not-followed": "tests/grids/test_hostile_files.py",
     "cells-unaccounted": "tests/intake/test_account.py",
-    "no-sheet-named": "tests/cli/test_check.py",
     "marked-copy-of-several": "tests/cli/test_check.py",
     "code-unknown": "tests/cli/test_check.py",
 }

@@ -7,6 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from bodytest.cli.app import app
+from bodytest.errors import NotMeasured
 from tests.stats.one_batch_values import published
 
 SHEET = "bar,body,batch,firing,cone,wet length (mm),fired length (mm)\n" + "".join(
@@ -135,9 +136,10 @@ def test_howmany_takes_a_difference_alone(run):
 
 def test_howmany_says_when_nobody_measured_the_figure(run):
     said = run("howmany", "trial.csv", "-q", "absorption", "-w", "0.1")
-    assert said.exit_code == 2
-    assert said.stdout == (
-        "Two bars of one group with this figure are needed to see how they scatter; there are none yet.\n"
+    assert isinstance(said.exception, NotMeasured)
+    assert said.exception.finding.code == "no-scatter-known"
+    assert said.exception.finding.sentence == (
+        "Two bars of one group with this figure are needed to see how they scatter; there are none yet."
     )
 
 

@@ -160,7 +160,7 @@ def test_a_code_is_explained() -> None:
 @pytest.mark.parametrize(
     ("arguments", "code", "sentence"),
     [
-        ((), "no-sheet-named", "No sheet was named."),
+        ((), "no-source", "No sheet and no results file was named."),
         (
             ("a.csv", "b.csv", "--marked", "c.xlsx"),
             "marked-copy-of-several",

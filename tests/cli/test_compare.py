@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from bodytest.cli.app import app
+from bodytest.errors import NotMeasured
 from tests.stats.one_batch_values import published
 
 pytestmark = pytest.mark.core
@@ -126,8 +127,9 @@ def test_a_confidence_can_be_asked_for(run):
 )
 def test_nothing_to_compare_is_said(run, by, told):
     said = run(sheet_of(A=12.0, B=12.1), "compare", "--by", by)
-    assert said.exit_code == 2
-    assert said.stdout == f"Nothing to compare: {told}\n"
+    assert isinstance(said.exception, NotMeasured)
+    assert said.exception.finding.code == "nothing-to-compare"
+    assert said.exception.finding.sentence == f"Nothing to compare: {told}"
 
 
 def test_an_unknown_quantity_or_way_to_compare_is_wrong_usage(run):

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.cli.console import guarded, say
+from bodytest.cli.console import say
+from bodytest.cli.ending import guarded
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sheets" / "demo-complete.xlsx"

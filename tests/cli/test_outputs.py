@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.cli import console
+from bodytest.cli import console, ending
 from bodytest.cli.app import app
-from bodytest.cli.console import guarded
+from bodytest.cli.ending import guarded
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sheets" / "demo-complete.xlsx"
@@ -320,7 +320,7 @@ def test_a_report_dated_before_its_firings_says_so(tmp_path):
 
 def test_the_exit_codes_are_told_in_help_and_readme():
     told = " ".join(bodytest(ROOT, "--help").stdout.split())
-    codes = [console.EXIT_STOP, console.EXIT_USAGE, console.EXIT_FAULT, console.EXIT_STOPPED, console.EXIT_UNREAD]
+    codes = [console.EXIT_STOP, console.EXIT_USAGE, ending.EXIT_FAULT, ending.EXIT_STOPPED, ending.EXIT_UNREAD]
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for code in (0, *codes):
         assert f" {code} " in told.partition("Exit code:")[2]

@@ -138,7 +138,7 @@ def test_a_size_can_rest_on_pieces(run, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
-        (("200mm",), "No results file and no sheet was named, so there is nothing to plan from."),
+        (("200mm",), "No sheet and no results file was named."),
         ((), "No size was named."),
         (("200mm", "--from", "none.json"), "There is no results file named none.json here."),
         (("200mm", "--from", "results.json", "--from", "results.json"),
@@ -278,7 +278,7 @@ def test_the_schema_is_printed(run):
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
-        ((), "No sheet was named, so there are no results to write."),
+        ((), "No sheet and no results file was named."),
         (("trial.csv", "--format", "xlsx"), "A workbook is not written to the screen."),
         (("none.xlsx",), "There is no file named none.xlsx here."),
         (("trial.csv", "--confidence", "100"), "100 % is no confidence that intervals can be given for."),
@@ -293,7 +293,7 @@ def test_results_that_cannot_be_meant_are_refused(run, sheet, arguments, sentenc
 def test_pieces_are_told_from_a_results_file_and_from_a_sheet(run, tmp_path):
     (tmp_path / "full.json").write_text(to_json(full()), encoding="utf-8")
     assert run("pieces", "full.json") == (0, "Drift Buff, firing C6: Less.\n", "")
-    assert json.loads(run("pieces", "full.json", "--json")[1])[0]["corrected_factor"] == 1.1287
+    assert json.loads(run("pieces", "full.json", "--json")[1])["pieces"][0]["corrected_factor"] == 1.1287
     code, out, _ = run("pieces", DEMO)
     assert code == 0
     assert ": different." in out

@@ -97,7 +97,7 @@ def test_pieces_say_whom_their_bars_speak_of(tmp_path: Path, told) -> None:
     pieces += [[f"J{n}", "Marl", "D1", "L3", "height", 200 + n, 175 + n] for n in range(4)]
     sheet = written(tmp_path, *six_loads_tables(), pieces=pieces)
     assert told("pieces", sheet).startswith("Marl, firing L3; this batch only, in this load only: 4 pieces shrank")
-    (found,) = json.loads(told("pieces", sheet, "--json"))
+    (found,) = json.loads(told("pieces", sheet, "--json"))["pieces"]
     assert found["speaks_of"] == {"batch": "this", "load": "this"}
 
 

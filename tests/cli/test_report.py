@@ -86,7 +86,7 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [
-        (("report",), 2, "Missing argument"),
+        (("report",), 2, "No sheet and no results file was named."),
         (("report", "nowhere.xlsx"), 2, "There is no file named nowhere.xlsx here."),
         (("report", DEMO, "--confidence", "100"), 2, "100 % is no confidence that intervals can be given for."),
         (("report", DEMO, "--date", "yesterday"), 2, "'yesterday' is no date; write it as 2026-03-09."),

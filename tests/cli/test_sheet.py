@@ -24,7 +24,8 @@ def test_the_example_of_the_help_writes_a_workbook(tmp_path: Path) -> None:
     assert said.returncode == 0
     assert said.stderr == ""
     assert said.stdout == (
-        "Wrote trial.xlsx. Fill in the white cells day by day; the sheet Guide tells how.\n"
+        "Wrote trial.xlsx.\n"
+        "Fill in the white cells day by day; the sheet Guide tells how.\n"
         "Then: bodytest check trial.xlsx\n"
     )
     book = openpyxl.load_workbook(tmp_path / "trial.xlsx")
