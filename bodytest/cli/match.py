@@ -20,6 +20,16 @@ from bodytest.cli.choices import (
 )
 
 
+def _fraction(text: str) -> float:
+    """Return per cent, typed with or without its sign, as a fraction; wrong usage when it is no number."""
+    from bodytest.errors import UnusableRequest
+
+    try:
+        return float(str(text).strip().removesuffix("%").replace(",", ".")) / 100.0
+    except ValueError:
+        raise UnusableRequest("no-percentage", value=text) from None
+
+
 class Alike(StrEnum):
     """Where the pieces come from."""
 
@@ -48,7 +58,11 @@ def match(
     ] = None,
     batches: Annotated[Alike, typer.Option(help="All pieces of one batch, or each of another one.")] = Alike.same,
     loads: Annotated[Alike, typer.Option(help="All pieces fired in one load, or each in another one.")] = Alike.same,
-    chance: Annotated[float, typer.Option(help="Chance wanted, in %.")] = 95.0,
+    chance: Annotated[str, typer.Option(metavar="PERCENT", help="Chance wanted.")] = "95%",
+    lost: Annotated[
+        str,
+        typer.Option(metavar="PERCENT", help="Pieces lost to cracks and warps; with --within: how many to make."),
+    ] = "0%",
     body: OfBody = None,
     programme: OfProgramme = None,
     firing: OfFiring = None,
@@ -63,6 +77,8 @@ def match(
 
     --within is the largest difference between any two finished pieces.
 
+    How many to make, so that some agree: bodytest match 92mm --within 0.5mm --lost 10% --from results.json
+
     Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
     """
     from bodytest.cli.sources import read_measured
@@ -71,7 +87,9 @@ def match(
     from bodytest.plan.matching import match as plan_match
     from bodytest.plan.measured import Wanted
 
-    wish = Match(size, pieces, within, clearance, made_within, batches.value, loads.value, chance / 100.0)
+    wish = Match(
+        size, pieces, within, clearance, made_within, batches.value, loads.value, _fraction(chance), _fraction(lost)
+    )
     plan = plan_match(
         read_measured(sheets, confidence), wish, wanted=Wanted(body, firing, direction, batch, programme, load)
     )

@@ -60,6 +60,8 @@ class Wish(Choice, total=False):
     """``same``, or ``different`` where each is fired in another load."""
     chance: float
     """The chance wanted, as a fraction; 0.95 when left out."""
+    lost: float
+    """Share of the pieces made that is lost, as a fraction; none when left out."""
 
 
 def match(results: Summary, size: str, **wish: Unpack[Wish]) -> MatchPlan:
@@ -78,6 +80,7 @@ def match(results: Summary, size: str, **wish: Unpack[Wish]) -> MatchPlan:
     for name in ("batches", "loads"):
         the_word(own.get(name, "same"), name, ("same", "different"))
     the_number(own.get("pieces"), "pieces", 2, MOST_PIECES), the_number(own.get("chance"), "chance", 0.5, 0.9999)
+    the_number(own.get("lost"), "lost", 0.0, 0.9999)
     return matching.match(measured, Match(text, **own), wanted=wanted)
 
 

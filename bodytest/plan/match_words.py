@@ -1,8 +1,10 @@
 """A matching plan as text for a terminal."""
 
+import math
 from collections.abc import Iterator
 
 from bodytest.plan.matching import MatchPlan
+from bodytest.plan.overmaking import MOST_FURTHER
 from bodytest.plan.size_words import chance_text
 from bodytest.rounding import decimals_for, number_text, uncertainty_text
 from bodytest.units import LENGTH_IN_MM
@@ -13,6 +15,7 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
     direction = f", {plan.direction}" if plan.direction else ""
     batches = "all of one batch" if plan.batches == "same" else "each of another batch"
     loads = "in one load" if plan.loads == "same" else "each in another load"
+    yield from _how_many(plan)
     yield f"{plan.pieces} pieces of {_size(plan, plan.size_mm)} finished, {batches} and {loads}"
     bars = f"{plan.body}, {plan.firing}{direction}; {plan.speaks_of.words(plan.batch)} ({plan.bars} bars)"
     yield f"  {bars}; make {_size(plan, plan.wet_mm)} wet"
@@ -28,6 +31,41 @@ def match_lines(plan: MatchPlan) -> Iterator[str]:
         )
     yield from _needs(plan)
     yield from (f"  Note: {note}" for note in plan.notes)
+
+
+def _how_many(plan: MatchPlan) -> Iterator[str]:
+    """Yield how many to make, first of all, where a difference is allowed."""
+    if plan.within_mm is None:
+        return
+    some = "a pair" if plan.pieces == 2 else f"{plan.pieces}"
+    chance = f"within {_asked(plan, plan.within_mm)} with {100 * plan.wanted_chance:g} % chance"
+    if plan.make is None:
+        most = plan.pieces + MOST_FURTHER
+        yield f"Even {most} made are not enough to have {some} {chance}{_if_lost(plan.lost)}."
+    else:
+        yield f"Make {plan.make} to have {some} {chance}{_if_lost(plan.lost)}."
+
+
+def _if_lost(share: float) -> str:
+    """Return what is said of lost pieces: one in ten where it is one in a whole number, else per cent."""
+    if not share:
+        return ""
+    each = round(1.0 / share)
+    word = _ONE_IN.get(each) if math.isclose(each * share, 1.0) else None
+    return f", if one in {word} is lost" if word else f", if {100 * share:g} % are lost"
+
+
+_ONE_IN = {
+    2: "two",
+    3: "three",
+    4: "four",
+    5: "five",
+    8: "eight",
+    10: "ten",
+    20: "twenty",
+    50: "fifty",
+    100: "a hundred",
+}
 
 
 def _needs(plan: MatchPlan) -> Iterator[str]:

@@ -3,13 +3,14 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose, loads_of
 from bodytest.plan.measures import parse_size
+from bodytest.plan.overmaking import pieces_to_make
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.plan.stages import usable
 from bodytest.results import Programme, QuantityResult, Summary
@@ -42,6 +43,8 @@ class Match:
     """Whether all pieces are fired in one load, or each in its own."""
     chance: float = 0.95
     """Chance that is wanted, as a fraction."""
+    lost: float = 0.0
+    """Share of the pieces made that is lost, to cracks and warps."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +97,15 @@ class MatchPlan:
     """Clearance that the wanted chance takes, mm."""
     made_within_needed_mm: float | None
     """Accuracy of making that the wanted chance takes, mm wet; None when none is asked or no accuracy is enough."""
+    lost: float
+    """Share of the pieces made that is lost, as a fraction."""
+    make: int | None
+    """How many to make, so that as many as are to agree are among them with the wanted chance; None where no
+    difference is allowed or the most that are told of are not enough."""
+    make_chance: float | None
+    """Chance of that with so many, or with the most."""
+    make_chance_error: float | None
+    """Standard error of that chance from simulating it."""
     notes: tuple[str, ...]
     """What has to be known about the answer, in sentences."""
 
@@ -124,14 +136,14 @@ def match(measured: Summary, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Match
         made_within_mm=made or 0.0,
         piece_sd_mm=whole.known(),
         within_mm=within,
-        chance_within=None if within is None else chance_of_range(whole, wish.pieces, within),
-        chance_within_known_scatter=None if within is None else _chance_known(whole, wish, within),
+        **_agreeing(whole, wish, within),
         clearance_mm=clearance,
         chance_fits=None if clearance is None else chance_above(whole, clearance),
         wanted_chance=wish.chance,
         within_needed_mm=_where_zero(lambda limit: chance_of_range(whole, wish.pieces, limit) - wish.chance),
         clearance_needed_mm=_where_zero(lambda limit: chance_above(whole, limit) - wish.chance),
         made_within_needed_mm=_making_needed(scatter, wish, left, within, clearance),
+        lost=wish.lost,
         notes=_notes(basis, wish),
     )
 
@@ -154,6 +166,10 @@ def _check(wish: Match) -> None:
         raise UnusableRequest("bad-piece-count", value=wish.pieces, most=MOST_PIECES)
     if not 0.5 < wish.chance < 1.0:
         raise UnusableRequest("bad-chance", value=f"{100 * wish.chance:g}")
+    if not 0.0 <= wish.lost < 1.0:
+        raise UnusableRequest("bad-lost", value=f"{100 * wish.lost:g}")
+    if wish.lost and wish.within is None:
+        raise UnusableRequest("lost-without-within")
     if wish.clearance and wish.pieces != 2:
         raise UnusableRequest("clearance-of-two", value=wish.pieces)
 
@@ -197,16 +213,32 @@ def _changed_together(basis: Basis) -> bool:
 
 def _notes(basis: Basis, wish: Match) -> tuple[str, ...]:
     told = _changed_together(basis) and "different" in (wish.batches, wish.loads)
-    return (*basis.notes, _TOGETHER) if told else basis.notes
+    lost = (_LOST_ALONE,) if wish.lost else ()
+    return (*basis.notes, _TOGETHER, *lost) if told else (*basis.notes, *lost)
 
 
 _TOGETHER = (
     "Each batch stood in a load of its own, so batches cannot be told from loads: what both do together is counted."
 )
 
+_LOST_ALONE = "Pieces are counted as lost one by one; a whole load that cracks is not counted."
 
-def _chance_known(scatter: Scatter, wish: Match, within: float) -> float:
-    return chance_of_range(replace(scatter, degrees_of_freedom=math.inf), wish.pieces, within)
+
+def _agreeing(scatter: Scatter, wish: Match, within: float | None) -> dict[str, Any]:
+    """Return the chances that pieces agree, and how many to make, by field of the plan."""
+    if within is None:
+        names = ("chance_within", "chance_within_known_scatter", "make", "make_chance", "make_chance_error")
+        return dict.fromkeys(names)
+    making = pieces_to_make(scatter, wish.pieces, within, lost=wish.lost, chance=wish.chance)
+    return {
+        "chance_within": chance_of_range(scatter, wish.pieces, within),
+        "chance_within_known_scatter": chance_of_range(
+            replace(scatter, degrees_of_freedom=math.inf), wish.pieces, within
+        ),
+        "make": making.made,
+        "make_chance": making.chance,
+        "make_chance_error": making.standard_error,
+    }
 
 
 def _with_making(scatter: Scatter, made_mm: float, left: float) -> Scatter:

@@ -193,6 +193,7 @@ def test_a_match_is_told(run, one_body):
     code, out, err = run("match", "200mm", "--within", "1mm", "--made-within", "0.5mm", "--from", one_body)
     assert (code, err) == (0, "")
     assert out.splitlines() == [
+        "Make 3 to have a pair within 1 mm with 95 % chance.",
         "2 pieces of 200.0 mm finished, all of one batch and in one load",
         "  Drift Buff, firing C6, along; batch A only, in this load only (10 bars); make 227.3 mm wet",
         "  One piece varies by 0.6 mm (standard deviation, made within 0.5 mm wet).",
@@ -201,6 +202,19 @@ def test_a_match_is_told(run, one_body):
         "  For 95 %: give a part that fits into the other a clearance of 1.6 mm.",
         "  For 95 %: no accuracy of making is enough, the firing itself varies too much.",
     ]
+
+
+def test_a_match_with_lost_pieces_takes_per_cent_in_any_spelling(run, one_body):
+    told = "Make 4 to have a pair within 1 mm with 90 % chance, if one in ten is lost."
+    for lost, chance in (("10%", "90"), ("10", "90 %"), ("10,0 %", "90%")):
+        _, out, _ = run("match", "200mm", "--within", "1mm", "--lost", lost, "--chance", chance, "--from", one_body)
+        assert out.splitlines()[0] == told
+        assert out.splitlines()[-1] == (
+            "  Note: Pieces are counted as lost one by one; a whole load that cracks is not counted."
+        )
+    code, _, err = run("match", "200mm", "--within", "1mm", "--lost", "some", "--from", one_body)
+    assert code == 2
+    assert err.splitlines()[0] == "STOP “some” is no percentage."
 
 
 def test_a_match_of_batches_that_nobody_tested_is_refused(run, one_body):
