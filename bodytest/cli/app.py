@@ -17,6 +17,7 @@ from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
 from bodytest.cli.manner import answers, keeps_watching, reads_sheets
 from bodytest.cli.match import match
+from bodytest.cli.open_ import open_
 from bodytest.cli.pieces import pieces
 from bodytest.cli.release import release
 from bodytest.cli.report import report
@@ -73,6 +74,7 @@ app.command(short_help="Did real pieces shrink as the bars predicted?")(reads_sh
 app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
 app.command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
 app.command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
+app.command("open", short_help="The same as pages in the browser.")(open_)
 app.command(short_help="Check and report again at each save.")(keeps_watching(watch))
 app.command(short_help="Run published check values on this installation.")(answers(verify))
 app.command(short_help="Make the invented demo sheets and their report.")(answers(demo))

@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -10,10 +10,6 @@ from bodytest.cli import console
 from bodytest.cli.choices import Paper, PaperSize, Quantities, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
-
-if TYPE_CHECKING:
-    from bodytest.sheet.blank import FiringPlan
-
 
 _STRENGTHS = ("dry_strength", "fired_strength")
 
@@ -82,7 +78,7 @@ def sheet(
     """
     further = tuple(dict.fromkeys([*(quantity or ()), *(_STRENGTHS if strength else ())]))
     with working("writing the workbook"):
-        from bodytest.sheet.blank import BlankSheetOptions, write_blank_sheet
+        from bodytest.sheet.blank import BlankSheetOptions, planned_firings, write_blank_sheet
         from bodytest.sheet.chosen_columns import KindsOfTest, Units
 
         write_blank_sheet(
@@ -90,7 +86,7 @@ def sheet(
             BlankSheetOptions(
                 bodies=_trimmed(body),
                 batches=_trimmed(batch),
-                firings=_planned_firings(firing or ["F1"]),
+                firings=planned_firings(firing or ["F1"]),
                 directions=_trimmed(direction),
                 bars=bars,
                 marks=marks,
@@ -116,18 +112,3 @@ def sheet(
 
 def _trimmed(names: list[str] | None) -> tuple[str, ...]:
     return tuple(name.strip() for name in names or ())
-
-
-def _planned_firings(texts: list[str]) -> "tuple[FiringPlan, ...]":
-    from bodytest.cones import parse_cone
-    from bodytest.errors import UnusableRequest
-    from bodytest.sheet.blank import FiringPlan
-
-    planned = []
-    for text in texts:
-        code, colon, cone_text = text.rpartition(":") if ":" in text else (text, "", "")
-        cone = parse_cone(cone_text) if colon else "" if text.strip().isdigit() else parse_cone(text) or ""
-        if cone is None:
-            raise UnusableRequest("no-such-cone", value=cone_text, option="--firing", given=text)
-        planned.append(FiringPlan(code.strip(), cone))
-    return tuple(planned)

@@ -16,22 +16,28 @@ from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
 from bodytest.shown import clipped, visible
 
+_REPORT = "bodytest.report"
+
 
 class _PackageTemplates(BaseLoader):
-    """Templates from the package, also when it is zipped."""
+    """Templates from a package, or from the report where it has none of that name; also when it is zipped."""
+
+    def __init__(self, package: str) -> None:
+        self._packages = dict.fromkeys((package, _REPORT))
 
     def get_source(self, environment: Environment, template: str) -> tuple[str, str | None, None]:
-        path = files("bodytest.report").joinpath("templates", template)
-        if not path.is_file():
-            raise TemplateNotFound(template)
-        return path.read_text(encoding="utf-8"), None, None
+        for package in self._packages:
+            path = files(package).joinpath("templates", template)
+            if path.is_file():
+                return path.read_text(encoding="utf-8"), None, None
+        raise TemplateNotFound(template)
 
 
 @cache
-def _environment() -> Environment:
+def _environment(package: str) -> Environment:
     return Environment(
-        loader=_PackageTemplates(), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
-        finalize=_seen,
+        loader=_PackageTemplates(package), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True, finalize=_seen,
     )  # fmt: skip
 
 
@@ -60,15 +66,18 @@ def brief(text: str, most: int = 80) -> str | Markup:
 
 
 def render(template: str, voice: Voice, **page: object) -> str:
-    """Fill a template; every string is escaped unless it is marked as markup already."""
+    """Fill a template of the report; every string is escaped unless it is marked as markup already."""
+    return sealed_text(filled(_REPORT, template, voice, style=part("page.css"), part=part, **page), IN_HTML)
+
+
+def filled(package: str, template: str, voice: Voice, **page: object) -> str:
+    """Fill a template of a package, which may build upon those of the report; see `render`."""
     page_text: str = (
-        _environment()
+        _environment(package)
         .get_template(template)
         .render(
             say=voice.say,
             count=voice.count,
-            style=part("page.css"),
-            part=part,
             brief=brief,
             whole=whole,
             clipped=clipped,
@@ -76,7 +85,7 @@ def render(template: str, voice: Voice, **page: object) -> str:
             **page,
         )
     )
-    return sealed_text(page_text, IN_HTML)
+    return page_text
 
 
 def whole(text: str, most: int) -> Markup:

@@ -2,11 +2,13 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from openpyxl import Workbook
 
+from bodytest.cones import parse_cone
 from bodytest.errors import UnusableRequest
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.files.outputs import is_standard_output, refuse_output
@@ -61,6 +63,25 @@ class BlankSheetOptions:
     """Name for the Lab sheet."""
     paper: str = "A4"
     """``A4`` or ``Letter``."""
+
+
+def planned_firings(texts: Iterable[str]) -> tuple[FiringPlan, ...]:
+    """Read planned firings as they are typed: a code, or a code with its cone after a colon, or a cone.
+
+    >>> planned_firings(["F1:6", "glaze 2"])
+    (FiringPlan(code='F1', cone='6'), FiringPlan(code='glaze 2', cone=''))
+
+    Raises:
+        UnusableRequest: what stands behind the colon is no cone.
+    """
+    planned = []
+    for text in texts:
+        code, colon, cone_text = text.rpartition(":") if ":" in text else (text, "", "")
+        cone = parse_cone(cone_text) if colon else "" if text.strip().isdigit() else parse_cone(text) or ""
+        if cone is None:
+            raise UnusableRequest("no-such-cone", value=cone_text, option="--firing", given=text)
+        planned.append(FiringPlan(code.strip(), cone))
+    return tuple(planned)
 
 
 def write_blank_sheet(path: Path, options: BlankSheetOptions) -> None:

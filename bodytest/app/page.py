@@ -1,0 +1,103 @@
+"""What was asked → one function of the package → the answer; errors become a page with their sentence."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData, QueryParams
+from starlette.formparsers import MultiPartParser
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from bodytest import __version__
+from bodytest.findings import Finding
+from bodytest.report.render import filled
+from bodytest.report.wording import Voice, english
+
+if TYPE_CHECKING:
+    from bodytest.app.folder import Folder, Sheet
+    from bodytest.app.remembered import Remembered
+
+OF_A_SHEET: tuple[tuple[str, str], ...] = ()
+"""The pages about one sheet, ending of the address and name, in the order of the work."""
+_STATUS = {"sheet-gone": 404, "no-such-page": 404, "unexpected-fault": 500}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the browser asked for."""
+
+    folder: "Folder"
+    """The folder that was opened."""
+    known: "Remembered"
+    """What was read and computed before."""
+    where: Mapping[str, str]
+    """Parts of the address, as ``key``."""
+    query: QueryParams
+    """What stands behind the question mark."""
+    form: FormData
+    """What a form sent; blank for a page that is read."""
+
+    @property
+    def sheet(self) -> "Sheet":
+        """The sheet that the address names.
+
+        Raises:
+            UnreadableSheet: it is no longer in the folder.
+        """
+        return self.folder.sheet(self.where["key"])
+
+    def text(self, name: str) -> str:
+        """Return what was typed into a field of the form, ``""`` when nothing was."""
+        typed = self.form.get(name)
+        return typed.strip() if isinstance(typed, str) else ""
+
+    def texts(self, name: str) -> list[str]:
+        """Return all that was typed or chosen under one name, without blanks."""
+        typed = (one.strip() for one in self.form.getlist(name) if isinstance(one, str))
+        return [one for one in typed if one]
+
+
+class _KeptInMemory(MultiPartParser):
+    """A reader of forms that lays nothing down outside the folder; how much comes is bounded before."""
+
+    spool_max_size = 1 << 40
+
+
+def route(path: str, answer: Callable[[Asked], Response], *, form: bool = False) -> Route:
+    """Return the route of a page, or of what a form sends; ``answer`` runs beside the server."""
+
+    async def endpoint(request: Request) -> Response:
+        typed = await _typed(request) if form else FormData()
+        state = request.app.state
+        asked = Asked(state.folder, state.known, request.path_params, request.query_params, typed)
+        return await run_in_threadpool(answer, asked)
+
+    return Route(path, endpoint, methods=["POST"] if form else ["GET"])
+
+
+async def _typed(request: Request) -> FormData:
+    if request.headers.get("content-type", "").startswith("multipart/form-data"):
+        return await _KeptInMemory(request.headers, request.stream()).parse()
+    return await request.form()
+
+
+def shown(template: str, *, status: int = 200, sheet: "Sheet | None" = None, **page: object) -> HTMLResponse:
+    """Return a page; every string in it is escaped. ``sheet`` is the one that it is about."""
+    links = [(name, f"/sheet/{sheet.key}/{ending}") for ending, name in OF_A_SHEET] if sheet else []
+    text = filled(
+        "bodytest.app", template, Voice(english()), sheet=sheet, links=links, software=f"bodytest {__version__}", **page
+    )
+    return HTMLResponse(text, status)
+
+
+def told(found: Finding, *, status: int | None = None) -> HTMLResponse:
+    """Return a page that says one thing and what to do about it."""
+    return shown("told.html", status=status or _STATUS.get(found.code, 422), found=found)
+
+
+def led_to(address: str) -> RedirectResponse:
+    """Return the answer after which the browser reads another page, so that reloading sends no form again."""
+    return RedirectResponse(address, status_code=303)

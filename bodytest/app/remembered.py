@@ -1,0 +1,49 @@
+"""What was read and computed of a sheet, kept until the file is saved anew."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from threading import RLock
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from bodytest.app.folder import Sheet
+
+if TYPE_CHECKING:
+    from bodytest.results import Results
+    from bodytest.tables import CheckedSheets
+
+_T = TypeVar("_T")
+_MOST = 30
+"""So much is kept at a time; what was not asked for longest goes first."""
+
+
+@dataclass
+class Remembered:
+    """One thing is computed at a time, and never twice for one state of a sheet."""
+
+    _kept: OrderedDict[Hashable, Any] = field(default_factory=OrderedDict)
+    _lock: RLock = field(default_factory=RLock)
+
+    def checked(self, sheet: Sheet) -> "CheckedSheets":
+        """Return what the sheet holds and what was found in it."""
+        from bodytest.reading import read_sheets
+
+        return self.once("checked", sheet, lambda: read_sheets([sheet.path]))
+
+    def results(self, sheet: Sheet) -> "Results":
+        """Return the analysis of the sheet."""
+        from bodytest.analysis.analysing import analyse
+
+        return self.once("results", sheet, lambda: analyse(self.checked(sheet)))
+
+    def once(self, what: Hashable, sheet: Sheet, make: Callable[[], _T]) -> _T:
+        """Return what was made of this state of the sheet before, or make it."""
+        key = (what, sheet.key, sheet.stamp)
+        with self._lock:
+            if key not in self._kept:
+                self._kept[key] = make()
+            self._kept.move_to_end(key)
+            while len(self._kept) > _MOST:
+                self._kept.popitem(last=False)
+            made: _T = self._kept[key]
+            return made
