@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from bodytest.sheet.blank import BlankSheetOptions
     from bodytest.tables import CheckedSheets
 
-_PATIENCE_S = 3.0
+_PATIENCE_S = 5.0
 """Sheets that could not be read within this time are listed without their state until the next look [s]."""
 KINDS = (
     ("lengths", "Lengths: shrinkage", True),
@@ -49,6 +49,8 @@ class Row:
 
 def start(asked: Asked) -> HTMLResponse:
     """Return the list of sheets, and the two forms."""
+    import bodytest.reading  # noqa: F401 (slow the first time, which is not the sheets' doing)
+
     until = time.monotonic() + _PATIENCE_S
     rows = [_row(asked, sheet, until) for sheet in asked.folder.sheets()]
     return shown("start.html", rows=rows, folder=asked.folder, kinds=KINDS, most=MOST_SENT >> 20)
