@@ -1,6 +1,7 @@
 """The pages of docs/ that are made: methods, findings and results document from the package, and outputs of examples.
 
-Run: python docs/make.py    makes the first three again and puts today's outputs into the examples of the others
+Run: python docs/make.py           makes the first three again and puts today's outputs into the examples of the others
+     python docs/make.py PAGE…    only these, as findings.md
 """
 
 import importlib
@@ -208,7 +209,7 @@ MADE_PAGES = {"methods.md": methods, "findings.md": findings, "results-document.
 WRITTEN_PAGES = ("tutorial.md", *(f"how-to/{path.name}" for path in sorted((DOCS / "how-to").glob("*.md"))))
 
 if __name__ == "__main__":
-    for name, make in MADE_PAGES.items():
-        (DOCS / name).write_text(make(), encoding="utf-8")
-    for name in WRITTEN_PAGES:
-        (DOCS / name).write_text(with_outputs((DOCS / name).read_text(encoding="utf-8")), encoding="utf-8")
+    for name in sys.argv[1:] or (*MADE_PAGES, *WRITTEN_PAGES):
+        path = DOCS / name
+        made = MADE_PAGES[name]() if name in MADE_PAGES else with_outputs(path.read_text(encoding="utf-8"))
+        path.write_text(made, encoding="utf-8")
