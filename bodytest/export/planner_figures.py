@@ -1,11 +1,15 @@
-"""The figures behind the planner workbook: one row for each body, programme or load, direction and batch."""
+"""The figures behind the planner workbook: a row for each body, programme or load, direction, dimension and batch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bodytest.export.csv_tables import guarded_text
-from bodytest.results import Group, Programme, QuantityResult, Results
-from bodytest.scope import loads_seen, speaks_of
+from bodytest.plan.amounts import clay_factor
+from bodytest.plan.measured import Basis, loads_of, reaches_fired
+from bodytest.plan.stages import usable
+from bodytest.plan.student import of_next
+from bodytest.plan.trial_pieces import with_pieces
+from bodytest.results import Group, PieceComparison, Programme, QuantityResult, Results
 
 BLANK = "(blank)"
 """Stands for a direction or firing without a name."""
@@ -13,11 +17,15 @@ NEW_BATCH = "a new batch"
 """Stands for a batch not tested yet, where several were."""
 ONE_BATCH = "(the one tested)"
 """Stands for a single batch without a name."""
+BY_BARS = "by the bars"
+"""Stands for a dimension that is planned by the bars."""
+BY_PIECES = "(as the pieces)"
+"""Stands for the batch where a dimension is planned by pieces."""
 
 
 @dataclass(frozen=True)
 class FiguresRow:
-    """One row of the sheet Figures."""
+    """One row of the sheet Figures; the first five are picked on the sheet Planner."""
 
     body: str
     """Name of the body."""
@@ -25,6 +33,8 @@ class FiguresRow:
     """What the programme is called, or the code of one load."""
     direction: str
     """Direction of the bars."""
+    dimension: str
+    """`BY_BARS`, or a dimension of the pieces."""
     batch: str
     """Name of the batch, or `NEW_BATCH`."""
     total: float | None
@@ -37,6 +47,10 @@ class FiguresRow:
     """Lower end of the range of one further piece."""
     next_high: float | None
     """Upper end of it."""
+    next_sd: float | None
+    """Standard deviation of one further piece, percentage points."""
+    next_freedom: float | None
+    """Its degrees of freedom."""
     leather_hard: float | None
     """Shrinkage from wet to leather-hard, %."""
     drying: float | None
@@ -46,19 +60,28 @@ class FiguresRow:
     firing_shrinkage: float | None
     """Shrinkage from dry to fired, %."""
     bars: int
-    """Bars that it rests on."""
+    """Bars or pieces that it rests on."""
     bar_length_mm: float | None
     """Mean wet length between the marks of the bars, mm."""
+    clay: float | None
+    """Wet clay for a finished mass of 1."""
+    clay_low: float | None
+    """Lower end of its interval."""
+    clay_high: float | None
+    """Upper end of it."""
     why_no_range: str
     """Why there is no range, ``""`` when there is one."""
     speaks_of: str
     """Whom it speaks of, in words."""
+    reason: str
+    """Why to plan that dimension by bars or by pieces."""
 
 
 HEADINGS = (
-    "body", "firing", "direction", "batch", "total shrinkage (%)", "low", "high", "next low", "next high",
-    "to leather-hard (%)", "drying (%)", "dry to bisque (%)", "firing (%)", "bars", "bar length (mm)",
-    "no range because", "speaks of",
+    "body", "programme or load", "direction", "dimension", "batch", "total shrinkage (%)", "low", "high", "next low",
+    "next high", "next piece scatter (points)", "degrees of freedom", "to leather-hard (%)", "drying (%)",
+    "dry to bisque (%)", "firing (%)", "bars or pieces", "bar length (mm)", "wet clay for 1 finished", "clay low",
+    "clay high", "no range because", "speaks of", "dimensions",
 )  # fmt: skip
 """Headings of the sheet Figures, in the order of the fields of `FiguresRow`."""
 
@@ -75,7 +98,7 @@ def figures_rows(results: Results) -> tuple[FiguresRow, ...]:
     several: list[Group | Programme] = [*results.programmes, *loads]
     for one in several:
         key = (one.body, one.firing, one.direction)
-        same = largest.setdefault(key, one) if _fired(one.quantities) else one
+        same = largest.setdefault(key, one) if reaches_fired(one.quantities) else one
         if type(same) is type(one) and one.bars > same.bars:
             largest[key] = one
     answers = {answer.programme for answer in results.answers}
@@ -86,51 +109,68 @@ def figures_rows(results: Results) -> tuple[FiguresRow, ...]:
         is_answer = isinstance(one, Programme) and one.id in answers
         return bodies.index(one.body), (one.body, one.firing) not in answering, not is_answer
 
-    return tuple(row for one in sorted(largest.values(), key=place) for row in _rows(one))
+    return tuple(row for one in sorted(largest.values(), key=place) for row in _rows(results, one))
 
 
-def _fired(quantities: dict[str, QuantityResult]) -> bool:
-    return "total_shrinkage" in quantities or "firing_shrinkage" in quantities
+def _rows(results: Results, one: Group | Programme) -> Iterator[FiguresRow]:
+    """Yield the rows by the bars (a new batch first), then those by pieces."""
+    there = [p for p in results.pieces if p.body == one.body and p.firing in loads_of(one) and usable(p.shrinkage)]
+    dimensions = {piece.dimension: piece for piece in reversed(there)}
+    name, several = "".join(one.batches), len(one.batches) > 1
+    basis = Basis(one, None if several else name, one.quantities, ())
+    of_bars = _why_by_bars(list(reversed(dimensions.values())))
+    yield _row(results, basis, (BY_BARS, NEW_BATCH if several else name or ONE_BATCH), of_bars)
+    for batch in one.by_batch if several else ():
+        if reaches_fired(batch.quantities):
+            own = Basis(one, batch.batch, batch.quantities, ())
+            yield _row(results, own, (BY_BARS, batch.batch), of_bars)
+    for dimension, piece in reversed(dimensions.items()):
+        of_pieces = with_pieces(results, basis, dimension)
+        row = _row(results, of_pieces, (dimension, BY_PIECES), piece.sentence)
+        yield replace(row, direction=guarded_text(one.direction or BLANK))
 
 
-def _rows(group: Group | Programme) -> Iterator[FiguresRow]:
-    loads = len(group.loads) if isinstance(group, Programme) else 1
-    whom = speaks_of(len(group.batches), loads)
-    if len(group.batches) < 2:
-        name = "".join(group.batches)
-        yield _row(group, name or ONE_BATCH, group.quantities, whom.words(name))
-        return
-    yield _row(group, NEW_BATCH, group.quantities, whom.words())
-    for batch in group.by_batch:
-        if _fired(batch.quantities):
-            own = speaks_of(1, loads_seen(batch.quantities))
-            yield _row(group, batch.batch or BLANK, batch.quantities, own.words(batch.batch))
+def _why_by_bars(pieces: list[PieceComparison]) -> str:
+    if not pieces:
+        return "No real pieces were measured wet and fired: every dimension is taken to shrink as the bars did."
+    differ = [
+        f"{one.sentence} To plan by these pieces, pick the dimension {one.dimension}." for one in pieces if one.differs
+    ]
+    return " ".join(differ) or "Real pieces were measured too: pick a dimension to plan by them."
 
 
-def _row(group: Group | Programme, batch: str, quantities: dict[str, QuantityResult], whom: str) -> FiguresRow:
+def _row(results: Results, basis: Basis, picked: tuple[str, str], reason: str) -> FiguresRow:
     def mean(key: str) -> float | None:
-        return quantities[key].mean if key in quantities else None
+        return basis.quantities[key].mean if key in basis.quantities else None
 
-    total = quantities.get("total_shrinkage", QuantityResult("%", 0, None))
-    leading = total if total.n else quantities["firing_shrinkage"]
+    total = basis.quantities.get("total_shrinkage", QuantityResult("%", 0, None))
+    leading = total if total.n else basis.quantities["firing_shrinkage"]
+    ahead = of_next(total, results.confidence)
+    clay = clay_factor(basis.quantities, results.confidence)
+    group = basis.group
+    places = (group.body, group.firing, group.direction, *picked)
+    body, firing, direction, dimension, batch = (guarded_text(name or BLANK) for name in places)
     return FiguresRow(
-        body=guarded_text(group.body or BLANK),
-        firing=guarded_text(group.firing or BLANK),
-        direction=guarded_text(group.direction or BLANK),
-        batch=guarded_text(batch),
+        *(body, firing, direction, dimension, batch),
         total=total.mean,
         low=total.low,
         high=total.high,
         next_low=total.next_low,
         next_high=total.next_high,
+        next_sd=ahead.scale if ahead else None,
+        next_freedom=ahead.degrees_of_freedom if ahead else None,
         leather_hard=mean("leather_hard_shrinkage"),
         drying=mean("drying_shrinkage"),
         bisque=mean("bisque_shrinkage"),
         firing_shrinkage=mean("firing_shrinkage"),
         bars=leading.n,
         bar_length_mm=group.wet_length_mm,
+        clay=clay.wet,
+        clay_low=clay.low,
+        clay_high=clay.high,
         why_no_range=_why(total),
-        speaks_of=guarded_text(whom),
+        speaks_of=guarded_text(basis.speaks_of.words(basis.batch)),
+        reason=guarded_text(reason),
     )
 
 

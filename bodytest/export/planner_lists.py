@@ -13,11 +13,14 @@ if TYPE_CHECKING:
 SHEET = "Lists"
 JOINT = "|"
 """Stands between the names of a path, as in ``Drift Buff|F4``."""
-_COLUMNS = ("A", "B", "C", "D", "E", "F", "G", "H", "I", "J", "K", "L", "M", "N", "O", "P")
+LEVELS = 5
+"""Body, firing, direction, dimension, batch."""
+_COLUMNS = tuple("ABCDEFGHIJKLMNOPQRST")
+"""Four for each level: path, begins, count, choice."""
 
 
 def choices(rows: tuple[FiguresRow, ...], level: int) -> dict[str, list[str]]:
-    """Return what can be picked at a level (0 body, 1 firing, 2 direction, 3 batch), by the path picked above it."""
+    """Return what can be picked at a level (0 body … 4 batch), by the path picked above it."""
     found: dict[str, list[str]] = {}
     for row in rows:
         names = astuple(row)[: level + 1]
@@ -29,7 +32,7 @@ def choices(rows: tuple[FiguresRow, ...], level: int) -> dict[str, list[str]]:
 
 def write_lists(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
     """Write the lists: for each level the paths, where their choices begin, how many there are, and the choices."""
-    for level in range(4):
+    for level in range(LEVELS):
         path, begin, count, choice = _COLUMNS[4 * level : 4 * level + 4]
         for column, heading in zip((path, begin, count, choice), ("path", "begins", "count", "choice"), strict=True):
             sheet[f"{column}1"] = heading
@@ -54,7 +57,7 @@ def list_formula(level: int, helpers: tuple[str, str], rows: tuple[FiguresRow, .
     """Return the formula of a drop-down list; it is kept short, because spreadsheets take at most 255 characters.
 
     Parameters:
-        level: 0 body, 1 firing, 2 direction, 3 batch.
+        level: 0 body, 1 firing, 2 direction, 3 dimension, 4 batch.
         helpers: cells that hold where the list begins and how long it is, see `helper_formulas`.
         rows: what can be picked.
     """

@@ -3,147 +3,175 @@
 from dataclasses import astuple, fields
 from typing import TYPE_CHECKING
 
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.styles import Alignment
+from openpyxl.utils import get_column_letter
 
-from bodytest.export.planner_figures import FiguresRow
+from bodytest.export.planner_cells import (
+    as_input,
+    as_page,
+    as_table,
+    lock,
+    offer,
+    positive,
+    warn,
+    write_headings,
+    write_result,
+    write_title,
+)
+from bodytest.export.planner_figures import BY_BARS, FiguresRow
 from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
-FIRST_ROW = 14
+FIRST_ROW = 16
 """Row of the first piece."""
 PIECE_ROWS = 40
 """Pieces that there is room for."""
-PICKS = {"body": "B4", "firing": "B5", "direction": "B6", "batch": "B7", "unit": "B8"}
-"""Cells to pick in."""
+PICKS = {"body": "B4", "firing": "B5", "direction": "B6", "dimension": "B7", "batch": "B8"}
+"""Cells to pick in, from top to bottom; each holds what stands in that column of Figures."""
+UNIT, TOLERANCE = "B9", "B10"
+"""Cells for the unit of all sizes and for the tolerance in it."""
 COLUMNS = {
     "piece": "A", "finished": "B", "wet": "C", "wet_low": "D", "wet_high": "E", "leather_hard": "F", "dry": "G",
-    "bisque": "H", "finished_low": "I", "finished_high": "J", "note": "K",
+    "bisque": "H", "finished_low": "I", "finished_high": "J", "chance": "K", "note": "L",
 }  # fmt: skip
 """Columns of the rows of pieces."""
-_ROW = "$B$9"
-_FIGURES = "Figures"
-_PICKED = {name: f"$N${4 + n}" for n, name in enumerate(f.name for f in fields(FiguresRow)[4:])}
+ROW = "$B$11"
+"""Cell that holds the row of Figures that is picked, 0 where there is none."""
+FIGURES = "Figures"
+"""Name of the sheet with what was measured."""
+PICKED = {one.name: f"$P${4 + n}" for n, one in enumerate(fields(FiguresRow)[len(PICKS) :])}
 """Where the figures of the picked row stand."""
+NAMES = {
+    **PICKS, "programme": PICKS["firing"], "unit": UNIT, "tolerance": TOLERANCE, "wet_size_factor": "E4",
+    "total_shrinkage": PICKED["total"], "next_piece_scatter": PICKED["next_sd"],
+    "degrees_of_freedom": PICKED["next_freedom"], "wet_clay_for_1_finished": PICKED["clay"],
+}  # fmt: skip
+"""Named cells, for formulas of the user's own."""
 _SIZES = ("mm", "cm", "in")
+_UNIT_KNOWN = "OR(" + ",".join(f'$B$9="{unit}"' for unit in _SIZES) + ")"
+_TOLERANCE = "$B$10"
 _FAR = 3
-_FONT = "Calibri"
-_LINE = Side(style="thin", color="FFB9C0C6")
-_INPUT = PatternFill("solid", fgColor="FFFFF6D6")
-_BAND = PatternFill("solid", fgColor="FFE6E9EC")
+_LABELS = {"firing": "programme or load"}
 
 
 def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: float) -> None:
     """Write picks, figures picked and rows of pieces."""
-    percent = f"{100 * confidence:g}\N{NO-BREAK SPACE}%"
-    _write_words(sheet, percent)
+    _write_words(sheet, f"{100 * confidence:g}\N{NO-BREAK SPACE}%")
     _write_picks(sheet, rows)
+    _write_unit_and_tolerance(sheet)
     _write_picked(sheet, len(rows) + 1)
     for number in range(FIRST_ROW, FIRST_ROW + PIECE_ROWS):
         _write_piece(sheet, number)
     sheet[f"A{FIRST_ROW}"], sheet[f"B{FIRST_ROW}"] = "example", 200
+    positive(sheet, f"B{FIRST_ROW}:B{FIRST_ROW + PIECE_ROWS - 1}", "a finished size")
     sheet.freeze_panes = f"C{FIRST_ROW}"
-    for column, width in {"A": 22, "B": 18, "K": 58, "M": 24, "N": 14}.items():
-        sheet.column_dimensions[column].width = width
-    for column in "CDEFGHIJ":
-        sheet.column_dimensions[column].width = 13
-    sheet.row_dimensions[FIRST_ROW - 1].height = 32
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_setup.orientation, sheet.page_setup.fitToHeight = "landscape", 0
-    sheet.print_area = f"A1:K{FIRST_ROW + PIECE_ROWS - 1}"
+    widths = {"A": 22, "B": 20, "L": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJK", 13)
+    as_page(sheet, widths, f"A1:L{FIRST_ROW + PIECE_ROWS - 1}")
+    lock(sheet)
 
 
 def _write_words(sheet: "Worksheet", percent: str) -> None:
-    sheet["A1"], sheet["A1"].font = "Sizes for the next pieces", Font(name=_FONT, bold=True, size=16)
-    sheet["A2"] = (
+    write_title(
+        sheet,
+        "Sizes for the next pieces",
         "Pick in the yellow cells from top to bottom, then type finished sizes. Everything else is computed from the"
-        " sheet Figures, which holds what was measured."
+        " sheet Figures, which holds what was measured.",
     )
     headings = {
         "piece": "piece", "finished": "finished size", "wet": "make it wet", "wet_low": f"wet, low ({percent})",
         "wet_high": f"wet, high ({percent})", "leather_hard": "leather-hard", "dry": "dry", "bisque": "bisque",
-        "finished_low": f"finished from ({percent})", "finished_high": f"finished to ({percent})", "note": "note",
+        "finished_low": f"finished from ({percent})", "finished_high": f"finished to ({percent})",
+        "chance": "chance within tolerance", "note": "note",
     }  # fmt: skip
-    for name, heading in headings.items():
-        cell = sheet[f"{COLUMNS[name]}{FIRST_ROW - 1}"]
-        cell.value, cell.font, cell.fill = heading, Font(name=_FONT, bold=True), _BAND
-        side = "left" if name in {"piece", "note"} else "right"
-        cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal=side, indent=1 if name == "note" else 0)
-    sheet["A11"] = (
+    write_headings(sheet, FIRST_ROW - 1, tuple(headings.values()))
+    as_table(sheet, "PiecesTable", f"A{FIRST_ROW - 1}:L{FIRST_ROW + PIECE_ROWS - 1}", tuple(headings.values()))
+    sheet["A13"] = (
         "Low and high: where the wet size lies for the body's mean. Finished from and to: the range of one piece made"
-        " exactly so."
+        " exactly so. Chance: that such a piece is no further from its finished size than the tolerance."
     )
 
 
 def _write_picks(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
-    first = astuple(rows[0])
     for level, (name, place) in enumerate(PICKS.items()):
-        sheet[f"A{place[1:]}"] = name
-        sheet[place].fill, sheet[place].border = _INPUT, Border(_LINE, _LINE, _LINE, _LINE)
-        if name == "unit":
-            sheet[place].value, formula = "mm", f'"{",".join(_SIZES)}"'
-        else:
-            write_text(sheet, place, first[level])
-            formula = _list_of(sheet, level, place, rows)
-        picker = DataValidation(type="list", formula1=formula, allow_blank=False, showErrorMessage=True)
-        picker.errorTitle, picker.error = "Not measured", f"Pick a {name} from the list; nothing else was measured."
-        sheet.add_data_validation(picker)
-        picker.add(place)
+        label = _LABELS.get(name, name)
+        sheet[f"A{place[1:]}"] = label
+        write_text(sheet, place, str(astuple(rows[0])[level]))
+        offer(
+            sheet, place, _list_of(sheet, level, place, rows), f"Pick a {label} from the list; nothing else is there."
+        )
 
 
 def _list_of(sheet: "Worksheet", level: int, place: str, rows: tuple[FiguresRow, ...]) -> str:
     """Write where the list of a pick stands into its helper cells and return the formula of the list."""
-    helpers = f"$P${place[1:]}", f"$Q${place[1:]}"
+    helpers = f"$R${place[1:]}", f"$S${place[1:]}"
     above = tuple(f"${cell[0]}${cell[1:]}" for cell in list(PICKS.values())[:level])
     if above:
-        sheet["P3"], sheet["Q3"] = "list begins", "list length"
+        sheet["R3"], sheet["S3"] = "list begins", "list length"
         for cell, formula in zip(helpers, helper_formulas(level, above, rows), strict=True):
             sheet[cell.replace("$", "")] = formula
     return list_formula(level, helpers, rows)
 
 
+def _write_unit_and_tolerance(sheet: "Worksheet") -> None:
+    sheet[f"A{UNIT[1:]}"], sheet[UNIT] = "unit of all sizes", "mm"
+    offer(sheet, UNIT, f'"{",".join(_SIZES)}"', "Pick the unit: mm, cm or in.")
+    sheet[f"A{TOLERANCE[1:]}"], sheet[TOLERANCE] = "tolerance ±", 2
+    as_input(sheet[TOLERANCE])
+    sheet[TOLERANCE].alignment = Alignment(horizontal="left")
+    positive(sheet, TOLERANCE, "the tolerance")
+    warn(sheet, "C9", f'=IF({_UNIT_KNOWN},"","The unit has to be mm, cm or in.")')
+    told = f'IF({_TOLERANCE}<=0,"The tolerance has to be above zero.","")'
+    told = f'IF(ISNUMBER({_TOLERANCE}),{told},"Type the tolerance as a number, without its unit.")'
+    warn(sheet, "C10", f'=IF({_TOLERANCE}="","",{told})')
+
+
 def _write_picked(sheet: "Worksheet", last: int) -> None:
     """Write the position of the picked row and its figures."""
     same = "*".join(
-        f"({_FIGURES}!${column}$2:${column}${last}=${place[0]}${place[1:]})"
-        for column, place in zip("ABCD", list(PICKS.values()), strict=False)
+        f"({FIGURES}!${get_column_letter(level)}$2:${get_column_letter(level)}${last}=${place[0]}${place[1:]})"
+        for level, place in enumerate(PICKS.values(), start=1)
     )
-    sheet["A9"] = "row of Figures"
-    sheet["B9"] = f"=SUMPRODUCT({same}*ROW({_FIGURES}!$A$2:$A${last}))"
-    sheet["B9"].font = Font(name=_FONT, color="FF55626E")
-    sheet["A10"] = f'=IF({_ROW}=0,"This was not measured: pick again, from top to bottom.","")'
-    sheet["A10"].font = Font(name=_FONT, bold=True, color="FF9C1C1C")
-    sheet["M3"], sheet["M3"].font = "figures picked", Font(name=_FONT, bold=True)
-    for number, place in enumerate(_PICKED.values()):
-        column = "EFGHIJKLMNOPQ"[number]
-        cell = f"INDEX({_FIGURES}!${column}$1:${column}${last},{_ROW})"
-        sheet[f"M{place[3:]}"] = f"={_FIGURES}!{column}$1"
-        sheet[place.replace("$", "")] = f'=IF({_ROW}=0,"",IF({cell}="","",{cell}))'
-    sheet["D4"], sheet["E4"] = "wet size factor", f'=IF({_PICKED["total"]}="","",1/(1-{_PICKED["total"]}/100))'
-    sheet["D5"], sheet["E5"] = "rests on bars", f"={_PICKED['bars']}"
-    sheet["D6"], sheet["E6"] = "speaks of", f"={_PICKED['speaks_of']}"
+    sheet["A11"] = "row of Figures"
+    sheet["B11"] = f"=SUMPRODUCT({same}*ROW({FIGURES}!$A$2:$A${last}))"
+    warn(sheet, "A12", f'=IF({ROW}=0,"This was not measured: pick again, from top to bottom.","")')
+    sheet["O3"] = "figures picked"
+    for column, place in enumerate(PICKED.values(), start=1 + len(PICKS)):
+        letter = get_column_letter(column)
+        cell = f"INDEX({FIGURES}!${letter}$1:${letter}${last},{ROW})"
+        sheet[f"O{place[3:]}"] = f"={FIGURES}!{letter}$1"
+        sheet[place.replace("$", "")] = f'=IF({ROW}=0,"",IF({cell}="","",{cell}))'
+    told = {
+        "wet size factor": f'=IF({PICKED["total"]}="","",1/(1-{PICKED["total"]}/100))',
+        "rests on": f'=IF({ROW}=0,"",{PICKED["bars"]}&IF($B$7="{BY_BARS}"," bars"," pieces"))',
+        "speaks of": f"={PICKED['speaks_of']}",
+        "why": f"={PICKED['reason']}",
+    }
+    for number, (label, formula) in enumerate(told.items(), start=4):
+        sheet[f"D{number}"], sheet[f"E{number}"] = label, formula
+        sheet[f"E{number}"].alignment = Alignment(horizontal="left")
     sheet["E4"].number_format = "0.0000"
+    sheet.merge_cells("E7:L8")
+    sheet["E7"].alignment = Alignment(wrap_text=True, vertical="top")
 
 
 def _write_piece(sheet: "Worksheet", number: int) -> None:
     at = {name: f"{column}{number}" for name, column in COLUMNS.items()}
-    formulas = _formulas({name: f"${place}" for name, place in at.items()})
-    for name, formula in formulas.items():
-        cell = sheet[at[name]]
-        cell.value, cell.border = f"={formula}", Border(bottom=_LINE)
-        cell.number_format = "General" if name == "note" else "0.00"
-        cell.alignment = Alignment(indent=1) if name == "note" else Alignment(horizontal="right")
+    for name, formula in _formulas({name: f"${place}" for name, place in at.items()}).items():
+        shown = {"note": "General", "chance": _CHANCE_FORMAT}.get(name, "0.00")
+        write_result(sheet, at[name], f"={formula}", shown)
     for name in ("piece", "finished"):
-        sheet[at[name]].fill, sheet[at[name]].border = _INPUT, Border(bottom=_LINE)
+        as_input(sheet[at[name]])
+
+
+_CHANCE_FORMAT = '[>0.995]"over 99 %";[<0.005]"under 1 %";0" %"'
 
 
 def _formulas(at: dict[str, str]) -> dict[str, str]:
     """Return the formulas of one piece; the ways between stages are those of the command size."""
-    p, size = _PICKED, at["finished"]
-    usable = f"AND(ISNUMBER({size}),{_ROW}>0)"
+    p, size = PICKED, at["finished"]
+    usable = f"AND(ISNUMBER({size}),{ROW}>0,{_UNIT_KNOWN})"
 
     def left(name: str) -> str:
         return f"(1-{p[name]}/100)"
@@ -169,19 +197,32 @@ def _formulas(at: dict[str, str]) -> dict[str, str]:
         "bisque": when(f'OR({at["dry"]}="",{p["bisque"]}="")', f"{at['dry']}*{left('bisque')}"),
         "finished_low": when(f'OR({at["wet"]}="",{p["next_high"]}="")', f"{at['wet']}*MAX(0,{left('next_high')})"),
         "finished_high": when(f'OR({at["wet"]}="",{p["next_low"]}="")', f"{at['wet']}*{left('next_low')}"),
+        "chance": when(f'OR({at["wet"]}="",{p["next_sd"]}="")', _chance(at["wet"])),
         "note": _note(at, size),
     }
 
 
+def _chance(wet: str) -> str:
+    """Return P(|T| ≤ t) of Student's t by the incomplete beta function; T.DIST cuts degrees of freedom to whole ones.
+
+    With ν degrees of freedom it is I(t²/(ν + t²); 1/2, ν/2), and t is the tolerance over the scatter of a piece.
+    """
+    freedom, scatter = PICKED["next_freedom"], f"({wet}*{PICKED['next_sd']}/100)"
+    share = f"{_TOLERANCE}*{_TOLERANCE}/({_TOLERANCE}*{_TOLERANCE}+{freedom}*{scatter}*{scatter})"
+    chance = f"BETADIST({share},0.5,{freedom}/2)"
+    return f'IF(NOT(ISNUMBER({_TOLERANCE})),"",IF({_TOLERANCE}<=0,"",{chance}))'
+
+
 def _note(at: dict[str, str], size: str) -> str:
-    unit = "$B$8"
-    in_mm = f'{at["wet"]}*IF({unit}="cm",10,IF({unit}="in",25.4,1))'
-    length = _PICKED["bar_length_mm"]
+    in_mm = f'{at["wet"]}*IF($B$9="cm",10,IF($B$9="in",25.4,1))'
+    length = PICKED["bar_length_mm"]
     far = f"OR({in_mm}>{_FAR}*{length},{in_mm}<{length}/{_FAR})"
     told = f'IF({far},"far from the length of the bars: make a trial piece first","")'
     far_note = f'IF(OR({at["wet"]}="",{length}=""),"",{told})'
-    why = _PICKED["why_no_range"]
+    why = PICKED["why_no_range"]
+    measured = f'IF({ROW}=0,"not measured",IF({why}<>"",{why},{far_note}))'
+    in_unit = f'IF({_UNIT_KNOWN},{measured},"pick the unit: mm, cm or in")'
     return (
         f'IF({size}="","",IF(NOT(ISNUMBER({size})),"type a number, without its unit",'
-        f'IF({size}<=0,"a size has to be above zero",IF({_ROW}=0,"not measured",IF({why}<>"",{why},{far_note})))))'
+        f'IF({size}<=0,"a size has to be above zero",{in_unit})))'
     )

@@ -73,6 +73,34 @@ class CapacityPlan:
     """What has to be known about the answer, in sentences."""
 
 
+@dataclass(frozen=True)
+class ClayFactor:
+    """Wet mass for a finished mass of 1."""
+
+    wet: float | None
+    """What it takes; None where bars were not weighed wet, dry and fired."""
+    low: float | None
+    """Lower end of the interval from the uncertainty of both means."""
+    high: float | None
+    """Upper end of it."""
+
+
+def clay_factor(quantities: dict[str, QuantityResult], confidence: float) -> ClayFactor:
+    """Return the wet mass that becomes a finished mass of 1: (1 + W/100) / (1 − LOI/100).
+
+    >>> lost, water = QuantityResult("%", 1, 10.0), QuantityResult("%", 1, 35.0)
+    >>> clay_factor({"loss_on_ignition": lost, "water_of_plasticity": water}, 0.95).wet
+    1.5
+    """
+    lost, water = quantities.get("loss_on_ignition"), quantities.get("water_of_plasticity")
+    if lost is None or lost.mean is None or water is None or water.mean is None:
+        return ClayFactor(None, None, None)
+    wet = (1.0 + water.mean / 100.0) / (1.0 - lost.mean / 100.0)
+    half = _relative_half_width(lost, water, confidence)
+    ends = (None, None) if half is None else (wet * math.exp(-half), wet * math.exp(half))
+    return ClayFactor(wet, *ends)
+
+
 def clay_masses(measured: Summary, fired_masses: Iterable[str], *, wanted: Wanted = ONLY_ONE) -> tuple[MassPlan, ...]:
     """Return the wet mass that becomes each finished mass: m_wet = m_fired (1 + W/100) / (1 − LOI/100).
 
@@ -116,22 +144,17 @@ def _mass_plan(basis: Basis, asked: Asked, confidence: float) -> MassPlan:
     lost = basis.quantities.get("loss_on_ignition")
     if lost is None or lost.mean is None:
         raise NotMeasured("not-weighed", of=basis.of)
-    water = basis.quantities.get("water_of_plasticity")
-    dry_g = asked.value / (1.0 - lost.mean / 100.0)
-    wet_g = half = None
-    if water is not None and water.mean is not None:
-        wet_g = dry_g * (1.0 + water.mean / 100.0)
-        half = _relative_half_width(lost, water, confidence)
+    clay = clay_factor(basis.quantities, confidence)
     return MassPlan(
         asked=asked.text,
         unit=asked.unit,
         **basis.told,
         fired_g=asked.value,
-        dry_g=dry_g,
-        wet_g=wet_g,
-        wet_low_g=None if wet_g is None or half is None else wet_g * math.exp(-half),
-        wet_high_g=None if wet_g is None or half is None else wet_g * math.exp(half),
-        notes=(*basis.notes, _NO_WATER if wet_g is None else _AS_MOIST),
+        dry_g=asked.value / (1.0 - lost.mean / 100.0),
+        wet_g=clay.wet and asked.value * clay.wet,
+        wet_low_g=clay.low and asked.value * clay.low,
+        wet_high_g=clay.high and asked.value * clay.high,
+        notes=(*basis.notes, _NO_WATER if clay.wet is None else _AS_MOIST),
     )
 
 

@@ -15,10 +15,12 @@ import pytest
 from bodytest import analyse, read_sheets
 from bodytest.cli.app import main
 from bodytest.errors import NotMeasured
-from bodytest.export.planner_figures import NEW_BATCH, figures_rows
+from bodytest.export.planner_figures import BY_BARS, BY_PIECES, NEW_BATCH, ONE_BATCH, figures_rows
 from bodytest.export.planner_lists import choices
-from bodytest.export.planner_sheet import COLUMNS, FIRST_ROW, PICKS
+from bodytest.export.planner_parts import ALL_TOGETHER, FIRST_PART, PART_COLUMNS
+from bodytest.export.planner_sheet import COLUMNS, FIRST_ROW, NAMES, PICKS, TOLERANCE, UNIT
 from bodytest.export.workbook import to_workbook
+from bodytest.plan.amounts import clay_masses
 from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
 from bodytest.results import BatchResult
@@ -40,13 +42,16 @@ MANY = results(
     group("Not fired", "", "along", drying_shrinkage=(6.0, 0.1, 10)),
 )  # fmt: skip
 DEMO = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
+ARCHIVE = Path(__file__).parents[2] / "reports" / "results.json"
 TYPED = (200.0, 7.5, 600.0, 0.0, -3.0, "200mm")
 OFFICE = pytest.mark.skipif(
     shutil.which("soffice") is None and not os.environ.get("CI"), reason="no LibreOffice on this machine"
 )
 
 
-LIST_CELLS = {"body": "T1", "firing": "T2", "direction": "T3", "batch": "T4"}
+LIST_CELLS = {"body": "V1", "firing": "V2", "direction": "V3", "dimension": "V4", "batch": "V5"}
+UNITS = ("mm", "cm", "in")
+LENGTHS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 
 
 def lists_of(sheet):
@@ -62,7 +67,8 @@ def test_the_picks_are_those_that_were_measured():
     rows = figures_rows(MANY)
     assert choices(rows, 0) == {"": ["Drift Buff", "Marl*", "Marl", "Chalk White", "Bone Grey"]}
     assert choices(rows, 1)["Drift Buff"] == ["C5", "C6"]
-    assert choices(rows, 3)["Drift Buff|C6|along"] == [NEW_BATCH, "A"]
+    assert choices(rows, 3)["Drift Buff|C6|along"] == [BY_BARS]
+    assert choices(rows, 4)[f"Drift Buff|C6|along|{BY_BARS}"] == [NEW_BATCH, "A"]
 
 
 def test_names_that_look_like_formulas_are_texts():
@@ -104,14 +110,13 @@ def recalculated(tmp_path_factory):
     return recalculate(MANY, tmp_path_factory.mktemp("planner"))
 
 
-def recalculate(made, folder):
+def recalculate(made, folder, units=("mm",)):
     book = book_of(made)
     for number, row in enumerate(figures_rows(made)):
         sheet = book.copy_worksheet(book["Planner"])
         sheet.title = f"pick {number}"
-        for name, text in zip(PICKS, (row.body, row.firing, row.direction, row.batch), strict=False):
-            sheet[PICKS[name]].value = text
-            sheet[PICKS[name]].data_type = "s"
+        pick(sheet, row)
+        sheet[UNIT] = units[number % len(units)]
         for name, cell in LIST_CELLS.items():
             formula = lists_of(book["Planner"])[PICKS[name]]
             sheet[cell] = f'=COUNTA({formula})&":"&INDEX({formula},1)'
@@ -119,6 +124,19 @@ def recalculate(made, folder):
             sheet[f"B{FIRST_ROW + place}"] = size
     wrong = book.copy_worksheet(book["Planner"])
     wrong.title, wrong[PICKS["firing"]].value = "wrong", "C9"
+    return in_office(book, folder)
+
+
+def pick(sheet, row):
+    for place, text in zip(
+        PICKS.values(), (row.body, row.firing, row.direction, row.dimension, row.batch), strict=True
+    ):
+        sheet[place].value = text
+        sheet[place].data_type = "s"
+
+
+def in_office(book, folder):
+    """Return the workbook as LibreOffice computes it; what openpyxl saves holds no stored values."""
     book.save(folder / "typed.xlsx")
     subprocess.run(
         ["soffice", f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--convert-to", "xlsx",
@@ -153,28 +171,177 @@ def test_the_planner_opens_on_the_firing_that_answers_not_on_the_bisque(tmp_path
     assert figures_rows(made)[0].total == pytest.approx(13.0, abs=0.05)
 
 
+@pytest.fixture(scope="module")
+def demo_recalculated(demo, tmp_path_factory):
+    return recalculate(demo, tmp_path_factory.mktemp("demo"), UNITS)
+
+
 @OFFICE
 @pytest.mark.office
-def test_the_demo_planner_recalculates_to_what_size_prints_as_json(demo, tmp_path, monkeypatch, capsys):
-    book, rows = recalculate(demo, tmp_path), figures_rows(demo)
-    tried = [number for number, row in enumerate(rows) if row.body == "Drift Buff" and row.firing == "cone 6"]
-    assert len(tried) == 5  # a new batch, three batches along, one across
-    for number in tried:
-        row, sheet = rows[number], book[f"pick {number}"]
-        batch = "new" if row.batch == NEW_BATCH else row.batch
-        options = ("--body", row.body, "--programme", row.firing, "--direction", row.direction, "--batch", batch)
-        monkeypatch.setattr(sys, "argv", ["bodytest", "size", "200mm", "--from", str(DEMO), "--json", *options])
-        main()
-        (found,) = json.loads(capsys.readouterr().out)["sizes"]
-        stages = {stage["stage"]: stage for stage in found["stages"]}
+def test_the_demo_planner_recalculates_to_what_size_prints_as_json(demo, demo_recalculated, monkeypatch, capsys):
+    """Each body, programme, load, direction, dimension and batch, with sizes in mm, cm and inches in turn."""
+    rows, tried, units = figures_rows(demo), set(), set()
+    for number, row in enumerate(rows):
+        sheet, unit = demo_recalculated[f"pick {number}"], UNITS[number % 3]
+        found = said_by_size(monkeypatch, capsys, row, unit, {group.firing for group in demo.groups})
+        stages, mm = {stage["stage"]: stage for stage in found["stages"]}, LENGTHS[unit]
         cells = {name: sheet[f"{column}{FIRST_ROW}"].value for name, column in COLUMNS.items()}
-        assert cells["wet"] == pytest.approx(stages["wet"]["size_mm"], rel=1e-9)
-        assert cells["wet_low"] == pytest.approx(stages["wet"]["low_mm"], rel=1e-9)
-        assert cells["wet_high"] == pytest.approx(stages["wet"]["high_mm"], rel=1e-9)
-        assert cells["dry"] == pytest.approx(stages["dry"]["size_mm"], rel=1e-9)
-        assert cells["finished_low"] == pytest.approx(found["next_low_mm"], rel=1e-9)
-        assert cells["finished_high"] == pytest.approx(found["next_high_mm"], rel=1e-9)
+        expected = {
+            "wet": stages["wet"]["size_mm"] / mm, "wet_low": stages["wet"]["low_mm"] / mm,
+            "wet_high": stages["wet"]["high_mm"] / mm, "dry": stages["dry"]["size_mm"] / mm,
+            "finished_low": found["next_low_mm"] / mm, "finished_high": found["next_high_mm"] / mm,
+            "chance": found["chance_within"],
+        }  # fmt: skip
+        assert {name: cells[name] for name in expected} == pytest.approx(expected, rel=1e-9), row
         assert sheet["E6"].value == row.speaks_of == SpeaksOf(**found["speaks_of"]).words(found["batch"])
+        assert sheet["E5"].value == f"{found['bars']} {found['rests_on']}"
+        tried.add((row.body, row.firing))
+        units.add(unit)
+    assert len(tried) > 12
+    assert units == set(UNITS)
+    assert {row.dimension for row in rows} == {BY_BARS, "height", "diameter", "length"}
+
+
+def said_by_size(monkeypatch, capsys, row, unit, loads):
+    options = ["--body", row.body, "--firing" if row.firing in loads else "--programme", row.firing]
+    options += ["--direction", row.direction, "--within", f"2{unit}"]
+    if row.dimension != BY_BARS:
+        options += ["--as-pieces", row.dimension]
+    elif row.batch != ONE_BATCH:
+        options += ["--batch", "new" if row.batch == NEW_BATCH else row.batch]
+    monkeypatch.setattr(sys, "argv", ["bodytest", "size", f"200{unit}", "--from", str(ARCHIVE), "--json", *options])
+    main()
+    return json.loads(capsys.readouterr().out)["sizes"][0]
+
+
+def test_the_reason_for_a_dimension_is_what_the_pieces_said(demo):
+    rows = [row for row in figures_rows(demo) if row.body == "Drift Buff" and row.direction == "along"]
+    said = {piece.dimension: piece.sentence for piece in demo.pieces}
+    by_pieces = {row.dimension: row for row in rows if row.firing == "cone 6" and row.dimension != BY_BARS}
+    assert {dimension: row.reason for dimension, row in by_pieces.items()} == said
+    assert {row.batch for row in by_pieces.values()} == {BY_PIECES}
+    assert rows[0].reason == f"{said['height']} To plan by these pieces, pick the dimension height."
+    marl = next(row for row in figures_rows(demo) if row.body == "Marl Red")
+    assert marl.reason == (
+        "No real pieces were measured wet and fired: every dimension is taken to shrink as the bars did."
+    )
+
+
+@OFFICE
+@pytest.mark.office
+def test_stored_values_are_what_libreoffice_computes(demo, demo_recalculated):
+    """The first planner sheet and the list of parts are as they were written."""
+    made = to_workbook(demo)
+    formulas, stored = (
+        openpyxl.load_workbook(io.BytesIO(made)),
+        openpyxl.load_workbook(io.BytesIO(made), data_only=True),
+    )
+    places = [
+        (sheet.title, cell.coordinate)
+        for sheet in formulas
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    ]
+    assert len(places) > 600
+    for sheet, cell in places:
+        ours, theirs = stored[sheet][cell].value, demo_recalculated[sheet][cell].value
+        if isinstance(ours, float | int):
+            assert ours == pytest.approx(theirs, rel=1e-9), (sheet, cell)
+        else:
+            assert (ours or "") == (theirs or ""), (sheet, cell)
+    assert stored["Planner"][f"C{FIRST_ROW}"].value == pytest.approx(200.0 * stored["Planner"]["E4"].value)
+
+
+@OFFICE
+@pytest.mark.office
+def test_what_was_typed_wrongly_is_told_in_words(demo, tmp_path):
+    book = book_of(demo)
+    sheet, parts = book["Planner"], book["Parts"]
+    sheet[UNIT], sheet[TOLERANCE] = "xx", "two"
+    for place, size in enumerate((200.0, -3.0, "200mm", None)):
+        sheet[f"B{FIRST_ROW + place}"] = size
+    for place, (many, mass) in enumerate(((3, 800.0), (None, 800.0), (-1, 800.0), ("x", 800.0), (2, "800g"), (2, -1))):
+        parts[f"B{FIRST_PART + place}"], parts[f"C{FIRST_PART + place}"] = many, mass
+    for other in (0, -1.0):
+        copied = book.copy_worksheet(sheet)
+        copied.title, copied[UNIT], copied[TOLERANCE] = f"tolerance {other}", "cm", other
+    done = in_office(book, tmp_path)
+    sheet, parts = done["Planner"], done["Parts"]
+    assert sheet["C9"].value == "The unit has to be mm, cm or in."
+    assert sheet["C10"].value == "Type the tolerance as a number, without its unit."
+    assert [sheet[f"{COLUMNS['note']}{FIRST_ROW + place}"].value or "" for place in range(4)] == [
+        "pick the unit: mm, cm or in", "a size has to be above zero", "type a number, without its unit", "",
+    ]  # fmt: skip
+    assert {sheet[f"{COLUMNS[name]}{FIRST_ROW}"].value or "" for name in ("wet", "dry", "chance")} == {""}
+    for other in (0, -1.0):
+        assert done[f"tolerance {other}"]["C10"].value == "The tolerance has to be above zero."
+        assert done[f"tolerance {other}"][f"{COLUMNS['wet']}{FIRST_ROW}"].value > 200.0
+        assert not done[f"tolerance {other}"][f"{COLUMNS['chance']}{FIRST_ROW}"].value
+    assert [parts[f"H{FIRST_PART + place}"].value or "" for place in range(6)] == [
+        "", "", "type how many as a number above zero", "type how many as a number above zero",
+        "type a number, without its unit", "a mass has to be above zero",
+    ]  # fmt: skip
+    assert errors_in(done) == []
+
+
+@OFFICE
+@pytest.mark.office
+def test_the_clay_for_parts_is_that_of_size(demo, tmp_path):
+    book = book_of(demo)
+    for place, (many, mass) in enumerate(((3, 800.0), (None, 250.0))):
+        book["Parts"][f"B{FIRST_PART + place}"], book["Parts"][f"C{FIRST_PART + place}"] = many, mass
+    row = figures_rows(demo)[0]
+    parts = in_office(book, tmp_path)["Parts"]
+    wanted = Wanted(row.body, programme=row.firing, direction=row.direction)
+    large, small = clay_masses(demo, ["800g", "250g"], wanted=wanted)
+    for place, plan in enumerate((large, small)):
+        cells = [parts[f"{PART_COLUMNS[name]}{FIRST_PART + place}"].value for name in ("wet", "low", "high")]
+        assert cells == pytest.approx([plan.wet_g, plan.wet_low_g, plan.wet_high_g], rel=1e-9)
+    assert parts[ALL_TOGETHER].value == pytest.approx(3 * large.wet_g + small.wet_g, rel=1e-9)
+    assert parts["A4"].value == f"As picked on the sheet Planner: {row.body}, {row.firing}"
+    assert not parts["A5"].value
+
+
+def test_formulas_are_locked_and_inputs_are_not(demo):
+    book = book_of(demo)
+    typed = {
+        "Planner": {*PICKS.values(), UNIT, TOLERANCE, *(f"{c}{FIRST_ROW + n}" for c in "AB" for n in range(40))},
+        "Parts": {f"{c}{FIRST_PART + n}" for c in "ABC" for n in range(40)},
+        "Figures": set(),
+    }
+    for name, places in typed.items():
+        sheet = book[name]
+        assert sheet.protection.sheet
+        assert sheet.protection.password is None
+        assert {c.coordinate for row in sheet.iter_rows() for c in row if not c.protection.locked} == places
+
+
+def test_what_may_be_typed_is_refused_otherwise(demo):
+    book = book_of(demo)
+    rules = {str(one.sqref): one for name in ("Planner", "Parts") for one in book[name].data_validations.dataValidation}
+    assert all(one.showErrorMessage and one.errorStyle == "stop" for one in rules.values())
+    assert (rules[UNIT].formula1, rules[UNIT].error) == ('"mm,cm,in"', "Pick the unit: mm, cm or in.")
+    sizes_rule = rules[f"B{FIRST_ROW}:B{FIRST_ROW + 39}"]
+    assert (sizes_rule.type, sizes_rule.operator, sizes_rule.formula1) == ("decimal", "greaterThan", "0")
+    assert sizes_rule.error == "Type a finished size as a number above zero, without a unit."
+    assert rules[f"B{FIRST_PART}:B{FIRST_PART + 39}"].type == "whole"
+    assert {*PICKS.values(), UNIT, TOLERANCE} <= set(rules)
+
+
+def test_names_and_tables_are_there_for_formulas_of_ones_own(demo):
+    book = book_of(demo)
+    assert {name: one.attr_text for name, one in book.defined_names.items()} == {
+        name: f"Planner!${place.replace('$', '')[0]}${place.replace('$', '')[1:]}" for name, place in NAMES.items()
+    }
+    tables = {name: sheet for sheet in book.sheetnames for name in book[sheet].tables}
+    assert tables == {
+        "PiecesTable": "Planner", "PartsTable": "Parts", "FiguresTable": "Figures", "ResultsTable": "Results"
+    }  # fmt: skip
+    for name, sheet in tables.items():
+        table = book[sheet].tables[name]
+        headings = [cell.value for cell in book[sheet][table.ref][0]]
+        assert [column.name for column in table.tableColumns] == headings
 
 
 @OFFICE
@@ -182,7 +349,7 @@ def test_the_demo_planner_recalculates_to_what_size_prints_as_json(demo, tmp_pat
 def test_each_drop_down_holds_what_belongs_to_the_picks_above_it(recalculated):
     rows = figures_rows(MANY)
     for number, row in enumerate(rows):
-        names = (row.body, row.firing, row.direction, row.batch)
+        names = (row.body, row.firing, row.direction, row.dimension, row.batch)
         for level, cell in enumerate(LIST_CELLS.values()):
             belonging = choices(rows, level)["|".join(names[:level])]
             assert recalculated[f"pick {number}"][cell].value == f"{len(belonging)}:{belonging[0]}"
@@ -235,7 +402,9 @@ def test_recalculated_cells_equal_the_sizes_from_python(recalculated, number):
 @OFFICE
 @pytest.mark.office
 def test_notes_tell_what_cannot_be_computed(recalculated):
-    notes = [recalculated["pick 0"][f"K{FIRST_ROW + place}"].value or "" for place in range(len(TYPED) + 1)]
+    notes = [
+        recalculated["pick 0"][f"{COLUMNS['note']}{FIRST_ROW + place}"].value or "" for place in range(len(TYPED) + 1)
+    ]
     assert notes == [
         "", "far from the length of the bars: make a trial piece first",
         "far from the length of the bars: make a trial piece first", "a size has to be above zero",
@@ -247,26 +416,29 @@ def test_notes_tell_what_cannot_be_computed(recalculated):
 @pytest.mark.office
 def test_one_bar_says_why_it_has_no_range(recalculated):
     number = [row.body for row in figures_rows(MANY)].index("Marl*")
-    assert recalculated[f"pick {number}"][f"K{FIRST_ROW}"].value == "One bar alone shows no scatter."
+    assert recalculated[f"pick {number}"][f"{COLUMNS['note']}{FIRST_ROW}"].value == "One bar alone shows no scatter."
 
 
 @OFFICE
 @pytest.mark.office
 def test_a_firing_that_does_not_belong_to_the_body_is_told(recalculated):
     sheet = recalculated["wrong"]
-    assert sheet["A10"].value == "This was not measured: pick again, from top to bottom."
+    assert sheet["A12"].value == "This was not measured: pick again, from top to bottom."
     assert sheet[f"C{FIRST_ROW}"].value in {None, ""}
-    assert sheet[f"K{FIRST_ROW}"].value == "not measured"
+    assert sheet[f"{COLUMNS['note']}{FIRST_ROW}"].value == "not measured"
 
 
 @OFFICE
 @pytest.mark.office
-def test_no_cell_shows_an_error(recalculated):
-    errors = [
+def test_no_cell_shows_an_error(recalculated, demo_recalculated):
+    assert errors_in(recalculated) == errors_in(demo_recalculated) == []
+
+
+def errors_in(book):
+    return [
         (sheet.title, cell.coordinate)
-        for sheet in recalculated
+        for sheet in book
         for row in sheet.iter_rows()
         for cell in row
         if cell.data_type == "e" or str(cell.value).startswith(("#", "Err:"))
     ]
-    assert errors == []
