@@ -11,6 +11,7 @@ def files_of(folder):
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
+@pytest.mark.core
 def test_nothing_is_shown_without_the_secret(running):
     for path in ("/", "/static/page.css", "/presence", "/no-such-page"):
         answer = running.ask(path)

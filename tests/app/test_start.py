@@ -3,6 +3,7 @@
 import os
 import time
 
+import pytest
 from starlette.datastructures import FormData, QueryParams
 
 from bodytest.app.folder import Folder
@@ -85,6 +86,7 @@ def test_a_number_of_bars_that_is_none_is_told(opened):
     assert "many is no number of bars." in opened().send("/blank", b"name=new&bars=many").text
 
 
+@pytest.mark.core
 def test_sending_no_file_is_told(opened):
     assert "No file was chosen." in opened().upload("", b"").text
 
