@@ -73,6 +73,15 @@ def test_crossed_variances_agree_with_another_implementation(sds):
     assert float(found.fit.mean) == pytest.approx(float(fit.fe_params[0]), abs=1e-3)
 
 
+def test_two_even_loads_give_the_variances_of_their_mean_squares_and_alike_ones_are_at_their_bound():
+    apart = reml_components(cells_of([1.0, 2.0, 3.0, 3.0, 4.0, 5.0], [0] * 6, [0, 0, 0, 1, 1, 1]))
+    assert float(apart.bar_variance) == pytest.approx(1.0, rel=1e-6)  # by hand: mean squares 6 between, 1 within
+    assert float(apart.load_variance) == pytest.approx((6.0 - 1.0) / 3.0, rel=1e-6)
+    assert apart.estimator == "REML"
+    alike = reml_components(cells_of([1.0, 2.0, 3.0, 1.1, 2.1, 3.1], [0] * 6, [0, 0, 0, 1, 1, 1]))
+    assert alike.estimator == "REML, scatter between loads at its bound of 0"
+
+
 def test_no_ratios_of_variances_are_likelier_than_those_found():
     rng = np.random.default_rng(3)
     ratios = np.concatenate(([0.0], np.geomspace(1e-3, 1e3, 40)))
