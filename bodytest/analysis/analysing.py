@@ -147,8 +147,9 @@ def _ids(bars: pd.DataFrame) -> list[str]:
 
     One without a code, and a second one of the same names, is told by its sheet and row.
     """
-    names = bars[["body", "batch", "bar", "firing"]].itertuples(index=False)
-    told = [" | ".join(one) for one in names]
+    names = (bars[text].tolist() for text in ("body", "batch", "bar", "firing"))
+    told = [" | ".join(one) for one in zip(*names, strict=True)]
     again = pd.Series(told, dtype=object).duplicated().to_numpy() | (bars["bar"] == "").to_numpy()
-    places = zip(told, bars["sheet"], bars["row"], again, strict=True)
-    return [f"{one} | {sheet}, row {row}" if more else one for one, sheet, row, more in places]
+    for at in np.flatnonzero(again):
+        told[at] = f"{told[at]} | {bars['sheet'].iloc[at]}, row {bars['row'].iloc[at]}"
+    return told

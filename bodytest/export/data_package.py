@@ -7,18 +7,16 @@ import json
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, get_args, get_type_hints
+from typing import Any
 
 from bodytest.export.csv_tables import COLUMNS, DELIMITERS
-from bodytest.export.schema import field_descriptions
+from bodytest.export.schema import schema_text
 from bodytest.files.outputs import is_special, is_standard_output, target_of
 from bodytest.files.own_files import IN_JSON, is_sealed, sealed_text
 from bodytest.files.results_file import DATA_PACKAGE
 from bodytest.files.writing import write_whole
 from bodytest.findings import Finding, finding
-from bodytest.results import Group, QuantityResult
 
-_TYPES = {float: "number", int: "integer", bool: "boolean"}
 _OWN = {
     "batch": "Name of the batch; blank for all of them together.",
     "quantity": "Key of the quantity.",
@@ -50,6 +48,7 @@ def describe(results_csv: Path, decimal_sign: str = ".") -> tuple[Finding, ...]:
 
 def data_package(results_csv: str, decimal_sign: str = ".", others: Sequence[dict[str, Any]] = ()) -> str:
     """Return the descriptor of a results.csv of that name, and of others, as JSON text."""
+    schema = json.loads(schema_text())["$defs"]
     resource = {
         "name": re.sub(r"[^a-z0-9._-]+", "-", Path(results_csv).stem.lower()),
         "path": results_csv,
@@ -57,18 +56,19 @@ def data_package(results_csv: str, decimal_sign: str = ".", others: Sequence[dic
         "format": "csv",
         "encoding": "utf-8",
         "dialect": {"delimiter": DELIMITERS[decimal_sign], "lineTerminator": "\n", "doubleQuote": True},
-        "schema": {"fields": [_field(name, decimal_sign) for name in COLUMNS], "missingValues": [""]},
+        "schema": {"fields": [_field(name, schema, decimal_sign) for name in COLUMNS], "missingValues": [""]},
     }
     document = {"profile": "tabular-data-package", "name": "bodytest-results", "resources": [*others, resource]}
     return sealed_text(json.dumps(document, indent=1, ensure_ascii=False) + "\n", IN_JSON)
 
 
-def _field(name: str, decimal_sign: str) -> dict[str, Any]:
-    owner: type = Group if name in Group.__dataclass_fields__ else QuantityResult
-    hint = get_type_hints(owner).get(name, str)
-    kind = next((_TYPES[one] for one in (hint, *get_args(hint)) if one in _TYPES), "string")
-    described = _OWN.get(name) or field_descriptions(owner)[name]
+def _field(name: str, schema: dict[str, Any], decimal_sign: str) -> dict[str, Any]:
+    """Return what is told of a column: its kind and meaning in the schema of results."""
+    owner = "Group" if name in schema["Group"]["properties"] else "QuantityResult"
+    known = schema[owner]["properties"].get(name, {"type": "string"})
+    kinds = [known["type"]] if isinstance(known["type"], str) else known["type"]
+    kind = next(one for one in kinds if one != "null")
     more: dict[str, Any] = {"decimalChar": decimal_sign} if kind == "number" else {}
     if kind == "boolean":
         more = {"trueValues": ["True"], "falseValues": ["False"]}
-    return {"name": name, "type": kind, "description": described, **more}
+    return {"name": name, "type": kind, "description": _OWN.get(name) or known["description"], **more}

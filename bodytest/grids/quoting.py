@@ -6,6 +6,9 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 
 @dataclass(frozen=True)
 class Records:
@@ -66,18 +69,14 @@ def _by_sign(text: str, delimiter: str) -> Records:
     return Records(widths, tuple(sorted(stray)), unclosed)
 
 
-def short_rows(widths: dict[int, int], headings: int) -> list[int]:
-    """Return the rows with fewer cells than the headings and than most rows; ``widths`` has the cells of each row.
+def short_rows(widths: npt.NDArray[np.int64], headings: int) -> npt.NDArray[np.int64]:
+    """Return the places of rows with fewer cells than the headings and than most rows; ``widths``: cells of each row.
 
     Programs leave blank cells at the end of a row out, so what most rows lack is not missed.
 
-    >>> short_rows({2: 5, 3: 5, 4: 4}, 6), short_rows({2: 6, 3: 5}, 6)
-    ([4], [3])
+    >>> short_rows(np.array([5, 5, 4]), 6), short_rows(np.array([6, 5]), 6)
+    (array([2]), array([1]))
     """
-    if not widths:
-        return []
-    counts: dict[int, int] = {}
-    for width in widths.values():
-        counts[min(width, headings)] = counts.get(min(width, headings), 0) + 1
-    usual = max(counts, key=lambda width: (counts[width], width))
-    return [row for row, width in widths.items() if width < usual]
+    counts = np.bincount(np.minimum(widths, headings), minlength=1)
+    usual = len(counts) - 1 - counts[::-1].argmax()
+    return np.flatnonzero(widths < usual)

@@ -12,16 +12,14 @@ def ask_about_broken_rows(grid: Grid, width: int, rows: np.ndarray, notes: Noteb
     split = grid.records()
     if split is None:
         return
-    kept = [int(row) for row in rows if row <= len(split.widths)]
+    kept = rows[rows <= len(split.widths)]
     if split.unclosed is not None:
         notes.add("quote-never-closed", table=grid.name, row=split.unclosed + 1, value='"')
-    stray = {place + 1 for place in split.stray}
-    for row in kept:
-        if row in stray:
-            notes.add("quote-stray", table=grid.name, row=row, value='"')
+    for row in kept[np.isin(kept, np.add(split.stray, 1))].tolist():
+        notes.add("quote-stray", table=grid.name, row=row, value='"')
     told = notes.rows_of(grid.name)
-    widths = {row: split.widths[row - 1] for row in kept}
-    for row in short_rows(widths, width):
-        # one line of words is asked about elsewhere
-        if row not in told and widths[row] > 1:
-            notes.add("row-short", table=grid.name, row=row, value=widths[row], expected=width)
+    widths = np.array(split.widths, dtype=np.int64)[kept - 1]
+    for place in short_rows(widths, width):
+        row, cells = int(kept[place]), int(widths[place])
+        if row not in told and cells > 1:  # one line of words is asked about elsewhere
+            notes.add("row-short", table=grid.name, row=row, value=cells, expected=width)

@@ -103,7 +103,7 @@ def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame", labs: Sequence[Lab
     soaked = (bars["fired_mass_g"].notna() & bars["boiled_mass_g"].notna()).to_numpy()
     found = _few("few-bars-for-shrinkage", bars[shrunk & counted], SHRINKAGE_BARS)
     methods = bars["sheet"].map(dict(enumerate(lab.absorption_method or "" for lab in labs)))
-    for method in dict.fromkeys(methods[soaked & counted]):
+    for method in methods[soaked & counted].unique():
         asked = soaking(method)
         fewest, source = (asked.fewest, asked.source) if method else _FEWEST_OF_ANY
         if fewest is not None:
