@@ -29,7 +29,7 @@ class BarNeed:
     direction: str
     """Direction of the measured length."""
     quantity: str
-    """Key of `bodytest.quantities.QUANTITIES`."""
+    """Key of the quantity, as it stands in ``values`` of a bar."""
     unit: str
     """``%``, ``g/cm³`` or ``""``; half-widths of percentages are in percentage points."""
     bars: int

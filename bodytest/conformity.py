@@ -11,7 +11,7 @@ class SpecVerdict:
     """One limit that somebody set, and whether it is met."""
 
     quantity: str
-    """Key in `bodytest.quantities.QUANTITIES`."""
+    """Key of the quantity, as it stands in ``values`` of a bar."""
     applies_to: str
     """mean, every bar or share of bars."""
     share: float | None

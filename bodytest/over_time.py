@@ -27,7 +27,7 @@ class ChartPoint:
     average_high: float | None = None
     """Upper limit of it."""
     signals: tuple[str, ...] = ()
-    """Keys of `bodytest.analysis.timeline_words.RULES` that this batch breaks."""
+    """Rules of the chart that this batch breaks: shift, outside, drift, run."""
     measured_uncertainty: float | None = None
     """Standard uncertainty of the mean with the scatter between loads in it; None without control bars."""
     corrected: float | None = None
@@ -68,7 +68,7 @@ class Timeline:
     absorption_method: str | None
     """Where the quantity depends on it."""
     quantity: str
-    """Key of `bodytest.quantities.QUANTITIES`."""
+    """Key of the quantity, as it stands in ``values`` of a bar."""
     unit: str
     """``%``, ``g/cm³`` or ``""``."""
     order: Order

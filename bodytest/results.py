@@ -145,7 +145,7 @@ class BatchResult:
     bars: int
     """Bars that count."""
     quantities: dict[str, QuantityResult]
-    """By key of `bodytest.quantities.QUANTITIES`."""
+    """By key of the quantity, as in ``values`` of a bar."""
     # Additions.
     wet_size_factor: float | None = None
     """Wet size = fired size × this."""
@@ -186,7 +186,7 @@ class Group:
     wet_size_factor_high: float | None
     """Upper end of it."""
     quantities: dict[str, QuantityResult]
-    """By key of `bodytest.quantities.QUANTITIES`; only those that some bar has readings for."""
+    """By key of the quantity, as in ``values`` of a bar; only those that some bar has readings for."""
     by_batch: tuple[BatchResult, ...]
     """Each batch on its own."""
     # Additions.
@@ -251,7 +251,7 @@ class Programme:
     wet_size_factor_high: float | None
     """Upper end of it."""
     quantities: dict[str, QuantityResult]
-    """By key of `bodytest.quantities.QUANTITIES`; only those that some bar has readings for."""
+    """By key of the quantity, as in ``values`` of a bar; only those that some bar has readings for."""
     by_batch: tuple[BatchResult, ...]
     """Each batch on its own, over the loads."""
     wet_length_mm: float | None = None

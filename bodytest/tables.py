@@ -46,9 +46,9 @@ class Lab(_Instruments):
     control_body: str | None = None
     """Body whose bars stand in every load, to tell kiln from clay."""
     forming: str | None = None
-    """How bars were formed that do not say it themselves, one of the options of `bodytest.lab.forming.FORMING`."""
+    """How bars were formed that do not say it themselves: plastic, pressed, cast or extruded."""
     absorption_method: str | None = None
-    """One of `bodytest.quantities.ABSORPTION_METHODS`."""
+    """How bars were filled with water, as on the Lab table: boil 5 h, vacuum and others."""
     water_temperature_c: float | None = None
     """Temperature of the water in which bars were suspended, °C."""
     absorption_limit_percent: float | None = None
@@ -56,7 +56,7 @@ class Lab(_Instruments):
     shrinkage_tolerance_points: float | None = None
     """Difference in shrinkage that matters here, percentage points."""
     length_errors: str | None = None
-    """One of `LENGTH_ERRORS`: whether the calibration errors of the two lengths of a ratio are alike."""
+    """How the calibration errors of the two lengths of a ratio go: alike at every stage, or each stage on its own."""
     temperature_expanded_c: float | None = None
     """Expanded (k = 2) uncertainty of the peak temperature of a load, °C, for firings that state none."""
     batch_scatter_points: float | None = None
@@ -140,13 +140,13 @@ class Specification:
     purpose: str
     """What the firings are for that it speaks of: bisque, final or test."""
     quantity: str
-    """Key in `bodytest.quantities.QUANTITIES`."""
+    """Key of the quantity, as it stands in ``values`` of a bar."""
     lowest: float | None
     """Lowest value, in the quantity's unit; None where there is none."""
     highest: float | None
     """Highest value, in the quantity's unit; None where there is none."""
     applies_to: str = "mean"
-    """One of `APPLIES_TO`."""
+    """What has to keep it: mean, every bar or share of bars."""
     share: float | None = None
     """Share of bars that lie in the window, per cent, where it applies to one."""
     source: str = ""

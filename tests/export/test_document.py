@@ -37,6 +37,11 @@ def test_every_field_of_the_schema_is_described_and_every_number_has_a_unit():
     assert without == []
 
 
+def test_no_description_sends_a_reader_of_the_document_into_our_code():
+    described = [f["description"] for one in [SCHEMA, *SCHEMA["$defs"].values()] for f in one["properties"].values()]
+    assert [text for text in described if re.search(r"`|bodytest\.\w|\bNone\b", text)] == []
+
+
 TOLD_UNITS = {
     r", mm\b": "mm",
     r", °C\b": "°C", r", °C/h": "°C/h", r", g\b": "g", r", N\b": "N", r", min\b": "min", r", %|per cent": "%",
