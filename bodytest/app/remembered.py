@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from bodytest.app.folder import Sheet
 
 if TYPE_CHECKING:
+    from bodytest.intake.layouts.said import Said
     from bodytest.results import Results
     from bodytest.tables import CheckedSheets
 
@@ -24,11 +25,12 @@ class Remembered:
     _kept: OrderedDict[Hashable, Any] = field(default_factory=OrderedDict)
     _lock: RLock = field(default_factory=RLock)
 
-    def checked(self, sheet: Sheet) -> "CheckedSheets":
-        """Return what the sheet holds and what was found in it."""
+    def checked(self, sheet: Sheet, said: "Said | None" = None) -> "CheckedSheets":
+        """Return what the sheet holds and what was found in it; ``said`` is what the user said of it."""
         from bodytest.reading import read_sheets
 
-        return self.once("checked", sheet, lambda: read_sheets([sheet.path]))
+        options = said.options() if said else ((), ())
+        return self.once(("checked", options), sheet, lambda: read_sheets([sheet.path], said))
 
     def results(self, sheet: Sheet) -> "Results":
         """Return the analysis of the sheet."""

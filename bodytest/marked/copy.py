@@ -15,13 +15,14 @@ from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.marked.marking import marked_workbook
 from bodytest.marked.values_copy import LONGEST_TEXT, holds_long_text, values_workbook
 
-_WORKBOOKS = (".xlsx", ".xlsm")
-_VALUES_ONLY = (
+WORKBOOKS = (".xlsx", ".xlsm")
+"""Endings of workbooks of which a copy keeps everything else to the byte."""
+VALUES_ONLY = (
     "This copy was made from {kind}, so it holds its values alone:"
     " formats, formulas and comments stayed in the original."
 )
 _CUT = f"Texts of more than {LONGEST_TEXT} signs end with … in this copy; the original holds them whole."
-_UNUSUAL = (
+UNUSUAL = (
     "The workbook is built in an unusual way, so this copy holds its values alone:"
     " formats, formulas and comments stayed in the original."
 )
@@ -41,7 +42,7 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
         UnusableRequest: the target's name does not fit.
         UnwritableFile: the target exists or cannot be written.
     """
-    ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
+    ending = source.suffix.lower() if source.suffix.lower() in WORKBOOKS else ".xlsx"
     if target.suffix.lower() != ending and not is_standard_output(target):
         raise UnusableRequest("marked-copy-name", sheet=str(target), ending=ending)
     notes = Notebook(name_of(source))
@@ -56,20 +57,21 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
 
 def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tuple[tuple[str, ...], bytes]:
     left_out: tuple[str, ...] = ()
-    if workbook.content.startswith(b"PK") and source.suffix.lower() in _WORKBOOKS:
+    if workbook.content.startswith(b"PK") and source.suffix.lower() in WORKBOOKS:
         try:
             return left_out, marked_workbook(workbook.content, findings, name=source.name, left_out=left_out)
         except (LookupError, ValueError, expat.ExpatError):  # a part is missing that every spreadsheet program writes
-            left_out = (_UNUSUAL,)
+            left_out = (UNUSUAL,)
     else:
-        left_out = (_VALUES_ONLY.format(kind=_kind(source.suffix.lower())),)
+        left_out = (VALUES_ONLY.format(kind=kind_of(source.suffix.lower())),)
     if holds_long_text(workbook.grids):
         left_out = (*left_out, _CUT)
     values = values_workbook(workbook.grids)
     return left_out, marked_workbook(values, findings, name=source.name, left_out=left_out)
 
 
-def _kind(ending: str) -> str:
+def kind_of(ending: str) -> str:
+    """Return what a copy that holds values alone was made from, by the ending of its name."""
     if ending in TEXT_ENDINGS:
         return "a text table"
     return {".ods": "an OpenDocument sheet", "": "standard input"}.get(ending, "a template")

@@ -32,7 +32,7 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
     package = Package(content)
     if _STRICT in package.part(_WORKBOOK):
         raise KeyError("transitional namespaces")
-    tables = _tables(package)
+    tables = tables_of(package)
     by_table = _by_table(findings, set(tables))
     style_part = _style_part(package)
     styles = StyleBook(package.part(style_part))
@@ -53,7 +53,7 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
     return package.content()
 
 
-def _tables(package: Package) -> dict[str, str]:
+def tables_of(package: Package) -> dict[str, str]:
     """Return the part of each table by its name."""
     parts = {link.key: link.part for link in package.relations(_WORKBOOK) if link.kind == "worksheet"}
     listed = child(tree(package.part(_WORKBOOK)), "sheets")

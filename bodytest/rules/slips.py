@@ -1,6 +1,7 @@
 """Which slip of the pen, or which swap of two cells, would explain a reading that does not fit."""
 
 import itertools
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -15,6 +16,10 @@ SURE = (SHIFT, TURN)
 """Slips that explain a number which hardly anything else does."""
 SHOULD_BE = " By its neighbours it should be about {usual} {unit}."
 WOULD_FIT = " {meant} {unit} instead of {value} {unit} ({kind}) would fit its neighbours."
+IN_PLACE = " In each other’s place, {names} ({cell}) would both fit their neighbours."
+_MEANT = re.compile(r" ([-\d.e+]+) \S+ instead of [-\d.e+]+ \S+ \([^()]*\) would fit its neighbours\.$")
+_SWAPPED = re.compile(r"In each other’s place, [^()]* \((.+)\) would both fit their neighbours\.$")
+"""`WOULD_FIT` and `IN_PLACE`, to read again what they said."""
 EXPLAINED = 2000
 """How many odd readings of one kind get an explanation; the others are told without one."""
 SHIFTED = 0.08
@@ -130,4 +135,24 @@ def swap_words(readings: Readings, key: str, other: str, position: int) -> str:
     """Return the sentence that two readings would fit in each other's place."""
     cell = readings.cell(other, position, beside=key)
     names = f"{READING_BY_KEY[key].heading} and {READING_BY_KEY[other].heading}"
-    return f" In each other’s place, {names} ({cell}) would both fit their neighbours."
+    return IN_PLACE.format(names=names, cell=cell)
+
+
+def meant_in(sentence: str) -> str | None:
+    """Return the number that a sentence on a slip says was meant; None where it tells of no slip.
+
+    >>> meant_in("It is not used. 92.8 mm instead of 9.28 mm (a slipped decimal point) would fit its neighbours.")
+    '92.8'
+    """
+    found = _MEANT.search(sentence)
+    return found.group(1) if found else None
+
+
+def swapped_in(sentence: str) -> str | None:
+    """Return the cell that a sentence says should change places with its own; None where it tells of none.
+
+    >>> swapped_in("In each other’s place, dry mass and wet mass (Bars!I23) would both fit their neighbours.")
+    'Bars!I23'
+    """
+    found = _SWAPPED.search(sentence)
+    return found.group(1) if found else None
