@@ -44,7 +44,12 @@ class Doubt:
     @property
     def can_be_typed(self) -> bool:
         """Whether another reading can be typed for its cell."""
-        return bool(self.anchor) and self.found.level != "note"
+        return bool(self.anchor) and self.found.level != "note" and not self.asked_above
+
+    @property
+    def asked_above(self) -> bool:
+        """Whether it is a question that the page asks of its own."""
+        return self.found.code in (*_OF_HEADING, "unit-missing")
 
 
 @dataclass(frozen=True)

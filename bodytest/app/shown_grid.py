@@ -41,6 +41,8 @@ class ShownTable:
     """Letters of its columns."""
     rows: tuple[tuple[int, tuple[ShownCell, ...]], ...]
     """Number and cells of each row."""
+    doubtful: bool
+    """Whether anything was found in it."""
     cut: bool
     """Whether there is more than is shown."""
     texts: dict[str, str] = field(repr=False)
@@ -102,7 +104,7 @@ def _table(position: int, name: str, numbered: _Rows, doubtful: _Doubtful) -> Sh
             )
         rows.append((number, tuple(cells)))
     cut = len(shown) < len(numbered) or any(len(row) > MOST_COLUMNS for _, row in numbered)
-    return ShownTable(name, tuple(map(column_letters, range(width))), tuple(rows), cut, texts)
+    return ShownTable(name, tuple(map(column_letters, range(width))), tuple(rows), bool(doubtful), cut, texts)
 
 
 def _text(value: object) -> str:
