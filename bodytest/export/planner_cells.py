@@ -17,10 +17,11 @@ _INPUT = PatternFill("solid", fgColor="FFFFF6D6")
 _BAND = PatternFill("solid", fgColor="FFE6E9EC")
 
 
-def write_title(sheet: "Worksheet", title: str, how: str) -> None:
-    """Write the title of a sheet, and below it how to use it."""
+def write_title(sheet: "Worksheet", title: str, *how: str) -> None:
+    """Write the title of a sheet, and below it in lines how to use it."""
     sheet["A1"], sheet["A1"].font = title, Font(name=_FONT, bold=True, size=16)
-    sheet["A2"] = how
+    for row, line in enumerate(how, start=2):
+        sheet.cell(row, 1, line)
 
 
 def write_headings(sheet: "Worksheet", row: int, headings: tuple[str, ...]) -> None:

@@ -127,7 +127,9 @@ def _rows(results: Results, one: Group | Programme) -> Iterator[FiguresRow]:
     for dimension, piece in reversed(dimensions.items()):
         of_pieces = with_pieces(results, basis, dimension)
         row = _row(results, of_pieces, (dimension, BY_PIECES), piece.sentence)
-        yield replace(row, direction=guarded_text(one.direction or BLANK))
+        clay = clay_factor(one.quantities, results.confidence)  # what weighs alike whatever its dimension
+        direction = guarded_text(one.direction or BLANK)
+        yield replace(row, direction=direction, clay=clay.wet, clay_low=clay.low, clay_high=clay.high)
 
 
 def _why_by_bars(pieces: list[PieceComparison]) -> str:

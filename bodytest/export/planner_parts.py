@@ -35,8 +35,8 @@ def write_parts(sheet: "Worksheet", confidence: float) -> None:
     write_title(
         sheet,
         "Clay for the parts",
-        "Type what one finished part weighs, in any one unit: the wet clay comes out in the same. Trimmings and slop"
-        " come on top, and the clay has to be as moist as the bars were when they were weighed.",
+        "Type what one finished part weighs, in any one unit: the wet clay comes out in the same.",
+        "Trimmings and slop come on top, and the clay has to be as moist as the bars were when they were weighed.",
     )
     body, firing = (f"Planner!{PICKS[name]}" for name in ("body", "firing"))
     sheet["A4"] = f'="As picked on the sheet Planner: "&{body}&", "&{firing}'

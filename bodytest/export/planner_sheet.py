@@ -67,7 +67,7 @@ def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: 
     sheet[f"A{FIRST_ROW}"], sheet[f"B{FIRST_ROW}"] = "example", 200
     positive(sheet, f"B{FIRST_ROW}:B{FIRST_ROW + PIECE_ROWS - 1}", "a finished size")
     sheet.freeze_panes = f"C{FIRST_ROW}"
-    widths = {"A": 22, "B": 20, "L": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJK", 13)
+    widths = {"A": 22, "B": 20, "L": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJ", 13) | {"K": 16}
     as_page(sheet, widths, f"A1:L{FIRST_ROW + PIECE_ROWS - 1}")
     lock(sheet)
 
@@ -165,7 +165,7 @@ def _write_piece(sheet: "Worksheet", number: int) -> None:
         as_input(sheet[at[name]])
 
 
-_CHANCE_FORMAT = '[>0.995]"over 99 %";[<0.005]"under 1 %";0" %"'
+_CHANCE_FORMAT = '[>0.995]"over 99 %";[<0.005]"under 1 %";0 %'
 
 
 def _formulas(at: dict[str, str]) -> dict[str, str]:

@@ -1,5 +1,6 @@
 """The planner workbook: what stands in it, and its cells after LibreOffice has recalculated them."""
 
+import csv
 import io
 import json
 import os
@@ -301,6 +302,43 @@ def test_the_clay_for_parts_is_that_of_size(demo, tmp_path):
     assert parts[ALL_TOGETHER].value == pytest.approx(3 * large.wet_g + small.wet_g, rel=1e-9)
     assert parts["A4"].value == f"As picked on the sheet Planner: {row.body}, {row.firing}"
     assert not parts["A5"].value
+
+
+def test_pieces_weigh_as_the_bars_whatever_the_dimension(demo):
+    rows = [
+        row for row in figures_rows(demo) if (row.body, row.firing, row.direction) == ("Drift Buff", "cone 6", "along")
+    ]
+    new_batch = rows[0]
+    by_pieces = [row for row in rows if row.batch == BY_PIECES]
+    assert len(by_pieces) == 3
+    for row in by_pieces:
+        assert (row.clay, row.clay_low, row.clay_high) == (new_batch.clay, new_batch.clay_low, new_batch.clay_high)
+    assert new_batch.clay > 1.2
+
+
+@OFFICE
+@pytest.mark.office
+def test_a_chance_is_shown_in_per_cent(demo, tmp_path):
+    """As text: LibreOffice writes to CSV what it shows."""
+    book = book_of(demo)
+    sheet = book["Planner"]
+    for place, tolerance in enumerate((2.0, 0.3, 0.0001)):
+        sheet[f"B{FIRST_ROW + place}"] = 200.0
+        formula = sheet[f"{COLUMNS['chance']}{FIRST_ROW + place}"].value
+        sheet[f"{COLUMNS['chance']}{FIRST_ROW + place}"] = formula.replace(
+            f"${TOLERANCE[0]}${TOLERANCE[1:]}", f"{tolerance}"
+        )
+    book.save(tmp_path / "shown.xlsx")
+    subprocess.run(
+        ["soffice", f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}", "--headless", "--convert-to",
+         "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true",
+         "--outdir", str(tmp_path), str(tmp_path / "shown.xlsx")],
+        check=True, capture_output=True, timeout=180,
+    )  # fmt: skip
+    lines = list(csv.reader((tmp_path / "shown.csv").read_text(encoding="utf-8").splitlines()))
+    shown = [lines[FIRST_ROW - 1 + place][10] for place in range(3)]
+    (plan,) = sizes(demo, "200mm", wanted=Wanted("Chalk White"), within="0.3mm")
+    assert shown == ["over 99 %", f"{100 * plan.chance_within:.0f} %", "under 1 %"]
 
 
 def test_formulas_are_locked_and_inputs_are_not(demo):
