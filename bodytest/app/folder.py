@@ -9,11 +9,10 @@ from itertools import chain, count
 from pathlib import Path
 
 from bodytest.errors import UnreadableSheet, UnusableRequest
+from bodytest.files.inputs import SHEET_ENDINGS, stands_as_sheet
 from bodytest.files.writing import write_whole
 from bodytest.shown import file_label
 
-ENDINGS = (".xlsx", ".xlsm", ".ods", ".csv")
-"""Endings of sheets."""
 _LONGEST_NAME = 120
 _UNFIT = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]+')
 """Signs that some system does not take in the name of a file."""
@@ -66,7 +65,7 @@ class Folder:
         try:
             with os.scandir(self.path) as entries:
                 files = {entry.name: entry for entry in entries if entry.is_file()}
-                found = [_sheet(Path(entry), files) for entry in files.values() if _counts(entry.name)]
+                found = [_sheet(Path(entry), files) for entry in files.values() if stands_as_sheet(Path(entry.name))]
         except OSError as error:
             raise UnreadableSheet("folder-gone", value=self.name) from error
         return sorted((one for one in found if one), key=lambda sheet: (sheet.name.casefold(), sheet.name))
@@ -90,8 +89,8 @@ class Folder:
         """
         plain = _UNFIT.sub("-", re.split(r"[/\\]", name)[-1]).strip().lstrip(".~ ")
         given = Path(plain).suffix.lower()
-        stem = plain[: -len(given)] if given in ENDINGS else plain
-        if ending is None and given not in ENDINGS:
+        stem = plain[: -len(given)] if given in SHEET_ENDINGS else plain
+        if ending is None and not stands_as_sheet(Path(f"sheet{given}")):
             raise UnusableRequest("not-a-sheet-name", value=file_label(name))
         stem = stem.strip(" .")[:_LONGEST_NAME] or "sheet"
         taken = {one.casefold() for one in os.listdir(self.path)}
@@ -117,10 +116,6 @@ def key_of(name: str) -> str:
     '3ed9d5c07b1c5d24'
     """
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
-
-
-def _counts(name: str) -> bool:
-    return name.lower().endswith(ENDINGS) and not name.startswith((".", "~"))
 
 
 def _sheet(path: Path, files: "dict[str, os.DirEntry[str]]") -> Sheet | None:

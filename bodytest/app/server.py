@@ -48,12 +48,18 @@ def pages_of(folder: Folder, presence: Presence) -> Starlette:
 
 
 def guarded_pages(folder: Folder, port: int, keys: Keys, presence: Presence) -> ASGIApp:
-    """Return the pages behind the guard; whatever comes through it tells that somebody is there."""
+    """Return the pages behind the guard; whatever comes through it tells that somebody is there.
+
+    What other pages need is imported in the background when the first one has been read.
+    """
     pages = pages_of(folder, presence)
+    imports = Thread(target=_import_slow, daemon=True, name="imports")
 
     async def heard(scope: Scope, receive: Receive, send: Send) -> None:
         presence.heard()
         await pages(scope, receive, send)
+        if imports.ident is None:
+            imports.start()
 
     return Guard(heard, port, keys)
 
@@ -97,13 +103,6 @@ async def _until_over(server: uvicorn.Server, listener: socket.socket, presence:
         if presence is not None and presence.is_over(time.monotonic()):
             server.should_exit = True
     await serving
-
-
-def warm_up() -> Thread:
-    """Import in the background what the next pages will need."""
-    thread = Thread(target=_import_slow, daemon=True, name="imports")
-    thread.start()
-    return thread
 
 
 def _import_slow() -> None:

@@ -25,7 +25,7 @@ def open_(
     Ctrl-C. A sheet is never changed.
     """
     from bodytest.app.folder import Folder
-    from bodytest.app.server import listening, serve, warm_up
+    from bodytest.app.server import listening, serve
     from bodytest.errors import UnusableRequest
 
     if not folder.is_dir():
@@ -38,7 +38,6 @@ def open_(
             import webbrowser
 
             webbrowser.open(address)
-        warm_up()
 
     with suppress(KeyboardInterrupt):
         serve(Folder(folder.resolve()), listener, keep=keep, on_ready=ready)

@@ -22,7 +22,7 @@ from bodytest.marked.zipped_parts import Package
 
 Mends = Mapping[str, Mapping[Place, str]]
 """Table → row from 1 and column from 0 → what is to stand there, as typed; blank empties the cell."""
-_TAG = re.compile(rb"<((?:[\w.-]+:)?)c(?:\s[^>]*)?>")
+_TAG = re.compile(rb"<((?:[\w.-]+:)?)c(?:[\s/][^>]*)?>")
 _STYLE = re.compile(rb"""\ss\s*=\s*["'](\d+)["']""")
 _WORKBOOK = "xl/workbook.xml"
 

@@ -106,9 +106,10 @@ def test_a_sheet_that_is_copied_in_replaces_nothing(running):
 
 
 def test_a_file_that_is_no_sheet_by_its_name_is_not_copied(running):
-    answer = running.upload("run.exe", b"MZ")
-    assert answer.status == 422
-    assert "run.exe is not named as a sheet, so it was not copied." in answer.text
+    for name in ("run.exe", "notes.txt", "sheet", "page.html"):
+        answer = running.upload(name, b"MZ")
+        assert answer.status == 422
+        assert f"{name} is not named as a sheet, so it was not copied." in answer.text
     assert len(files_of(running.folder)) == 1
 
 
