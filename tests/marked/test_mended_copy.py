@@ -1,6 +1,9 @@
 """A copy in which some cells hold another reading, and everything else is as it was."""
 
 import io
+import os
+import shutil
+import subprocess
 import zipfile
 from pathlib import Path
 
@@ -12,6 +15,7 @@ from bodytest.marked.mending import write_mended_copy
 from bodytest.reading import read_sheets
 
 SHEETS = Path(__file__).parents[2] / "sheets"
+OFFICE_MISSING = shutil.which("soffice") is None and not os.environ.get("CI")
 MISTAKES = SHEETS / "demo-mistakes.xlsx"
 
 
@@ -71,3 +75,18 @@ def test_a_text_table_becomes_a_workbook_of_its_values(tmp_path):
     )
     table = openpyxl.load_workbook(tmp_path / "mended.xlsx").worksheets[0]
     assert [cell.value for cell in table["C"]] == ["wet length (mm)", 100, 100.2]
+
+
+@pytest.mark.office
+@pytest.mark.skipif(OFFICE_MISSING, reason="no LibreOffice on this machine")
+def test_office_opens_the_copy_and_calculates_with_the_mended_reading(tmp_path):
+    write_mended_copy(MISTAKES, {"Bars": {(5, 11): "92.8"}}, tmp_path / "mended.xlsx")
+    subprocess.run(
+        ["soffice", f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}", "--headless", "--convert-to", "csv",
+         "--outdir", str(tmp_path), str(tmp_path / "mended.xlsx")],
+        check=True, capture_output=True, timeout=180,
+    )  # fmt: skip
+    head, bar = (
+        line.split(",") for line in (tmp_path / "mended.csv").read_text(encoding="latin-1").splitlines()[2:5:2]
+    )
+    assert float(bar[head.index("firing shrinkage (%)")]) == pytest.approx(100 * (94.8 - 92.8) / 94.8)
