@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from bodytest.export.csv_tables import guarded_text
 from bodytest.plan.amounts import clay_factor
+from bodytest.plan.matching import Match, scatter_of
 from bodytest.plan.measured import Basis, loads_of, reaches_fired
 from bodytest.plan.stages import usable
 from bodytest.plan.student import of_next
@@ -51,6 +53,10 @@ class FiguresRow:
     """Standard deviation of one further piece, percentage points."""
     next_freedom: float | None
     """Its degrees of freedom."""
+    alike_sd: float | None
+    """Standard deviation between pieces of one batch in one load, percentage points; None for pieces."""
+    alike_freedom: float | None
+    """Its degrees of freedom."""
     leather_hard: float | None
     """Shrinkage from wet to leather-hard, %."""
     drying: float | None
@@ -79,7 +85,8 @@ class FiguresRow:
 
 HEADINGS = (
     "body", "programme or load", "direction", "dimension", "batch", "total shrinkage (%)", "low", "high", "next low",
-    "next high", "next piece scatter (points)", "degrees of freedom", "to leather-hard (%)", "drying (%)",
+    "next high", "next piece scatter (points)", "degrees of freedom", "scatter in one load (points)",
+    "its degrees of freedom", "to leather-hard (%)", "drying (%)",
     "dry to bisque (%)", "firing (%)", "bars or pieces", "bar length (mm)", "wet clay for 1 finished", "clay low",
     "clay high", "no range because", "speaks of", "dimensions",
 )  # fmt: skip
@@ -142,18 +149,15 @@ def _why_by_bars(pieces: list[PieceComparison]) -> str:
 
 
 def _row(results: Results, basis: Basis, picked: tuple[str, str], reason: str) -> FiguresRow:
-    def mean(key: str) -> float | None:
-        return basis.quantities[key].mean if key in basis.quantities else None
-
     total = basis.quantities.get("total_shrinkage", QuantityResult("%", 0, None))
     leading = total if total.n else basis.quantities["firing_shrinkage"]
     ahead = of_next(total, results.confidence)
     clay = clay_factor(basis.quantities, results.confidence)
     group = basis.group
-    places = (group.body, group.firing, group.direction, *picked)
-    body, firing, direction, dimension, batch = (guarded_text(name or BLANK) for name in places)
+    names = zip(_NAMES, (group.body, group.firing, group.direction, *picked), strict=True)
+    named: dict[str, Any] = {field: guarded_text(name or BLANK) for field, name in names}
     return FiguresRow(
-        *(body, firing, direction, dimension, batch),
+        **named,
         total=total.mean,
         low=total.low,
         high=total.high,
@@ -161,10 +165,8 @@ def _row(results: Results, basis: Basis, picked: tuple[str, str], reason: str) -
         next_high=total.next_high,
         next_sd=ahead.scale if ahead else None,
         next_freedom=ahead.degrees_of_freedom if ahead else None,
-        leather_hard=mean("leather_hard_shrinkage"),
-        drying=mean("drying_shrinkage"),
-        bisque=mean("bisque_shrinkage"),
-        firing_shrinkage=mean("firing_shrinkage"),
+        **_alike(basis, total, picked[1]),
+        **_steps(basis.quantities),
         bars=leading.n,
         bar_length_mm=group.wet_length_mm,
         clay=clay.wet,
@@ -174,6 +176,24 @@ def _row(results: Results, basis: Basis, picked: tuple[str, str], reason: str) -
         speaks_of=guarded_text(basis.speaks_of.words(basis.batch)),
         reason=guarded_text(reason),
     )
+
+
+_NAMES = ("body", "firing", "direction", "dimension", "batch")
+
+
+def _steps(quantities: dict[str, QuantityResult]) -> dict[str, Any]:
+    """Return the shrinkage of each step, None where it was not measured."""
+    keys = {"leather_hard": "leather_hard_shrinkage", "drying": "drying_shrinkage", "bisque": "bisque_shrinkage"}
+    keys["firing_shrinkage"] = "firing_shrinkage"
+    return {name: quantities[key].mean if key in quantities else None for name, key in keys.items()}
+
+
+def _alike(basis: Basis, total: QuantityResult, batch: str) -> dict[str, Any]:
+    """Return how pieces of one batch in one load differ, as the command match takes it."""
+    if batch == BY_PIECES or total.mean is None or total.sd is None:
+        return {"alike_sd": None, "alike_freedom": None}
+    scatter = scatter_of(basis, total, Match("1mm"), 100.0)
+    return {"alike_sd": scatter.known(), "alike_freedom": round(scatter.degrees_of_freedom, 3)}
 
 
 def _why(total: QuantityResult) -> str:

@@ -20,11 +20,12 @@ from bodytest.export.planner_cells import (
 )
 from bodytest.export.planner_figures import BY_BARS, FiguresRow
 from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
+from bodytest.export.planner_sets import AGREEING, LOST, MOST_FURTHER_MADE, limit_formula, set_row_formula
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
-FIRST_ROW = 16
+FIRST_ROW = 18
 """Row of the first piece."""
 PIECE_ROWS = 40
 """Pieces that there is room for."""
@@ -32,12 +33,14 @@ PICKS = {"body": "B4", "firing": "B5", "direction": "B6", "dimension": "B7", "ba
 """Cells to pick in, from top to bottom; each holds what stands in that column of Figures."""
 UNIT, TOLERANCE = "B9", "B10"
 """Cells for the unit of all sizes and for the tolerance in it."""
+AGREE, LOST_OF_100 = "B11", "B12"
+"""Cells for how many pieces are to agree, and how many of a hundred are lost."""
 COLUMNS = {
     "piece": "A", "finished": "B", "wet": "C", "wet_low": "D", "wet_high": "E", "leather_hard": "F", "dry": "G",
-    "bisque": "H", "finished_low": "I", "finished_high": "J", "chance": "K", "note": "L",
+    "bisque": "H", "finished_low": "I", "finished_high": "J", "chance": "K", "make": "L", "note": "M",
 }  # fmt: skip
 """Columns of the rows of pieces."""
-ROW = "$B$11"
+ROW = "$B$13"
 """Cell that holds the row of Figures that is picked, 0 where there is none."""
 FIGURES = "Figures"
 """Name of the sheet with what was measured."""
@@ -51,24 +54,25 @@ NAMES = {
 """Named cells, for formulas of the user's own."""
 _SIZES = ("mm", "cm", "in")
 _UNIT_KNOWN = "OR(" + ",".join(f'$B$9="{unit}"' for unit in _SIZES) + ")"
-_TOLERANCE = "$B$10"
+_TOLERANCE, _SET_ROW = "$B$10", "$T$3"
 _FAR = 3
 _LABELS = {"firing": "programme or load"}
 
 
-def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: float) -> None:
-    """Write picks, figures picked and rows of pieces."""
+def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: float, last_set: int) -> None:
+    """Write picks, figures picked and rows of pieces; ``last_set`` is the last row of Sets."""
     _write_words(sheet, f"{100 * confidence:g}\N{NO-BREAK SPACE}%")
     _write_picks(sheet, rows)
     _write_unit_and_tolerance(sheet)
     _write_picked(sheet, len(rows) + 1)
+    _write_limits(sheet, last_set)
     for number in range(FIRST_ROW, FIRST_ROW + PIECE_ROWS):
         _write_piece(sheet, number)
     sheet[f"A{FIRST_ROW}"], sheet[f"B{FIRST_ROW}"] = "example", 200
     positive(sheet, f"B{FIRST_ROW}:B{FIRST_ROW + PIECE_ROWS - 1}", "a finished size")
     sheet.freeze_panes = f"C{FIRST_ROW}"
-    widths = {"A": 22, "B": 20, "L": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJ", 13) | {"K": 16}
-    as_page(sheet, widths, f"A1:L{FIRST_ROW + PIECE_ROWS - 1}")
+    widths = {"A": 26, "B": 20, "L": 13, "M": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJ", 13) | {"K": 16}
+    as_page(sheet, widths, f"A1:M{FIRST_ROW + PIECE_ROWS - 1}")
     lock(sheet)
 
 
@@ -83,13 +87,17 @@ def _write_words(sheet: "Worksheet", percent: str) -> None:
         "piece": "piece", "finished": "finished size", "wet": "make it wet", "wet_low": f"wet, low ({percent})",
         "wet_high": f"wet, high ({percent})", "leather_hard": "leather-hard", "dry": "dry", "bisque": "bisque",
         "finished_low": f"finished from ({percent})", "finished_high": f"finished to ({percent})",
-        "chance": "chance within tolerance", "note": "note",
+        "chance": "chance within tolerance", "make": "make for a set", "note": "note",
     }  # fmt: skip
     write_headings(sheet, FIRST_ROW - 1, tuple(headings.values()))
-    as_table(sheet, "PiecesTable", f"A{FIRST_ROW - 1}:L{FIRST_ROW + PIECE_ROWS - 1}", tuple(headings.values()))
-    sheet["A13"] = (
+    as_table(sheet, "PiecesTable", f"A{FIRST_ROW - 1}:M{FIRST_ROW + PIECE_ROWS - 1}", tuple(headings.values()))
+    sheet["A15"] = (
         "Low and high: where the wet size lies for the body's mean. Finished from and to: the range of one piece made"
         " exactly so. Chance: that such a piece is no further from its finished size than the tolerance."
+    )
+    sheet["A16"] = (
+        f"Make for a set: so many that with {percent} chance as many as are to agree differ by no more than the"
+        " tolerance, all of one batch, in one load and made exactly alike; told where sizes go by the bars."
     )
 
 
@@ -121,10 +129,32 @@ def _write_unit_and_tolerance(sheet: "Worksheet") -> None:
     as_input(sheet[TOLERANCE])
     sheet[TOLERANCE].alignment = Alignment(horizontal="left")
     positive(sheet, TOLERANCE, "the tolerance")
+    for place, label, usual, choices in (
+        (AGREE, "pieces to agree", 2, AGREEING),
+        (LOST_OF_100, "lost of 100 (cracks, warps)", 0, LOST),
+    ):
+        named = f"{', '.join(map(str, choices[:-1]))} or {choices[-1]}"
+        sheet[f"A{place[1:]}"], sheet[place] = label, usual
+        offer(sheet, place, f'"{",".join(map(str, choices))}"', f"Pick {named}.")
+        sheet[place].alignment = Alignment(horizontal="left")
+        known = ",".join(f"{_fixed(place)}={choice}" for choice in choices)
+        warn(sheet, f"C{place[1:]}", f'=IF(OR({known}),"","This has to be {named}.")')
     warn(sheet, "C9", f'=IF({_UNIT_KNOWN},"","The unit has to be mm, cm or in.")')
     told = f'IF({_TOLERANCE}<=0,"The tolerance has to be above zero.","")'
     told = f'IF(ISNUMBER({_TOLERANCE}),{told},"Type the tolerance as a number, without its unit.")'
     warn(sheet, "C10", f'=IF({_TOLERANCE}="","",{told})')
+
+
+def _fixed(place: str) -> str:
+    return f"${place[0]}${place[1:]}"
+
+
+def _write_limits(sheet: "Worksheet", last: int) -> None:
+    """Write the row of Sets that holds for what is picked, and its limits."""
+    sheet["T2"] = "row of Sets, limits"
+    sheet["T3"] = set_row_formula(PICKED["alike_freedom"], _fixed(AGREE), _fixed(LOST_OF_100), last)
+    for more in range(MOST_FURTHER_MADE + 1):
+        sheet[f"T{4 + more}"] = limit_formula(_SET_ROW, more, last)
 
 
 def _write_picked(sheet: "Worksheet", last: int) -> None:
@@ -133,9 +163,9 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
         f"({FIGURES}!${get_column_letter(level)}$2:${get_column_letter(level)}${last}=${place[0]}${place[1:]})"
         for level, place in enumerate(PICKS.values(), start=1)
     )
-    sheet["A11"] = "row of Figures"
-    sheet["B11"] = f"=SUMPRODUCT({same}*ROW({FIGURES}!$A$2:$A${last}))"
-    warn(sheet, "A12", f'=IF({ROW}=0,"This was not measured: pick again, from top to bottom.","")')
+    sheet["A13"] = "row of Figures"
+    sheet["B13"] = f"=SUMPRODUCT({same}*ROW({FIGURES}!$A$2:$A${last}))"
+    warn(sheet, "A14", f'=IF({ROW}=0,"This was not measured: pick again, from top to bottom.","")')
     sheet["O3"] = "figures picked"
     for column, place in enumerate(PICKED.values(), start=1 + len(PICKS)):
         letter = get_column_letter(column)
@@ -152,14 +182,14 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
         sheet[f"D{number}"], sheet[f"E{number}"] = label, formula
         sheet[f"E{number}"].alignment = Alignment(horizontal="left")
     sheet["E4"].number_format = "0.0000"
-    sheet.merge_cells("E7:L8")
+    sheet.merge_cells("E7:M8")
     sheet["E7"].alignment = Alignment(wrap_text=True, vertical="top")
 
 
 def _write_piece(sheet: "Worksheet", number: int) -> None:
     at = {name: f"{column}{number}" for name, column in COLUMNS.items()}
     for name, formula in _formulas({name: f"${place}" for name, place in at.items()}).items():
-        shown = {"note": "General", "chance": _CHANCE_FORMAT}.get(name, "0.00")
+        shown = {"note": "General", "chance": _CHANCE_FORMAT, "make": "0"}.get(name, "0.00")
         write_result(sheet, at[name], f"={formula}", shown)
     for name in ("piece", "finished"):
         as_input(sheet[at[name]])
@@ -198,6 +228,7 @@ def _formulas(at: dict[str, str]) -> dict[str, str]:
         "finished_low": when(f'OR({at["wet"]}="",{p["next_high"]}="")', f"{at['wet']}*MAX(0,{left('next_high')})"),
         "finished_high": when(f'OR({at["wet"]}="",{p["next_low"]}="")', f"{at['wet']}*{left('next_low')}"),
         "chance": when(f'OR({at["wet"]}="",{p["next_sd"]}="")', _chance(at["wet"])),
+        "make": when(f'OR({at["wet"]}="",{_SET_ROW}=0)', _make(at["wet"])),
         "note": _note(at, size),
     }
 
@@ -209,8 +240,20 @@ def _chance(wet: str) -> str:
     """
     freedom, scatter = PICKED["next_freedom"], f"({wet}*{PICKED['next_sd']}/100)"
     share = f"{_TOLERANCE}*{_TOLERANCE}/({_TOLERANCE}*{_TOLERANCE}+{freedom}*{scatter}*{scatter})"
-    chance = f"BETADIST({share},0.5,{freedom}/2)"
-    return f'IF(NOT(ISNUMBER({_TOLERANCE})),"",IF({_TOLERANCE}<=0,"",{chance}))'
+    return _with_tolerance(f"BETADIST({share},0.5,{freedom}/2)")
+
+
+def _make(wet: str) -> str:
+    """Return how many to make: those of a set and one more for each limit that is wider than the tolerance."""
+    limits = f"$T$4:$T${4 + MOST_FURTHER_MADE}*MAX({wet}*{PICKED['alike_sd']}/100,0.000001)"
+    more = f"SUMPRODUCT(({limits}>{_TOLERANCE})*1)"
+    set_of = _fixed(AGREE)
+    told = f'IF({more}>{MOST_FURTHER_MADE},"over "&({set_of}+{MOST_FURTHER_MADE}),{set_of}+{more})'
+    return _with_tolerance(told)
+
+
+def _with_tolerance(formula: str) -> str:
+    return f'IF(NOT(ISNUMBER({_TOLERANCE})),"",IF({_TOLERANCE}<=0,"",{formula}))'
 
 
 def _note(at: dict[str, str], size: str) -> str:

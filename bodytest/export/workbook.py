@@ -1,7 +1,8 @@
 """Results → a planner workbook: pick a body and firing, type finished sizes, read wet sizes and ranges.
 
 Its sheets: Planner with live formulas, Parts with the clay for a list of parts, Figures with what was measured, Results
-with the table of ``results.csv``, and Lists for the drop-downs. What a formula comes to is stored in its cell.
+with the table of ``results.csv``; hidden, Lists for the drop-downs and Sets for how many to make. What a formula comes
+to is stored in its cell.
 """
 
 from dataclasses import astuple
@@ -19,6 +20,7 @@ from bodytest.export.planner_cells import as_table, lock
 from bodytest.export.planner_figures import HEADINGS, FiguresRow, figures_rows
 from bodytest.export.planner_lists import SHEET, write_lists, write_text
 from bodytest.export.planner_parts import write_parts
+from bodytest.export.planner_sets import SETS, write_sets
 from bodytest.export.planner_sheet import NAMES, write_planner
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.results import Results
@@ -39,12 +41,12 @@ def to_workbook(results: Results) -> bytes:
     if not isinstance(planner, Worksheet):  # a new workbook always begins with one
         raise TypeError(planner)
     planner.title = "Planner"
-    write_planner(planner, rows, results.confidence)
     write_parts(book.create_sheet("Parts"), results.confidence)
     _write_figures(book.create_sheet("Figures"), rows)
     _write_results(book.create_sheet("Results"), results)
     write_lists(book.create_sheet(SHEET), rows)
-    book[SHEET].sheet_state = "hidden"
+    write_planner(planner, rows, results.confidence, write_sets(book.create_sheet(SETS), rows, results.confidence))
+    book[SHEET].sheet_state = book[SETS].sheet_state = "hidden"
     for name, place in NAMES.items():
         fixed = f"${place[0]}${place[1:]}" if "$" not in place else place
         book.defined_names[name] = DefinedName(name, attr_text=f"Planner!{fixed}")

@@ -121,7 +121,7 @@ def match(measured: Summary, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Match
     size = parse_size(wish.size)
     left = 1.0 - (total.mean or 0.0) / 100.0
     within, clearance, made = (_millimetres(text) for text in (wish.within, wish.clearance, wish.made_within))
-    scatter = _scatter(basis, total, wish, size.value / left)
+    scatter = scatter_of(basis, total, wish, size.value / left)
     whole = _with_making(scatter, made or 0.0, left)
     return MatchPlan(
         **basis.told,
@@ -174,7 +174,7 @@ def _check(wish: Match) -> None:
         raise UnusableRequest("clearance-of-two", value=wish.pieces)
 
 
-def _scatter(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:
+def scatter_of(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:
     """Return the scatter of finished sizes from shrinkage alone: of bars, and of batches and loads that differ.
 
     Where batches and loads changed together, the one scatter that both have counts once. The degrees of freedom are

@@ -19,9 +19,10 @@ from bodytest.errors import NotMeasured
 from bodytest.export.planner_figures import BY_BARS, BY_PIECES, NEW_BATCH, ONE_BATCH, figures_rows
 from bodytest.export.planner_lists import choices
 from bodytest.export.planner_parts import ALL_TOGETHER, FIRST_PART, PART_COLUMNS
-from bodytest.export.planner_sheet import COLUMNS, FIRST_ROW, NAMES, PICKS, TOLERANCE, UNIT
+from bodytest.export.planner_sheet import AGREE, COLUMNS, FIRST_ROW, LOST_OF_100, NAMES, PICKS, TOLERANCE, UNIT
 from bodytest.export.workbook import to_workbook
 from bodytest.plan.amounts import clay_masses
+from bodytest.plan.matching import Match, match
 from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
 from bodytest.results import BatchResult
@@ -50,8 +51,9 @@ OFFICE = pytest.mark.skipif(
 )
 
 
-LIST_CELLS = {"body": "V1", "firing": "V2", "direction": "V3", "dimension": "V4", "batch": "V5"}
+LIST_CELLS = {"body": "W1", "firing": "W2", "direction": "W3", "dimension": "W4", "batch": "W5"}
 UNITS = ("mm", "cm", "in")
+SETS = ((2, 0), (2, 10), (3, 5), (4, 30))
 LENGTHS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 
 
@@ -118,6 +120,7 @@ def recalculate(made, folder, units=("mm",)):
         sheet.title = f"pick {number}"
         pick(sheet, row)
         sheet[UNIT] = units[number % len(units)]
+        sheet[AGREE], sheet[LOST_OF_100] = SETS[number % len(SETS)]
         for name, cell in LIST_CELLS.items():
             formula = lists_of(book["Planner"])[PICKS[name]]
             sheet[cell] = f'=COUNTA({formula})&":"&INDEX({formula},1)'
@@ -215,6 +218,31 @@ def said_by_size(monkeypatch, capsys, row, unit, loads):
     return json.loads(capsys.readouterr().out)["sizes"][0]
 
 
+@OFFICE
+@pytest.mark.office
+def test_the_demo_planner_says_how_many_to_make_as_match_does(demo, demo_recalculated):
+    """Its table is read between its lines, so a tolerance 2 % narrower or wider may be what it answers for."""
+    told = set()
+    for number, row in list(enumerate(figures_rows(demo)))[:24]:
+        sheet, unit = demo_recalculated[f"pick {number}"], UNITS[number % 3]
+        pieces, lost = SETS[number % len(SETS)]
+        made = sheet[f"{COLUMNS['make']}{FIRST_ROW + 2}"].value
+        if row.dimension != BY_BARS:
+            assert made in {None, ""}
+            continue
+        batch = None if row.batch == ONE_BATCH else "new" if row.batch == NEW_BATCH else row.batch
+        called = {"firing": row.firing} if row.firing in {g.firing for g in demo.groups} else {"programme": row.firing}
+        wanted = Wanted(row.body, direction=row.direction, batch=batch, **called)
+        size = f"{TYPED[2]}{unit}"
+        near = {
+            match(demo, Match(size, pieces, within=f"{2.0 * factor}{unit}", lost=lost / 100.0), wanted=wanted).make
+            for factor in (0.98, 1.0, 1.02)
+        }
+        assert made in near or (min(near) > pieces + 20 and made == f"over {pieces + 20}"), row
+        told.add((pieces, made))
+    assert len(told) > 6
+
+
 def test_the_reason_for_a_dimension_is_what_the_pieces_said(demo):
     rows = [row for row in figures_rows(demo) if row.body == "Drift Buff" and row.direction == "along"]
     said = {piece.dimension: piece.sentence for piece in demo.pieces}
@@ -259,7 +287,7 @@ def test_stored_values_are_what_libreoffice_computes(demo, demo_recalculated):
 def test_what_was_typed_wrongly_is_told_in_words(demo, tmp_path):
     book = book_of(demo)
     sheet, parts = book["Planner"], book["Parts"]
-    sheet[UNIT], sheet[TOLERANCE] = "xx", "two"
+    sheet[UNIT], sheet[TOLERANCE], sheet[AGREE], sheet[LOST_OF_100] = "xx", "two", 7, "some"
     for place, size in enumerate((200.0, -3.0, "200mm", None)):
         sheet[f"B{FIRST_ROW + place}"] = size
     for place, (many, mass) in enumerate(((3, 800.0), (None, 800.0), (-1, 800.0), ("x", 800.0), (2, "800g"), (2, -1))):
@@ -271,10 +299,12 @@ def test_what_was_typed_wrongly_is_told_in_words(demo, tmp_path):
     sheet, parts = done["Planner"], done["Parts"]
     assert sheet["C9"].value == "The unit has to be mm, cm or in."
     assert sheet["C10"].value == "Type the tolerance as a number, without its unit."
+    assert sheet["C11"].value == "This has to be 2, 3 or 4."
+    assert sheet["C12"].value == "This has to be 0, 5, 10, 20 or 30."
     assert [sheet[f"{COLUMNS['note']}{FIRST_ROW + place}"].value or "" for place in range(4)] == [
         "pick the unit: mm, cm or in", "a size has to be above zero", "type a number, without its unit", "",
     ]  # fmt: skip
-    assert {sheet[f"{COLUMNS[name]}{FIRST_ROW}"].value or "" for name in ("wet", "dry", "chance")} == {""}
+    assert {sheet[f"{COLUMNS[name]}{FIRST_ROW}"].value or "" for name in ("wet", "dry", "chance", "make")} == {""}
     for other in (0, -1.0):
         assert done[f"tolerance {other}"]["C10"].value == "The tolerance has to be above zero."
         assert done[f"tolerance {other}"][f"{COLUMNS['wet']}{FIRST_ROW}"].value > 200.0
@@ -344,7 +374,14 @@ def test_a_chance_is_shown_in_per_cent(demo, tmp_path):
 def test_formulas_are_locked_and_inputs_are_not(demo):
     book = book_of(demo)
     typed = {
-        "Planner": {*PICKS.values(), UNIT, TOLERANCE, *(f"{c}{FIRST_ROW + n}" for c in "AB" for n in range(40))},
+        "Planner": {
+            *PICKS.values(),
+            UNIT,
+            TOLERANCE,
+            AGREE,
+            LOST_OF_100,
+            *(f"{c}{FIRST_ROW + n}" for c in "AB" for n in range(40)),
+        },
         "Parts": {f"{c}{FIRST_PART + n}" for c in "ABC" for n in range(40)},
         "Figures": set(),
     }
@@ -461,7 +498,7 @@ def test_one_bar_says_why_it_has_no_range(recalculated):
 @pytest.mark.office
 def test_a_firing_that_does_not_belong_to_the_body_is_told(recalculated):
     sheet = recalculated["wrong"]
-    assert sheet["A12"].value == "This was not measured: pick again, from top to bottom."
+    assert sheet["A14"].value == "This was not measured: pick again, from top to bottom."
     assert sheet[f"C{FIRST_ROW}"].value in {None, ""}
     assert sheet[f"{COLUMNS['note']}{FIRST_ROW}"].value == "not measured"
 

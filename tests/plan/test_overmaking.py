@@ -10,7 +10,7 @@ from scipy import stats
 from bodytest.errors import UnusableRequest
 from bodytest.plan.match_words import match_lines
 from bodytest.plan.matching import Match, match
-from bodytest.plan.overmaking import pieces_to_make
+from bodytest.plan.overmaking import limits_that_suffice, pieces_to_make
 from bodytest.plan.ranges import Scatter
 from tests.export.example_results import group, results
 
@@ -85,6 +85,18 @@ def test_what_is_made_to_the_number_told_holds_over_many_trials():
         whole = np.sort(rng.normal(0.0, 0.25, made)[rng.random(made) >= 0.1])
         held += bool((np.diff(whole) <= 0.1).any())
     assert held / trials > 0.9 - 2.0 * math.sqrt(0.09 / trials)
+
+
+def test_the_limits_of_a_table_are_the_answer_turned_round():
+    limits = limits_that_suffice(9.0, 3, (0.0, 0.1), 0.95, 8)
+    # with one in ten lost, three of three are whole in 73 %, three of four in 94.8 %, however closely they agree
+    assert np.isinf(limits).tolist() == [[False] * 9, [True] * 2 + [False] * 7]
+    for share, row in zip((0.0, 0.1), limits, strict=True):
+        for more in range(9):
+            if more and math.isfinite(row[more]):
+                found = [pieces_to_make(Scatter(1.0, 9.0, 0.0), 3, row[more] * near, lost=share, chance=0.95).made
+                         for near in (0.98, 1.02)]  # fmt: skip
+                assert found == [3 + more + 1, 3 + more]
 
 
 def test_pieces_that_do_not_scatter_need_only_spares():
