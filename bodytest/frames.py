@@ -49,11 +49,10 @@ def _rows(
 
 
 def _factors(total: "QuantityResult") -> dict[str, float | None]:
-    shrinkages = (total.mean, total.low, total.high)
-    return {
-        name: 100.0 / (100.0 - shrinkage) if shrinkage is not None and shrinkage < 100.0 else None
-        for name, shrinkage in zip(FACTOR_COLUMNS, shrinkages, strict=True)
-    }
+    from bodytest.lab.shrinkage import wet_size_factor
+
+    shrinkages = zip(FACTOR_COLUMNS, (total.mean, total.low, total.high), strict=True)
+    return {name: None if shrinkage is None else float(wet_size_factor(shrinkage)) for name, shrinkage in shrinkages}
 
 
 def frame_of(results: "Results", what: str) -> "pd.DataFrame":

@@ -134,7 +134,8 @@ def results_document() -> str:
     lines = [
         "# The results document", MADE, "",
         f"{schema['description']} `bodytest results --schema` prints the JSON Schema (`{schema['$id']}`) that",
-        "this is made of. Fields with \\* are always there. [Readers of ten lines](readers/README.md) show its use.",
+        "this is made of. Fields with \\* are always there. [Readers of ten lines](readers/README.md) show its use;",
+        "[answers as JSON](answers.md) are what other commands print.",
     ]  # fmt: skip
     for name, one in (("The document", schema), *schema["$defs"].items()):
         lines += ["", f"## {name}"] + (["", one["description"]] if one is not schema else [])

@@ -15,7 +15,7 @@ from bodytest.cli.ending import guarded, pass_over_full_disk
 from bodytest.cli.form import form
 from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
-from bodytest.cli.manner import answers, keeps_watching, reads_sheets
+from bodytest.cli.manner import answers, goes_on, keeps_watching, reads_sheets
 from bodytest.cli.match import match
 from bodytest.cli.open_ import open_
 from bodytest.cli.pieces import pieces
@@ -33,7 +33,6 @@ app = typer.Typer(
     name="bodytest",
     help="Test bars of a clay body: how big to make it wet, where to fire, is it tight, how sure is all this.",
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -74,7 +73,7 @@ app.command(short_help="Did real pieces shrink as the bars predicted?")(reads_sh
 app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
 app.command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
 app.command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
-app.command("open", short_help="The same as pages in the browser.")(open_)
+app.command("open", short_help="The same as pages in the browser.")(goes_on(open_))
 app.command(short_help="Check and report again at each save.")(keeps_watching(watch))
 app.command(short_help="Run published check values on this installation.")(answers(verify))
 app.command(short_help="Make the invented demo sheets and their report.")(answers(demo))

@@ -39,6 +39,7 @@ _WORDS = {
     "--direction": _Words("DIRECTION", "Direction of the bars, e.g. along."),
     "--firing": _Words("CODE", "Code of one firing (a load), which alone counts."),
     "--load": _Words("CODE", "Code of a load."),
+    "--now": _Words("STAGE", "Stage of the clay that is measured: wet, leather-hard, dry or bisque."),
     "--out": _Words("PATH", "File or folder to write; for one file, - is standard output.", ("-o",)),
     "--paper": _Words(None, "Paper to print on."),
     "--programme": _Words("PROGRAMME", "Firing programme: its name or its cone."),
@@ -66,19 +67,35 @@ def option(
     )
 
 
-def _fraction(percent: float | None) -> float | None:
-    """Return a confidence given in per cent as a fraction.
+def fraction(text: str) -> float:
+    """Return per cent, typed with or without its sign, as a fraction.
 
     Raises:
-        UnusableRequest: it is not between 50 and 99.9 %.
+        UnusableRequest: it is no number.
+
+    >>> fraction("97.5 %"), fraction("90")
+    (0.975, 0.9)
     """
     from bodytest.errors import UnusableRequest
 
-    if percent is None:
-        return None
-    if not 50.0 <= percent <= 99.9:
-        raise UnusableRequest("bad-confidence", value=f"{percent:g}")
-    return percent / 100.0
+    try:
+        return float(text.strip().removesuffix("%").replace(",", ".")) / 100.0
+    except ValueError:
+        raise UnusableRequest("no-percentage", value=text) from None
+
+
+def _confidence(text: str) -> float:
+    """Return a confidence as a fraction.
+
+    Raises:
+        UnusableRequest: it is no number, or not between 50 and 99.9 %.
+    """
+    from bodytest.errors import UnusableRequest
+
+    level = fraction(text)
+    if not 0.5 <= level <= 0.999:
+        raise UnusableRequest("bad-confidence", value=f"{100.0 * level:g}")
+    return level
 
 
 def known_quantity(name: str) -> str:
@@ -118,7 +135,7 @@ Quantities = Annotated[
     list[str] | None,
     option("--quantity", "total_shrinkage and absorption", repeatable=True, callback=_known_quantities),
 ]
-Confidence = Annotated[float | None, option("--confidence", "95", callback=_fraction)]
+Confidence = Annotated[float | None, option("--confidence", "that of the Lab sheet, or 95", parser=_confidence)]
 Borrow = Annotated[bool, option("--borrow")]
 Dated = Annotated[datetime | None, option("--date", "today", formats=["%Y-%m-%d"])]
 Within = Annotated[str | None, option("--within")]

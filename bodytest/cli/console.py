@@ -84,7 +84,8 @@ def aligned(rows: Sequence[Sequence[str]]) -> list[str]:
 
 
 def _print(lines: Iterable[str], *, to_stderr: bool = False) -> None:
-    typer.echo("\n".join(map(shown, lines)), err=to_stderr)
+    if text := [*map(shown, lines)]:
+        typer.echo("\n".join(text), err=to_stderr)
 
 
 def finding_lines(found: Finding) -> tuple[Shown, Shown]:

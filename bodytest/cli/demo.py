@@ -19,10 +19,11 @@ def demo(
     """
     from bodytest.cli.report import write_all
     from bodytest.demo.workbooks import DEMO_SHEETS, write_demo_sheets
-    from bodytest.files.outputs import refuse_all
+    from bodytest.files.outputs import refuse_all, refuse_stream
     from bodytest.files.report_folder import refuse_report
     from bodytest.report.file_names import ALWAYS
 
+    refuse_stream(out)
     refuse_report(out / "report", ALWAYS)
     refuse_all(out / name for name in DEMO_SHEETS)
     with working("writing the demo workbooks"):

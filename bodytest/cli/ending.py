@@ -89,6 +89,8 @@ def _run_to_end(run: Callable[[], int | None]) -> int | None:
         if isinstance(left.__context__, BrokenPipeError):
             raise left.__context__ from None
         raise
+    if code == EXIT_STOPPED:  # so the framework passes Ctrl-C on
+        raise KeyboardInterrupt
     return code
 
 

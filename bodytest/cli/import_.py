@@ -38,15 +38,14 @@ def import_(
     told.
     """
     from bodytest.errors import UnusableRequest
-    from bodytest.files.outputs import refuse_all
-    from bodytest.files.report_folder import refuse_report
+    from bodytest.files.outputs import refuse_all, refuse_stream
 
     files = [path for given in sheets for path in _sheets_in(given)]
     if not files:
         raise UnusableRequest("no-sheet-in-folder" if sheets else "no-source", value=", ".join(map(str, sheets)))
     several = len(files) > 1 or sheets[0].is_dir()
     if several:
-        refuse_report(out, (), files)
+        refuse_stream(out)
     targets = _targets(files, out) if several else [out]
     refuse_all(targets, files)
     answers = _Answers.given(like)

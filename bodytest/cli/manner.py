@@ -53,8 +53,13 @@ def reads_sheets(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def keeps_watching(command: Callable[..., None]) -> Callable[..., None]:
-    """Give a command that goes on until it is stopped ``--as``, ``--unit`` and ``--quiet``."""
+    """Give a command that reads sheets again and again ``--as``, ``--unit`` and ``--quiet``."""
     return _taking(command, _OF_SHEETS | _QUIET)
+
+
+def goes_on(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command that goes on until it is stopped ``--quiet``."""
+    return _taking(command, _QUIET)
 
 
 def _taking(command: Callable[..., None], more: dict[str, Any]) -> Callable[..., None]:

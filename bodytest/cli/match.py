@@ -17,17 +17,8 @@ from bodytest.cli.choices import (
     OfProgramme,
     Sheets,
     Within,
+    fraction,
 )
-
-
-def _fraction(text: str) -> float:
-    """Return per cent, typed with or without its sign, as a fraction; wrong usage when it is no number."""
-    from bodytest.errors import UnusableRequest
-
-    try:
-        return float(str(text).strip().removesuffix("%").replace(",", ".")) / 100.0
-    except ValueError:
-        raise UnusableRequest("no-percentage", value=text) from None
 
 
 class Alike(StrEnum):
@@ -88,7 +79,7 @@ def match(
     from bodytest.plan.measured import Wanted
 
     wish = Match(
-        size, pieces, within, clearance, made_within, batches.value, loads.value, _fraction(chance), _fraction(lost)
+        size, pieces, within, clearance, made_within, batches.value, loads.value, fraction(chance), fraction(lost)
     )
     plan = plan_match(
         read_measured(sheets, confidence), wish, wanted=Wanted(body, firing, direction, batch, programme, load)

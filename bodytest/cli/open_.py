@@ -33,7 +33,7 @@ def open_(
     listener = listening(port)
 
     def ready(address: str) -> None:
-        console.say(f"Open in your browser: {address}", "Close the page, or press Ctrl-C here, to end.")
+        console.say(f"Open in your browser: {address}", *console.hint("Close the page, or press Ctrl-C here, to end."))
         if browser:
             import webbrowser
 
@@ -41,4 +41,4 @@ def open_(
 
     with suppress(KeyboardInterrupt):
         serve(Folder(folder.resolve()), listener, keep=keep, on_ready=ready)
-    console.say("Closed.")
+    console.say(*console.hint("Closed."))

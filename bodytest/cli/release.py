@@ -36,12 +36,13 @@ def release(
     of the level STOP cost some value.
     """
     from bodytest.analysis.release import release as hold
-    from bodytest.files.outputs import refuse_all
+    from bodytest.files.outputs import refuse_all, refuse_stream
     from bodytest.files.own_files import IN_JSON, sealed
     from bodytest.files.writing import safe_file_name, write_whole
 
     name = safe_file_name(f"{body} {batch} {load or ''}")
     places = out / f"{name}-certificate.html", out / f"{name}-certificate.json"
+    refuse_stream(out)
     refuse_all(places, sheets)
     checked = read_bars(sheets)
     found = hold(checked, body, batch, load=load, confidence=confidence)

@@ -41,9 +41,8 @@ def ruler(
     direction: OfDirection = None,
     load: OfLoad = None,
     batch: OfBatch = None,
-    stage: Annotated[
-        str, typer.Option(help="Clay that is measured with it: wet, leather-hard, dry or bisque.")
-    ] = "wet",
+    now: Annotated[str, option("--now")] = "wet",
+    stage: Annotated[str | None, typer.Option(hidden=True)] = None,
     as_pieces: AsPieces = None,
     length: Annotated[
         str | None,
@@ -87,7 +86,7 @@ def ruler(
         read_measured(sheets, confidence),
         made_on=dated.date() if dated else date.today(),
         wanted=Wanted(body, firing, direction, batch, programme, load),
-        stage=stage,
+        stage=stage or now,
         as_pieces=as_pieces,
     )
     pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value.lower(), inches=not no_inches)

@@ -44,9 +44,7 @@ def size(
     ] = None,
     load: OfLoad = None,
     batch: OfBatch = None,
-    now: Annotated[
-        str, typer.Option(help="Stage at which the sizes are measured: wet, leather-hard, dry, bisque; fired = wanted.")
-    ] = "fired",
+    now: Annotated[str, option("--now", "fired: the size that is wanted")] = "fired",
     within: Within = None,
     as_pieces: AsPieces = None,
     parts: Annotated[

@@ -52,10 +52,10 @@ def watch(
         raise UnusableRequest("no-such-folder", value=str(folder))
     place = Watched(folder, out if out is not None else folder / "report", "," if decimal_comma else ".")
     refuse_report(place.out, ALWAYS, place.sheets())
-    console.mention(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C.")
+    console.say(*console.hint(f"Watching {folder}; the report goes to {place.out}. Stop with Ctrl-C."))
     with suppress(KeyboardInterrupt):
         _follow(place)
-    console.mention("Stopped watching.")
+    console.say(*console.hint("Stopped watching."))
 
 
 @dataclass(frozen=True)

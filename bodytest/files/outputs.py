@@ -73,6 +73,16 @@ def refuse_folder(folder: Path, path: Path) -> None:
         raise UnwritableFile("cannot-write", sheet=str(path), reason="Permission denied")
 
 
+def refuse_stream(folder: Path) -> None:
+    """Return when a folder is to be written, and not standard output, which takes one file.
+
+    Raises:
+        UnwritableFile: it is standard output.
+    """
+    if folder == STANDARD:
+        raise UnwritableFile("folder-to-standard-output")
+
+
 def is_standard_output(path: Path) -> bool:
     """Say whether a path is standard output: ``-``, or a name of the very file that standard output goes to."""
     if path == STANDARD:

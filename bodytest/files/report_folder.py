@@ -13,10 +13,9 @@ from pathlib import Path
 
 from bodytest.errors import UnwritableFile
 from bodytest.files.exchange import exchange
-from bodytest.files.inputs import STANDARD
 from bodytest.files.lock import held
 from bodytest.files.manifest import MANIFEST, is_unchanged, manifest_text, own_files
-from bodytest.files.outputs import refuse_folder, refuse_input, target_of
+from bodytest.files.outputs import refuse_folder, refuse_input, refuse_stream, target_of
 from bodytest.files.writing import Content, fill, like, refusals_told
 
 NEW, READY, OLD, LOCK = "new", "ready", "old", "lock"
@@ -33,8 +32,7 @@ def refuse_report(folder: Path, names: Iterable[str], inputs: Iterable[Path] = (
         UnwritableFile: one of them is an input or not ours, or the folder cannot be written.
     """
     names, inputs = [*names, MANIFEST], list(inputs)
-    if folder == STANDARD:
-        raise UnwritableFile("folder-to-standard-output")
+    refuse_stream(folder)
     for name in names:
         refuse_input(folder / name, inputs)
     with refusals_told(folder):

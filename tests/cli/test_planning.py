@@ -258,7 +258,7 @@ def test_a_long_ruler_has_an_svg_for_each_page(run, one_body, tmp_path):
         (("--length", "10mm"), "A ruler of 10mm is not drawn; it can reach from 20 to 3000 mm."),
         (("--length", "900cm"), "A ruler of 900cm is not drawn; it can reach from 20 to 3000 mm."),
         (("--out", "ruler.png"), "A ruler is drawn as .pdf or .svg, not as .png."),
-        (("--stage", "fired"), "“fired” is no stage of a piece. Stages are: wet, leather-hard, dry and bisque."),
+        (("--now", "fired"), "“fired” is no stage of a piece. Stages are: wet, leather-hard, dry and bisque."),
     ],
 )
 def test_a_ruler_that_cannot_be_meant_is_refused(run, one_body, arguments, sentence):

@@ -90,7 +90,7 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
         (("report", "nowhere.xlsx"), 2, "There is no file named nowhere.xlsx here."),
         (("report", DEMO, "--confidence", "100"), 2, "100 % is no confidence that intervals can be given for."),
         (("report", DEMO, "--date", "yesterday"), 2, "'yesterday' is no date; write it as 2026-03-09."),
-        (("report", DEMO, "--confidence", "much"), 2, "'--confidence': a number is needed, with a decimal point."),
+        (("report", DEMO, "--confidence", "much"), 2, "“much” is no percentage."),
         (("sheet", "x.xlsx", "--bars", "many"), 2, "'--bars': a whole number is needed."),
         (("sheet", "x.xlsx", "--length-unit", "ft"), 2, "'--length-unit': 'ft' is not one of 'mm', 'cm', 'in'."),
         (("rapport", DEMO), 2, "No such command"),

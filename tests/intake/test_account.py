@@ -265,3 +265,13 @@ def test_dashes_on_the_firings_table_are_set_aside_as_such(tmp_path: Path) -> No
     sheets = read_sheets([path])
     check_balance(sheets, counted_cells(path))
     assert balance_of(sheets, "Firings").set_aside == {"dash for nothing": 2}
+
+
+def test_a_bars_tab_that_cannot_be_read_is_told_by_its_own_name(tmp_path: Path) -> None:
+    def type_in(workbook: Any) -> None:
+        workbook["Bars"].cell(1, 1).value = "A9"
+        workbook["Bars"].cell(3, 13).value = "bar"
+
+    (tmp_path / "typed.xlsx").write_bytes(make.workbook_of(tables_of_ours(), type_in))
+    told = [f.sentence for f in read_sheets([tmp_path / "typed.xlsx"]).findings if f.code == "no-headings"]
+    assert told == ["No row of headings was found in the table Bars."]

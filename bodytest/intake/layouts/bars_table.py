@@ -1,7 +1,7 @@
 """Records of all blocks → one Bars table and one Firings table of our layout, each cell with its way back."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from bodytest.grids.grid import Grid, Place
@@ -17,8 +17,10 @@ from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
 
 
-def our_tables(readings: Sequence[Reading], notes: Notebook, *, firings_listed: bool) -> list[Grid]:
-    """Return a Bars table, and a Firings table where bars name their firings by heat."""
+def our_tables(
+    readings: Sequence[Reading], notes: Notebook, *, tabs: Iterable[str], firings_listed: bool
+) -> list[Grid]:
+    """Return a Bars table of what was read on the tabs, and a Firings table where bars name their firings by heat."""
     units: dict[str, str] = {}
     records = [
         record for reading in readings for record in _whole(reading, units, notes, firings_listed=firings_listed)
@@ -26,8 +28,8 @@ def our_tables(readings: Sequence[Reading], notes: Notebook, *, firings_listed: 
     _name_bars(readings, records, notes)
     firings = name_firings(records, units, notes)
     _tell_bars_apart(records)
-    tables = [_table("bars", records, units, readings, notes)]
-    return [*tables, _table("firings", firings, units, readings, notes)] if firings else tables
+    bars = _table("bars", records, units, readings, tabs, notes)
+    return [bars, _table("firings", firings, units, readings, tabs, notes)] if firings else [bars]
 
 
 def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_listed: bool) -> Iterator[Record]:
@@ -120,7 +122,12 @@ def _tell_bars_apart(records: Sequence[Record]) -> None:
 
 
 def _table(
-    name: TableName, records: Sequence[Record], units: dict[str, str], readings: Sequence[Reading], notes: Notebook
+    name: TableName,
+    records: Sequence[Record],
+    units: dict[str, str],
+    readings: Sequence[Reading],
+    tabs: Iterable[str],
+    notes: Notebook,
 ) -> Grid:
     """Return records as a table of ours and tell the notebook where each of its cells stands."""
     present = {key for record in records for key in record}
@@ -145,6 +152,6 @@ def _table(
         places |= {(number, index): cell.places for index, cell in enumerate(cells) if cell.places}
     title = name.title() if name.title() not in notes.accounts else f"{name.title()}*"
     grid = Grid(title, rows)
-    of = dict.fromkeys(r.block.view.grid.name for r in readings) or notes.accounts
+    of = dict.fromkeys(r.block.view.grid.name for r in readings) or tabs
     notes.lay_out(grid, places, ", ".join(of))
     return grid

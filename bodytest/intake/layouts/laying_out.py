@@ -66,7 +66,8 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
             readings.append(before)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = [grid for grid in others if plain(grid.name) == "firings" or lists_firings(grid)]
-    made = our_tables([r for r in readings if r.readable], notes, firings_listed=bool(listed))
+    readable = [reading for reading in readings if reading.readable]
+    made = our_tables(readable, notes, tabs=chosen or notes.accounts, firings_listed=bool(listed))
     for grid in grids:
         if grid.name in chosen:
             own = [reading for reading in readings if reading.block.view.grid.name == grid.name]
