@@ -12,8 +12,9 @@ import shutil
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
 
 if sys.platform == "win32":
     import msvcrt
@@ -75,33 +76,33 @@ def make() -> None:
             "This Python comes without its module venv. On Debian or Ubuntu type in a terminal:"
             f" sudo apt install python{minor}-venv\nThen start again."
         )
-    lock = alone()
-    print("This is the first start here: the parts of bodytest are put in place. It happens once.", flush=True)
-    shutil.rmtree(ENVIRONMENT, ignore_errors=True)
-    print("Step 1 of 2: making room for them ", end="", flush=True)
-    run([sys.executable, "-m", "venv", str(ENVIRONMENT)], "w")
-    print("Step 2 of 2: fetching them from the internet, some minutes ", end="", flush=True)
-    pip = [str(own_python()), "-m", "pip", "--disable-pip-version-check", "install"]
-    run([*pip, "-c", str(ROOT / "lock.txt"), "-e", str(ROOT)], "a")
-    MADE_OF.write_text(json.dumps(wanted()), encoding="utf-8")
-    lock.close()
+    with alone():
+        print("This is the first start here: the parts of bodytest are put in place. It happens once.", flush=True)
+        shutil.rmtree(ENVIRONMENT, ignore_errors=True)
+        print("Step 1 of 2: making room for them ", end="", flush=True)
+        run([sys.executable, "-m", "venv", str(ENVIRONMENT)], "w")
+        print("Step 2 of 2: fetching them from the internet, some minutes ", end="", flush=True)
+        pip = [str(own_python()), "-m", "pip", "--disable-pip-version-check", "install"]
+        run([*pip, "-c", str(ROOT / "lock.txt"), "-e", str(ROOT)], "a")
+        MADE_OF.write_text(json.dumps(wanted()), encoding="utf-8")
 
 
-def alone() -> TextIO:
-    """Return a file that only one start at a time can hold.
+@contextmanager
+def alone() -> Iterator[None]:
+    """Hold a file that only one start at a time can hold.
 
     Raises:
         Trouble: another start holds it.
     """
-    lock = (ROOT / "start" / "environment.lock").open("w", encoding="utf-8")
-    try:
-        if sys.platform == "win32":
-            msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
-        else:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        raise Trouble("Another start is putting the parts in place. Wait until its window says so.") from error
-    return lock
+    with (ROOT / "start" / "environment.lock").open("w", encoding="utf-8") as lock:
+        try:
+            if sys.platform == "win32":
+                msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
+            else:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            raise Trouble("Another start is putting the parts in place. Wait until its window says so.") from error
+        yield
 
 
 def run(command: list[str], mode: str) -> None:

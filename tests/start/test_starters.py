@@ -130,7 +130,8 @@ def test_the_first_start_makes_the_environment_and_the_second_starts_at_once(pro
 
 
 def test_a_failure_ends_in_a_sentence_and_the_next_start_begins_anew(tmp_path):
-    no_network = {"PIP_INDEX_URL": "http://127.0.0.1:9/simple", "PIP_EXTRA_INDEX_URL": "", "PIP_RETRIES": "0"}
+    no_network = {"PIP_CONFIG_FILE": os.devnull, "PIP_FIND_LINKS": "", "PIP_EXTRA_INDEX_URL": "", "PIP_RETRIES": "0"}
+    no_network["PIP_INDEX_URL"] = "http://127.0.0.1:9/simple"
     project = copied(tmp_path)
     ended = start(project, "linux.sh", tools(tmp_path / "tools", python3=this_python()), **no_network)
     assert (ended.returncode, ended.stdout.splitlines()[-1]) == (
@@ -173,7 +174,7 @@ def test_what_the_tools_said_becomes_a_sentence(project, log, sentence):
 def test_two_starts_at_once_do_not_mix(project):
     starting = starter_module(project)
     with starting.alone(), pytest.raises(starting.Trouble, match=r"^Another start is putting the parts in place\."):
-        starting.alone()
+        starting.alone().__enter__()
 
 
 def test_the_own_folder_is_made_with_the_demo_sheet_and_then_left_alone(tmp_path, monkeypatch):
