@@ -15,6 +15,7 @@ from bodytest.findings import Finding
 from bodytest.grids.grid import parse_address
 
 if TYPE_CHECKING:
+    from bodytest.app.folder import Sheet
     from bodytest.cleaning import Cleaned
     from bodytest.intake.layouts.said import Said
     from bodytest.tables import CheckedSheets
@@ -68,10 +69,11 @@ def check(asked: Asked) -> HTMLResponse:
     columns, units = said.options()
     checked = asked.known.checked(sheet, said)
     workbook = checked.sheets[0].workbook
-    tables = shown_tables(workbook.grids if workbook else [], checked.findings)
+    own = [found for found in checked.findings if _is_own(found, sheet)]
+    tables = shown_tables(workbook.grids if workbook else [], own)
     questions = _questions(checked)
     cleaned = _cleaned(asked, said) if questions or checked.seen[0] or columns or units else None
-    doubts = [_doubt(found, tables) for found in checked.findings[:_MOST_LISTED]]
+    doubts = [_doubt(found, tables if _is_own(found, sheet) else None) for found in checked.findings[:_MOST_LISTED]]
     return shown(
         "check.html", sheet=sheet, here="Check", tables=tables, doubts=doubts, questions=questions,
         seen=checked.seen[0], more=len(checked.findings) - len(doubts), columns=columns, units=units,
@@ -108,7 +110,8 @@ def mark(asked: Asked) -> Response:
     sheet = asked.sheet
     ending = ".xlsm" if sheet.path.suffix.lower() == ".xlsm" else ".xlsx"
     target = asked.folder.free_path(f"{sheet.path.stem}-marked", ending)
-    left_out = write_marked_copy(sheet.path, asked.known.checked(sheet).findings, target)
+    own = [found for found in asked.known.checked(sheet).findings if _is_own(found, sheet)]
+    left_out = write_marked_copy(sheet.path, own, target)
     return _led_to_copy(target, "marked", left_out)
 
 
@@ -174,7 +177,14 @@ def _ours() -> list[str]:
     return [column.heading for column in COLUMNS["bars"]]
 
 
-def _doubt(found: Finding, tables: list[ShownTable]) -> Doubt:
+def _is_own(found: Finding, sheet: "Sheet") -> bool:
+    """Tell whether a finding is about the sheet itself, and not about readings typed for it in a table beside it."""
+    return found.sheet in (None, sheet.name)
+
+
+def _doubt(found: Finding, tables: list[ShownTable] | None) -> Doubt:
+    if tables is None:
+        return Doubt(found, f"{_LEVELS[found.level]} · {found.sheet}", "")
     return Doubt(found, _LEVELS[found.level], anchor(found, tables), tuple(offers(found, tables).items()))
 
 

@@ -3,11 +3,12 @@
 import hashlib
 import os
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain, count
 from pathlib import Path
 
+from bodytest.app.typed_readings import typed_for
 from bodytest.errors import UnreadableSheet, UnusableRequest
 from bodytest.files.inputs import SHEET_ENDINGS, stands_as_sheet
 from bodytest.files.writing import write_whole
@@ -32,6 +33,8 @@ class Sheet:
     """Time of the last change and size, by which a later state is told from this."""
     open_elsewhere: bool
     """Whether a spreadsheet program has laid its lock beside it."""
+    typed: "tuple[Sheet, ...]" = ()
+    """Tables of readings typed for it, which are read together with it."""
 
     @property
     def name(self) -> str:
@@ -68,7 +71,8 @@ class Folder:
                 found = [_sheet(Path(entry), files) for entry in files.values() if stands_as_sheet(Path(entry.name))]
         except OSError as error:
             raise UnreadableSheet("folder-gone", value=self.name) from error
-        return sorted((one for one in found if one), key=lambda sheet: (sheet.name.casefold(), sheet.name))
+        sheets = sorted((one for one in found if one), key=lambda sheet: (sheet.name.casefold(), sheet.name))
+        return _with_typed(sheets)
 
     def sheet(self, key: str) -> Sheet:
         """Return the sheet with this key.
@@ -116,6 +120,14 @@ def key_of(name: str) -> str:
     '3ed9d5c07b1c5d24'
     """
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
+
+
+def _with_typed(sheets: list[Sheet]) -> list[Sheet]:
+    """Put tables of typed readings to their sheets; those whose sheet is not here stay as they are."""
+    names = {sheet.name for sheet in sheets}
+    of = {one.key: name for one in sheets if (name := typed_for(one.path)) in names - {one.name}}
+    own = [replace(one, typed=tuple(t for t in sheets if of.get(t.key) == one.name)) for one in sheets]
+    return [one for one in own if one.key not in of]
 
 
 def _sheet(path: Path, files: "dict[str, os.DirEntry[str]]") -> Sheet | None:

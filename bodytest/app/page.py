@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from bodytest.app.folder import Folder, Sheet
     from bodytest.app.remembered import Remembered
 
-OF_A_SHEET: tuple[tuple[str, str], ...] = (("check", "Check"),)
+OF_A_SHEET: tuple[tuple[str, str], ...] = (("check", "Check"), ("readings", "Readings"))
 """The pages about one sheet, ending of the address and name, in the order of the work."""
 _STATUS = {"sheet-gone": 404, "no-such-page": 404, "unexpected-fault": 500}
 

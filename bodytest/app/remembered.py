@@ -26,11 +26,12 @@ class Remembered:
     _lock: RLock = field(default_factory=RLock)
 
     def checked(self, sheet: Sheet, said: "Said | None" = None) -> "CheckedSheets":
-        """Return what the sheet holds and what was found in it; ``said`` is what the user said of it."""
+        """Return what the sheet and what was typed for it hold, and what was found; ``said`` is what the user said."""
         from bodytest.reading import read_sheets
 
         options = said.options() if said else ((), ())
-        return self.once(("checked", options), sheet, lambda: read_sheets([sheet.path], said))
+        paths = [sheet.path, *(one.path for one in sheet.typed)]
+        return self.once(("checked", options), sheet, lambda: read_sheets(paths, said))
 
     def results(self, sheet: Sheet) -> "Results":
         """Return the analysis of the sheet."""
@@ -40,7 +41,7 @@ class Remembered:
 
     def once(self, what: Hashable, sheet: Sheet, make: Callable[[], _T]) -> _T:
         """Return what was made of this state of the sheet before, or make it."""
-        key = (what, sheet.key, sheet.stamp)
+        key = (what, *((one.key, one.stamp) for one in (sheet, *sheet.typed)))
         with self._lock:
             if key not in self._kept:
                 self._kept[key] = make()

@@ -8,7 +8,7 @@ return within a text becomes a line feed.
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import fields
 from math import isnan
 
@@ -44,6 +44,18 @@ def table_rows(results: Results) -> Iterator[dict[str, object]]:
     """Yield the rows of the table: each group as a whole, then its batches."""
     for group in results.groups:
         yield from rows_of(group, GROUP_COLUMNS)
+
+
+def rows_as_csv(rows: Iterable[Sequence[str]]) -> str:
+    r"""Return rows of texts with commas between their cells, those of formulas guarded.
+
+    >>> rows_as_csv([["bar", "wet length (mm)"], ["=A1", "100.5"]])
+    "bar,wet length (mm)\n'=A1,100.5\n"
+    """
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")  # noqa: TID251 (the one door for CSV)
+    writer.writerows([[guarded_text(cell) for cell in row] for row in rows])
+    return text.getvalue()
 
 
 def guarded_text(text: str) -> str:

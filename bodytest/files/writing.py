@@ -49,6 +49,18 @@ def write_whole(path: Path, content: Content, *, overwrite: bool = True) -> None
         _write_beside(target, path, content, overwrite)
 
 
+def rewrite(path: Path, known: bytes, content: Content) -> None:
+    """Put ``content`` in the place of a file that holds what the caller knows to be ours, whole or not at all.
+
+    Raises:
+        UnwritableFile: the file holds something else by now, or the system refuses.
+    """
+    with refusals_told(path):
+        if path.read_bytes() != known:
+            raise UnwritableFile("not-our-file", sheet=str(path))
+        _write_beside(target_of(path), path, content, overwrite=True)
+
+
 def make_folder(folder: Path) -> None:
     """Make the folder that an output goes into, with those above it."""
     with refusals_told(folder):

@@ -23,6 +23,7 @@ _LONGEST_NUMBER = 200
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
 _PERCENT = re.compile(r"\s*%$")
+_GUARD = re.compile(r"^'(?=[=+\-@])")
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
 
 
@@ -177,11 +178,13 @@ def _judged(value: float, unit: str, kind: Kind) -> NumberCell:
 def read_text(cell: Any) -> str:
     """Return a cell as text, the way its owner sees it.
 
-    >>> read_text(6.0), read_text(20260517001.0), read_text(" A  1 "), read_text(True)
-    ('6', '20260517001', 'A 1', 'TRUE')
+    An apostrophe that only keeps a name from being taken for a formula is no part of it.
+
+    >>> read_text(6.0), read_text(20260517001.0), read_text(" A  1 "), read_text(True), read_text("'=A1")
+    ('6', '20260517001', 'A 1', 'TRUE', '=A1')
     """
     if isinstance(cell, str):
-        return _SPACES.sub(" ", cell).strip()
+        return _GUARD.sub("", _SPACES.sub(" ", cell).strip())
     if isinstance(cell, bool):
         return str(cell).upper()
     if isinstance(cell, float):

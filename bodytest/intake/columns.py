@@ -204,11 +204,11 @@ def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.nda
     return cells
 
 
-_UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z")
+_UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z|(?:\A|\n)'[=+\-@]")
 
 
 def _tidy_texts(cells: np.ndarray) -> np.ndarray:
-    """Return texts without odd spaces; where a look at all of them together finds none they are left alone."""
+    """Return texts without odd spaces and guards; where a look at all together finds none they are left alone."""
     together = "\n".join(cells)
     if _UNTIDY.search(together) is None and together.count("\n") == max(len(cells) - 1, 0):
         return cells

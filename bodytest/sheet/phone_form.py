@@ -86,9 +86,11 @@ def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
     """Return what the typing page needs to know of a sheet: its bars, its columns, what is known, and the checks.
 
     Raises:
-        UnusableRequest: the bars are those of several sheets.
+        UnusableRequest: there are no bars, or they are those of several sheets.
     """
     numbers = sheets.bars["sheet"].unique().tolist()
+    if not numbers:
+        raise UnusableRequest("nothing-to-type", value=", ".join(one.name for one in sheets.sheets))
     if len(numbers) > 1:
         raise UnusableRequest("form-of-several", value=", ".join(sheets.sheets[n].name for n in numbers))
     source = sheets.sheets[numbers[0]]

@@ -3,6 +3,7 @@
     python -m tests.bench.bundle --write tests/bench/bundle.md
 
 Everything is made in a temporary folder: an environment with the lock and the bundler, the bundle, and what it writes.
+With ``--environment`` an environment is kept there and taken again the next time.
 """
 
 import argparse
@@ -26,19 +27,21 @@ DEMO = ROOT / "sheets" / "demo-complete.xlsx"
 TRIES = 5
 
 
-def build(folder: Path) -> Path:
-    """Return the folder of the bundle, built from a fresh environment."""
-    venv.create(folder / "environment", with_pip=True)
-    scripts = folder / "environment" / ("Scripts" if os.name == "nt" else "bin")
+def build(folder: Path, environment: Path) -> Path:
+    """Return the folder of the bundle, built from an environment of its own."""
+    scripts = environment / ("Scripts" if os.name == "nt" else "bin")
+    if not scripts.exists():
+        venv.create(environment, with_pip=True)
     pip = [scripts / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check", "-c", ROOT / "lock.txt"]
     subprocess.run([*pip, ROOT, BUNDLER], check=True)
+    subprocess.run([*pip, "--force-reinstall", "--no-deps", ROOT], check=True)
     options = [
         "--noconfirm", "--log-level", "ERROR", "--onedir", "--name", "bodytest", "--distpath", folder / "built",
         "--workpath", folder / "work", "--specpath", folder, "--paths", ROOT / "start", "--collect-all", "bodytest",
         "--collect-submodules", "uvicorn", "--add-data", f"{DEMO}{os.pathsep}sheets",
         *(part for name in LEFT_OUT for part in ("--exclude-module", name)),
     ]  # fmt: skip
-    subprocess.run([scripts / "pyinstaller", *options, ROOT / "start" / "bundle.py"], check=True)
+    subprocess.run([scripts / "python", "-m", "PyInstaller", *options, ROOT / "start" / "bundle.py"], check=True)
     return folder / "built" / "bodytest"
 
 
@@ -87,11 +90,12 @@ def main() -> None:
     """Build, try, tell, and keep the table where that is asked for."""
     asked = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     asked.add_argument("--write", type=Path, help="keep the table in this file")
-    path = asked.parse_args().write
+    asked.add_argument("--environment", type=Path, help="keep the environment here")
+    path, environment = (given := asked.parse_args()).write, given.environment
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         began = time.monotonic()
-        bundle = build(folder)
+        bundle = build(folder, environment or folder / "environment")
         rows = [("building it", f"{time.monotonic() - began:.0f} s"), *measured(bundle, folder)]
     commit = subprocess.run(
         ["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=True

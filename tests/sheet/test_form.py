@@ -266,6 +266,19 @@ def test_two_forms_do_not_mix_and_a_form_with_what_was_saved_goes_on(phone, blan
 
 
 @pytest.mark.browser
+def test_names_that_would_be_formulas_or_markup_stay_names(phone, run, tmp_path):
+    Path("odd.csv").write_text('bar,body,firing,wet length (mm)\n"=1+1",<b>Marl</b>,F1,\n"a, ""b""",</script>,F1,\n')
+    run("form", "odd.csv")
+    typing = phone("form.html")
+    assert (typing.bar(), typing.page.locator("#about").text_content()) == ("=1+1", "<b>Marl</b> · F1")
+    typing.type("100", "101")
+    saved = typing.save(tmp_path)
+    assert saved.read_text().splitlines()[2:] == ["'=1+1,100", '"a, ""b""",101']
+    _, said, _ = run("results", "odd.csv", saved.name)
+    assert [bar["bar"] for bar in json.loads(said)["bars"]] == ["=1+1", 'a, "b"']
+
+
+@pytest.mark.browser
 def test_a_browser_that_keeps_nothing_is_told(phone, blank):
     typing = phone(blank)
     typing.page.add_init_script("Object.defineProperty(window, 'localStorage', {get() { throw new Error('no'); }});")

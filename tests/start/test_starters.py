@@ -100,10 +100,12 @@ def test_a_python_that_is_new_enough_is_found_behind_an_old_one(project, tmp_pat
 
 def test_the_first_start_makes_the_environment_and_the_second_starts_at_once(project, tmp_path):
     found = tools(tmp_path / "tools", python3=this_python())
-    first = start(project, "linux.sh", found, "--version")
+    began = time.monotonic()
+    first = start(project, "linux.sh", found, "--help")
+    took = time.monotonic() - began
     if "could not be fetched" in first.stdout and "CI" not in os.environ:
         pytest.skip("no network here")
-    said = re.sub(r"\.+\n", "\n", first.stdout)
+    said = re.sub(r" \.+\n", " \n", first.stdout)
     assert said.startswith(
         "This is the first start here: the parts of bodytest are put in place. It happens once.\n"
         "Step 1 of 2: making room for them \n"
@@ -113,8 +115,8 @@ def test_the_first_start_makes_the_environment_and_the_second_starts_at_once(pro
     began = time.monotonic()
     second = start(project, "mac.command", found, "--help")
     assert second.stdout.startswith("Opening bodytest in the browser.")
-    assert "Usage: bodytest open" in second.stdout
-    assert time.monotonic() - began < 10
+    assert "bodytest open [OPTIONS]" in second.stdout
+    assert time.monotonic() - began < took / 3
     starting = starter_module(project)
     assert starting.is_made()
     lock = project / "lock.txt"

@@ -9,6 +9,7 @@
   let keeps = true;
   let at = { row: 0, reading: 0 };
   let answered = false;
+  let judged = {};
 
   // What is kept: each reading as typed under "row reading", and what stands in the field.
   function load() {
@@ -17,6 +18,7 @@
     } catch {
       keeps = false;
     }
+    if (data.server) kept.typed = { ...data.server.typed };
   }
 
   function save() {
@@ -26,9 +28,31 @@
     } catch {
       keeps = false;
     }
-    find("not-kept").textContent = keeps ? "" : words.not_kept;
-    find("not-kept").hidden = keeps;
+    if (data.server) return;
+    warn(keeps ? "" : words.not_kept);
     find("kept").hidden = !keeps;
+  }
+
+  function warn(text) {
+    find("not-kept").textContent = text;
+    find("not-kept").hidden = !text;
+  }
+
+  // Where a program is there, it stores each reading and judges it; false where it did not take it.
+  async function send(row, key, text, before) {
+    const typed = new URLSearchParams({ row, key, text, before, state: data.server.state, sheet: data.server.sheet });
+    let answer;
+    try {
+      answer = await (await fetch(data.server.address, { method: "POST", body: typed })).json();
+    } catch {
+      warn(words.no_answer);
+      return false;
+    }
+    warn(answer.told);
+    kept.typed = answer.typed;
+    data.server.state = answer.state;
+    judged = { [place(row, key)]: answer.doubts };
+    return answer.taken;
   }
 
   const place = (row, key) => `${row} ${key}`;
@@ -55,23 +79,28 @@
     const known = rows[row].known[one.key];
     const differs = known !== undefined && Math.abs(known - valueOf(row, one.key)) > 1e-9 * known;
     const sheet = differs ? [{ sentence: filled(words.differs, { value: `${known} ${one.unit}` }), remedy: "" }] : [];
-    return [...sheet, ...checks.doubts(row, one.key)];
+    return [...sheet, ...(judged[place(row, one.key)] ?? checks.doubts(row, one.key))];
   }
 
-  // Takes what stands in the field; false where it is no reading.
-  function take() {
-    const text = typedIn.value.trim();
+  // Takes what stands in the field; false where it is no reading, or where it could not be stored.
+  async function take() {
+    const typed = typedIn.value.trim();
     const key = place(at.row, reading().key);
     const before = kept.typed[key];
-    if (text) {
-      const { wrong } = checks.parsed(text, reading().key);
-      if (wrong) {
-        tell([wrong]);
-        typedIn.setAttribute("aria-invalid", "true");
+    const { wrong, value } = typed ? checks.parsed(typed, reading().key) : {};
+    if (wrong) {
+      tell([wrong]);
+      typedIn.setAttribute("aria-invalid", "true");
+      return false;
+    }
+    const text = typed && String(value);
+    if (data.server && text !== (before ?? "")) {
+      if (!(await send(at.row, reading().key, text, before ?? ""))) {
+        show();
         return false;
       }
-      kept.typed[key] = text;
-    } else delete kept.typed[key];
+    } else if (text) kept.typed[key] = text;
+    else delete kept.typed[key];
     kept.draft = null;
     if (before !== kept.typed[key]) kept.changes += 1;
     save();
@@ -106,16 +135,16 @@
     show();
   }
 
-  function leave(row, number) {
-    if (!take()) return;
+  async function leave(row, number) {
+    if (!(await take())) return;
     kept.draft = null;
     go(row, number);
     save();
   }
 
   // On to the next bar without this reading, after the doubt was told and answered.
-  function onward() {
-    if (!take()) return;
+  async function onward() {
+    if (!(await take())) return;
     const found = answered ? [] : doubts(at.row, reading());
     if (found.length) {
       answered = true;
@@ -127,7 +156,7 @@
     const skipped = typedIn.value.trim() ? -1 : at.row;
     const next = open.find((row) => row > at.row) ?? open.find((row) => row !== skipped);
     if (next !== undefined) {
-      leave(next);
+      await leave(next);
       return;
     }
     show();
@@ -142,10 +171,10 @@
     find("told").append(button);
   }
 
-  function begin(number) {
+  async function begin(number) {
     const there = here(readings[number]);
-    leave(there.find((row) => !isDone(row, readings[number])) ?? there[0], number);
-    typedIn.focus();
+    await leave(there.find((row) => !isDone(row, readings[number])) ?? there[0], number);
+    if (!find("measured").matches(":focus")) typedIn.focus();
   }
 
   function aboutRow(row) {
@@ -198,8 +227,8 @@
       button.type = "button";
       button.append(term("span", rows[row].names[0] + mark), term("span", isDone(row, one) ? inUnit(row, one) : words.none));
       if (row === at.row) button.setAttribute("aria-current", "true");
-      button.addEventListener("click", () => {
-        leave(row);
+      button.addEventListener("click", async () => {
+        await leave(row);
         typedIn.focus();
         scrollTo(0, 0);
       });
@@ -212,7 +241,7 @@
     const count = Object.keys(kept.typed).length;
     const open = kept.changes > kept.saved;
     const unsaved = count === 1 ? words.unsaved_one : filled(words.unsaved_many, { n: count });
-    find("unsaved").textContent = open && count ? unsaved : count ? words.all_saved : words.nothing;
+    find("unsaved").textContent = data.server ? filled(words.stored, { file: data.server.file }) : open && count ? unsaved : count ? words.all_saved : words.nothing;
     find("export").disabled = !count;
     find("clear").disabled = !count;
     find("clear").textContent = words.clear;
@@ -238,10 +267,14 @@
     return rows.some(({ names }) => first.set(names[0], first.get(names[0]) ?? names[column]).get(names[0]) !== names[column]);
   }
 
-  const cell = (text) => (/[",\n\r]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  // A name that a spreadsheet program would take for a formula gets an apostrophe in front.
+  function cell(text) {
+    const guarded = /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
+    return /[",\n\r]/.test(guarded) ? `"${guarded.replaceAll('"', '""')}"` : guarded;
+  }
 
-  function download() {
-    if (!take()) return;
+  async function download() {
+    if (!(await take())) return;
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([asTable()], { type: "text/csv" }));
     link.download = data.file;
@@ -274,10 +307,12 @@
   typedIn.addEventListener("input", edited);
   find("entry").addEventListener("submit", (event) => {
     event.preventDefault();
-    onward();
+    if (find("entry").ariaBusy === "true") return;
+    find("entry").ariaBusy = "true";
+    onward().finally(() => { find("entry").ariaBusy = "false"; });
   });
-  find("keep").addEventListener("click", () => {
-    onward();
+  find("keep").addEventListener("click", async () => {
+    await onward();
     typedIn.focus();
   });
   find("again").addEventListener("click", () => {
@@ -289,10 +324,8 @@
     const there = here();
     leave(there[Math.max(0, there.indexOf(at.row) - 1)]);
   });
-  find("measured").addEventListener("change", () => {
-    const number = Number(find("measured").value);
-    const there = here(readings[number]);
-    leave(there.find((row) => !isDone(row, readings[number])) ?? there[0], number);
+  find("measured").addEventListener("change", async () => {
+    await begin(Number(find("measured").value));
     showChoices();
   });
   find("export").addEventListener("click", download);
@@ -307,14 +340,15 @@
     save();
   });
   addEventListener("storage", (event) => {
-    if (event.key !== data.key) return;
+    if (event.key !== data.key || data.server) return;
     load();
     show();
   });
   addEventListener("beforeunload", (event) => {
-    if (!keeps && kept.changes > kept.saved) event.preventDefault();
+    if (!data.server && !keeps && kept.changes > kept.saved) event.preventDefault();
   });
 
+  for (const part of document.querySelectorAll(".alone")) part.hidden = Boolean(data.server);
   load();
   find("point").textContent = find("point").dataset.key = (1.5).toLocaleString().replace(/\d/g, "") || ".";
   const last = kept.at ? readings.findIndex((one) => one.key === kept.at[1]) : -1;
