@@ -7,12 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from bodytest.files.inputs import name_of
 from bodytest.findings import Finding
 from bodytest.grids.grid import HEAD_ROWS, CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import open_workbook
 from bodytest.intake.cells import converted, read_date, read_text
 from bodytest.intake.columns import ReadTable
+from bodytest.intake.copies import is_table_of_results
 from bodytest.intake.kinds import SOURCES_HEADINGS, sort_tables
 from bodytest.intake.layouts.headings import DEFAULT_UNITS, is_bars_heading, match_heading
 from bodytest.intake.layouts.laying_out import lay_out
@@ -40,9 +42,11 @@ class Cleaned:
 
 def clean(path: Path, said: Said) -> Cleaned:
     """Read one file and return its tables in our layout, numbers in the units of the sheet."""
-    notes = Notebook(file_label(path.name))
+    notes = Notebook(name_of(path))
     workbook = open_workbook(path, notes, is_bars_heading)
-    if not workbook.readable:
+    if of_results := is_table_of_results(workbook.grids):
+        notes.add("results-not-readings")
+    if of_results or not workbook.readable:
         return Cleaned({}, tuple(notes.ordered()))
     laid_out = lay_out(workbook.grids, said, notes)
     kinds = sort_tables(laid_out.grids, notes, laid_out.firings)

@@ -84,7 +84,7 @@ class _LaidOut:
         """Return it in words."""
         if self.written is None:
             return f"{self.sheet}: no bars that could be told, nothing was written."
-        next_step = " ".join(console.hint(f" Next: bodytest check {self.written}"))
+        next_step = "".join(console.hint(f" Next: bodytest check {self.written}") if self.written != "-" else ())
         return f"{self.sheet}: {self.rows} rows of bars → {self.written}.{next_step}"
 
 

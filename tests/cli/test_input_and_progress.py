@@ -142,9 +142,12 @@ def test_every_ending_of_a_sheet_is_read_by_all_commands(run, answer, tmp_path, 
 
 def test_results_csv_is_not_taken_for_a_sheet(run, answer):
     assert run("results", "trial.csv", "--out", "results.csv")[0] == 0
-    for arguments in (ANSWER[:2], ("timeline",), ("report",)):
+    for arguments in (ANSWER[:2], ("timeline",), ("report",), ("import", "--out", "clean.xlsx")):
         code, out, err = run(*arguments, "results.csv")
-        assert (code, out) == (2, "")
+        assert code == 2
+        assert out == (
+            "results.csv: no bars that could be told, nothing was written.\n" if "import" in arguments else ""
+        )
         assert err == (
             "STOP results.csv is a table of results, as in results.csv, and holds no readings of bars.\n"
             "     → Give the results.json that stands beside it, or the sheet itself. [results-not-readings]\n"
