@@ -7,6 +7,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from bodytest.app.folder import Sheet
+from bodytest.errors import UnreadableSheet
 
 if TYPE_CHECKING:
     from bodytest.intake.layouts.said import Said
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
 _T = TypeVar("_T")
+MOST_BYTES = 64 << 20
+"""Bytes of a sheet that is shown, and that a form may send."""
 _MOST = 30
 """So much is kept at a time; what was not asked for longest goes first."""
 
@@ -26,8 +29,15 @@ class Remembered:
     _lock: RLock = field(default_factory=RLock)
 
     def checked(self, sheet: Sheet, said: "Said | None" = None) -> "CheckedSheets":
-        """Return what the sheet and what was typed for it hold, and what was found; ``said`` is what the user said."""
+        """Return what the sheet and what was typed for it hold, and what was found; ``said`` is what the user said.
+
+        Raises:
+            UnreadableSheet: it is too large to be shown while somebody waits.
+        """
         from bodytest.reading import read_sheets
+
+        if sheet.stamp[1] > MOST_BYTES:
+            raise UnreadableSheet("too-large-for-pages", sheet=sheet.name, most=MOST_BYTES >> 20)
 
         options = said.options() if said else ((), ())
         paths = [sheet.path, *(one.path for one in sheet.typed)]

@@ -16,14 +16,13 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from bodytest.app.page import told
+from bodytest.app.remembered import MOST_BYTES
 from bodytest.findings import finding
 
 HOST = "127.0.0.1"
 """The only address that is listened to: this machine, unseen from any other."""
 ENTRANCE = "/enter"
 """Address at which the secret is turned into the cookie."""
-MOST_SENT = 64 << 20
-"""Bytes that a form may send, a sheet in it."""
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self';"
     " form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
@@ -127,9 +126,9 @@ def _refuse_size(headers: Headers) -> Response | None:
     """Refuse a request that is too large, or that does not say how large it is, before anything of it is kept."""
     length = headers.get("content-length", "0")
     if "transfer-encoding" in headers or not length.isdigit():
-        return told(finding("upload-too-large", most=MOST_SENT >> 20), status=411)
-    if int(length) > MOST_SENT:
-        return told(finding("upload-too-large", most=MOST_SENT >> 20), status=413)
+        return told(finding("upload-too-large", most=MOST_BYTES >> 20), status=411)
+    if int(length) > MOST_BYTES:
+        return told(finding("upload-too-large", most=MOST_BYTES >> 20), status=413)
     return None
 
 

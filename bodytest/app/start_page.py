@@ -9,8 +9,8 @@ from starlette.responses import HTMLResponse, Response
 
 from bodytest.app.folder import Sheet
 from bodytest.app.page import OF_A_SHEET, Asked, led_to, route, shown
-from bodytest.app.security import MOST_SENT
-from bodytest.errors import UnusableRequest
+from bodytest.app.remembered import MOST_BYTES
+from bodytest.errors import UnreadableSheet, UnusableRequest
 
 if TYPE_CHECKING:
     from bodytest.sheet.blank import BlankSheetOptions
@@ -53,7 +53,7 @@ def start(asked: Asked) -> HTMLResponse:
 
     until = time.monotonic() + _PATIENCE_S
     rows = [_row(asked, sheet, until) for sheet in asked.folder.sheets()]
-    return shown("start.html", rows=rows, folder=asked.folder, kinds=KINDS, most=MOST_SENT >> 20)
+    return shown("start.html", rows=rows, folder=asked.folder, kinds=KINDS, most=MOST_BYTES >> 20)
 
 
 def put(asked: Asked) -> Response:
@@ -105,7 +105,10 @@ def _address(sheet: Sheet) -> str:
 def _row(asked: Asked, sheet: Sheet, until: float) -> Row:
     if time.monotonic() > until:
         return Row(sheet, _address(sheet), "", "", "not looked for yet: reload this page")
-    checked = asked.known.checked(sheet)
+    try:
+        checked = asked.known.checked(sheet)
+    except UnreadableSheet as error:
+        return Row(sheet, _address(sheet), "", "", "not looked for", (error.finding.sentence,))
     unreadable = checked.sheets[0].workbook is None or not checked.sheets[0].workbook.readable
     trouble = [found.sentence for found in checked.findings if unreadable and found.level == "stop"]
     levels = [found.level for found in checked.findings]

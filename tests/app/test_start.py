@@ -6,7 +6,7 @@ import time
 import pytest
 from starlette.datastructures import FormData, QueryParams
 
-from bodytest.app.folder import Folder
+from bodytest.app.folder import Folder, key_of
 from bodytest.app.page import Asked
 from bodytest.app.presence import AFTER_LAST_PAGE_S, AFTER_SILENCE_S, Presence
 from bodytest.app.remembered import Remembered
@@ -48,6 +48,15 @@ def test_a_half_saved_sheet_gets_a_sentence_and_is_read_again_when_it_is_whole(o
     assert "damaged" in running.read("/").text
     sheet.write_bytes(whole)
     assert "<dd>150 bars</dd>" in running.read("/").text
+
+
+def test_a_sheet_of_200_mb_is_listed_with_a_sentence_and_not_read(opened):
+    running = opened()
+    with (running.folder / "large.csv").open("wb") as file:
+        file.truncate(200 << 20)
+    told = "large.csv is larger than 64 MB, so the pages do not read it."
+    assert told in running.read("/").text
+    assert told in running.read(f"/sheet/{key_of('large.csv')}/check").text
 
 
 def test_a_removed_folder_gets_a_sentence(opened):
