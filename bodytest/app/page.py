@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from bodytest import __version__
+from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
@@ -19,8 +20,14 @@ from bodytest.report.wording import Voice, english
 if TYPE_CHECKING:
     from bodytest.app.folder import Folder, Sheet
     from bodytest.app.remembered import Remembered
+    from bodytest.results import Results
 
-OF_A_SHEET: tuple[tuple[str, str], ...] = (("check", "Check"), ("readings", "Readings"))
+OF_A_SHEET: tuple[tuple[str, str], ...] = (
+    ("check", "Check"),
+    ("readings", "Readings"),
+    ("answer", "Answer"),
+    ("plan", "Plan"),
+)
 """The pages about one sheet, ending of the address and name, in the order of the work."""
 _STATUS = {"sheet-gone": 404, "no-such-page": 404, "unexpected-fault": 500}
 
@@ -48,6 +55,16 @@ class Asked:
             UnreadableSheet: it is no longer in the folder.
         """
         return self.folder.sheet(self.where["key"])
+
+    def results(self) -> "Results":
+        """Return the analysis of the sheet.
+
+        Raises:
+            UnusableRequest: there is not one bar to go by.
+        """
+        if self.known.checked(self.sheet).bars.empty:
+            raise UnusableRequest("no-bars-yet", sheet=self.sheet.name)
+        return self.known.results(self.sheet)
 
     def text(self, name: str) -> str:
         """Return what was typed into a field of the form, ``""`` when nothing was."""

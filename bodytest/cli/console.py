@@ -3,13 +3,12 @@
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, redirect_stdout
-from dataclasses import asdict
 from pathlib import Path
 
 import typer
 
-from bodytest import __version__
 from bodytest.cli.manner import is_quiet, wants_json
+from bodytest.export.envelope import enveloped, json_text
 from bodytest.findings import Finding
 from bodytest.shown import Shown, clipped, shown, visible, visible_json
 
@@ -62,10 +61,8 @@ def spaced(blocks: Iterable[Iterable[str]], *, blank_lines: int = 1) -> list[str
 
 def say_json(document: object) -> None:
     """Print a document as JSON, in plain ASCII where the output is not UTF-8, so that no sign is lost."""
-    import json
-
     utf8 = (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"
-    typer.echo(visible_json(json.dumps(document, ensure_ascii=not utf8, indent=2, allow_nan=False)))
+    typer.echo(json_text(document, only_ascii=not utf8))
 
 
 def say_data(pieces: Iterable[bytes], *, is_json: bool) -> None:
@@ -149,7 +146,7 @@ def answer(
     stops = [found for found in findings if found.level == "stop"]
     code = max(code, EXIT_STOP) if stops else code
     if wants_json():
-        say_json(_envelope(what, code, stops) | document())
+        say_json(enveloped(what, code, stops) | document())
     else:
         say(*lines())
     if code:
@@ -162,14 +159,8 @@ def refuse(findings: Iterable[Finding], code: int, in_words: Iterable[str] = ())
     ``in_words`` stands in place of the findings where people read.
     """
     if wants_json():
-        say_json(_envelope("error", code, findings))
+        say_json(enveloped("error", code, findings))
     elif in_words:
         tell(*in_words)
     else:
         print_findings(findings, to_stderr=True)
-
-
-def _envelope(what: str, code: int, errors: Iterable[Finding]) -> dict[str, object]:
-    """Return what every document begins with; ``errors`` cost some value (exit code 1) or the answer (2 and above)."""
-    head = {"format": f"bodytest {what}", "version": 1, "software": f"bodytest {__version__}"}
-    return {**head, "exit_code": code, "errors": [asdict(found) for found in errors]}

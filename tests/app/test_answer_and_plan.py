@@ -1,0 +1,138 @@
+"""The pages Answer and Plan: the report behind a way back, and plans that are the commands' own."""
+
+import re
+from urllib.parse import urlencode
+
+import pymupdf
+import pytest
+
+from bodytest.app.folder import key_of
+
+SHEET = "demo-complete.xlsx"
+AT = f"/sheet/{key_of(SHEET)}"
+OF_DRIFT_BUFF = {"body": "Drift Buff", "size": "200mm", "within": "1mm", "set": "92mm", "clearance": "1.5mm"}
+
+
+def test_the_answer_page_leads_to_every_page_of_the_report(running):
+    text = running.read(f"{AT}/answer").text
+    assert "Make it 1.139 times as large as it is to be when fired." in text
+    assert "Planned with cone 6, marked as the final firing of Drift Buff." in text
+    for address in set(re.findall(rf'href="({AT}/answer/[^"]+)"', text)):
+        assert running.read(address).status == 200, address
+
+
+def test_a_page_of_the_report_is_the_report_s_own_with_a_way_back(running, run, tmp_path):
+    run("report", running.folder / SHEET, "--out", tmp_path / "report")
+    own = (tmp_path / "report" / "drift-buff.html").read_text(encoding="utf-8")
+    shown = running.read(f"{AT}/answer/drift-buff.html")
+    assert f'<a href="{AT}/answer">Back to {SHEET}</a>' in shown.text
+    without_top = re.sub(
+        r'<p class="no-print"><a href="/sheet.*?</script>\n?', "", shown.text, count=1, flags=re.DOTALL
+    )
+    assert without_top.split("</main>")[0] == own.split("</main>")[0]
+    policy = shown.headers["content-security-policy"]
+    assert "script-src 'self' 'sha256-" in policy
+    assert "'unsafe-inline'" not in policy.split("script-src")[1].split(";")[0]
+
+
+def test_results_are_those_that_the_command_prints(running, run):
+    assert running.read(f"{AT}/answer/results.json").text == run("results", running.folder / SHEET)[1]
+    csv = run("results", running.folder / SHEET, "--format", "csv")[1]
+    assert running.read(f"{AT}/answer/results.csv").text == csv
+
+
+def test_the_answer_is_made_again_when_the_sheet_was_saved(running, run):
+    copy = running.folder / "later.csv"
+    copy.write_text("bar,body,batch,firing,cone,wet length (mm),fired length (mm)\na,Marl,1,F,4,100.0,90.0\n"
+                    "b,Marl,1,F,4,100.0,90.1\nc,Marl,1,F,4,100.0,89.9\n", encoding="utf-8")  # fmt: skip
+    at = f"/sheet/{key_of(copy.name)}/answer"
+    assert "Make it 1.111 times" in running.read(at).text
+    copy.write_text(copy.read_text(encoding="utf-8").replace("F,4,100.0", "F,4,101.0"), encoding="utf-8")
+    assert "Make it 1.122 times" in running.read(at).text
+
+
+def test_a_sheet_without_bars_says_where_to_look(running):
+    (running.folder / "none.csv").write_text("bar,wet length (mm)\n", encoding="utf-8")
+    at = f"/sheet/{key_of('none.csv')}"
+    for page in ("answer", "plan"):
+        answer = running.read(f"{at}/{page}")
+        assert answer.status == 422
+        assert "There is not one bar in none.csv that could be used." in answer.text
+
+
+def test_plans_are_those_that_the_commands_print(running, run):
+    query = urlencode(OF_DRIFT_BUFF)
+    sheet = running.folder / SHEET
+    sizes = run("size", "200mm", "--from", sheet, "--body", "Drift Buff", "--within", "1mm", "--json")[1]
+    assert running.read(f"{AT}/plan/sizes.json?{query}").text + "\n" == sizes
+    match = run("match", "92mm", "--from", sheet, "--body", "Drift Buff", "--clearance", "1.5mm", "--json")[1]
+    assert running.read(f"{AT}/plan/match.json?{query}").text + "\n" == match
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ({"size": "abc"}, "“abc” cannot be read as a size."),
+        ({"size": "200mm", "within": "3"}, "“3” has no unit."),
+        ({"set": "92mm", "lost": "many"}, "“many”"),
+        ({"mass": "9 apples"}, "“9 apples”"),
+    ],
+    ids=str,
+)
+def test_what_cannot_be_meant_is_told_beside_its_form(running, typed, told):
+    answer = running.read(f"{AT}/plan?{urlencode({'body': 'Drift Buff'} | typed)}")
+    assert answer.status == 200
+    assert told in re.search(r'role="alert">([^<]*)<', answer.text.split("<main")[1]).group(1)
+
+
+def test_no_option_of_the_command_line_is_named_on_the_page(running):
+    text = running.read(f"{AT}/plan?{urlencode(OF_DRIFT_BUFF | {'mass': '850g'})}").text
+    assert "choose “across” under Direction" in text
+    assert "--" not in re.sub(r"<!--.*?-->", "", text)
+
+
+def test_the_ruler_is_true_to_scale(running):
+    from urllib.request import Request, urlopen
+
+    request = Request(f"{running.origin}{AT}/plan/ruler.pdf?body=Drift+Buff&paper=Letter")
+    request.add_header("Cookie", running.cookie())
+    with urlopen(request, timeout=30) as answer:
+        page = pymupdf.open("pdf", answer.read())[0]
+    assert (page.rect.width, page.rect.height) in {(792.0, 612.0), (612.0, 792.0)}
+    assert "Drift Buff" in page.get_text()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_from_the_command_to_a_wet_size_in_a_few_clicks_and_read_by_everybody(running, chromium, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = chromium.new_context(color_scheme=scheme, viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    complaints = []
+    page.on("console", lambda message: complaints.append(message.text))
+    page.goto(running.address)
+    clicks = [page.get_by_role("link", name=SHEET), page.get_by_role("link", name="Answer")]
+    for one in clicks:
+        one.click()
+    _accessible(Axe(), page)
+    page.get_by_role("link", name="Drift Buff").first.click()
+    assert page.get_by_role("heading", level=1).is_visible()
+    page.get_by_role("link", name=f"Back to {SHEET}").click()
+    page.get_by_role("link", name="Plan").click()
+    page.get_by_label("Clay body").select_option("Drift Buff")
+    page.get_by_label("Finished size", exact=True).fill("200mm")
+    page.get_by_label("Finished size of each").fill("92mm")
+    page.get_by_label("Or the lid is smaller by").fill("1.5mm")
+    page.get_by_role("button", name="Work it out").click()
+    assert "227.8 mm" in page.get_by_role("main").inner_text()
+    assert "Chance that one made 1.5 mm smaller (finished) fits into the other: over 99 %." in page.content()
+    _accessible(Axe(), page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert complaints == []
+    context.close()
+
+
+def _accessible(axe, page):
+    found = axe.run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"]) for one in found] == []
