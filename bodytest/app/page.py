@@ -12,7 +12,6 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from bodytest import __version__
-from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
@@ -60,10 +59,8 @@ class Asked:
         """Return the analysis of the sheet.
 
         Raises:
-            UnusableRequest: there is not one bar to go by.
+            UnreadableSheet: there is not one bar to go by.
         """
-        if self.known.checked(self.sheet).bars.empty:
-            raise UnusableRequest("no-bars-yet", sheet=self.sheet.name)
         return self.known.results(self.sheet)
 
     def text(self, name: str) -> str:

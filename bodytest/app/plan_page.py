@@ -13,6 +13,7 @@ from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
 
 if TYPE_CHECKING:
+    from bodytest.comparison import Comparison
     from bodytest.plan.amounts import MassPlan
     from bodytest.plan.matching import MatchPlan
     from bodytest.plan.measured import Wanted
@@ -50,6 +51,7 @@ def plan(asked: Asked) -> HTMLResponse:
         directions=sorted({group.direction for group in of_body if group.direction}),
         batches=sorted({batch for group in of_body for batch in group.batches if batch}),
         dimensions=sorted({one.dimension for one in results.pieces if one.body == typed["body"] and one.dimension}),
+        deliveries=[one for one in _deliveries(asked) if one.body == typed["body"]], names=_names(),
         sizes=_told(bool(typed["size"]), lambda: _size_lines(_sizes(asked))),
         masses=_told(bool(typed["mass"]), lambda: _mass_lines(_masses(asked))),
         matches=_told(bool(typed["set"]), lambda: _match_lines(_match(asked))),
@@ -65,6 +67,13 @@ def sizes_json(asked: Asked) -> Response:
 def match_json(asked: Asked) -> Response:
     """Return the document that ``bodytest match --json`` prints."""
     return _json("match", asdict(_match(asked)))
+
+
+def deliveries_json(asked: Asked) -> Response:
+    """Return the document that ``bodytest compare --by batch --json`` prints."""
+    from bodytest.export.document import plain
+
+    return _json("comparison", {"comparisons": plain(_deliveries(asked))})
 
 
 def ruler(asked: Asked) -> Response:
@@ -97,6 +106,18 @@ def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:
 
 def _chosen_here(option: re.Match[str]) -> str:
     return f"choose “{option[2]}” under {_CHOICES[option[1]]}"
+
+
+def _deliveries(asked: Asked) -> "tuple[Comparison, ...]":
+    from bodytest.library.analysed import compare
+
+    return asked.known.once("deliveries", asked.sheet, lambda: compare(asked.results()))
+
+
+def _names() -> dict[str, str]:
+    from bodytest.quantities import QUANTITY_BY_KEY
+
+    return {key: quantity.name for key, quantity in QUANTITY_BY_KEY.items()}
 
 
 def _query(asked: Asked, name: str) -> str | None:
@@ -163,5 +184,6 @@ ROUTES = (
     route("/sheet/{key}/plan", plan),
     route("/sheet/{key}/plan/sizes.json", sizes_json),
     route("/sheet/{key}/plan/match.json", match_json),
+    route("/sheet/{key}/plan/deliveries.json", deliveries_json),
     route("/sheet/{key}/plan/ruler.pdf", ruler),
 )

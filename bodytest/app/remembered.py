@@ -44,8 +44,12 @@ class Remembered:
         return self.once(("checked", options), sheet, lambda: read_sheets(paths, said))
 
     def results(self, sheet: Sheet) -> "Results":
-        """Return the analysis of the sheet."""
-        from bodytest.analysis.analysing import analyse
+        """Return the analysis of the sheet.
+
+        Raises:
+            UnreadableSheet: there is not one bar to go by.
+        """
+        from bodytest.library.analysed import analyse
 
         return self.once("results", sheet, lambda: analyse(self.checked(sheet)))
 

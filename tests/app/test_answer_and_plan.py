@@ -2,8 +2,8 @@
 
 import re
 from urllib.parse import urlencode
+from urllib.request import Request, urlopen
 
-import pymupdf
 import pytest
 
 from bodytest.app.folder import key_of
@@ -57,7 +57,7 @@ def test_a_sheet_without_bars_says_where_to_look(running):
     for page in ("answer", "plan"):
         answer = running.read(f"{at}/{page}")
         assert answer.status == 422
-        assert "There is not one bar in none.csv that could be used." in answer.text
+        assert "The table Bars of none.csv holds headings but no bars." in answer.text
 
 
 def test_plans_are_those_that_the_commands_print(running, run):
@@ -67,6 +67,16 @@ def test_plans_are_those_that_the_commands_print(running, run):
     assert running.read(f"{AT}/plan/sizes.json?{query}").text + "\n" == sizes
     match = run("match", "92mm", "--from", sheet, "--body", "Drift Buff", "--clearance", "1.5mm", "--json")[1]
     assert running.read(f"{AT}/plan/match.json?{query}").text + "\n" == match
+    compared = run("compare", sheet, "--by", "batch", "--json")[1]
+    assert running.read(f"{AT}/plan/deliveries.json").text + "\n" == compared
+
+
+def test_a_new_delivery_is_compared_with_those_before(running):
+    text = running.read(f"{AT}/plan?body=Drift+Buff").text
+    assert (
+        "Total linear shrinkage, F4, along: Different: D1 and D3; D2 and D3. Same within tolerance: D1 and D2." in text
+    )
+    assert "Does each delivery" not in running.read(f"{AT}/plan?body=Chalk+White").text
 
 
 @pytest.mark.parametrize(
@@ -91,15 +101,13 @@ def test_no_option_of_the_command_line_is_named_on_the_page(running):
     assert "--" not in re.sub(r"<!--.*?-->", "", text)
 
 
-def test_the_ruler_is_true_to_scale(running):
-    from urllib.request import Request, urlopen
-
+def test_the_ruler_is_the_one_that_the_command_draws(running, run, tmp_path):
     request = Request(f"{running.origin}{AT}/plan/ruler.pdf?body=Drift+Buff&paper=Letter")
     request.add_header("Cookie", running.cookie())
     with urlopen(request, timeout=30) as answer:
-        page = pymupdf.open("pdf", answer.read())[0]
-    assert (page.rect.width, page.rect.height) in {(792.0, 612.0), (612.0, 792.0)}
-    assert "Drift Buff" in page.get_text()
+        drawn = answer.read()
+    run("ruler", running.folder / SHEET, "--body", "Drift Buff", "--paper", "Letter", "--out", tmp_path / "ruler.pdf")
+    assert drawn == (tmp_path / "ruler.pdf").read_bytes()
 
 
 @pytest.mark.browser

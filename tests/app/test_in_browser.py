@@ -97,6 +97,10 @@ def test_a_person_copies_a_sheet_of_their_own_in_answers_and_saves_it_clean(open
     bars = read_sheets([running.folder / "my tests-clean.xlsx"])
     assert bars.marks["wet_length_mm"].notna().all()
     assert len(bars.bars) > 0
+    page.get_by_role("link", name="Answer").click()
+    assert "times as large as it is to be when fired." in page.get_by_role("main").inner_text()
+    page.get_by_role("link", name="How sure this is, and why").first.click()
+    assert page.get_by_role("heading", level=1).is_visible()
 
 
 def test_a_person_makes_a_blank_sheet(opened, visit):
