@@ -4,7 +4,9 @@ import re
 from base64 import b64encode
 from collections.abc import Mapping
 from datetime import date
+from functools import cache
 from hashlib import sha256
+from importlib.resources import files
 from typing import TYPE_CHECKING
 
 from starlette.responses import HTMLResponse, Response
@@ -79,10 +81,18 @@ def _pages(asked: Asked, results: "Results") -> Mapping[str, str]:
 
 
 def _policy(text: str) -> str:
-    """Return the policy of a page that has style and scripts inside it: those scripts, told by their hash, and ours."""
-    hashes = " ".join(f"'sha256-{b64encode(sha256(one.encode()).digest()).decode()}'" for one in _SCRIPT.findall(text))
+    """Return the policy of a page that has style and scripts inside it: ours, told by their hash, and no other."""
+    scripts = [one for one in _SCRIPT.findall(text) if one.strip() in _own_scripts()]
+    hashes = " ".join(f"'sha256-{b64encode(sha256(one.encode()).digest()).decode()}'" for one in scripts)
     own = POLICY.replace("script-src 'self'", f"script-src 'self' {hashes}".rstrip())
     return own.replace("style-src 'self'", "style-src 'self' 'unsafe-inline'")
+
+
+@cache
+def _own_scripts() -> frozenset[str]:
+    """Return the scripts of the report, so that none that came in with the words of a sheet is ever allowed."""
+    templates = files("bodytest.report").joinpath("templates").iterdir()
+    return frozenset(one.read_text(encoding="utf-8").strip() for one in templates if one.name.endswith(".js"))
 
 
 def _saved(name: str) -> dict[str, str]:

@@ -117,7 +117,7 @@ def key_of(name: str) -> str:
     """Return the key of a file of this name.
 
     >>> key_of("trial.xlsx")
-    '3ed9d5c07b1c5d24'
+    '85b38d5bba080c13'
     """
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
 

@@ -1,11 +1,14 @@
 """The pages Answer and Plan: the report behind a way back, and plans that are the commands' own."""
 
 import re
+from base64 import b64encode
+from hashlib import sha256
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
 import pytest
 
+from bodytest.app.answer_page import _policy
 from bodytest.app.folder import key_of
 
 SHEET = "demo-complete.xlsx"
@@ -27,12 +30,29 @@ def test_a_page_of_the_report_is_the_report_s_own_with_a_way_back(running, run, 
     shown = running.read(f"{AT}/answer/drift-buff.html")
     assert f'<a href="{AT}/answer">Back to {SHEET}</a>' in shown.text
     without_top = re.sub(
-        r'<p class="no-print"><a href="/sheet.*?</script>\n?', "", shown.text, count=1, flags=re.DOTALL
+        r'<nav class="no-print" aria-label="Back"><a href="/sheet.*?</script>\n?',
+        "",
+        shown.text,
+        count=1,
+        flags=re.DOTALL,
     )
     assert without_top.split("</main>")[0] == own.split("</main>")[0]
     policy = shown.headers["content-security-policy"]
     assert "script-src 'self' 'sha256-" in policy
     assert "'unsafe-inline'" not in policy.split("script-src")[1].split(";")[0]
+
+
+@pytest.mark.parametrize("name", ["index.html", "side-by-side.html", "drift-buff.html", "drift-buff-bench.html"])
+def test_each_script_of_a_page_is_allowed_and_no_other(running, name):
+    shown = running.read(f"{AT}/answer/{name}")
+    scripts = re.findall(r"<script>(.*?)</script>", shown.text, re.DOTALL)
+    hashes = {f"'sha256-{b64encode(sha256(one.encode()).digest()).decode()}'" for one in scripts}
+    assert hashes
+    assert hashes == set(re.findall(r"'sha256-[^']+'", shown.headers["content-security-policy"]))
+
+
+def test_a_script_that_came_in_with_a_sheet_is_not_allowed():
+    assert "sha256" not in _policy("<body><script>alert(1)</script>")
 
 
 def test_results_are_those_that_the_command_prints(running, run):
