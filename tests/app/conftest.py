@@ -15,7 +15,6 @@ from urllib.parse import urlsplit
 import pytest
 
 from tests.cli.conftest import run as run  # noqa: PLC0414 (fixtures are shared)
-from tests.report.conftest import chromium as chromium  # noqa: PLC0414
 
 SHEETS = Path(__file__).parents[2] / "sheets"
 

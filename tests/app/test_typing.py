@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 import pytest
 
 from bodytest.app.folder import key_of
-from tests.report.conftest import ARGUMENTS
+from tests.conftest import ARGUMENTS
 
 DRY = ["94.1", "94.2", "94", "94.2", "94.1", "93.9", "94.1", "94.3", "94", "94.1"]
 HEAD = "Readings typed for trial.csv\nbar,dry length (mm)\n"

@@ -1,7 +1,5 @@
-"""A headless Chromium for the tests of the pages, and pages made once for all of them."""
+"""Pages made once for all tests of pages, and opened in Chromium without a network."""
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,24 +12,6 @@ from tests.report import example_results
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
-
-ARGUMENTS = [
-    "--no-sandbox", "--headless=new", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def chromium() -> "Iterator[Browser]":
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if found is None and "CI" not in os.environ:
-        pytest.skip("no Chromium on this machine")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import shutil
 from PIL import Image
 from playwright.sync_api import sync_playwright
 
-from tests.report.conftest import ARGUMENTS
+from tests.conftest import ARGUMENTS
 from tests.report.test_demo_report import KEPT
 
 PICTURES = {
