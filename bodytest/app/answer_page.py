@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from bodytest.app.page import Asked, route, shown
 from bodytest.app.security import POLICY
 from bodytest.errors import UnusableRequest
-from bodytest.report.file_names import CERTIFICATE_ENDING, RESULTS_CSV, RESULTS_JSON
+from bodytest.report.file_names import RESULTS_CSV, RESULTS_JSON
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
 
@@ -27,7 +27,7 @@ _BODY = re.compile(r"<body[^>]*>")
 
 def answer(asked: Asked) -> HTMLResponse:
     """Return what is planned with for each body, with the ways to its page, bench sheet and certificate."""
-    from bodytest.report.pages import bench_name, page_names
+    from bodytest.report.pages import bench_name, certificate_name, page_names
 
     results = asked.results()
     pages = _pages(asked, results)
@@ -36,7 +36,7 @@ def answer(asked: Asked) -> HTMLResponse:
     bodies = []
     for body, page in zip(dict.fromkeys(group.body for group in results.groups), page_names(results), strict=True):
         found = of_bodies.get(body)
-        certificate = page.removesuffix(".html") + f"{CERTIFICATE_ENDING}.html"
+        certificate = certificate_name(page)
         planned = programmes.get(found.programme or "") if found and found.known else None
         bodies.append({
             "name": body, "sentence": found.sentence if found else "", "page": page, "bench": bench_name(page),

@@ -97,8 +97,7 @@ def mend(asked: Asked) -> Response:
         mends.setdefault(table, {})[place] = text
     if not mends:
         raise UnusableRequest("nothing-to-mend")
-    ending = ".xlsm" if sheet.path.suffix.lower() == ".xlsm" else ".xlsx"
-    target = asked.folder.free_path(f"{sheet.path.stem}-mended", ending)
+    target = _copy_path(asked, "mended")
     left_out = write_mended_copy(sheet.path, mends, target)
     return _led_to_copy(target, "mended", left_out)
 
@@ -108,8 +107,7 @@ def mark(asked: Asked) -> Response:
     from bodytest.marked.copy import write_marked_copy
 
     sheet = asked.sheet
-    ending = ".xlsm" if sheet.path.suffix.lower() == ".xlsm" else ".xlsx"
-    target = asked.folder.free_path(f"{sheet.path.stem}-marked", ending)
+    target = _copy_path(asked, "marked")
     own = [found for found in asked.known.checked(sheet).findings if _is_own(found, sheet)]
     left_out = write_marked_copy(sheet.path, own, target)
     return _led_to_copy(target, "marked", left_out)
@@ -128,6 +126,12 @@ def lay_out(asked: Asked) -> Response:
     target = asked.folder.free_path(f"{sheet.path.stem}-clean", ".xlsx")
     write_whole(target, clean_workbook(cleaned), overwrite=False)
     return _led_to_copy(target, "clean")
+
+
+def _copy_path(asked: Asked, what: str) -> Path:
+    """Return a free path for a copy that keeps what the sheet holds, macros too."""
+    path = asked.sheet.path
+    return asked.folder.free_path(f"{path.stem}-{what}", ".xlsm" if path.suffix.lower() == ".xlsm" else ".xlsx")
 
 
 def _led_to_copy(path: Path, what: str, left_out: Sequence[str] = ()) -> Response:

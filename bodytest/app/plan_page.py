@@ -20,20 +20,9 @@ if TYPE_CHECKING:
     from bodytest.plan.sizes import SizePlan
 
 _FIELDS = (
-    "body",
-    "direction",
-    "batch",
-    "pieces",
-    "size",
-    "within",
-    "mass",
-    "set",
-    "agree",
-    "clearance",
-    "made-within",
-    "lost",
-)
-
+    "body", "direction", "batch", "pieces", "size", "within", "mass", "set", "agree", "clearance", "made-within", "lost"
+)  # fmt: skip
+"""Names of what can be typed and chosen."""
 _OPTION = re.compile(r"(?:say )?--(direction|as-pieces) (\w+)")
 _CHOICES = {"direction": "Direction", "as-pieces": "Pieces measured"}
 """What is an option for a command is a choice on the page."""
@@ -41,6 +30,9 @@ _CHOICES = {"direction": "Direction", "as-pieces": "Pieces measured"}
 
 def plan(asked: Asked) -> HTMLResponse:
     """Return the forms, each with its answer or with what keeps it from one."""
+    from bodytest.plan.match_words import match_lines
+    from bodytest.plan.size_words import mass_lines, size_lines
+
     results = asked.results()
     bodies = list(dict.fromkeys(one.body for one in results.programmes))
     typed = {name: asked.query.get(name, "").strip() for name in _FIELDS}
@@ -52,9 +44,9 @@ def plan(asked: Asked) -> HTMLResponse:
         batches=sorted({batch for group in of_body for batch in group.batches if batch}),
         dimensions=sorted({one.dimension for one in results.pieces if one.body == typed["body"] and one.dimension}),
         deliveries=[one for one in _deliveries(asked) if one.body == typed["body"]], names=_names(),
-        sizes=_told(bool(typed["size"]), lambda: _size_lines(_sizes(asked))),
-        masses=_told(bool(typed["mass"]), lambda: _mass_lines(_masses(asked))),
-        matches=_told(bool(typed["set"]), lambda: _match_lines(_match(asked))),
+        sizes=_told(bool(typed["size"]), lambda: size_lines(_sizes(asked))),
+        masses=_told(bool(typed["mass"]), lambda: mass_lines(_masses(asked))),
+        matches=_told(bool(typed["set"]), lambda: match_lines(_match(asked))),
     )  # fmt: skip
 
 
@@ -149,35 +141,13 @@ def _masses(asked: Asked) -> "tuple[MassPlan, ...]":
 
 def _match(asked: Asked) -> "MatchPlan":
     from bodytest.plan.matching import Match, match
+    from bodytest.plan.measures import parse_percentage
 
-    lost = (_query(asked, "lost") or "0").removesuffix("%").replace(",", ".")
-    try:
-        share = float(lost) / 100.0
-    except ValueError:
-        raise UnusableRequest("no-percentage", value=lost) from None
     wish = Match(
         _query(asked, "set") or "", within=_query(asked, "agree"), clearance=_query(asked, "clearance"),
-        made_within=_query(asked, "made-within"), lost=share,
+        made_within=_query(asked, "made-within"), lost=parse_percentage(_query(asked, "lost") or "0"),
     )  # fmt: skip
     return match(asked.results(), wish, wanted=_wanted(asked))
-
-
-def _size_lines(plans: "tuple[SizePlan, ...]") -> Iterable[str]:
-    from bodytest.plan.size_words import size_lines
-
-    return size_lines(plans)
-
-
-def _mass_lines(plans: "tuple[MassPlan, ...]") -> Iterable[str]:
-    from bodytest.plan.size_words import mass_lines
-
-    return mass_lines(plans)
-
-
-def _match_lines(found: "MatchPlan") -> Iterable[str]:
-    from bodytest.plan.match_words import match_lines
-
-    return match_lines(found)
 
 
 ROUTES = (

@@ -67,23 +67,6 @@ def option(
     )
 
 
-def fraction(text: str) -> float:
-    """Return per cent, typed with or without its sign, as a fraction.
-
-    Raises:
-        UnusableRequest: it is no number.
-
-    >>> fraction("97.5 %"), fraction("90")
-    (0.975, 0.9)
-    """
-    from bodytest.errors import UnusableRequest
-
-    try:
-        return float(text.strip().removesuffix("%").replace(",", ".")) / 100.0
-    except ValueError:
-        raise UnusableRequest("no-percentage", value=text) from None
-
-
 def _confidence(text: str) -> float:
     """Return a confidence as a fraction.
 
@@ -91,8 +74,9 @@ def _confidence(text: str) -> float:
         UnusableRequest: it is no number, or not between 50 and 99.9 %.
     """
     from bodytest.errors import UnusableRequest
+    from bodytest.plan.measures import parse_percentage
 
-    level = fraction(text)
+    level = parse_percentage(text)
     if not 0.5 <= level <= 0.999:
         raise UnusableRequest("bad-confidence", value=f"{100.0 * level:g}")
     return level

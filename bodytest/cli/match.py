@@ -17,7 +17,6 @@ from bodytest.cli.choices import (
     OfProgramme,
     Sheets,
     Within,
-    fraction,
 )
 
 
@@ -77,9 +76,18 @@ def match(
     from bodytest.plan.matching import Match
     from bodytest.plan.matching import match as plan_match
     from bodytest.plan.measured import Wanted
+    from bodytest.plan.measures import parse_percentage
 
     wish = Match(
-        size, pieces, within, clearance, made_within, batches.value, loads.value, fraction(chance), fraction(lost)
+        size,
+        pieces,
+        within,
+        clearance,
+        made_within,
+        batches.value,
+        loads.value,
+        parse_percentage(chance),
+        parse_percentage(lost),
     )
     plan = plan_match(
         read_measured(sheets, confidence), wish, wanted=Wanted(body, firing, direction, batch, programme, load)

@@ -105,3 +105,18 @@ _VOLUME_SPELLINGS = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "millilitre": "ml", "millilitres": "ml",
     "milliliter": "ml", "milliliters": "ml", "cu in": "in3", "in³": "in3",
 }  # fmt: skip
+
+
+def parse_percentage(text: str) -> float:
+    """Return per cent, typed with or without its sign, as a fraction.
+
+    Raises:
+        UnusableRequest: it is no number.
+
+    >>> parse_percentage("97.5 %"), parse_percentage("90")
+    (0.975, 0.9)
+    """
+    try:
+        return float(text.strip().removesuffix("%").replace(",", ".")) / 100.0
+    except ValueError:
+        raise UnusableRequest("no-percentage", value=text) from None

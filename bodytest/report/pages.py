@@ -58,8 +58,11 @@ def _certificate(results: Results, one: Compared, today: date, decimal_sign: str
     found = release_of_body(results, one.part.body)
     if found is None:
         return {}
-    name = one.page.head.file_name.removesuffix(".html") + CERTIFICATE_ENDING + ".html"
-    return {name: certificate_html(found, Numbered(certificate_number(found), "", today), decimal_sign)}
+    return {
+        certificate_name(one.page.head.file_name): certificate_html(
+            found, Numbered(certificate_number(found), "", today), decimal_sign
+        )
+    }
 
 
 def page_names(results: Results) -> list[str]:
@@ -79,6 +82,11 @@ def page_names(results: Results) -> list[str]:
 def bench_name(page: str) -> str:
     """Return the file name of the bench sheet beside a page: ``marl-red.html`` → ``marl-red-bench.html``."""
     return page.removesuffix(".html") + BENCH_ENDING + ".html"
+
+
+def certificate_name(page: str) -> str:
+    """Return the file name of the certificate beside a page: ``marl-red.html`` → ``marl-red-certificate.html``."""
+    return page.removesuffix(".html") + CERTIFICATE_ENDING + ".html"
 
 
 def _body_html(voice: Voice, page: BodyPage, software: str, certificate: str) -> str:
