@@ -26,6 +26,12 @@ class Format(StrEnum):
     xlsx = "xlsx"
 
 
+_WHY_NO_COMMA = {
+    Format.json: "numbers in JSON have a point; say --format csv.",
+    Format.xlsx: "a workbook shows numbers as your spreadsheet program is set; it goes with --format csv.",
+}
+
+
 def results(
     sheets: Sheets,
     form: Annotated[
@@ -64,8 +70,8 @@ def results(
         console.say_data([schema_text().encode()], is_json=True)
         return
     chosen = form or (Format.json if wants_json() else _format_of(out))
-    if decimal_comma and chosen is Format.json:
-        raise typer.BadParameter("numbers in JSON have a point; say --format csv.", param_hint="--decimal-comma")
+    if decimal_comma and chosen is not Format.csv:
+        raise typer.BadParameter(_WHY_NO_COMMA[chosen], param_hint="--decimal-comma")
     if chosen is Format.xlsx and out is None:
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")

@@ -359,3 +359,17 @@ def test_nothing_is_put_beside_what_is_no_file(bench):
     bodytest(bench, "results", "m.csv", "--format", "csv", "--out", os.devnull)
     assert set(files(bench)) == {"m.csv"}
     assert not Path(os.devnull).with_name("datapackage.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("m.json", "numbers in JSON have a point; say --format csv."),
+        ("m.xlsx", "a workbook shows numbers as your spreadsheet program is set; it goes with --format csv."),
+    ],
+)
+def test_a_decimal_comma_is_refused_where_it_would_change_nothing(bench, name, why):
+    refused = bodytest(bench, "results", "m.csv", "--out", name, "--decimal-comma")
+    told = " ".join(refused.stderr.split()).partition("Error: ")[2]
+    assert (refused.returncode, told) == (2, f"Invalid value for --decimal-comma: {why}")
+    assert not (bench / name).exists()
