@@ -1,30 +1,30 @@
 """What the formulas of our own workbooks come to, stored in them so that previews and other readers show figures.
 
-It knows what those formulas use and nothing else: numbers, texts, cells and ranges, signs between them, and the
-functions of `_FUNCTIONS`. Blanks, texts and ranges are compared and added as spreadsheet programs do it; a formula
-that it does not know is a fault of ours and raises.
+A formula is parsed as a Python expression, whose signs bind as those of spreadsheets do; nothing of it is ever run.
+Only what our formulas use is computed: numbers, texts, cells and ranges, signs between them, and the functions of
+`_FUNCTIONS`. Blanks, texts and ranges are compared and added as spreadsheet programs do it; a formula that it does not
+know is a fault of ours and raises.
 """
 
+import ast
 import math
 import operator
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from openpyxl.utils import column_index_from_string, get_column_letter
+from openpyxl.utils import column_index_from_string
 from scipy.special import betainc
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
 
-Value = float | str | bool | None
-"""What a cell can come to; None where it is blank."""
 _TOKEN = re.compile(
-    r"""\s*(?:(?P<number>\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)|(?P<text>"(?:[^"]|"")*")"""
-    r"""|(?P<cells>(?:(?P<sheet>\w+)!)?\$?(?P<c1>[A-Z]{1,2})\$?(?P<r1>\d+)(?::\$?(?P<c2>[A-Z]{1,2})\$?(?P<r2>\d+))?)"""
-    r"""|(?P<name>[A-Z]+)(?=\()|(?P<word>TRUE|FALSE)|(?P<sign><=|>=|<>|[-+*/&=<>(),]))"""
+    r'(?P<text>"(?:[^"]|"")*")'
+    r"|(?:(?P<sheet>\w+)!)?\$?(?P<column>[A-Z]{1,2})\$?(?P<first>\d+)(?::\$?[A-Z]{1,2}\$?(?P<last>\d+))?"
+    r"|(?P<sign><=|>=|<>|=|\bTRUE\b|\bFALSE\b)"
 )
-_BINDS = {"=": 1, "<>": 1, "<": 1, "<=": 1, ">": 1, ">=": 1, "&": 2, "+": 3, "-": 3, "*": 4, "/": 4}
+_IN_PYTHON = {"=": "==", "<>": "!=", "TRUE": "True", "FALSE": "False"}
 
 
 def formula_values(book: "Workbook") -> dict[str, dict[str, Any]]:
@@ -33,7 +33,7 @@ def formula_values(book: "Workbook") -> dict[str, dict[str, Any]]:
     found: dict[str, dict[str, Any]] = {sheet.title: {} for sheet in book}
     for sheet, column, row in reader.formulas:
         value = reader.at(sheet, column, row)
-        found[sheet][f"{get_column_letter(column)}{row}"] = None if isinstance(value, _Error) else value
+        found[sheet][book[sheet].cell(row, column).coordinate] = None if isinstance(value, _Error) else value
     return found
 
 
@@ -52,89 +52,60 @@ class _Reader:
         self.formulas = [place for place, cell in self._cells.items() if cell.data_type == "f"]
 
     def at(self, sheet: str, column: int, row: int) -> Any:
-        """Return what stands in a cell or comes out of its formula."""
+        """Return what stands in a cell or comes out of its formula, in which a blank cell on its own counts as zero."""
         place = (sheet, column, row)
         if place not in self._known:
             cell = self._cells.get(place)
             if cell is None or cell.data_type != "f":
                 self._known[place] = None if cell is None else cell.value
             else:
-                self._known[place] = _Formula(self, sheet, str(cell.value)[1:]).value()
+                value = self._of(_parsed(str(cell.value)[1:]), sheet)
+                self._known[place] = 0.0 if value is None else value
         return self._known[place]
 
+    def _of(self, node: ast.expr, sheet: str) -> Any:
+        """Return what a part of a formula on a sheet comes to."""
+        match node:
+            case ast.Constant(value=str() | bool() | int() | float() as value):
+                return value if isinstance(value, str | bool) else float(value)
+            case ast.BinOp(left=left, op=sign, right=right) | ast.Compare(left=left, ops=[sign], comparators=[right]):
+                return _each(_OPERATIONS[type(sign)], self._of(left, sheet), self._of(right, sheet))
+            case ast.Tuple():
+                return self._cells_at(sheet, *ast.literal_eval(node))
+            case ast.Call(func=ast.Name(id="ROW"), args=[ast.Tuple() as cells]):
+                *_, first, last = ast.literal_eval(cells)
+                return [float(row) for row in range(first, (last or first) + 1)]
+            case ast.Call(func=ast.Name(id=name), args=arguments):
+                return _called(name, [self._of(one, sheet) for one in arguments])
+        raise ValueError(f"no formula of ours: {ast.unparse(node)}")
 
-class _Formula:
-    """One formula, read from left to right by the strength of its signs."""
+    def _cells_at(self, own_sheet: str, sheet: str | None, column: int, first: int, last: int | None) -> Any:
+        """Return what a cell holds, or the cells of a range that is one column wide."""
+        if last is None:
+            return self.at(sheet or own_sheet, column, first)
+        return [self.at(sheet or own_sheet, column, row) for row in range(first, last + 1)]
 
-    def __init__(self, reader: _Reader, sheet: str, text: str) -> None:
-        self._reader, self._sheet, self._text = reader, sheet, text
-        self._tokens = self._scan()
-        self._next = next(self._tokens, None)
 
-    def _scan(self) -> Iterator[re.Match[str]]:
-        at = 0
-        while at < len(self._text):
-            found = _TOKEN.match(self._text, at)
-            if found is None:
-                raise ValueError(f"no formula of ours: {self._text[at:]}")
-            yield found
-            at = found.end()
+def _parsed(formula: str) -> ast.expr:
+    try:
+        return ast.parse(_TOKEN.sub(_as_python, formula), mode="eval").body
+    except SyntaxError:
+        raise ValueError(f"no formula of ours: {formula}") from None
 
-    def value(self) -> Any:
-        """Return what it comes to; a blank cell on its own counts as zero."""
-        found = self._binary(0)
-        return 0.0 if found is None else found
 
-    def _take(self) -> re.Match[str]:
-        token = self._next
-        if token is None:
-            raise ValueError(f"the formula ends too early: {self._text}")
-        self._next = next(self._tokens, None)
-        return token
+def _as_python(token: re.Match[str]) -> str:
+    if token["text"]:
+        return repr(token["text"][1:-1].replace('""', '"'))
+    if token["first"]:
+        return f"({token['sheet']!r}, {column_index_from_string(token['column'])}, {token['first']}, {token['last']})"
+    return _IN_PYTHON.get(token["sign"], token["sign"])
 
-    def _sign(self) -> str | None:
-        return self._next["sign"] if self._next else None
 
-    def _binary(self, weakest: int) -> Any:
-        left = self._one()
-        while (sign := self._sign()) in _BINDS and _BINDS[sign] > weakest:
-            self._take()
-            left = _each(_OPERATIONS[sign], left, self._binary(_BINDS[sign]))
-        return left
-
-    def _one(self) -> Any:
-        token = self._take()
-        kind = str(token.lastgroup)
-        if kind == "name":
-            self._take()
-            return self._called(token["name"])
-        if kind == "sign":
-            inside = self._binary(0)
-            self._take()
-            return inside
-        return self._cells(token) if token["cells"] else _CONSTANTS[kind](token[kind])
-
-    def _cells(self, token: re.Match[str]) -> Any:
-        sheet, column, row = token["sheet"] or self._sheet, column_index_from_string(token["c1"]), int(token["r1"])
-        if token["c2"] is None:
-            return self._reader.at(sheet, column, row)
-        return [self._reader.at(sheet, column, one) for one in range(row, int(token["r2"]) + 1)]
-
-    def _called(self, name: str) -> Any:
-        """Return the result of a function; both branches of IF are read, and only one is used."""
-        if name == "ROW":
-            token = self._take()
-            self._take()
-            return [float(row) for row in range(int(token["r1"]), int(token["r2"] or token["r1"]) + 1)]
-        arguments = []
-        while self._sign() != ")":
-            if self._sign() == ",":
-                self._take()
-            arguments.append(self._binary(0))
-        self._take()
-        if name != "IF" and any(isinstance(one, _Error) for one in arguments):
-            return _ERROR
-        return _FUNCTIONS[name](*arguments)
+def _called(name: str, arguments: list[Any]) -> Any:
+    """Return the result of a function; both branches of IF were read, and only one is used."""
+    if name != "IF" and any(isinstance(one, _Error) for one in arguments):
+        return _ERROR
+    return _FUNCTIONS[name](*arguments)
 
 
 def _each(operation: Callable[[Any, Any], Any], left: Any, right: Any) -> Any:
@@ -197,23 +168,18 @@ def _is_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
-_OPERATIONS: dict[str, Callable[[Any, Any], Any]] = {
-    "+": lambda a, b: _number(a) + _number(b),
-    "-": lambda a, b: _number(a) - _number(b),
-    "*": lambda a, b: _number(a) * _number(b),
-    "/": lambda a, b: _number(a) / _number(b),
-    "&": lambda a, b: _text(a) + _text(b),
-    "=": lambda a, b: _order(a, b) == 0,
-    "<>": lambda a, b: _order(a, b) != 0,
-    "<": lambda a, b: _order(a, b) < 0,
-    "<=": lambda a, b: _order(a, b) <= 0,
-    ">": lambda a, b: _order(a, b) > 0,
-    ">=": lambda a, b: _order(a, b) >= 0,
-}
-_CONSTANTS: dict[str, Callable[[str], Value]] = {
-    "number": float,
-    "text": lambda text: text[1:-1].replace('""', '"'),
-    "word": lambda word: word == "TRUE",
+_OPERATIONS: dict[type[ast.AST], Callable[[Any, Any], Any]] = {
+    ast.Add: lambda a, b: _number(a) + _number(b),
+    ast.Sub: lambda a, b: _number(a) - _number(b),
+    ast.Mult: lambda a, b: _number(a) * _number(b),
+    ast.Div: lambda a, b: _number(a) / _number(b),
+    ast.BitAnd: lambda a, b: _text(a) + _text(b),
+    ast.Eq: lambda a, b: _order(a, b) == 0,
+    ast.NotEq: lambda a, b: _order(a, b) != 0,
+    ast.Lt: lambda a, b: _order(a, b) < 0,
+    ast.LtE: lambda a, b: _order(a, b) <= 0,
+    ast.Gt: lambda a, b: _order(a, b) > 0,
+    ast.GtE: lambda a, b: _order(a, b) >= 0,
 }
 _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "IF": _if,

@@ -9,7 +9,7 @@ from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
 from bodytest.report.naming import fired_words
 from bodytest.report.sections.sizes import READY_MM, HelperBatch, HelperDirection, SizeHelper
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.rounding import column_decimals
 from bodytest.shown import clipped
@@ -137,16 +137,12 @@ def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHe
     for one, (low, high) in zip(shown, ends, strict=True):
         factor, shrinks = voice.number(_factor(one), decimals), voice.number(_any_batch(one).mean, 1)
         rows.append([_short(one.name), factor, voice.between(low, high, decimals), shrinks])
-    columns = [Column(voice.say("bench.direction"))]
-    headings = {name: voice.say(f"bench.{name}", level=helper.sentences["level"]) for name in _FACTOR_COLUMNS}
-    columns += [Column(heading, numeric=True) for heading in headings.values()]
+    numeric = ("factor", "sure", "shrinks")
+    columns = columns_of(voice, "bench", ("direction", *numeric), numeric, level=helper.sentences["level"])
     more = len(directions) - len(shown)
     note = voice.say("bench.more_directions", n=more) if more else ""
     made = table(voice.say("bench.factors_caption"), columns, rows, note=note, key="factors")
     return without_empty_columns(made)
-
-
-_FACTOR_COLUMNS = ("factor", "sure", "shrinks")
 
 
 def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
@@ -182,7 +178,7 @@ def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float |
 
 
 def _own_sizes(voice: Voice, directions: Sequence[HelperDirection], own: Sequence[OwnSize]) -> Table:
-    columns = [Column(voice.say(f"bench.{name}")) for name in ("finished", "direction", "wet", "finishes")]
+    columns = columns_of(voice, "bench", ("finished", "direction", "wet", "finishes"))
     rows = [list(_own_row(voice, directions, one)) for one in own]
     return table(voice.say("bench.own_caption"), columns, rows, key="own-sizes")
 

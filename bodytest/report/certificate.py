@@ -11,7 +11,7 @@ from bodytest.report.render import css_string, render
 from bodytest.report.sections.audit import AuditSection, audit_section, report_number
 from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import MethodSection, method_section
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult
 from bodytest.rounding import column_decimals
@@ -98,7 +98,7 @@ def _subject(row: ReleaseRow) -> Cell:
 
 def _limits(voice: Voice, release: Release) -> Table:
     rows = release.rows
-    columns = [Column(voice.say(f"certificate.{name}")) for name in _COLUMNS]
+    columns = columns_of(voice, "certificate", _COLUMNS)
     cells: list[list[Cell | str]] = []
     precise = _precisions(rows)
     for row in rows:
@@ -137,7 +137,7 @@ def _conformity(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
         one, mark = row.verdict, Cell("", mark=short_verdict_mark(voice, row.verdict.verdict))
         risk = absent if one.risk is None else voice.percent(one.risk)
         cells.append([_subject(row), one.source or absent, one.rule or absent, risk, mark])
-    columns = [Column(voice.say(f"certificate.{name}")) for name in ("quantity", "source", "rule", "risk", "verdict")]
+    columns = columns_of(voice, "certificate", ("quantity", "source", "rule", "risk", "verdict"))
     return table(voice.say("certificate.conformity"), columns, cells, key="conformity")
 
 
@@ -168,8 +168,8 @@ def _budget(voice: Voice, rows: tuple[ReleaseRow, ...], lab: Lab) -> Table | Non
             cells.append(
                 [_subject(row), _from(voice, share, lab), *((voice.say("audit.absent"), "") if unknown else shown)]
             )
-    names = ("quantity", "contribution", "uncertainty", "share")
-    columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
+    numeric = ("uncertainty", "share")
+    columns = columns_of(voice, "certificate", ("quantity", "contribution", *numeric), numeric)
     return table(voice.say("certificate.budget"), columns, cells, key="budget") if cells else None
 
 
@@ -182,6 +182,6 @@ def _others(voice: Voice, release: Release) -> Table | None:
             own = voice.number(result.mean, digits, result.unit)
             cells.append([_subject(row), one.batch, str(one.bars), voice.number(one.mean, digits, result.unit), own])
     caption, whole = ("others", "this_batch") if release.batch else ("each_batch", "all_batches")
-    names = ("quantity", "batch", "bars", "mean", whole)
-    columns = [Column(voice.say(f"certificate.{name}"), numeric=name in names[2:]) for name in names]
+    numeric = ("bars", "mean", whole)
+    columns = columns_of(voice, "certificate", ("quantity", "batch", *numeric), numeric)
     return table(voice.say(f"certificate.{caption}"), columns, cells, key="others") if cells else None

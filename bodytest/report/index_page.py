@@ -10,7 +10,7 @@ from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import safe_window_text
-from bodytest.report.table import Cell, Column, Table, table
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Results
 
@@ -61,7 +61,7 @@ def batch_count(part: BodyPart) -> int:
 def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
     names = ("body", "firing", "total", "factor", "absorption", "verdict", "range", "batches", "bars", "last")
     numeric = {"total", "factor", "absorption", "range", "batches", "bars"}
-    columns = [Column(voice.say(f"index.{name}"), numeric=name in numeric) for name in names]
+    columns = columns_of(voice, "index", names, numeric)
     groups = [one.part.choice.group for one in compared]
     totals, absorptions = (
         voice.means([group.quantities.get(key) for group in groups]) for key in ("total_shrinkage", "absorption")

@@ -1,10 +1,10 @@
 """Tables as the templates take them: finished strings, decimals lined up by figure spaces."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from bodytest.report.wording import VerdictMark
+from bodytest.report.wording import VerdictMark, Voice
 
 FIGURE_SPACE = "\N{FIGURE SPACE}"
 _NUMBER = re.compile(r"[−-]?\d+(?:[.,]\d+)?")
@@ -52,6 +52,22 @@ class Table:
     """A sentence below."""
     key: str = ""
     """Name for links and scripts, unique on the page."""
+
+
+def columns_of(
+    voice: Voice, section: str, names: Sequence[str], numeric: Collection[str] = (), **blanks: str
+) -> list[Column]:
+    """Return columns with headings of one section of the wording; a name with a dot names its own section before it.
+
+    Parameters:
+        voice: words and decimal sign.
+        section: of the wording.
+        names: of the headings, from left to right.
+        numeric: those of columns of numbers.
+        blanks: what fills blanks of the headings.
+    """
+    keys = {name: name if "." in name else f"{section}.{name}" for name in names}
+    return [Column(voice.say(key, **blanks), numeric=name in numeric) for name, key in keys.items()]
 
 
 def table(

@@ -9,7 +9,7 @@ from bodytest.findings import Finding
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.fired import firing_dates
 from bodytest.report.naming import body_name, firing_details
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
 
@@ -76,7 +76,7 @@ def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
     """Return the findings; None when there are none."""
     if not findings:
         return None
-    columns = [Column(voice.say(f"audit.{name}")) for name in ("level", "place", "sentence", "remedy")]
+    columns = columns_of(voice, "audit", ("level", "place", "sentence", "remedy"))
     rows: list[list[Cell | str]] = [
         [voice.say(f"audit.level_{found.level}"), found.place, Cell(found.sentence, small=found.code), found.remedy]
         for found in findings[:_MOST_LISTED]
@@ -95,10 +95,7 @@ def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table
     firing_of = {firing.firing: firing for firing in reversed(results.firings)}
     if not first:
         return None
-    columns = [
-        Column(voice.say(f"audit.{name}"))
-        for name in ("firing", "date", "kiln", "purpose", "hold", "heating_rate", "notes")
-    ]
+    columns = columns_of(voice, "audit", ("firing", "date", "kiln", "purpose", "hold", "heating_rate", "notes"))
     rows: list[list[Cell | str]] = []
     for code, group in reversed(first.items()):
         found = firing_of.get(code)
@@ -113,7 +110,7 @@ def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table
 
 
 def _sources(voice: Voice, results: Results) -> Table:
-    columns = [Column(voice.say(f"audit.{name}")) for name in ("sheet", "sha256", "measured_by", "workshop")]
+    columns = columns_of(voice, "audit", ("sheet", "sha256", "measured_by", "workshop"))
     rows: list[list[Cell | str]] = [
         [s.name, s.sha256, *(name or voice.say("audit.absent") for name in (s.lab.measured_by, s.lab.workshop))]
         for s in results.sheets
@@ -137,13 +134,13 @@ def _instruments(voice: Voice, results: Results) -> Table | None:
         for name, value in (("oven", oven), ("measured_stages", lab.measured_stages)):
             if value:
                 rows.append([Cell(voice.say(f"audit.{name}"), small=small), value, "", ""])
-    columns = [Column(voice.say(f"audit.{name}")) for name in ("instrument", "stated", "certificate", "certified")]
+    columns = columns_of(voice, "audit", ("instrument", "stated", "certificate", "certified"))
     caption = voice.say("audit.instruments_caption")
     return without_empty_columns(table(caption, columns, rows, key="instruments")) if rows else None
 
 
 def _checklist(voice: Voice, given: dict[str, str]) -> Table:
-    columns = [Column(voice.say(f"audit.{name}")) for name in ("asked", "given", "where")]
+    columns = columns_of(voice, "audit", ("asked", "given", "where"))
     rows: list[list[Cell | str]] = []
     asked = [key.removeprefix("iso17025.") for key in voice.wording if key.startswith("iso17025.")]
     for name, value in ((name, given[name]) for name in asked):

@@ -9,7 +9,7 @@ from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.report.fired import Tested
 from bodytest.report.naming import group_names
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import FlaggedBar, QuantityResult
 
@@ -87,7 +87,7 @@ def flagged_places(group: Tested) -> set[tuple[str, int]]:
 
 def _flagged(voice: Voice, groups: tuple[Tested, ...]) -> Table | None:
     names = ("bar", "group", "quantity", "value", "odd_reading", "mean_all", "mean_without")
-    columns = [Column(voice.say(f"bars.{n}"), numeric=n in {"value", "mean_all", "mean_without"}) for n in names]
+    columns = columns_of(voice, "bars", names, {"value", "mean_all", "mean_without"})
     of_bars = {
         (flag.sheet, flag.row, quantity.key): _flagged_row(voice, name, quantity, result, flag)
         for name, group in zip(group_names(voice, groups), groups, strict=True)
@@ -114,7 +114,7 @@ def _flagged_row(
 
 def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
     out = bars[bars["left_out"] != ""].head(_MOST_LISTED)
-    columns = [Column(voice.say("bars.bar")), Column(voice.say("loads.firing")), Column(voice.say("bars.reason"))]
+    columns = columns_of(voice, "bars", ("bar", "loads.firing", "reason"))
     rows: list[list[Cell | str]] = [
         [Cell(str(bar), small=voice.say("bars.place", sheet=sheet, row=row)), str(firing), str(reason)]
         for bar, firing, sheet, row, reason in zip(
@@ -127,10 +127,7 @@ def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
 def _values(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> Table:
     shown = [q for q in QUANTITIES if q.key in _VALUES_SHOWN and q.key in bars]
     columns = [
-        Column(voice.say("bars.bar")),
-        Column(voice.say("loads.firing")),
-        Column(voice.say("firings.direction")),
-        Column(voice.say("batches.batch")),
+        *columns_of(voice, "bars", ("bar", "loads.firing", "firings.direction", "batches.batch")),
         *(Column(f"{q.name}, {q.unit}", numeric=True) for q in shown),
     ]
     numbers = [[voice.number(v, q.digits + 1) for v in _floats(bars, q.key)] for q in shown]
@@ -174,12 +171,9 @@ def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> 
 def _readings(voice: Voice, bars: "pd.DataFrame") -> Table:
     shown = [reading for reading in READINGS if reading.column in bars]
     columns = [
-        Column(voice.say("bars.bar")),
-        Column(voice.say("bars.row"), numeric=True),
-        Column(voice.say("bars.marks"), numeric=True),
+        *columns_of(voice, "bars", ("bar", "row", "marks"), {"row", "marks"}),
         *(Column(f"{r.heading}, {r.dimension.unit}", numeric=True) for r in shown),
-        Column(voice.say("bars.position")),
-        Column(voice.say("bars.notes")),
+        *columns_of(voice, "bars", ("position", "notes")),
     ]
     numbers = [[voice.number(v, 2) for v in _floats(bars, r.column)] for r in shown]
     who = zip(bars["bar"], bars["firing"], bars["row"], bars["marks"], bars["position"], bars["notes"], strict=True)

@@ -6,7 +6,7 @@ from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, group_name, group_names
 from bodytest.report.sections.loads import Levels, differ_sentence
-from bodytest.report.table import Column, Table, table, without_empty_columns
+from bodytest.report.table import Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import Programme
 
@@ -48,13 +48,8 @@ def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidenc
 
 
 def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
-    columns = [
-        Column(voice.say("batches.group")),
-        Column(voice.say("batches.batch")),
-        Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.total"), numeric=True),
-        Column(voice.say("firings.absorption"), numeric=True),
-    ]
+    numbers = ("firings.bars", "firings.total", "firings.absorption")
+    columns = columns_of(voice, "batches", ("group", "batch", *numbers), numbers)
     batches = [
         (name, batch)
         for name, group in zip(group_names(voice, groups), groups, strict=True)
@@ -72,14 +67,9 @@ def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
 
 
 def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
-    columns = [
-        Column(voice.say("batches.group")),
-        *(
-            Column(voice.say(f"batches.{name}_{part}"), numeric=True)
-            for name in ("total", "absorption")
-            for part in ("batches", "loads", "within")
-        ),
-    ]
+    of_total = ("total_batches", "total_loads", "total_within")
+    numbers = (*of_total, "absorption_batches", "absorption_loads", "absorption_within")
+    columns = columns_of(voice, "batches", ("group", *numbers), numbers)
     rows = [
         [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
     ]

@@ -7,7 +7,7 @@ from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.comparison import Comparison, Difference
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.fired import Tested
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme, Results
 from bodytest.rounding import column_decimals
@@ -54,14 +54,9 @@ def _message(voice: Voice, found: list[Comparison]) -> str:
 
 
 def _differences(voice: Voice, found: list[Comparison], load: str, confidence: float) -> Table:
-    columns = [
-        Column(voice.say("comparisons.pair")),
-        Column(voice.say("comparisons.quantity")),
-        Column(voice.say("comparisons.difference"), numeric=True),
-        Column(voice.say("comparisons.interval"), numeric=True),
-        Column(voice.say("comparisons.on_piece", length=voice.plain(PIECE_MM, "mm")), numeric=True),
-        Column(voice.say("comparisons.verdict")),
-    ]
+    names = ("pair", "quantity", "difference", "interval", "on_piece", "verdict")
+    numeric = {"difference", "interval", "on_piece"}
+    columns = columns_of(voice, "comparisons", names, numeric, length=voice.plain(PIECE_MM, "mm"))
     quantities = dict.fromkeys(comparison.quantity for comparison in found)
     precise = {key: _precisions([c for c in found if c.quantity == key]) for key in quantities}
     rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity])]

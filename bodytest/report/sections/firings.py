@@ -5,24 +5,15 @@ from collections.abc import Sequence
 from bodytest.report.fired import Tested, is_fired
 from bodytest.report.naming import firing_details, group_names
 from bodytest.report.sections.answer import all_left_out, factor_column
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme
 
 
 def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) -> Table:
     """Return one row for each programme and direction, coolest first."""
-    columns = [
-        Column(voice.say("firings.group")),
-        Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.loads"), numeric=True),
-        Column(voice.say("firings.firing_shrinkage"), numeric=True),
-        Column(voice.say("firings.total"), numeric=True),
-        Column(voice.say("firings.factor"), numeric=True),
-        Column(voice.say("firings.absorption"), numeric=True),
-        Column(voice.say("firings.verdict")),
-        Column(voice.say("firings.speaks_of")),
-    ]
+    numeric = ("bars", "loads", "firing_shrinkage", "total", "factor", "absorption")
+    columns = columns_of(voice, "firings", ("group", *numeric, "verdict", "speaks_of"), numeric)
     firing_shrinkages, totals, absorptions = (
         voice.means([group.quantities.get(key) for group in groups])
         for key in ("firing_shrinkage", "total_shrinkage", "absorption")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bodytest.analysis.control_bars import KnownLoads, known_loads
 from bodytest.report.body_part import BodyPart
 from bodytest.report.naming import firing_code, group_name
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Programme, Results
 from bodytest.stats.between_levels import scatter_interval
@@ -31,7 +31,7 @@ def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection 
         return None
     names = ("group", "firing", "temperature", "bars", "batches", "firing_shrinkage", "total", "absorption", "control")
     numeric = {"temperature", "bars", "firing_shrinkage", "total", "absorption", "control"}
-    columns = [Column(voice.say(f"loads.{name}"), numeric=name in numeric) for name in names]
+    columns = columns_of(voice, "loads", names, numeric)
     known = {one.id: _control(results, one) for one in several}
     rows = [
         _row(voice, group_name(voice, one), group, known[one.id]) for one in several for group in part.loads_of(one)
@@ -78,8 +78,9 @@ def differ_sentence(voice: Voice, where: str, levels: Levels, of_bars: tuple[flo
     """
     within, freedom = of_bars
     low, high = scatter_interval(levels.sd, within, levels.bars, max(freedom, 1), confidence)
+    verdict = "differ" if low > 0.0 else "even"
     return voice.say(
-        f"{levels.section}.{'differ' if low > 0.0 else 'even'}",
+        f"{levels.section}.{verdict}",
         where=where,
         counted=levels.counted,
         between=voice.number(levels.sd, 2),

@@ -14,7 +14,7 @@ from bodytest.lab.record import Quantity
 from bodytest.lab.soaking import soaking
 from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested
-from bodytest.report.table import Cell, Column, Table, table
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import Programme, Results
 from bodytest.tables import Lab
@@ -118,7 +118,7 @@ def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> T
         rows.insert(0, [voice.say("method.forming"), _forming(voice, lab.forming)])
     if chart_columns := dict.fromkeys(group.nominal_from for group in groups if group.nominal_from):
         rows.append([voice.say("method.nominal"), Cell(cones.NOMINAL_SOURCE, small="; ".join(chart_columns))])
-    columns = [Column(voice.say("method.condition")), Column(voice.say("method.value"))]
+    columns = columns_of(voice, "method", ("condition", "value"))
     note = voice.say("method.several_sheets") if len(results.sheets) > 1 else ""
     return table(voice.say("method.conditions_caption"), columns, rows, note=note, key="conditions")
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from bodytest.analysis.comparisons import PIECE_MM
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison
 
@@ -34,17 +34,9 @@ def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> PieceSec
 
 
 def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
-    columns = [
-        Column(voice.say("loads.firing")),
-        Column(voice.say("pieces.dimension")),
-        Column(voice.say("pieces.pieces"), numeric=True),
-        Column(voice.say("pieces.predicted"), numeric=True),
-        Column(voice.say("pieces.seen"), numeric=True),
-        Column(voice.say("pieces.difference"), numeric=True),
-        Column(voice.say("comparisons.on_piece", length=voice.plain(PIECE_MM, "mm")), numeric=True),
-        Column(voice.say("comparisons.verdict")),
-        Column(voice.say("pieces.factor"), numeric=True),
-    ]
+    numeric = ("pieces", "predicted", "seen", "difference", "comparisons.on_piece")
+    names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
+    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), length=voice.plain(PIECE_MM, "mm"))
     rows = [_row(voice, piece) for piece in pieces]
     return without_empty_columns(table(voice.say("pieces.caption"), columns, rows, key="pieces"))
 

@@ -8,7 +8,7 @@ from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
 from bodytest.report.fired import Tested
 from bodytest.report.naming import firing_code, group_names
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, mean_decimals
 from bodytest.results import BeforeFiring, QuantityResult
 from bodytest.rounding import column_decimals
@@ -18,19 +18,9 @@ def quantity_table(
     voice: Voice, tested: tuple[Tested, ...], before: tuple[BeforeFiring, ...], confidence: float
 ) -> Table:
     """Return one row for each quantity of each programme; what firing cannot change comes first, once."""
-    level = voice.percent(confidence)
-    columns = [
-        Column(voice.say("batches.group")),
-        Column(voice.say("quantities.quantity")),
-        Column(voice.say("quantities.n"), numeric=True),
-        Column(voice.say("quantities.mean"), numeric=True),
-        Column(voice.say("quantities.sd"), numeric=True),
-        Column(voice.say("quantities.u"), numeric=True),
-        Column(voice.say("quantities.df"), numeric=True),
-        Column(voice.say("quantities.next", level=level), numeric=True),
-        Column(voice.say("quantities.tolerance"), numeric=True),
-        Column(voice.say("quantities.marks"), numeric=True),
-    ]
+    numeric = ("n", "mean", "sd", "u", "df", "next", "tolerance", "marks")
+    names = ("batches.group", "quantity", *numeric)
+    columns = columns_of(voice, "quantities", names, numeric, level=voice.percent(confidence))
     precise = _precisions([*before, *tested])
     told = {key for one in before for key in one.quantities}
     rows = [*_before(voice, before, precise), *_rows(voice, tested, told, precise)]

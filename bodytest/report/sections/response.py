@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from bodytest.report.fired import Tested
 from bodytest.report.naming import direction_names
 from bodytest.report.sections.firings import fired_count
-from bodytest.report.table import Cell, Column, Table, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 
@@ -65,12 +65,7 @@ def safe_window_text(voice: Voice, response: FiringResponse | None) -> str:
 
 
 def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str, note: str) -> Table:
-    columns = [
-        Column(voice.say("firings.direction")),
-        Column(voice.say("response.at_limit")),
-        Column(voice.say("response.densest")),
-        Column(voice.say("response.range")),
-    ]
+    columns = columns_of(voice, "response", ("firings.direction", "at_limit", "densest", "range"))
     rows: list[list[Cell | str]] = [
         [
             name,

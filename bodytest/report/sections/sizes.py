@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bodytest.report.choice import Choice
 from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, direction_names, firing_name
-from bodytest.report.table import Column, Table, table, without_empty_columns
+from bodytest.report.table import Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, Programme, QuantityResult
 
@@ -146,11 +146,8 @@ def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> H
 def _ready_sizes(voice: Voice, group: Tested) -> Table:
     total = group.quantities["total_shrinkage"]
     rows = [_ready_row(voice, fired, total) for fired in READY_MM]
-    columns = [
-        Column(voice.say("helper.finished_heading"), numeric=True),
-        Column(voice.say("helper.wet_heading"), numeric=True),
-        Column(voice.say("helper.range_heading"), numeric=True),
-    ]
+    names = ("finished_heading", "wet_heading", "range_heading")
+    columns = columns_of(voice, "helper", names, names)
     where = ", ".join(part for part in (firing_name(voice, group), group.direction) if part)
     return without_empty_columns(
         table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bodytest.quantities import QUANTITIES
 from bodytest.report.choice import Choice
-from bodytest.report.table import Column, Table, table
+from bodytest.report.table import Column, Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import BeforeFiring
 
@@ -69,9 +69,7 @@ def _before_firing(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | No
     if not shown:
         return None
     columns = [
-        Column(voice.say("firings.direction")),
-        Column(voice.say("firings.bars"), numeric=True),
-        Column(voice.say("firings.batches"), numeric=True),
+        *columns_of(voice, "firings", ("direction", "bars", "batches"), {"bars", "batches"}),
         *(Column(f"{q.name}, {q.unit}" if q.unit else q.name, numeric=True) for q in shown),
     ]
     rows = [

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from bodytest.analysis.timeline import FEWEST_BATCHES
 from bodytest.over_time import Timeline
 from bodytest.report.fired import Tested
-from bodytest.report.table import Column, Table, table
+from bodytest.report.table import Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import Programme, Results
 
@@ -58,12 +58,8 @@ def _corrections(voice: Voice, shown: Timeline) -> Table | None:
     """Return the batches as measured and as corrected for their loads; None without control bars."""
     if all(point.corrected is None for point in shown.points):
         return None
-    columns = [
-        Column(voice.say("batches.batch")),
-        Column(voice.say("loads.firing")),
-        Column(voice.say("timeline.measured"), numeric=True),
-        Column(voice.say("timeline.corrected"), numeric=True),
-    ]
+    numeric = ("measured", "corrected")
+    columns = columns_of(voice, "timeline", ("batches.batch", "loads.firing", *numeric), numeric)
     rows = [
         [
             point.batch,
