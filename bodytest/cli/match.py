@@ -6,18 +6,7 @@ from typing import Annotated
 
 import typer
 
-from bodytest.cli import console
-from bodytest.cli.choices import (
-    Confidence,
-    OfBatch,
-    OfBody,
-    OfDirection,
-    OfFiring,
-    OfLoad,
-    OfProgramme,
-    Sheets,
-    Within,
-)
+from bodytest.cli import choices, console
 
 
 class Alike(StrEnum):
@@ -29,9 +18,9 @@ class Alike(StrEnum):
 
 def match(
     size: Annotated[str, typer.Argument(metavar="SIZE", help="Finished size with its unit, for example 92mm.")],
-    sheets: Sheets,
+    sheets: choices.Sheets,
     pieces: Annotated[int, typer.Option(help="How many pieces are to agree.")] = 2,
-    within: Within = None,
+    within: choices.Within = None,
     clearance: Annotated[
         str | None,
         typer.Option(
@@ -53,13 +42,13 @@ def match(
         str,
         typer.Option(metavar="PERCENT", help="Pieces lost to cracks and warps; with --within: how many to make."),
     ] = "0%",
-    body: OfBody = None,
-    programme: OfProgramme = None,
-    firing: OfFiring = None,
-    direction: OfDirection = None,
-    load: OfLoad = None,
-    batch: OfBatch = None,
-    confidence: Confidence = None,
+    body: choices.OfBody = None,
+    programme: choices.OfProgramme = None,
+    firing: choices.OfFiring = None,
+    direction: choices.OfDirection = None,
+    load: choices.OfLoad = None,
+    batch: choices.OfBatch = None,
+    confidence: choices.Confidence = None,
 ) -> None:
     """Tell the chance that pieces agree (a pair's height, lids in galleries, tiles), and what it would take.
 

@@ -7,22 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bodytest.cli import console
-from bodytest.cli.choices import (
-    AsPieces,
-    Confidence,
-    Dated,
-    OfBatch,
-    OfBody,
-    OfDirection,
-    OfFiring,
-    OfLoad,
-    OfProgramme,
-    Paper,
-    PaperSize,
-    Sheets,
-    option,
-)
+from bodytest.cli import choices, console
 
 if TYPE_CHECKING:
     from bodytest.plan.drawing import Page
@@ -33,17 +18,17 @@ _HOW_TO_PRINT = "Print at 100 % (actual size), not fitted to the page, and check
 
 
 def ruler(
-    sheets: Sheets,
-    out: Annotated[Path, option("--out", "ruler.pdf and ruler.svg")] = Path("ruler"),
-    body: OfBody = None,
-    programme: OfProgramme = None,
-    firing: OfFiring = None,
-    direction: OfDirection = None,
-    load: OfLoad = None,
-    batch: OfBatch = None,
-    now: Annotated[str, option("--now")] = "wet",
+    sheets: choices.Sheets,
+    out: Annotated[Path, choices.option("--out", "ruler.pdf and ruler.svg")] = Path("ruler"),
+    body: choices.OfBody = None,
+    programme: choices.OfProgramme = None,
+    firing: choices.OfFiring = None,
+    direction: choices.OfDirection = None,
+    load: choices.OfLoad = None,
+    batch: choices.OfBatch = None,
+    now: Annotated[str, choices.option("--now")] = "wet",
     stage: Annotated[str | None, typer.Option(hidden=True)] = None,
-    as_pieces: AsPieces = None,
+    as_pieces: choices.AsPieces = None,
     length: Annotated[
         str | None,
         typer.Option(
@@ -52,10 +37,10 @@ def ruler(
             show_default="one strip",
         ),
     ] = None,
-    paper: PaperSize = Paper.a4,
+    paper: choices.PaperSize = choices.Paper.a4,
     no_inches: Annotated[bool, typer.Option("--no-inches", help="Leave out the strips for inches.")] = False,
-    dated: Dated = None,
-    confidence: Confidence = None,
+    dated: choices.Dated = None,
+    confidence: choices.Confidence = None,
 ) -> None:
     """Draw a shrinkage ruler: measure the wet clay with it and read what the piece will be when finished.
 

@@ -6,18 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bodytest.cli import console
-from bodytest.cli.choices import (
-    AsPieces,
-    Confidence,
-    OfBatch,
-    OfBody,
-    OfFiring,
-    OfLoad,
-    OfProgramme,
-    Within,
-    option,
-)
+from bodytest.cli import choices, console
 from bodytest.cli.manner import From
 
 if TYPE_CHECKING:
@@ -36,17 +25,17 @@ def size(
         ),
     ] = None,
     sheets: From = None,
-    body: OfBody = None,
-    programme: OfProgramme = None,
-    firing: OfFiring = None,
+    body: choices.OfBody = None,
+    programme: choices.OfProgramme = None,
+    firing: choices.OfFiring = None,
     direction: Annotated[
-        list[str] | None, option("--direction", "the one in which the body is answered for", repeatable=True)
+        list[str] | None, choices.option("--direction", "the one in which the body is answered for", repeatable=True)
     ] = None,
-    load: OfLoad = None,
-    batch: OfBatch = None,
-    now: Annotated[str, option("--now", "fired: the size that is wanted")] = "fired",
-    within: Within = None,
-    as_pieces: AsPieces = None,
+    load: choices.OfLoad = None,
+    batch: choices.OfBatch = None,
+    now: Annotated[str, choices.option("--now", "fired: the size that is wanted")] = "fired",
+    within: choices.Within = None,
+    as_pieces: choices.AsPieces = None,
     parts: Annotated[
         Path | None,
         typer.Option(
@@ -60,7 +49,7 @@ def size(
         list[str] | None, typer.Option(help="Finished capacity with unit: tells the wet capacity. Repeatable.")
     ] = None,
     height_direction: Annotated[str | None, typer.Option(hidden=True)] = None,
-    confidence: Confidence = None,
+    confidence: choices.Confidence = None,
 ) -> None:
     """Tell the size to make wet (and leather-hard, dry) for finished sizes, and the range they will finish in.
 

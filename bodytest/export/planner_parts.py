@@ -2,17 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from bodytest.export.planner_cells import (
-    as_input,
-    as_page,
-    as_table,
-    lock,
-    positive,
-    warn,
-    write_headings,
-    write_result,
-    write_title,
-)
+from bodytest.export import planner_cells as cells
 from bodytest.export.planner_sheet import PICKED, PICKS, ROW
 
 if TYPE_CHECKING:
@@ -32,7 +22,7 @@ _ROW, _CLAY = f"Planner!{ROW}", {name: f"Planner!{PICKED[name]}" for name in ("c
 def write_parts(sheet: "Worksheet", confidence: float) -> None:
     """Write the list of parts, one row for each kind."""
     percent = f"{100 * confidence:g}\N{NO-BREAK SPACE}%"
-    write_title(
+    cells.write_title(
         sheet,
         "Clay for the parts",
         "Type what one finished part weighs, in any one unit: the wet clay comes out in the same.",
@@ -41,27 +31,27 @@ def write_parts(sheet: "Worksheet", confidence: float) -> None:
     body, firing = (f"Planner!{PICKS[name]}" for name in ("body", "firing"))
     sheet["A4"] = f'="As picked on the sheet Planner: "&{body}&", "&{firing}'
     missing = "The bars were not weighed wet, dry and fired, so nothing is known about clay."
-    warn(
+    cells.warn(
         sheet,
         "A5",
         f'=IF({_ROW}=0,"This was not measured: pick again on Planner.",IF({_CLAY["clay"]}="","{missing}",""))',
     )
     last = FIRST_PART + PART_ROWS - 1
     sheet["F4"] = "all together"
-    write_result(sheet, ALL_TOGETHER, f"=SUM(G{FIRST_PART}:G{last})", "0.00")
+    cells.write_result(sheet, ALL_TOGETHER, f"=SUM(G{FIRST_PART}:G{last})", "0.00")
     headings = (
         "part", "how many", "finished mass of one", "wet clay for one", f"from ({percent})", f"to ({percent})",
         "wet clay for all", "note",
     )  # fmt: skip
-    write_headings(sheet, FIRST_PART - 1, headings)
+    cells.write_headings(sheet, FIRST_PART - 1, headings)
     for number in range(FIRST_PART, last + 1):
         _write_part(sheet, number)
-    positive(sheet, f"B{FIRST_PART}:B{last}", "how many there are", whole=True)
-    positive(sheet, f"C{FIRST_PART}:C{last}", "a mass")
-    as_table(sheet, "PartsTable", f"A{FIRST_PART - 1}:H{last}", headings)
-    as_page(sheet, {"A": 26, "H": 46} | dict.fromkeys("BCDEFG", 14), f"A1:H{last}")
+    cells.positive(sheet, f"B{FIRST_PART}:B{last}", "how many there are", whole=True)
+    cells.positive(sheet, f"C{FIRST_PART}:C{last}", "a mass")
+    cells.as_table(sheet, "PartsTable", f"A{FIRST_PART - 1}:H{last}", headings)
+    cells.as_page(sheet, {"A": 26, "H": 46} | dict.fromkeys("BCDEFG", 14), f"A1:H{last}")
     sheet.freeze_panes = f"B{FIRST_PART}"
-    lock(sheet)
+    cells.lock(sheet)
 
 
 def _write_part(sheet: "Worksheet", number: int) -> None:
@@ -71,12 +61,12 @@ def _write_part(sheet: "Worksheet", number: int) -> None:
     usable = f"AND(IF(ISNUMBER({mass}),{mass}>0,FALSE),{_ROW}>0,{countable})"
     for name, factor in (("wet", "clay"), ("low", "clay_low"), ("high", "clay_high")):
         formula = f'=IF({usable},IF({_CLAY[factor]}="","",{mass}*{_CLAY[factor]}),"")'
-        write_result(sheet, at[name].replace("$", ""), formula, "0.00")
+        cells.write_result(sheet, at[name].replace("$", ""), formula, "0.00")
     each = f'IF({many}="",1,{many})'
-    write_result(sheet, f"G{number}", f'=IF({at["wet"]}="","",{each}*{at["wet"]})', "0.00")
+    cells.write_result(sheet, f"G{number}", f'=IF({at["wet"]}="","",{each}*{at["wet"]})', "0.00")
     count = f'IF({countable},"","type how many as a number above zero")'
     note = f'IF({mass}<=0,"a mass has to be above zero",IF({_ROW}=0,"not measured",{count}))'
     note = f'IF(ISNUMBER({mass}),{note},"type a number, without its unit")'
-    write_result(sheet, f"H{number}", f'=IF({mass}="","",{note})', "General")
+    cells.write_result(sheet, f"H{number}", f'=IF({mass}="","",{note})', "General")
     for name in ("part", "many", "mass"):
-        as_input(sheet[at[name].replace("$", "")])
+        cells.as_input(sheet[at[name].replace("$", "")])

@@ -6,18 +6,7 @@ from typing import TYPE_CHECKING
 from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 
-from bodytest.export.planner_cells import (
-    as_input,
-    as_page,
-    as_table,
-    lock,
-    offer,
-    positive,
-    warn,
-    write_headings,
-    write_result,
-    write_title,
-)
+from bodytest.export import planner_cells as cells
 from bodytest.export.planner_figures import BY_BARS, FiguresRow
 from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
 from bodytest.export.planner_sets import AGREEING, LOST, MOST_FURTHER_MADE, limit_formula, set_row_formula
@@ -69,15 +58,15 @@ def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: 
     for number in range(FIRST_ROW, FIRST_ROW + PIECE_ROWS):
         _write_piece(sheet, number)
     sheet[f"A{FIRST_ROW}"], sheet[f"B{FIRST_ROW}"] = "example", 200
-    positive(sheet, f"B{FIRST_ROW}:B{FIRST_ROW + PIECE_ROWS - 1}", "a finished size")
+    cells.positive(sheet, f"B{FIRST_ROW}:B{FIRST_ROW + PIECE_ROWS - 1}", "a finished size")
     sheet.freeze_panes = f"C{FIRST_ROW}"
     widths = {"A": 26, "B": 20, "L": 13, "M": 58, "O": 24, "P": 14} | dict.fromkeys("CDEFGHIJ", 13) | {"K": 16}
-    as_page(sheet, widths, f"A1:M{FIRST_ROW + PIECE_ROWS - 1}")
-    lock(sheet)
+    cells.as_page(sheet, widths, f"A1:M{FIRST_ROW + PIECE_ROWS - 1}")
+    cells.lock(sheet)
 
 
 def _write_words(sheet: "Worksheet", percent: str) -> None:
-    write_title(
+    cells.write_title(
         sheet,
         "Sizes for the next pieces",
         "Pick in the yellow cells from top to bottom, then type finished sizes. Everything else is computed from the"
@@ -89,8 +78,8 @@ def _write_words(sheet: "Worksheet", percent: str) -> None:
         "finished_low": f"finished from ({percent})", "finished_high": f"finished to ({percent})",
         "chance": "chance within tolerance", "make": "make for a set", "note": "note",
     }  # fmt: skip
-    write_headings(sheet, FIRST_ROW - 1, tuple(headings.values()))
-    as_table(sheet, "PiecesTable", f"A{FIRST_ROW - 1}:M{FIRST_ROW + PIECE_ROWS - 1}", tuple(headings.values()))
+    cells.write_headings(sheet, FIRST_ROW - 1, tuple(headings.values()))
+    cells.as_table(sheet, "PiecesTable", f"A{FIRST_ROW - 1}:M{FIRST_ROW + PIECE_ROWS - 1}", tuple(headings.values()))
     sheet["A15"] = (
         "Low and high: where the wet size lies for the body's mean. Finished from and to: the range of one piece made"
         " exactly so. Chance: that such a piece is no further from its finished size than the tolerance."
@@ -106,7 +95,7 @@ def _write_picks(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
         label = _LABELS.get(name, name)
         sheet[f"A{place[1:]}"] = label
         write_text(sheet, place, str(astuple(rows[0])[level]))
-        offer(
+        cells.offer(
             sheet, place, _list_of(sheet, level, place, rows), f"Pick a {label} from the list; nothing else is there."
         )
 
@@ -124,25 +113,25 @@ def _list_of(sheet: "Worksheet", level: int, place: str, rows: tuple[FiguresRow,
 
 def _write_unit_and_tolerance(sheet: "Worksheet") -> None:
     sheet[f"A{UNIT[1:]}"], sheet[UNIT] = "unit of all sizes", "mm"
-    offer(sheet, UNIT, f'"{",".join(_SIZES)}"', "Pick the unit: mm, cm or in.")
+    cells.offer(sheet, UNIT, f'"{",".join(_SIZES)}"', "Pick the unit: mm, cm or in.")
     sheet[f"A{TOLERANCE[1:]}"], sheet[TOLERANCE] = "tolerance ±", 2
-    as_input(sheet[TOLERANCE])
+    cells.as_input(sheet[TOLERANCE])
     sheet[TOLERANCE].alignment = Alignment(horizontal="left")
-    positive(sheet, TOLERANCE, "the tolerance")
+    cells.positive(sheet, TOLERANCE, "the tolerance")
     for place, label, usual, choices in (
         (AGREE, "pieces to agree", 2, AGREEING),
         (LOST_OF_100, "lost of 100 (cracks, warps)", 0, LOST),
     ):
         named = f"{', '.join(map(str, choices[:-1]))} or {choices[-1]}"
         sheet[f"A{place[1:]}"], sheet[place] = label, usual
-        offer(sheet, place, f'"{",".join(map(str, choices))}"', f"Pick {named}.")
+        cells.offer(sheet, place, f'"{",".join(map(str, choices))}"', f"Pick {named}.")
         sheet[place].alignment = Alignment(horizontal="left")
         known = ",".join(f"{_fixed(place)}={choice}" for choice in choices)
-        warn(sheet, f"C{place[1:]}", f'=IF(OR({known}),"","This has to be {named}.")')
-    warn(sheet, "C9", f'=IF({_UNIT_KNOWN},"","The unit has to be mm, cm or in.")')
+        cells.warn(sheet, f"C{place[1:]}", f'=IF(OR({known}),"","This has to be {named}.")')
+    cells.warn(sheet, "C9", f'=IF({_UNIT_KNOWN},"","The unit has to be mm, cm or in.")')
     told = f'IF({_TOLERANCE}<=0,"The tolerance has to be above zero.","")'
     told = f'IF(ISNUMBER({_TOLERANCE}),{told},"Type the tolerance as a number, without its unit.")'
-    warn(sheet, "C10", f'=IF({_TOLERANCE}="","",{told})')
+    cells.warn(sheet, "C10", f'=IF({_TOLERANCE}="","",{told})')
 
 
 def _fixed(place: str) -> str:
@@ -165,7 +154,7 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
     )
     sheet["A13"] = "row of Figures"
     sheet["B13"] = f"=SUMPRODUCT({same}*ROW({FIGURES}!$A$2:$A${last}))"
-    warn(sheet, "A14", f'=IF({ROW}=0,"This was not measured: pick again, from top to bottom.","")')
+    cells.warn(sheet, "A14", f'=IF({ROW}=0,"This was not measured: pick again, from top to bottom.","")')
     sheet["O3"] = "figures picked"
     for column, place in enumerate(PICKED.values(), start=1 + len(PICKS)):
         letter = get_column_letter(column)
@@ -190,9 +179,9 @@ def _write_piece(sheet: "Worksheet", number: int) -> None:
     at = {name: f"{column}{number}" for name, column in COLUMNS.items()}
     for name, formula in _formulas({name: f"${place}" for name, place in at.items()}).items():
         shown = {"note": "General", "chance": _CHANCE_FORMAT, "make": "0"}.get(name, "0.00")
-        write_result(sheet, at[name], f"={formula}", shown)
+        cells.write_result(sheet, at[name], f"={formula}", shown)
     for name in ("piece", "finished"):
-        as_input(sheet[at[name]])
+        cells.as_input(sheet[at[name]])
 
 
 _CHANCE_FORMAT = '[>0.995]"over 99 %";[<0.005]"under 1 %";0 %'

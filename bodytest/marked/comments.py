@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from bodytest.grids.grid import column_letters
 from bodytest.marked.coloured_cells import Place
-from bodytest.marked.xml_splice import Edit, Element, appended, child, prepended, spliced, tree, xml_text
+from bodytest.marked.xml_splice import Edit, Element, appended, child, needed, prepended, spliced, tree, xml_text
 
 AUTHOR = "bodytest"
 NEW_COMMENTS = (
@@ -32,9 +32,7 @@ _SHAPE_NUMBER = re.compile(rb"_x0000_s(\d+)")
 def with_comments(content: bytes, texts: Mapping[Place, str]) -> tuple[bytes, set[Place]]:
     """Return the comments part with our texts, and the cells that had no comment before."""
     root = tree(content)
-    authors, listed = child(root, "authors"), child(root, "commentList")
-    if authors is None or listed is None:
-        raise KeyError("authors")
+    authors, listed = needed(root, "authors"), needed(root, "commentList")
     author = len(authors.children)
     edits = [appended(content, authors, f"<{root.prefix}author>{AUTHOR}</{root.prefix}author>".encode())]
     known = {comment.attributes.get("ref", ""): comment for comment in listed.children}

@@ -9,7 +9,7 @@ from bodytest.marked.comments import NEW_COMMENTS, NEW_DRAWING, with_comments, w
 from bodytest.marked.findings_sheet import Line, findings_worksheet
 from bodytest.marked.styles import LEVEL_WORDS, MINIMAL, StyleBook
 from bodytest.marked.views import not_selected, with_notes_drawing
-from bodytest.marked.xml_splice import Edit, Element, child, prepended, spliced, tree, with_attribute, xml_text
+from bodytest.marked.xml_splice import Edit, Element, needed, prepended, spliced, tree, with_attribute, xml_text
 from bodytest.marked.zipped_parts import RELATIONSHIPS, Package
 
 MOST_COMMENTS = 2000
@@ -56,11 +56,8 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
 def tables_of(package: Package) -> dict[str, str]:
     """Return the part of each table by its name."""
     parts = {link.key: link.part for link in package.relations(_WORKBOOK) if link.kind == "worksheet"}
-    listed = child(tree(package.part(_WORKBOOK)), "sheets")
-    if listed is None:
-        raise KeyError("sheets")
     tables = {}
-    for sheet in listed.children:
+    for sheet in needed(tree(package.part(_WORKBOOK)), "sheets").children:
         link = next((value for key, value in sheet.attributes.items() if key.rpartition(":")[2] == "id"), "")
         if parts.get(link) in package.names:
             tables[sheet.attributes["name"]] = parts[link]
@@ -172,9 +169,7 @@ def _add_in_front(package: Package, worksheet: bytes, taken: set[str]) -> None:
     key = package.relate(_WORKBOOK, "worksheet", part)
     content = package.part(_WORKBOOK)
     root = tree(content)
-    listed = child(root, "sheets")
-    if listed is None:
-        raise KeyError("sheets")
+    listed = needed(root, "sheets")
     number = 1 + max(int(sheet.attributes["sheetId"]) for sheet in listed.children)
     title = _free_title({sheet.attributes["name"].lower() for sheet in listed.children} | {t.lower() for t in taken})
     entry = f'<{root.prefix}sheet xmlns:r="{RELATIONSHIPS}" name="{xml_text(title)}" sheetId="{number}" r:id="{key}"/>'

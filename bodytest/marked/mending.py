@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from xml.parsers import expat
 
 from bodytest.errors import UnreadableSheet, UnusableRequest
 from bodytest.files.inputs import name_of
@@ -14,10 +13,10 @@ from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import Workbook, open_workbook
 from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.marked.coloured_cells import Place, with_cells
-from bodytest.marked.copy import UNUSUAL, VALUES_ONLY, WORKBOOKS, kind_of
+from bodytest.marked.copy import kept_whole
 from bodytest.marked.marking import tables_of
 from bodytest.marked.values_copy import values_workbook
-from bodytest.marked.xml_splice import Edit, child, spliced, tree, with_attribute, xml_text
+from bodytest.marked.xml_splice import Edit, attribute_set, child, spliced, tree, xml_text
 from bodytest.marked.zipped_parts import Package
 
 Mends = Mapping[str, Mapping[Place, str]]
@@ -54,13 +53,10 @@ def write_mended_copy(source: Path, mends: Mends, target: Path) -> tuple[str, ..
 
 
 def _mended(source: Path, workbook: Workbook, mends: Mends) -> tuple[tuple[str, ...], bytes]:
-    left_out = VALUES_ONLY.format(kind=kind_of(source.suffix.lower()))
-    if workbook.content.startswith(b"PK") and source.suffix.lower() in WORKBOOKS:
-        try:
-            return (), mended_workbook(workbook.content, mends)
-        except (LookupError, ValueError, expat.ExpatError):  # a part is missing that every spreadsheet program writes
-            left_out = UNUSUAL
-    return (left_out,), values_workbook([_mended_grid(grid, mends.get(grid.name, {})) for grid in workbook.grids])
+    left_out, content = kept_whole(source, workbook, lambda: mended_workbook(workbook.content, mends))
+    if content is None:
+        content = values_workbook([_mended_grid(grid, mends.get(grid.name, {})) for grid in workbook.grids])
+    return left_out, content
 
 
 def mended_workbook(content: bytes, mends: Mends) -> bytes:
@@ -125,8 +121,7 @@ def _calculated_anew(workbook: bytes) -> bytes:
     found = child(tree(workbook), "calcPr")
     if found is None:
         return workbook
-    tag = with_attribute(workbook[found.start : found.start_tag_end], "fullCalcOnLoad", "1")
-    return spliced(workbook, [Edit(found.start, found.start_tag_end, tag)])
+    return spliced(workbook, [attribute_set(workbook, found, "fullCalcOnLoad", "1")])
 
 
 def _mended_grid(grid: Grid, cells: Mapping[Place, str]) -> Grid:

@@ -1,9 +1,9 @@
 """The style part of a workbook with the colours for marked cells added; styles that are there keep their numbers."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from bodytest.findings import Level
-from bodytest.marked.xml_splice import Edit, Element, appended, child, spliced, tree, with_attribute
+from bodytest.marked.xml_splice import Element, appended, attribute_set, needed, spliced, tree, with_attribute
 
 LEVEL_COLOURS: dict[Level, str] = {"stop": "FFF8B4A6", "ask": "FFFCE08A", "note": "FFC9DDF2"}
 """ARGB fill of a cell by the most serious finding about it."""
@@ -45,12 +45,7 @@ class StyleBook:
         self._content = content
         root = tree(content)
         self._prefix = root.prefix
-        self._lists: dict[str, _List] = {}
-        for name in ("fonts", "fills", "cellXfs"):
-            element = child(root, name)
-            if element is None:
-                raise KeyError(name)
-            self._lists[name] = _List(element)
+        self._lists = {name: _List(needed(root, name)) for name in ("fonts", "fills", "cellXfs")}
         self._fills = {level: self._add("fills", self._fill(colour)) for level, colour in LEVEL_COLOURS.items()}
         self._marked: dict[tuple[int, Level], int] = {}
 
@@ -84,14 +79,13 @@ class StyleBook:
             if not counted.added:
                 continue
             total = len(element.children) + len(counted.added)
-            tag = with_attribute(self._content[element.start : element.start_tag_end], "count", str(total))
+            counts = attribute_set(self._content, element, "count", str(total))
+            items = b"".join(counted.added)
             if element.is_empty_tag:
-                opened = tag[:-2] + b">"
                 closing = f"</{element.prefix}{element.name}>".encode()
-                edits.append(Edit(element.start, element.end, opened + b"".join(counted.added) + closing))
+                edits.append(replace(counts, put=counts.put[:-2] + b">" + items + closing))
             else:
-                edits.append(Edit(element.start, element.start_tag_end, tag))
-                edits.append(appended(self._content, element, b"".join(counted.added)))
+                edits += [counts, appended(self._content, element, items)]
         return spliced(self._content, edits)
 
     def _add(self, name: str, item: str) -> int:

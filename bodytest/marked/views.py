@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 
-from bodytest.marked.xml_splice import Edit, child, spliced, tree, with_attribute
+from bodytest.marked.xml_splice import Edit, attribute_set, child, spliced, tree
 from bodytest.marked.zipped_parts import RELATIONSHIPS
 
 _DATA = re.compile(rb"<((?:[\w.-]+:)?sheetData)(?:\s[^>]*)?>")
@@ -38,14 +38,8 @@ def _around_data(worksheet: bytes, change: Callable[[bytes], bytes]) -> bytes:
 
 def _not_selected(outline: bytes) -> bytes:
     views = child(tree(outline), "sheetViews")
-    edits = [
-        Edit(
-            view.start, view.start_tag_end, with_attribute(outline[view.start : view.start_tag_end], "tabSelected", "0")
-        )
-        for view in (views.children if views else [])
-        if "tabSelected" in view.attributes
-    ]
-    return spliced(outline, edits)
+    selected = (view for view in (views.children if views else []) if "tabSelected" in view.attributes)
+    return spliced(outline, [attribute_set(outline, view, "tabSelected", "0") for view in selected])
 
 
 def _with_drawing(outline: bytes, relation: str) -> bytes:

@@ -120,6 +120,18 @@ def child(element: Element, name: str) -> Element | None:
     return next((c for c in element.children if c.name == name), None)
 
 
+def needed(element: Element, name: str) -> Element:
+    """Return the first child of this name.
+
+    Raises:
+        KeyError: there is none.
+    """
+    found = child(element, name)
+    if found is None:
+        raise KeyError(name)
+    return found
+
+
 def spliced(content: bytes, edits: Iterable[Edit]) -> bytes:
     """Return the content with all edits made; edits at one place are made in the order given."""
     pieces, at = [], 0
@@ -143,6 +155,12 @@ def prepended(content: bytes, element: Element, inner: bytes) -> Edit:
     if element.is_empty_tag:
         return appended(content, element, inner)
     return Edit(element.start_tag_end, element.start_tag_end, inner)
+
+
+def attribute_set(content: bytes, element: Element, name: str, value: str) -> Edit:
+    """Return the edit that sets one attribute of an element."""
+    tag = content[element.start : element.start_tag_end]
+    return Edit(element.start, element.start_tag_end, with_attribute(tag, name, value))
 
 
 def with_attribute(tag: bytes, name: str, value: str) -> bytes:

@@ -14,11 +14,11 @@ from bodytest.scope import SpeaksOf
 
 
 @dataclass(frozen=True)
-class MassPlan:
-    """Wet and dry mass for a finished mass."""
+class _Amount:
+    """What is asked for, and the bars that answer."""
 
     asked: str
-    """Finished mass as typed."""
+    """Finished mass or capacity as typed."""
     unit: str
     """Unit typed."""
     body: str
@@ -29,6 +29,12 @@ class MassPlan:
     """Which batches and loads the ranges hold for."""
     batch: str | None
     """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
+
+
+@dataclass(frozen=True)
+class MassPlan(_Amount):
+    """Wet and dry mass for a finished mass."""
+
     fired_g: float
     """Finished mass, g."""
     dry_g: float
@@ -44,21 +50,9 @@ class MassPlan:
 
 
 @dataclass(frozen=True)
-class CapacityPlan:
+class CapacityPlan(_Amount):
     """Wet capacity for a finished capacity."""
 
-    asked: str
-    """Finished capacity as typed."""
-    unit: str
-    """Unit typed."""
-    body: str
-    """Name of the body."""
-    firing: str
-    """The programme or the one load, in words."""
-    speaks_of: SpeaksOf
-    """Which batches and loads the ranges hold for."""
-    batch: str | None
-    """Batch that it rests on, ``""`` where it has no name; None for a new batch."""
     directions: tuple[str, str]
     """Directions of the bars taken for height and for width."""
     fired_ml: float

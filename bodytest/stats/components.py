@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from bodytest.stats.design import CellLayout, FloatArray
 from bodytest.stats.mean_squares import MeanSquares
-from bodytest.stats.restricted_likelihood import Cells, Factors, Solved, restricted_criterion, solve
+from bodytest.stats.restricted_likelihood import Cells, Factors, Solved, solve
 
 _PLACES = np.array([0.0, 0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 6.0, 8.0, 11.0, 15.0, 20.0, 27.0])
 """ln(1 + n θ) of the grid on which the search starts; n is the usual number of bars of a level."""
@@ -134,7 +134,7 @@ def _best_place(cells: Cells, units: tuple[float, float]) -> FloatArray:
 
     def criterion(places: FloatArray) -> FloatArray:
         ratios = np.expm1(places) / units
-        return restricted_criterion(cells, ratios[..., 0], ratios[..., 1])
+        return solve(cells, ratios[..., 0], ratios[..., 1]).criterion
 
     grid = _grid(cells.factors)
     best = grid[criterion(grid.reshape(-1, *(1,) * len(shape), 2)).argmin(axis=0)]

@@ -139,18 +139,55 @@ def cells_of(values: npt.ArrayLike, batch_codes: npt.ArrayLike, load_codes: npt.
 
 @dataclass(frozen=True)
 class Solved:
-    """The mixed model solved for given variance ratios; shapes as the data sets."""
+    """The mixed model solved for given variance ratios; shapes as the data sets.
 
-    mean: FloatArray
-    """Generalised least squares mean."""
-    weights: FloatArray
-    """Weight of each cell's mean in it, shape (…, cells)."""
-    mean_variance: FloatArray
-    """Variance of that mean over the variance of a bar."""
-    bar_variance: FloatArray
-    """Variance of a bar within its cell that is likeliest with these ratios."""
-    criterion: FloatArray
-    """−2 log restricted likelihood."""
+    It holds the sums that are left when both factors are eliminated; what follows from them is computed when asked for.
+    """
+
+    cells: Cells
+    """The data."""
+    precision: FloatArray
+    """1'V⁻¹1."""
+    weighted: FloatArray
+    """1'V⁻¹(y − centre)."""
+    residual: FloatArray
+    """Q of `solve`."""
+    log_det: FloatArray
+    """ln |V|."""
+    shrink: FloatArray
+    """θₒ/(1 + n θₒ) of each outer level, shape (…, outer levels)."""
+    effects: FloatArray
+    """What the inner factor takes from the constant, shape (…, inner levels)."""
+
+    @property
+    def mean(self) -> FloatArray:
+        """Generalised least squares mean."""
+        return np.asarray(self.weighted / self.precision + self.cells.centre)
+
+    @cached_property
+    def weights(self) -> FloatArray:
+        """Weight of each cell's mean in it, shape (…, cells)."""
+        factors = self.cells.factors
+        effects = np.concatenate([np.ones_like(self.precision)[..., None], -self.effects], axis=-1)
+        pull = effects @ factors.columns.T - (self.shrink * (effects @ factors.totals.T))[..., factors.outer]
+        return np.asarray(pull * self.cells.layout.sizes / self.precision[..., None])
+
+    @property
+    def mean_variance(self) -> FloatArray:
+        """Variance of that mean over the variance of a bar."""
+        return np.asarray(1.0 / self.precision)
+
+    @property
+    def bar_variance(self) -> FloatArray:
+        """Variance of a bar within its cell that is likeliest with these ratios."""
+        return np.asarray(self.residual / (self.cells.layout.bars - 1.0))
+
+    @property
+    def criterion(self) -> FloatArray:
+        """−2 log restricted likelihood."""
+        freedom = self.cells.layout.bars - 1.0
+        scatter = freedom * (1.0 + np.log(2.0 * np.pi * self.residual / freedom))
+        return np.asarray(scatter + self.log_det + np.log(self.precision))
 
 
 def solve(cells: Cells, outer_ratio: FloatArray, inner_ratio: FloatArray) -> Solved:
@@ -173,56 +210,6 @@ def solve(cells: Cells, outer_ratio: FloatArray, inner_ratio: FloatArray) -> Sol
     >>> print(f"{found.criterion:.4f} {found.mean:.1f}")
     319.6543 1527.5
     """
-    found = _reduced(cells, outer_ratio, inner_ratio)
-    factors = cells.factors
-    effects = np.concatenate([np.ones_like(found.precision)[..., None], -found.effects], axis=-1)
-    pull = effects @ factors.columns.T - (found.shrink * (effects @ factors.totals.T))[..., factors.outer]
-    return Solved(
-        np.asarray(found.weighted / found.precision + cells.centre),
-        np.asarray(pull * cells.layout.sizes / found.precision[..., None]),
-        np.asarray(1.0 / found.precision),
-        np.asarray(found.residual / (cells.layout.bars - 1.0)),
-        found.criterion(cells.layout.bars),
-    )
-
-
-def restricted_criterion(cells: Cells, outer_ratio: FloatArray, inner_ratio: FloatArray) -> FloatArray:
-    """Return −2 log restricted likelihood alone.
-
-    Parameters:
-        cells: the data.
-        outer_ratio: as in `solve`.
-        inner_ratio: as in `solve`.
-
-    Equation: as in `solve`
-
-    Reference: as in `solve`; the same worked value.
-
-    >>> layout = cell_layout([0] * 30, [bar // 5 for bar in range(30)])[0]
-    >>> dyestuff = Cells(layout, np.array([1505, 1528, 1564, 1498, 1600, 1470.0]), np.array(58830.0))
-    >>> print(f"{restricted_criterion(dyestuff, np.array(1764.05 / 2451.25), np.array(0.0)):.4f}")
-    319.6543
-    """
-    return _reduced(cells, outer_ratio, inner_ratio).criterion(cells.layout.bars)
-
-
-@dataclass(frozen=True)
-class _Reduced:
-    """The sums that are left when both factors are eliminated."""
-
-    precision: FloatArray
-    weighted: FloatArray
-    residual: FloatArray
-    log_det: FloatArray
-    shrink: FloatArray
-    effects: FloatArray
-
-    def criterion(self, bars: float) -> FloatArray:
-        scatter = (bars - 1.0) * (1.0 + np.log(2.0 * np.pi * self.residual / (bars - 1.0)))
-        return np.asarray(scatter + self.log_det + np.log(self.precision))
-
-
-def _reduced(cells: Cells, outer_ratio: FloatArray, inner_ratio: FloatArray) -> _Reduced:
     factors = cells.factors
     inflation = 1.0 + factors.outer_sizes * outer_ratio[..., None]
     shrink = outer_ratio[..., None] / inflation
@@ -243,4 +230,4 @@ def _reduced(cells: Cells, outer_ratio: FloatArray, inner_ratio: FloatArray) -> 
         squares = squares - (values * solved[..., 1]).sum(axis=-1)
         log_det = log_det + np.linalg.slogdet(matrix)[1]
     residual = np.maximum(squares - np.square(weighted) / precision, np.finfo(np.float64).tiny)
-    return _Reduced(precision, weighted, residual, log_det, shrink, effects)
+    return Solved(cells, precision, weighted, residual, log_det, shrink, effects)

@@ -10,7 +10,7 @@ import pytest
 from bodytest.stats.components import components_of, reml_components
 from bodytest.stats.design import cell_layout
 from bodytest.stats.mean_squares import mean_squares
-from bodytest.stats.restricted_likelihood import cells_of, restricted_criterion
+from bodytest.stats.restricted_likelihood import cells_of, solve
 from tests.stats.one_batch_values import published
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
@@ -91,7 +91,7 @@ def test_no_ratios_of_variances_are_likelier_than_those_found():
         cells = cells_of(*scattered(rng, int(rng.integers(8, 40)), 1 + place % 4, int(rng.integers(2, 8)), sds))
         if mean_squares(cells).bar_freedom:
             found = float(reml_components(cells).fit.criterion)
-            assert float(restricted_criterion(cells, outer, inner).min()) >= found - 1e-7
+            assert float(solve(cells, outer, inner).criterion.min()) >= found - 1e-7
 
 
 def test_a_weight_is_what_its_cell_moves_the_mean_by():

@@ -10,21 +10,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.charts.canvas import (
-    SMALL_SIZE,
-    TEXT_SIZE,
-    Box,
-    bare_axes,
-    fitting_labels,
-    label_clear,
-    new_figure,
-    nice_ticks,
-    scale_below,
-    shortened,
-    text_width,
-    widened,
-    write,
-)
+from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.fired import Tested
@@ -68,10 +54,10 @@ def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", ke
 
 
 def _figure(voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str, width: float) -> Figure:
-    left = 12 + max(text_width(shortened(name, _LONGEST_NAME), TEXT_SIZE) for name in rows.names)
+    left = 12 + max(canvas.text_width(canvas.shortened(name, _LONGEST_NAME), canvas.TEXT_SIZE) for name in rows.names)
     height = _ROW * len(rows.names)
-    figure = new_figure(width, _TOP + height + _BELOW)
-    axes = bare_axes(figure, Box(left, _TOP, width - left - 14, height))
+    figure = canvas.new_figure(width, _TOP + height + _BELOW)
+    axes = canvas.bare_axes(figure, canvas.Box(left, _TOP, width - left - 14, height))
     _draw(axes, voice, rows, points, unit)
     return figure
 
@@ -115,14 +101,14 @@ def _lanes(kept: "pd.DataFrame") -> Numbers:
 
 def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str) -> None:
     ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.lowest, r.limit) if v is not None]
-    low, high = widened([*points["value"], *_near(ends, points)], 0.05)
+    low, high = canvas.widened([*points["value"], *_near(ends, points)], 0.05)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows.names) - 0.5, -0.5)
-    scale_below(axes, voice, nice_ticks(low, high), unit)
+    canvas.scale_below(axes, voice, canvas.nice_ticks(low, high), unit)
     _draw_summaries(axes, rows)
     for place, name in enumerate(rows.names):
-        label = shortened(name, _LONGEST_NAME)
-        write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
+        label = canvas.shortened(name, _LONGEST_NAME)
+        canvas.write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
     _draw_limit(axes, voice, rows)
     shrunk = 0.6 if len(points) > _CROWDED * len(rows.names) else 1.0
     _draw_density(axes, points)
@@ -153,12 +139,12 @@ def _name_flagged(axes: Axes, flagged: "pd.DataFrame") -> None:
     taken: list[tuple[float, float, float]] = []
     who = zip(flagged["value"].to_numpy(float), flagged["row"].to_numpy(float), flagged["bar"], strict=True)
     for value, row, bar in who:
-        name = shortened(str(bar), 12)
-        left = (value - low) * px + 8 + text_width(name) > (high - low) * px
-        start = (value - low) * px + (-8 - text_width(name) if left else 8)
-        if start >= 0 and label_clear(taken, start, start + text_width(name), row * _ROW):
+        name = canvas.shortened(str(bar), 12)
+        left = (value - low) * px + 8 + canvas.text_width(name) > (high - low) * px
+        start = (value - low) * px + (-8 - canvas.text_width(name) if left else 8)
+        if start >= 0 and canvas.label_clear(taken, start, start + canvas.text_width(name), row * _ROW):
             place = value + (-8 if left else 8) / px
-            write(axes, place, row, name, fontsize=SMALL_SIZE, ha="right" if left else "left", color=INK)
+            canvas.write_small(axes, place, row, name, ha="right" if left else "left", color=INK)
 
 
 def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
@@ -167,10 +153,10 @@ def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
     for place, one in enumerate(rows.results):
         if one.next_low is not None and one.next_low < low:
             label = voice.say("chart.down_to", end=voice.number(one.next_low, 1))
-            write(axes, low, place + 0.36, label, fontsize=SMALL_SIZE, ha="left", color=INK)
+            canvas.write_small(axes, low, place + 0.36, label, ha="left", color=INK)
         if one.next_high is not None and one.next_high > high:
             label = voice.say("chart.up_to", end=voice.number(one.next_high, 1))
-            write(axes, high, place + 0.36, label, fontsize=SMALL_SIZE, ha="right", color=INK)
+            canvas.write_small(axes, high, place + 0.36, label, ha="right", color=INK)
 
 
 def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
@@ -210,13 +196,13 @@ def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
     shown = sorted({end for ends in limits for end in ends if end is not None and low < end < high})
     px = axes.get_window_extent().width / (high - low)
     words = [voice.say("chart.limit", limit=voice.plain(limit, "%")) for limit in shown]
-    labels = fitting_labels([(limit - low) * px for limit in shown], [[one] for one in words])
+    labels = canvas.fitting_labels([(limit - low) * px for limit in shown], [[one] for one in words])
     for limit, (level, label) in zip(shown, labels, strict=True):
         mine = np.array([place for place, ends in enumerate(limits) if limit in ends])
         axes.vlines(
             np.full(len(mine), limit), mine - 0.5, mine + 0.5, color=INK, linewidth=1, linestyles="--", zorder=2
         )
-        write(axes, limit, -0.5 - (9 + 14 * level) / _ROW, label, ha="center", fontsize=SMALL_SIZE, color=INK)
+        canvas.write_small(axes, limit, -0.5 - (9 + 14 * level) / _ROW, label, ha="center", color=INK)
 
 
 def _message(voice: Voice, rows: _Rows, key: str) -> str:

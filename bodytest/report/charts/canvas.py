@@ -15,7 +15,7 @@ from bodytest.report.wording import Voice
 from bodytest.shown import visible
 
 TEXT_SIZE = 12.0
-SMALL_SIZE = 11.0
+_SMALL_SIZE = 11.0
 LINE = 15.0
 """Least distance of two lines of text, px."""
 _LABEL_GAP = 5.0
@@ -78,13 +78,18 @@ def write(axes: Axes, x: float, y: float, text: str, **settings: object) -> None
     axes.text(x, y, visible(text), parse_math=False, **chosen)  # type: ignore[arg-type]
 
 
+def write_small(axes: Axes, x: float, y: float, text: str, **settings: object) -> None:
+    """Write text in the smaller size."""
+    write(axes, x, y, text, fontsize=_SMALL_SIZE, **settings)
+
+
 def scale_below(axes: Axes, voice: Voice, ticks: Sequence[float], title: str) -> None:
     """Draw vertical rules with numbers below, and the title of the scale below them."""
     across = axes.get_xaxis_transform()
     axes.vlines(ticks, 0, 1, transform=across, color=RULE, linewidth=0.8, zorder=0)
     height = axes.get_window_extent().height
     for tick in ticks:
-        write(axes, tick, -11 / height, voice.plain(tick), transform=across, ha="center", fontsize=SMALL_SIZE)
+        write_small(axes, tick, -11 / height, voice.plain(tick), transform=across, ha="center")
     write(axes, 0.5, -27 / height, title, transform=axes.transAxes, ha="center")
 
 
@@ -94,7 +99,7 @@ def scale_left(axes: Axes, voice: Voice, ticks: Sequence[float], title: str, *, 
     axes.hlines(ticks, 0, 1, transform=along, color=RULE, linewidth=0.8, zorder=0)
     extent = axes.get_window_extent()
     for tick in ticks:
-        write(axes, -7 / extent.width, tick, voice.plain(tick), transform=along, ha="right", fontsize=SMALL_SIZE)
+        write_small(axes, -7 / extent.width, tick, voice.plain(tick), transform=along, ha="right")
     left, top = -34 / extent.width, 1 + above / extent.height
     write(axes, left, top, title, transform=axes.transAxes, color=INK, fontweight="bold")
 
@@ -124,7 +129,7 @@ def labels_right(axes: Axes, labels: Sequence[tuple[float, str, str]]) -> None:
     up = max(0.0, low + 4 * px - min(places, default=high))
     for place, (_, text, colour) in zip(places, labels, strict=True):
         along = axes.get_yaxis_transform()
-        write(axes, 1.015, place + up, text, transform=along, ha="left", fontsize=SMALL_SIZE, color=colour)
+        write_small(axes, 1.015, place + up, text, transform=along, ha="left", color=colour)
 
 
 def label_clear(taken: list[tuple[float, float, float]], left: float, right: float, middle: float) -> bool:
@@ -166,7 +171,7 @@ def _half_width(words: str) -> float:
     return text_width(words) / 2
 
 
-def text_width(words: str, size: float = SMALL_SIZE) -> float:
+def text_width(words: str, size: float = _SMALL_SIZE) -> float:
     """Return about how wide a text becomes, px, rather too wide than too narrow.
 
     >>> text_width("cone 6"), text_width("粘土")

@@ -8,20 +8,7 @@ from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.body_part import BodyPart
-from bodytest.report.charts.canvas import (
-    SMALL_SIZE,
-    Box,
-    bare_axes,
-    label_clear,
-    new_figure,
-    nice_ticks,
-    scale_below,
-    scale_left,
-    shortened,
-    text_width,
-    widened,
-    write,
-)
+from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, Chart, chart
 from bodytest.report.naming import firing_code
@@ -47,16 +34,16 @@ def pair_chart(voice: Voice, part: BodyPart) -> Chart | None:
 
 
 def _figure(voice: Voice, part: BodyPart, bars: "pd.DataFrame", width: float) -> Figure:
-    figure = new_figure(width, _TOP + _HEIGHT + 44)
-    axes = bare_axes(figure, Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
+    figure = canvas.new_figure(width, _TOP + _HEIGHT + 44)
+    axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
     limit = next((r.limit for g in part.groups if (r := g.quantities.get(_UP)) and r.limit is not None), None)
-    low, high = widened(bars[_ALONG].tolist(), 0.06)
-    bottom, top = widened([*bars[_UP], *([] if limit is None else [limit])], 0.06)
+    low, high = canvas.widened(bars[_ALONG].tolist(), 0.06)
+    bottom, top = canvas.widened([*bars[_UP], *([] if limit is None else [limit])], 0.06)
     axes.set_xlim(low, high)
     axes.set_ylim(bottom, top)
     names = {key: f"{QUANTITY_BY_KEY[key].name}, {QUANTITY_BY_KEY[key].unit}" for key in (_ALONG, _UP)}
-    scale_below(axes, voice, nice_ticks(low, high), names[_ALONG])
-    scale_left(axes, voice, nice_ticks(bottom, top), names[_UP])
+    canvas.scale_below(axes, voice, canvas.nice_ticks(low, high), names[_ALONG])
+    canvas.scale_left(axes, voice, canvas.nice_ticks(bottom, top), names[_UP])
     answers = [k for k, one in enumerate(part.tested) if one.firing == part.choice.group.firing]
     own = bars["tested"].isin(answers).to_numpy()
     for chosen, shape, colour in ((~own, "^", SOFT), (own, "o", ACCENT)):
@@ -75,12 +62,12 @@ def _name(axes: Axes, voice: Voice, part: BodyPart, bars: "pd.DataFrame", limit:
     codes = bars["tested"].map(dict(enumerate(firing_code(voice, one) for one in part.tested)))
     for code in codes.unique():
         middle = bars.loc[codes == code, [_ALONG, _UP]].mean()
-        labels.append((middle[_ALONG], middle[_UP], shortened(code, 14)))
+        labels.append((middle[_ALONG], middle[_UP], canvas.shortened(code, 14)))
     if limit is not None:
         labels.insert(0, (axes.get_xlim()[0], limit, voice.say("chart.limit", limit=voice.plain(limit, "%"))))
     for x, y, text in labels:
         left, up = to_px.transform((x, y)) - (box.x0, 0)
-        left = min(left + 9, box.width - text_width(text))
-        if label_clear(taken, left, left + text_width(text), up + 9):
+        left = min(left + 9, box.width - canvas.text_width(text))
+        if canvas.label_clear(taken, left, left + canvas.text_width(text), up + 9):
             at = to_px.inverted().transform((left + box.x0, up + 9))
-            write(axes, at[0], at[1], text, fontsize=SMALL_SIZE, color=INK)
+            canvas.write_small(axes, at[0], at[1], text, color=INK)

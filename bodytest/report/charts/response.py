@@ -12,20 +12,7 @@ from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.body_part import BodyPart
-from bodytest.report.charts.canvas import (
-    SMALL_SIZE,
-    Box,
-    bare_axes,
-    fitting_labels,
-    labels_right,
-    new_figure,
-    nice_ticks,
-    scale_below,
-    scale_left,
-    shortened,
-    widened,
-    write,
-)
+from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import Numbers, draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.naming import direction_names, firing_code
@@ -75,17 +62,17 @@ def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
 
 def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.DataFrame, width: float) -> Figure:
     keys = [key for key in _KEYS if any(key in one.response.curves for one in series)]
-    figure = new_figure(width, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
-    low, high = widened([t for one in series for t in one.response.temperatures_c], 0.05, 10)
+    figure = canvas.new_figure(width, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
+    low, high = canvas.widened([t for one in series for t in one.response.temperatures_c], 0.05, 10)
     for panel, key in enumerate(keys):
-        axes = bare_axes(figure, Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
+        axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
         axes.set_xlim(low, high)
         limit = _stated_limit(part.groups) if key == "absorption" else None
         _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
         _mark_range(axes, series[0].response)
         if panel == 0:
             _name_programmes(axes, voice, series[0].response, part)
-    scale_below(axes, voice, nice_ticks(low, high), voice.say("chart.temperature_scale"))
+    canvas.scale_below(axes, voice, canvas.nice_ticks(low, high), voice.say("chart.temperature_scale"))
     return figure
 
 
@@ -119,21 +106,23 @@ def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.Data
     shown = [one for one in series if key in one.response.curves]
     measured = points[points[key].notna()]
     ends = [v for one in shown for c in _bands(one, key) for v in c]
-    low, high = widened([*measured[key], *ends, *([limit] if limit is not None else [])], 0.06)
+    low, high = canvas.widened([*measured[key], *ends, *([limit] if limit is not None else [])], 0.06)
     axes.set_ylim(low, high)
     quantity = QUANTITY_BY_KEY[key]
-    scale_left(axes, voice, nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=panel.title_above)
+    canvas.scale_left(
+        axes, voice, canvas.nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=panel.title_above
+    )
     for one in shown:
         _draw_curve(axes, one, key)
         _draw_bars(axes, measured[measured["series"] == one.place], one, key)
     labels = [
-        (one.response.curves[key][-1], f"{_SHAPES[one.place]} {shortened(one.name, 9)}", _COLOURS[one.place])
+        (one.response.curves[key][-1], f"{_SHAPES[one.place]} {canvas.shortened(one.name, 9)}", _COLOURS[one.place])
         for one in shown
     ]
     if limit is not None:
         axes.axhline(limit, color=INK, linewidth=1, linestyle="--", zorder=2)
         labels.append((limit, voice.say("chart.limit", limit=voice.plain(limit, "%")), INK))
-    labels_right(axes, labels)
+    canvas.labels_right(axes, labels)
 
 
 def _draw_bars(axes: Axes, own: pd.DataFrame, one: _Series, key: str) -> None:
@@ -205,9 +194,9 @@ def _name_programmes(axes: Axes, voice: Voice, response: FiringResponse, part: B
     low, high = axes.get_xlim()
     pixels = axes.get_window_extent().width / (high - low)
     across = axes.get_xaxis_transform()
-    wordings = [(shortened(name, 20), shortened(name, 8)) for _, name in firings]
+    wordings = [(canvas.shortened(name, 20), canvas.shortened(name, 8)) for _, name in firings]
     places = [at * pixels for at, _ in firings]
-    for (at, _), (level, label) in zip(firings, fitting_labels(places, wordings), strict=True):
-        write(axes, at, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center", fontsize=SMALL_SIZE)
+    for (at, _), (level, label) in zip(firings, canvas.fitting_labels(places, wordings), strict=True):
+        canvas.write_small(axes, at, 1 + (12 + 13 * level) / _PANEL, label, transform=across, ha="center")
         end = 1 + (5 + 13 * level) / _PANEL
         axes.vlines(at, 1, end, transform=across, color=SOFT, linewidth=0.8, clip_on=False)

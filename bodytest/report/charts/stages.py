@@ -5,7 +5,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from bodytest.report.charts.canvas import SMALL_SIZE, Box, bare_axes, new_figure, nice_ticks, scale_left, widened, write
+from bodytest.report.charts.canvas import Box, bare_axes, new_figure, nice_ticks, scale_left, widened, write_small
 from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.sections.stages import StageLength, StageSection
@@ -44,9 +44,9 @@ def _draw_line(axes: Axes, voice: Voice, lengths: tuple[StageLength, ...]) -> No
     for place, one in zip(places, lengths, strict=True):
         across = axes.get_xaxis_transform()
         y = -(12 if place % 2 == 0 or len(lengths) < 4 else 26) / _HEIGHT
-        write(axes, place, y, one.name, transform=across, ha="center", fontsize=SMALL_SIZE, color=INK)
+        write_small(axes, place, y, one.name, transform=across, ha="center", color=INK)
         up = 12 * (axes.get_ylim()[1] - axes.get_ylim()[0]) / _HEIGHT
-        write(axes, place + 0.08, one.high + up, voice.number(one.mm, 1), ha="center", fontsize=SMALL_SIZE)
+        write_small(axes, place + 0.08, one.high + up, voice.number(one.mm, 1), ha="center")
 
 
 def _draw_pieces(axes: Axes, voice: Voice, lengths: tuple[StageLength, ...], mm_each_px: float) -> None:
@@ -57,5 +57,5 @@ def _draw_pieces(axes: Axes, voice: Voice, lengths: tuple[StageLength, ...], mm_
     last = lengths[-1]
     axes.add_patch(Rectangle((0, 0), 100, 100, facecolor="none", edgecolor=SOFT, linestyle="--", linewidth=1.2))
     axes.add_patch(Rectangle((0, 0), last.mm, last.mm, facecolor=WASH, edgecolor=INK, linewidth=1.2))
-    write(axes, 0, 100 + 11 * mm_each_px, f"{lengths[0].name} {voice.plain(100.0, 'mm')}", fontsize=SMALL_SIZE)
-    write(axes, 6, last.mm / 2, f"{last.name} {voice.number(last.mm, 1)}", fontsize=SMALL_SIZE, color=INK)
+    write_small(axes, 0, 100 + 11 * mm_each_px, f"{lengths[0].name} {voice.plain(100.0, 'mm')}")
+    write_small(axes, 6, last.mm / 2, f"{last.name} {voice.number(last.mm, 1)}", color=INK)

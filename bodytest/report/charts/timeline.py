@@ -6,20 +6,7 @@ from matplotlib.figure import Figure
 
 from bodytest.over_time import ChartPoint, Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.charts.canvas import (
-    SMALL_SIZE,
-    Box,
-    bare_axes,
-    label_clear,
-    labels_right,
-    new_figure,
-    nice_ticks,
-    scale_left,
-    shortened,
-    text_width,
-    widened,
-    write,
-)
+from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.sections.timeline import TimelineSection
@@ -39,13 +26,13 @@ def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
 
 def _figure(voice: Voice, shown: Timeline, width: float) -> Figure:
     quantity = QUANTITY_BY_KEY[shown.quantity]
-    figure = new_figure(width, _TOP + _HEIGHT + 40)
-    axes = bare_axes(figure, Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
+    figure = canvas.new_figure(width, _TOP + _HEIGHT + 40)
+    axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
     axes.set_xlim(-0.5, len(shown.points) - 0.5)
     seen = [v for p in shown.points for v in (p.mean, *_interval(p))]
-    low, high = widened(seen + [value for value in (shown.low, shown.high) if value is not None])
+    low, high = canvas.widened(seen + [value for value in (shown.low, shown.high) if value is not None])
     axes.set_ylim(low, high)
-    scale_left(axes, voice, nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}", above=28.0)
+    canvas.scale_left(axes, voice, canvas.nice_ticks(low, high, 4), f"{quantity.name}, {quantity.unit}", above=28.0)
     _draw_limits(axes, voice, shown)
     _draw_shift(axes, voice, shown)
     _draw_points(axes, shown)
@@ -67,7 +54,7 @@ def _draw_limits(axes: Axes, voice: Voice, shown: Timeline) -> None:
         if value is not None:
             axes.axhline(value, color=SOFT, linewidth=1, linestyle=style, zorder=1)
             labels.append((value, voice.say(f"timeline.{name}"), SOFT))
-    labels_right(axes, labels)
+    canvas.labels_right(axes, labels)
 
 
 def _draw_shift(axes: Axes, voice: Voice, shown: Timeline) -> None:
@@ -75,19 +62,11 @@ def _draw_shift(axes: Axes, voice: Voice, shown: Timeline) -> None:
     if shown.shift is None:
         return
     since = next(k for k, point in enumerate(shown.points) if point.batch == shown.shift.since)
-    axes.axvspan(since - 0.5, len(shown.points) - 0.5, color=WASH, linewidth=0, zorder=0)
-    label = voice.say("timeline.since", batch=shortened(shown.shift.since, 12))
+    last = len(shown.points) - 0.5
+    axes.axvspan(since - 0.5, last, color=WASH, linewidth=0, zorder=0)
+    label = voice.say("timeline.since", batch=canvas.shortened(shown.shift.since, 12))
     across = axes.get_xaxis_transform()
-    write(
-        axes,
-        len(shown.points) - 0.5,
-        1 + 9 / _HEIGHT,
-        label,
-        transform=across,
-        ha="right",
-        fontsize=SMALL_SIZE,
-        color=INK,
-    )
+    canvas.write_small(axes, last, 1 + 9 / _HEIGHT, label, transform=across, ha="right", color=INK)
 
 
 def _draw_points(axes: Axes, shown: Timeline) -> None:
@@ -118,8 +97,8 @@ def _name_batches(axes: Axes, shown: Timeline) -> None:
     odd = [place for place, point in enumerate(shown.points) if point.batch == news]
     taken: list[tuple[float, float, float]] = []
     for place in dict.fromkeys((*odd, 0, len(shown.points) - 1, *range(len(shown.points)))):
-        name, date = shortened(shown.points[place].batch, 10), shown.points[place].date or ""
-        half = max(text_width(name), text_width(date)) / 2
-        if label_clear(taken, place * px - half, place * px + half, 0.0):
-            write(axes, place, -12 / _HEIGHT, name, transform=across, ha="center", fontsize=SMALL_SIZE, color=INK)
-            write(axes, place, -27 / _HEIGHT, date, transform=across, ha="center", fontsize=SMALL_SIZE)
+        name, date = canvas.shortened(shown.points[place].batch, 10), shown.points[place].date or ""
+        half = max(canvas.text_width(name), canvas.text_width(date)) / 2
+        if canvas.label_clear(taken, place * px - half, place * px + half, 0.0):
+            canvas.write_small(axes, place, -12 / _HEIGHT, name, transform=across, ha="center", color=INK)
+            canvas.write_small(axes, place, -27 / _HEIGHT, date, transform=across, ha="center")
