@@ -82,6 +82,26 @@ def _confidence(text: str) -> float:
     return level
 
 
+_LEAST, _MOST = 1e-6, 1_000_000
+"""No number typed lies beyond: nobody measures so finely or makes so many bars, and no figure is so large."""
+
+
+def number(told: str, otherwise: str, *names: str, least: float = _LEAST) -> Any:
+    """Return an option that takes a number, with a point or a comma; ``otherwise`` is what holds without it."""
+
+    def parsed(text: str) -> float:
+        try:
+            value = float(text.replace(",", "."))
+        except ValueError:
+            raise typer.BadParameter("a number is needed, as 0.2 or 0,2.") from None
+        if not least <= value <= _MOST:
+            lowest = f"{least:f}" if least else "0"
+            raise typer.BadParameter(f"it has to be a number from {lowest} to {_MOST}.")
+        return value
+
+    return typer.Option(*names, metavar="NUMBER", parser=parsed, help=told, show_default=otherwise)
+
+
 def known_quantity(name: str) -> str:
     """Return the key of a quantity however its words are joined; wrong usage when there is none."""
     from bodytest.quantities import QUANTITY_BY_KEY

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import All, Confidence, Details, Quantities, Sheets
+from bodytest.cli.choices import All, Confidence, Details, Quantities, Sheets, number
 from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
@@ -30,10 +30,10 @@ def compare(
     quantity: Quantities = None,
     tolerance: Annotated[
         float | None,
-        typer.Option(
-            min=0.0,
-            help="Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
-            show_default="the Lab sheet's shrinkage tolerance, for shrinkages",
+        number(
+            "Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
+            "the Lab sheet's shrinkage tolerance, for shrinkages",
+            least=0.0,
         ),
     ] = None,
     confidence: Confidence = None,

@@ -92,10 +92,10 @@ def finding_lines(found: Finding) -> tuple[Shown, Shown]:
     return Shown(f"{level} {shown(f'{place}{found.sentence}')}"), shown(f"     → {found.remedy} [{found.code}]")
 
 
-def print_findings(findings: Iterable[Finding], *, to_stderr: bool = False) -> None:
-    """Print each finding."""
+def print_findings(findings: Iterable[Finding]) -> None:
+    """Print each finding to standard error."""
     for found in findings:
-        _print(finding_lines(found), to_stderr=to_stderr)
+        tell(*finding_lines(found))
 
 
 def count_words(findings: Iterable[Finding]) -> str:
@@ -120,7 +120,7 @@ def print_summary(findings: Iterable[Finding]) -> None:
     stops = [f for f in found if f.level == "stop"]
     if wants_json():
         return
-    print_findings(stops[:_STOPS_SHOWN], to_stderr=True)
+    print_findings(stops[:_STOPS_SHOWN])
     if len(stops) > _STOPS_SHOWN:
         tell(f"… and {len(stops) - _STOPS_SHOWN} more to mend.")
     if found:
@@ -163,4 +163,4 @@ def refuse(findings: Iterable[Finding], code: int, in_words: Iterable[str] = ())
     elif in_words:
         tell(*in_words)
     else:
-        print_findings(findings, to_stderr=True)
+        print_findings(findings)

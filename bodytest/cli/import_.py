@@ -54,9 +54,9 @@ def import_(
         cleaned = answers.cleaned(file)
         laid_out.append(_write(cleaned, file, target))
         if not wants_json():
-            console.print_findings((f for f in cleaned.findings if f.level != "note"), to_stderr=True)
+            console.print_findings(f for f in cleaned.findings if f.level != "note")
     not_there = answers.not_there()
-    console.print_findings(not_there, to_stderr=True)
+    console.print_findings(not_there)
     with console.beside(out):
         console.answer(
             "import",
@@ -179,7 +179,7 @@ class _Answers:
             try:
                 said_by(columns, units)
             except UnusableRequest as refused:
-                console.print_findings([refused.finding], to_stderr=True)
+                console.print_findings([refused.finding])
                 continue
             self.columns += columns
             self.units += units

@@ -79,5 +79,5 @@ def write_all(
         from bodytest.library.report_files import write_files
 
         index, told = write_files(results, folder, today, decimal_sign=decimal_sign, own=own)
-    console.print_findings(told, to_stderr=True)
+    console.print_findings(told)
     return index, told

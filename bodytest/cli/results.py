@@ -104,7 +104,7 @@ def _write(found: "Results", form: Format, out: Path, decimal_sign: str) -> None
     if form is Format.csv:
         from bodytest.export.data_package import describe
 
-        console.print_findings(describe(out, decimal_sign), to_stderr=True)
+        console.print_findings(describe(out, decimal_sign))
 
 
 def _content(found: "Results", form: Format, decimal_sign: str) -> "Iterable[bytes]":

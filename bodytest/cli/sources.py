@@ -121,7 +121,7 @@ def read_measured(paths: Sequence[Path], confidence: float | None = None) -> "Su
 
         summary = read_summary(paths[0])
         if confidence in {None, summary.confidence}:
-            console.print_findings((f for f in summary.findings if f.code == "results-later-read"), to_stderr=True)
+            console.print_findings(f for f in summary.findings if f.code == "results-later-read")
             return summary
     sheets, results = read_and_summarise(paths, confidence)
     from bodytest.analysis.pieces import compare_pieces

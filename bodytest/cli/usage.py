@@ -8,7 +8,6 @@ from bodytest.cli import console
 _IN_OUR_WORDS = (
     (re.compile(r"Value error, "), ""),
     (re.compile(r"Input should be a valid integer.*"), "a whole number is needed."),
-    (re.compile(r"Input should be a valid number.*"), "a number is needed, with a decimal point."),
     (re.compile(r"does not match the formats '%Y-%m-%d'"), "is no date; write it as 2026-03-09"),
 )
 

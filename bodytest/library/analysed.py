@@ -59,7 +59,7 @@ def compare(
     Raises:
         UnusableRequest: that cannot be meant.
     """
-    bars: Results = the_results(results, with_bars=True)
+    bars = the_results(results)
     the_word(by, "by", tuple(HELD_EQUAL))
     the_number(tolerance, "tolerance", 0.0)
     return comparisons.compare(bars, by, quantities=_keys(quantities), tolerance=tolerance)
@@ -83,7 +83,7 @@ def timeline(
     Raises:
         UnusableRequest: that cannot be meant.
     """
-    bars: Results = the_results(results, with_bars=True)
+    bars = the_results(results)
     the_word(order, "order", ("date", "listed"))
     the_number(reference, "reference", FEWEST_BATCHES)
     found = (timelines(bars, key, order=order, reference=reference) for key in _keys(quantities))
@@ -103,7 +103,7 @@ def write_report(
     """
     from bodytest.library.report_files import write_files
 
-    bars: Results = the_results(results, with_bars=True)
+    bars = the_results(results)
     if not isinstance(folder, str | Path) or not str(folder):
         raise UnusableRequest("not-a-text", value=shown(folder), what="folder")
     day = datetime.date.today() if dated is None else dated

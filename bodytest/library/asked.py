@@ -85,13 +85,13 @@ def the_text(given: Any, what: str) -> Any:
     return given
 
 
-def the_results(results: Any, *, with_bars: bool = False) -> Any:
+def the_results(results: Any) -> Results:
     """Return results as they are.
 
     Raises:
-        UnusableRequest: they are something else, or a summary where single bars are needed.
+        UnusableRequest: they are something else, or a summary without single bars.
     """
-    if not isinstance(results, Results) and (with_bars or not isinstance(results, Summary)):
+    if not isinstance(results, Results):
         raise UnusableRequest("not-results", value=shown(results))
     return results
 

@@ -258,5 +258,5 @@ def _scope_notes(measured: Summary, chosen: Bars, wanted: Wanted) -> Iterator[st
         yield f"Only one load to {chosen.called} was tested, so how far the next may lie from it is not known."
     same = (one for one in measured.programmes if (one.body, one.programme) == (chosen.body, chosen.programme))
     yield from dict.fromkeys(one.overfired for one in same if one.overfired)
-    doubt = [one.sentence for one in measured.answers if one.programme == chosen.id and not one.known]
-    yield from doubt
+    if wanted.batch is None or same_name(wanted.batch, NEW) or len(chosen.batches) < 2:
+        yield from (one.sentence for one in measured.answers if one.programme == chosen.id and not one.known)

@@ -246,7 +246,7 @@ def test_a_number_beyond_everything_is_told_in_a_sentence(run, option, value):
     given = {"--sd": "0.1", "--half-width": "0.1", "--batch-sd": "0.1", option: value}
     code, out, err = run("howmany", *(word for pair in given.items() for word in pair))
     assert (code, out) == (2, "")
-    assert f"Error: Invalid value for {option}: " in err.replace(f"'{option}'", option)
+    assert f"Error: Invalid value for '{option}'" in err
 
 
 def test_a_cell_of_a_megabyte_in_a_list_of_parts_is_told_in_a_sentence(run, tmp_path):

@@ -1,6 +1,10 @@
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from bodytest.errors import NotMeasured
+from bodytest.export.reader import read_summary
 from bodytest.plan.measured import Wanted, choose, direction_for
 from tests.export.example_results import STAGES, group, results
 
@@ -73,3 +77,13 @@ def test_a_named_size_takes_its_direction_from_what_was_given_or_from_its_name()
     assert direction_for(MANY, "width", {"height": "along", "": "across"}) == "across"
     assert direction_for(MANY, "Across", {}) == "across"
     assert direction_for(MANY, None, {}) is None
+
+
+def test_what_all_batches_leave_open_is_not_said_of_one_that_is_named():
+    demo = read_summary(Path(__file__).parents[2] / "reports" / "results.json")
+    doubted = replace(demo, answers=tuple(replace(one, known=False, sentence="Too little.") for one in demo.answers))
+
+    def is_doubted(batch):
+        return "Too little." in choose(doubted, Wanted("Drift Buff", batch=batch)).notes
+
+    assert [is_doubted(batch) for batch in (None, "new", "D3")] == [True, True, False]
