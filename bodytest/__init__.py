@@ -34,52 +34,26 @@ if TYPE_CHECKING:
 __version__ = "1.1.0.dev0"
 
 _PUBLIC = {
-    "analyse": "bodytest.library.analysed",
-    "check": "bodytest.library.read",
-    "clay_masses": "bodytest.library.plans",
-    "compare": "bodytest.library.analysed",
-    "match": "bodytest.library.plans",
-    "read_frames": "bodytest.library.read",
-    "read_results": "bodytest.export.reader",
-    "read_sheets": "bodytest.library.read",
-    "sizes": "bodytest.library.plans",
-    "timeline": "bodytest.library.analysed",
-    "to_csv": "bodytest.export.csv_tables",
-    "to_document": "bodytest.export.document",
-    "to_json": "bodytest.export.document",
-    "wet_capacities": "bodytest.library.plans",
-    "write_report": "bodytest.library.analysed",
+    "bodytest.export.csv_tables": ("to_csv",),
+    "bodytest.export.document": ("to_document", "to_json"),
+    "bodytest.export.reader": ("read_results",),
+    "bodytest.library.analysed": ("analyse", "compare", "timeline", "write_report"),
+    "bodytest.library.plans": ("clay_masses", "match", "sizes", "wet_capacities"),
+    "bodytest.library.read": ("check", "read_frames", "read_sheets"),
 }
-__all__ = [
-    "__version__",
-    "analyse",
-    "check",
-    "clay_masses",
-    "compare",
-    "errors",
-    "figures",
-    "match",
-    "read_frames",
-    "read_results",
-    "read_sheets",
-    "sizes",
-    "timeline",
-    "to_csv",
-    "to_document",
-    "to_json",
-    "wet_capacities",
-    "write_report",
-]
+_MODULES = ("errors", "figures")
+_PLACES = {name: module for module, names in _PUBLIC.items() for name in names}
+__all__ = sorted(("__version__", *_MODULES, *_PLACES))  # noqa: PLE0605 (each name stands once)
 
 
 def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for, so that ``import bodytest`` costs nothing."""
-    if name in ("errors", "figures"):
+    if name in _MODULES:
         return import_module(f"bodytest.{name}")
-    if name in _PUBLIC:
-        return getattr(import_module(_PUBLIC[name]), name)
+    if name in _PLACES:
+        return getattr(import_module(_PLACES[name]), name)
     raise AttributeError(f"module 'bodytest' has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:
-    return sorted(__all__)
+    return __all__

@@ -11,6 +11,7 @@ from bodytest.results import QuantityResult
 from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
 from bodytest.stats.skew import Positive
+from bodytest.stats.windows import decide, guarded_mean
 
 
 def decide_on_limit(
@@ -23,14 +24,9 @@ def decide_on_limit(
     undecided = replace(result, lowest=window[0], limit=window[1], decision="cannot tell yet")
     if result.standard_uncertainty is None or result.degrees_of_freedom is None:
         return undecided
-    decision = limits.decide(
-        result.mean,
-        result.standard_uncertainty,
-        result.degrees_of_freedom,
-        window,
-        confidence=bench.confidence,
-        values=Positive(result.sd or 0.0, errors.step),
-    )
+    values = Positive(result.sd or 0.0, errors.step)
+    seen = guarded_mean(result.mean, result.standard_uncertainty, result.degrees_of_freedom, values, bench.confidence)
+    decision = decide(seen, seen, *window)
     if decision != "cannot tell yet":
         return replace(undecided, decision=decision)
     return _with_what_would_settle(bench, summary, errors, undecided)

@@ -118,17 +118,13 @@ def _guarded(
         return windows.guarded_bars(bench.values.values[quantity.key][rows], own, bench.confidence)
     if result.mean is None or result.standard_uncertainty is None or result.degrees_of_freedom is None:
         return None
-    known = Known(
-        result.mean,
-        result.standard_uncertainty,
-        result.degrees_of_freedom,
-        max(result.sd or 0.0, errors.step),
-        result.next_degrees_of_freedom or result.degrees_of_freedom,
-        Positive(result.sd or 0.0, errors.step) if quantity.key in NEVER_NEGATIVE else None,
-    )
+    freedom = result.degrees_of_freedom
     if limit.applies_to == "mean":
-        mean = windows.guarded_mean(known, bench.confidence)
+        values = Positive(result.sd or 0.0, errors.step) if quantity.key in NEVER_NEGATIVE else None
+        mean = windows.guarded_mean(result.mean, result.standard_uncertainty, freedom, values, bench.confidence)
         return mean, mean
+    sd = max(result.sd or 0.0, errors.step)
+    known = Known(result.mean, result.standard_uncertainty, sd, result.next_degrees_of_freedom or freedom)
     two_sided = limit.lowest is not None and limit.highest is not None
     low, high = windows.guarded_share(
         known, (limit.share or 95.0) / 100.0, two_sided=two_sided, confidence=bench.confidence

@@ -8,8 +8,10 @@ import ast
 import inspect
 import json
 import sys
+import tomllib
 import types
 from dataclasses import fields
+from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -23,69 +25,15 @@ from bodytest.results import Results, Summary
 
 _NAMES = {float: "number", int: "integer", str: "string", bool: "boolean"}
 _OF_QUANTITY = "unit of the quantity"
-_UNIT_ENDINGS = {
-    "_c": "°C", "_mm": "mm", "_g": "g", "_n": "N", "_percent": "%", "_min": "min", "_c_per_h": "°C/h",
-    "_points": "percentage points", "_shrinkage": "%",
-}  # fmt: skip
-_NAMES_BY_UNIT = {
-    "count": (
-        "n bars left_out further_bars further_batches further_loads bars_to_halve pieces batches loads filled used "
-        "named set_aside marks_each about_even nine_in_ten bars_each bars_each_needed bars_to_notice same_bars"
-        " batch_scatter_from load_scatter_from"
-    ),
-    "ratio": (
-        "wet_size_factor wet_size_factor_low wet_size_factor_high corrected_factor corrected_factor_low"
-        " corrected_factor_high ratio_to_wet"
-    ),
-    "ratio squared": "stage_covariance",
-    "fraction 0 to 1": "confidence risk p same_p welch_p",
-    "number": (
-        "version degrees_of_freedom next_degrees_of_freedom welch_statistic welch_between_freedom welch_within_freedom"
-    ),
-    "mm": "mm_on_piece mm_low mm_high",
-    "°C": "celsius firing_range safe_window",
-    "row of the spreadsheet, from 1": "row",
-    "position in groups, from 0": "group",
-    _OF_QUANTITY: (
-        "mean sd standard_uncertainty low high next_low next_high tolerance_low tolerance_high batch_sd bar_sd load_sd"
-        " mark_sd limit lowest highest mean_without_flagged next_standard_deviation value guarded_by curves bands_low"
-        " bands_high tolerance difference centre average average_low average_high measured_uncertainty corrected"
-        " corrected_uncertainty before after half_width_now wanted_half_width least_half_width left_by_others"
-        " half_width_twice_the_marks values readings"
-    ),
-}
-_UNIT_BY_NAME = {name: unit for unit, names in _NAMES_BY_UNIT.items() for name in names.split()}
-_UNIT_OF_CLASS = {"PieceComparison": "percentage points", "CrossingTemperature": "°C", "StageRatio": "ratio"}
-"""Classes whose figures are of no quantity, or always of the same."""
-_WORKBOOKS = {
-    "description": "The cells of each of the sheets as they were typed, in the order of sheets, from which"
-    " bodytest analyses them again. A cell is a number, a text, true or false, or an object that names its"
-    " kind (date, error, formula …); a table of text holds its text.",
-    "type": "array",
-    "items": {
-        "type": "object",
-        "properties": {
-            "readable": {"description": "Could the file be read?", "type": "boolean"},
-            "notes": {"description": "What was found of the file as a whole.", "type": "array"},
-            "said": {
-                "description": "What was said when it was read: texts behind --as, then those behind --unit.",
-                "type": "array",
-                "items": {"type": "array", "items": {"type": "string"}},
-            },
-            "tables": {
-                "description": "Its tables: name, and rows of cells with their numbers in front.",
-                "type": "array",
-                "items": {"type": "object"},
-            },
-        },
-        "required": ["readable", "notes", "tables"],
-    },
-}
 
 
 def schema_text() -> str:
     """Return the schema file that comes with the package."""
-    return files("bodytest.export").joinpath("results.schema.json").read_text(encoding="utf-8")
+    return _beside("results.schema.json")
+
+
+def _beside(name: str) -> str:
+    return files("bodytest.export").joinpath(name).read_text(encoding="utf-8")
 
 
 def build_schema() -> dict[str, Any]:
@@ -114,7 +62,7 @@ def _properties(definitions: dict[str, Any]) -> dict[str, Any]:
         **of_results,
         "confidence": {**of_results["confidence"], "exclusiveMinimum": 0, "exclusiveMaximum": 1},
         "bars": {"description": "Each bar and firing.", "type": "array", "items": _bar(definitions)},
-        KEY: _WORKBOOKS,
+        KEY: json.loads(_beside("workbooks.schema.json")),
         "seal": {
             "description": "Hash of all else in the file, by which bodytest knows that nobody has changed it.",
             "type": "string",
@@ -203,9 +151,15 @@ def _unit(owner: str, name: str) -> str:
     """Return the unit of a number; one that no rule knows is a fault, so that none is guessed."""
     if name == "share":
         return "fraction 0 to 1" if owner == "CertaintyShare" else "%"
-    ending = max((ending for ending in _UNIT_ENDINGS if name.endswith(ending)), key=len, default="")
-    unit = _UNIT_ENDINGS.get(ending) or _UNIT_BY_NAME[name]
-    return _UNIT_OF_CLASS.get(owner, unit) if unit == _OF_QUANTITY else unit
+    units = _units()
+    ending = max((ending for ending in units["endings"] if name.endswith(ending)), key=len, default="")
+    unit = units["endings"].get(ending) or next(unit for unit, names in units["names"].items() if name in names.split())
+    return units["classes"].get(owner, unit) if unit == _OF_QUANTITY else unit
+
+
+@cache
+def _units() -> dict[str, dict[str, str]]:
+    return tomllib.loads(_beside("units.toml"))
 
 
 def field_descriptions(cls: type) -> dict[str, str]:

@@ -1,13 +1,9 @@
-"""A decision on a limit that says its risk, and how many further bars would probably settle an open one."""
+"""How many further bars would probably settle an open decision on a limit."""
 
 from bisect import bisect_left
 
 import numpy as np
 from scipy.special import chdtr, chdtri, stdtrit
-
-from bodytest.stats import windows
-from bodytest.stats.skew import Positive
-from bodytest.stats.windows import Decision, Known
 
 PROBABLY = 2.0 / 3.0
 """What "would probably settle it" means: in two cases of three (likely, on the scale of the IPCC, from memory)."""
@@ -18,44 +14,6 @@ _CHANCES = (np.arange(48) + 0.5) / 48
 _DEVIATES = np.linspace(-5.0, 5.0, 201)
 """Standard normal deviates at which the mean of the further bars is taken."""
 _WEIGHTS = np.exp(-np.square(_DEVIATES) / 2.0) / np.exp(-np.square(_DEVIATES) / 2.0).sum()
-
-
-def decide(
-    mean: float,
-    standard_uncertainty: float,
-    degrees_of_freedom: float,
-    window: tuple[float | None, float | None],
-    *,
-    confidence: float = 0.95,
-    values: Positive | None = None,
-) -> Decision:
-    """Decide whether the true mean lies in a window, with a stated risk of being wrong.
-
-    Parameters:
-        mean: mean seen [unit of the quantity].
-        standard_uncertainty: its combined standard uncertainty [unit of the quantity].
-        degrees_of_freedom: of that uncertainty [count].
-        window: lowest and highest mean that are accepted, None for an open end [unit of the quantity].
-        confidence: one minus the risk of either wrong statement [fraction].
-        values: how the values scatter, where they cannot truly be negative; None else [unit of the quantity].
-
-    Equation: meets when mean + t u ≤ highest and mean − t u ≥ lowest, does not meet when mean − t u > highest or
-        mean + t u < lowest, t = t(confidence; ν) one-sided; `bodytest.stats.skew.upper_limit` in place of mean + t u
-        where the values may be skewed
-
-    Reference: JCGM 106:2012, guarded acceptance and guarded rejection; ISO/IEC 17025:2017 7.8.6 (decision rule).
-        Worked value by hand: t(0.95; 9) = 1.833, so 2.80 ± 0.10 meets 3.0 (2.983) and 2.85 ± 0.10 does not yet.
-
-    Notes: The chance of `meets` for a body whose true mean lies outside the window is at most 1 − confidence, and so
-        is that of `does not meet` beyond an end for one on this side of it.
-
-    >>> [decide(mean, 0.10, 9, (None, 3.0)) for mean in (2.80, 2.85, 3.25)]
-    ['meets', 'cannot tell yet', 'does not meet']
-    >>> [decide(mean, 0.10, 9, (2.6, 3.0)) for mean in (2.80, 2.75, 2.40)]
-    ['meets', 'cannot tell yet', 'does not meet']
-    """
-    seen = windows.guarded_mean(Known(mean, standard_uncertainty, degrees_of_freedom, 0.0, 1.0, values), confidence)
-    return windows.decide(seen, seen, *window)
 
 
 def further_bars(  # noqa: PLR0913 - mean, scatter, number, limit and two risks are what the question is made of

@@ -18,13 +18,18 @@ _UPPER = 0.95
 
 
 @dataclass(frozen=True)
-class GamesHowell:
-    """Pairs of means of many bars: the studentised range."""
+class _Pair:
+    """Two of several means."""
 
     levels: int
     """Means compared."""
     freedom: float
     """Degrees of freedom of the difference."""
+
+
+@dataclass(frozen=True)
+class GamesHowell(_Pair):
+    """Pairs of means of many bars: the studentised range."""
 
     def factor(self, risk: float) -> float:
         """Return the factor of the standard error of a difference whose interval holds with all others."""
@@ -41,13 +46,8 @@ class GamesHowell:
 
 
 @dataclass(frozen=True)
-class SharedRisk:
+class SharedRisk(_Pair):
     """Pairs of means of few bars: Student's t, each pair at its share of the risk."""
-
-    levels: int
-    """Means compared."""
-    freedom: float
-    """Degrees of freedom of the difference."""
 
     def factor(self, risk: float) -> float:
         """As `GamesHowell.factor`."""

@@ -34,21 +34,26 @@ class Known:
     """Mean seen [unit of the quantity]."""
     standard_uncertainty: float
     """Its combined standard uncertainty [unit of the quantity]."""
-    degrees_of_freedom: float
-    """Of that uncertainty [count]."""
     sd: float
     """Standard deviation of one bar, whatever makes bars differ included [unit of the quantity]."""
     sd_degrees_of_freedom: float
     """Of that [count]."""
-    values: Positive | None = None
-    """How the values scatter where they cannot truly be negative; None else [unit of the quantity]."""
 
 
-def guarded_mean(known: Known, confidence: float = 0.95) -> Guarded:
+def guarded_mean(
+    mean: float,
+    standard_uncertainty: float,
+    degrees_of_freedom: float,
+    values: Positive | None = None,
+    confidence: float = 0.95,
+) -> Guarded:
     """Return the one-sided confidence limits of a mean.
 
     Parameters:
-        known: mean and its uncertainty [unit of the quantity].
+        mean: mean seen [unit of the quantity].
+        standard_uncertainty: its combined standard uncertainty [unit of the quantity].
+        degrees_of_freedom: of that uncertainty [count].
+        values: how the values scatter where they cannot truly be negative; None else [unit of the quantity].
         confidence: one minus the risk on either side [fraction].
 
     Equation: mean ± t u, t = t(confidence; ν) one-sided; above, `bodytest.stats.skew.upper_limit` for skewed values
@@ -56,14 +61,13 @@ def guarded_mean(known: Known, confidence: float = 0.95) -> Guarded:
     Reference: JCGM 106:2012, guard bands; ISO/IEC 17025:2017 7.8.6. Worked value by hand: five bricks 15.8 16.4 17.1
         16.9 16.2 % have a mean of 16.48 and s = 0.526; t(0.95; 4) = 2.132 gives 16.48 + 2.132 · 0.526/√5 = 16.98.
 
-    >>> f"{guarded_mean(Known(16.48, 0.5263 / 5**0.5, 4, 0.5263, 4)).at_most:.2f}"
+    >>> f"{guarded_mean(16.48, 0.5263 / 5**0.5, 4).at_most:.2f}"
     '16.98'
     """
-    mean, uncertainty, freedom = known.mean, known.standard_uncertainty, known.degrees_of_freedom
     return Guarded(
         mean,
-        upper_limit(mean, uncertainty, freedom, known.values, confidence),
-        mean - float(stdtrit(freedom, confidence)) * uncertainty,
+        upper_limit(mean, standard_uncertainty, degrees_of_freedom, values, confidence),
+        mean - float(stdtrit(degrees_of_freedom, confidence)) * standard_uncertainty,
     )
 
 
@@ -132,7 +136,7 @@ def guarded_share(
 
     Reference: ISO 16269-6. Worked value from its table of one-sided factors (from memory): n = 10, 95 %, 95 % → 2.911.
 
-    >>> _, above = guarded_share(Known(0.0, 10**-0.5, 9, 1.0, 9), 0.95)
+    >>> _, above = guarded_share(Known(0.0, 10**-0.5, 1.0, 9), 0.95)
     >>> f"{above.at_most:.3f}"
     '2.911'
     """
@@ -164,10 +168,16 @@ def decide(low: Guarded, high: Guarded, lowest: float | None, highest: float | N
     Equation: meets when low.at_least ≥ lowest and high.at_most ≤ highest; does not meet when low.at_most < lowest or
         high.at_least > highest
 
-    Reference: JCGM 106:2012, guarded acceptance and guarded rejection. Worked value by hand.
+    Reference: JCGM 106:2012, guarded acceptance and guarded rejection. Worked values by hand: 15.98 to 16.98; and
+        t(0.95; 9) = 1.833, so 2.80 ± 0.10 meets 3.0 (2.983) and 2.85 ± 0.10 does not yet.
+
+    Notes: The chance of `meets` for a body whose true mean lies outside the window is at most 1 − confidence, and so
+        is that of `does not meet` beyond an end for one on this side of it.
 
     >>> seen = Guarded(16.48, 16.98, 15.98)
     >>> [decide(seen, seen, None, highest) for highest in (17.0, 16.5, 15.9)]
+    ['meets', 'cannot tell yet', 'does not meet']
+    >>> [decide(seen, seen, 2.6, 3.0) for seen in (guarded_mean(mean, 0.10, 9) for mean in (2.80, 2.75, 2.40))]
     ['meets', 'cannot tell yet', 'does not meet']
     """
     if (lowest is not None and low.at_most < lowest) or (highest is not None and high.at_least > highest):

@@ -39,7 +39,7 @@ def certified_anova(inputs: Inputs) -> Ours:
 
 def dyestuff(inputs: Inputs) -> Ours:
     """Compute SDs between and within batches by restricted maximum likelihood."""
-    values, index = _stacked(inputs["groups"])
+    values, index = stacked(inputs["groups"])
     summary = summarise_effects(values, index, np.zeros_like(index))
     return {
         "sd_batch": summary.batch_sd,
@@ -79,10 +79,10 @@ def ewma(inputs: Inputs) -> Ours:
 
 def _cells(groups: list[list[float]]) -> Cells:
     """Return the values as cells of as many batches in one load."""
-    values, index = _stacked(groups)
+    values, index = stacked(groups)
     return cells_of(values, index, np.zeros_like(index))
 
 
-def _stacked(groups: list[list[float]]) -> tuple[np.ndarray, np.ndarray]:
+def stacked(groups: list[list[float]]) -> tuple[np.ndarray, np.ndarray]:
     """Return all values below each other and the batch of each."""
     return np.concatenate(groups), np.repeat(np.arange(len(groups)), [len(group) for group in groups])

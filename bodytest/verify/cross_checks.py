@@ -10,6 +10,7 @@ import numpy as np
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_differences import compare_means, level_mean, welch_anova
 from bodytest.stats.summary import summarise_bars
+from bodytest.verify.batch_checks import stacked
 from bodytest.verify.examples import PublishedExample
 from bodytest.verify.printed_digits import Figure, compare, failed
 
@@ -75,10 +76,11 @@ def _version() -> str:
 
 
 def _their_variances(inputs: Inputs) -> Answer:
-    values = np.concatenate(inputs["groups"])
-    batch = np.repeat(np.arange(len(inputs["groups"])), [len(group) for group in inputs["groups"]])
+    from statsmodels.regression.mixed_linear_model import MixedLM
+
+    values, batch = stacked(inputs["groups"])
     centre, unit = float(values.mean()), float(values.std())
-    fit = _fitted((values - centre) / unit, batch)
+    fit = _searched(MixedLM((values - centre) / unit, np.ones((len(values), 1)), groups=batch))
     return {
         "sd_batch": [unit * float(np.sqrt(fit.cov_re[0, 0]))],
         "sd_bar": [unit * float(np.sqrt(fit.scale))],
@@ -87,18 +89,11 @@ def _their_variances(inputs: Inputs) -> Answer:
     }
 
 
-def _fitted(values: np.ndarray, batch: np.ndarray) -> Any:
+def _searched(model: Any) -> Any:
     """Return the fit of the first search that arrives; those that warn of their way or break down are passed over.
 
     The values come centred and scaled: the searches start at variances near 1 and go astray far from there.
     """
-    from statsmodels.regression.mixed_linear_model import MixedLM
-
-    return _searched(MixedLM(values, np.ones((len(values), 1)), groups=batch))
-
-
-def _searched(model: Any) -> Any:
-    """Return the fit of the first search that arrives."""
     for optimiser in _OPTIMISERS:
         with warnings.catch_warnings(record=True) as told:
             warnings.simplefilter("always")
@@ -117,9 +112,8 @@ def _attempt(model: Any, optimiser: str) -> Any:
 
 
 def _our_variances(inputs: Inputs) -> Answer:
-    groups = inputs["groups"]
-    batch = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
-    found = summarise_effects(np.concatenate(groups), batch, np.zeros_like(batch))
+    values, batch = stacked(inputs["groups"])
+    found = summarise_effects(values, batch, np.zeros_like(batch))
     return {
         "sd_batch": [found.batch_sd],
         "sd_bar": [found.bar_sd],

@@ -4,9 +4,9 @@ import math
 from typing import Any
 
 import numpy as np
-from scipy.optimize import isotonic_regression
 
 from bodytest.stats.bar_count import bars_to_tell_side
+from bodytest.stats.firing_response import rising_then_falling
 from bodytest.stats.inverse import read_line_backwards
 from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.outliers import critical_deviate, generalised_esd
@@ -126,8 +126,9 @@ def games_howell(inputs: Inputs) -> Ours:
 
 
 def isotonic(inputs: Inputs) -> Ours:
-    """Compute non-decreasing fits with equal weights, by the function that the response to firing uses."""
-    return {"f1": isotonic_regression(inputs["y1"]).x, "f2": isotonic_regression(inputs["y2"]).x}
+    """Compute non-decreasing fits with equal weights, as the rise to a peak that the response to firing fits."""
+    peak = max(*inputs["y1"], *inputs["y2"]) + 1.0
+    return {name: rising_then_falling([*inputs[y], peak])[:-1] for name, y in (("f1", "y1"), ("f2", "y2"))}
 
 
 def thermometer(inputs: Inputs) -> Ours:

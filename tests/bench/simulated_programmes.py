@@ -9,10 +9,10 @@ from scipy.special import ndtr
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
 from bodytest.stats.effect_intervals import Target, effect_intervals
 from bodytest.stats.effects import summarise_effects
-from bodytest.stats.limits import decide
 from bodytest.stats.skew import Positive, with_room_for_skew
 from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
 from tests.bench.simulated_firings import Held, cells_of_many, certainty, held, read_off, widths
+from tests.stats.deciding import decide
 
 AT_ONCE = 500
 

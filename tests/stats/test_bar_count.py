@@ -15,8 +15,8 @@ from bodytest.stats.bar_count import (
     half_width_of,
     power_of_one_mean,
 )
-from bodytest.stats.limits import decide
 from bodytest.stats.summary import summarise_bars
+from tests.stats.deciding import decide
 from tests.stats.one_batch_values import SHRINKAGE, from_r, published
 
 

@@ -2,8 +2,9 @@ import numpy as np
 import pytest
 from scipy.special import stdtrit
 
-from bodytest.stats.limits import decide, further_bars, settling_probability
+from bodytest.stats.limits import further_bars, settling_probability
 from bodytest.stats.summary import summarise_bars
+from tests.stats.deciding import decide
 
 
 def test_a_mean_meets_the_limit_only_with_its_whole_margin_below():

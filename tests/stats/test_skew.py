@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from bodytest.stats.limits import decide
 from bodytest.stats.skew import Positive, allow_for_skew, upper_limit, with_room_for_skew
 from bodytest.stats.summary import summarise_bars
+from tests.stats.deciding import decide
 
 RUNS = 4000
 NOISE = 0.0104

@@ -18,7 +18,7 @@ def test_one_sided_factors_are_those_of_the_tables(n: int, coverage: float, conf
 
 def known(values: np.ndarray) -> Known:
     sd = float(values.std(ddof=1))
-    return Known(float(values.mean()), sd / len(values) ** 0.5, len(values) - 1, sd, len(values) - 1)
+    return Known(float(values.mean()), sd / len(values) ** 0.5, sd, len(values) - 1)
 
 
 def shares(truth: float, judge: str, *, n: int, two_sided: bool = False, tests: int = 4000) -> dict[str, float]:
@@ -28,7 +28,8 @@ def shares(truth: float, judge: str, *, n: int, two_sided: bool = False, tests: 
     counts = dict.fromkeys(("meets", "does not meet", "cannot tell yet"), 0)
     for values in draw.normal(truth, 1.0, (tests, n)):
         if judge == "mean":
-            ends = (guarded_mean(known(values)),) * 2
+            seen = known(values)
+            ends = (guarded_mean(seen.mean, seen.standard_uncertainty, n - 1),) * 2
         else:
             ends = guarded_share(known(values), 0.9, two_sided=two_sided)
         counts[decide(*ends, lowest, 0.0)] += 1

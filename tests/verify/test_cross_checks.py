@@ -62,7 +62,7 @@ def test_a_search_that_does_not_arrive_is_passed_over_and_leaves_no_warning():
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(MixedLM, "fit", fit)
-        assert isinstance(cross_checks._fitted(values, batch), Fit)
+        assert isinstance(cross_checks._searched(MixedLM(values, np.ones((len(values), 1)), groups=batch)), Fit)
     assert tried == ["lbfgs", "bfgs", "powell"]
 
 
