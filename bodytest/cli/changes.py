@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from bodytest.cli.console import count_words
+from bodytest.cli.console import count_words, counted
 from bodytest.findings import Finding
 
 if TYPE_CHECKING:
@@ -45,15 +45,11 @@ def describe(before: Snapshot | None, after: Snapshot) -> str:
     """
     files = _files({} if before is None else before.sheets, after.sheets)
     numbers = ", ".join(
-        f"{now} {_plural(word, now)}{_more(None if before is None else getattr(before, name), now)}"
-        for name, word, now in (("bars", "bar", after.bars), ("values", "value", after.values))
+        f"{counted(now, noun)}{_more(None if before is None else getattr(before, f'{noun}s'), now)}"
+        for noun, now in (("bar", after.bars), ("value", after.values))
     )
     findings = count_words(after.findings) + _new_findings(before, after.findings)
     return f"{files}; {numbers}; {findings}"
-
-
-def _plural(word: str, number: int) -> str:
-    return word if number == 1 else f"{word}s"
 
 
 def _more(before: int | None, now: int) -> str:

@@ -114,18 +114,8 @@ def _contents(checked: "CheckedSheets", number: int) -> str:
         return "no bars were read"
     bodies = bars.loc[bars["body"] != "", "body"].nunique()
     firings = bars.loc[bars["firing"] != "", "firing"].nunique()
-    counts = [_counted(len(bars), "bar"), _counted(bodies, "body"), _counted(firings, "firing")]
-    return ", ".join(count for count in counts if not count.startswith("0"))
-
-
-def _counted(count: int, noun: str) -> str:
-    """Return a count with its noun.
-
-    >>> _counted(1, "body"), _counted(3, "body")
-    ('1 body', '3 bodies')
-    """
-    plural = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
-    return f"{count} {noun if count == 1 else plural}"
+    counts = ((len(bars), "bar"), (bodies, "body"), (firings, "firing"))
+    return ", ".join(console.counted(count, noun) for count, noun in counts if count)
 
 
 def _what_next(checked: "CheckedSheets", paths: list[Path]) -> list[str]:

@@ -98,11 +98,21 @@ def print_findings(findings: Iterable[Finding]) -> None:
         tell(*finding_lines(found))
 
 
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun.
+
+    >>> counted(1, "body"), counted(3, "body")
+    ('1 body', '3 bodies')
+    """
+    plural = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
+    return f"{count} {noun if count == 1 else plural}"
+
+
 def count_words(findings: Iterable[Finding]) -> str:
     """Return ``2 to mend, 1 to look at, 3 notes`` for the levels stop, ask and note."""
     levels = [f.level for f in findings]
     stop, ask, note = (levels.count(level) for level in ("stop", "ask", "note"))
-    return f"{stop} to mend, {ask} to look at, {note} {'note' if note == 1 else 'notes'}"
+    return f"{stop} to mend, {ask} to look at, {counted(note, 'note')}"
 
 
 @contextmanager

@@ -72,7 +72,8 @@ def howmany(
         _answer([need_of_scatter(quantity, scatter, wish)], details=True)
         return
     _, results = read_and_summarise(sheets, confidence)
-    wish = Wish(_wanted(half_width, _tolerance(results, quantity), difference), difference, results.confidence)
+    tolerance = results.lab.shrinkage_tolerance_points if quantity.endswith("_shrinkage") else None
+    wish = Wish(_wanted(half_width, tolerance, difference), difference, results.confidence)
     _answer(_needs(results, quantity, wish, body, firing or programme), results.findings, details=details)
 
 
@@ -94,10 +95,6 @@ def _wanted(half_width: float | None, otherwise: float | None, difference: float
             param_hint="--half-width",
         )
     return wanted
-
-
-def _tolerance(results: "Results", key: str) -> float | None:
-    return results.lab.shrinkage_tolerance_points if key.endswith("_shrinkage") else None
 
 
 def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing: str | None) -> "list[BarNeed]":

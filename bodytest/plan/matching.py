@@ -120,7 +120,8 @@ def match(measured: Summary, wish: Match, *, wanted: Wanted = ONLY_ONE) -> Match
     _check(wish)
     size = parse_size(wish.size)
     left = 1.0 - (total.mean or 0.0) / 100.0
-    within, clearance, made = (_millimetres(text) for text in (wish.within, wish.clearance, wish.made_within))
+    typed = (wish.within, wish.clearance, wish.made_within)
+    within, clearance, made = (None if text is None else parse_size(text).value for text in typed)
     scatter = scatter_of(basis, total, wish, size.value / left)
     whole = _with_making(scatter, made or 0.0, left)
     return MatchPlan(
@@ -155,10 +156,6 @@ def _total(basis: Basis) -> QuantityResult:
     if total.sd is None:
         raise NotMeasured("scatter-not-measured", of=basis.of)
     return total
-
-
-def _millimetres(text: str | None) -> float | None:
-    return None if text is None else parse_size(text).value
 
 
 def _check(wish: Match) -> None:

@@ -106,7 +106,7 @@ def choosing(voice: Voice, compared: Sequence[Compared]) -> Choosing:
     """Return picture, rows and filters over all bodies."""
     points, missing = _points(compared)
     columns = list(_columns(voice, compared))
-    marks = {one.decision or "": _mark(voice, one) for one in compared}
+    marks = {one.decision or "": short_verdict_mark(voice, one.decision) for one in compared}
     return Choosing(
         picture(voice, points) if len(points) > 1 else (),
         voice.say("choosing.missing", bodies=voice.joined(missing)) if missing else "",
@@ -114,10 +114,6 @@ def choosing(voice: Voice, compared: Sequence[Compared]) -> Choosing:
         _rows(voice, compared, [strips for _, strips in columns]),
         tuple((key, mark.words if mark else voice.say("choosing.no_limit")) for key, mark in marks.items()),
     )
-
-
-def _mark(voice: Voice, one: Compared) -> VerdictMark | None:
-    return short_verdict_mark(voice, one.decision)
 
 
 def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence[Strip]]) -> tuple[Row, ...]:
@@ -128,7 +124,7 @@ def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence
             one.page.head.body,
             one.page.head.file_name,
             firing_name(voice, one.part.choice.group),
-            _mark(voice, one),
+            short_verdict_mark(voice, one.decision),
             tuple(column[k] for column in columns),
             k in first,
             _facts(voice, one),

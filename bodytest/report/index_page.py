@@ -77,9 +77,10 @@ def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) 
     response = next(iter(one.part.responses), None)
     low = response.safe_window[0] if response and response.safe_window else None
     mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
+    details = firing_details(voice, group, atmosphere=False)
     return [
         Cell(one.page.head.body, link=one.page.head.file_name, sort=one.page.head.body),
-        Cell(firing_code(voice, group), small=firing_details(voice, group, atmosphere=False), sort=_celsius(group)),
+        Cell(firing_code(voice, group), small=details, sort=_sortable(celsius_of(group))),
         Cell(total, sort=_mean(group, "total_shrinkage")),
         Cell(factor, sort=_sortable(group.wet_size_factor)),
         Cell(absorption, sort=_mean(group, "absorption")),
@@ -93,10 +94,6 @@ def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) 
 
 def _mean(group: Tested, key: str) -> str:
     return _sortable(group.quantities[key].mean if key in group.quantities else None)
-
-
-def _celsius(group: Tested) -> str:
-    return _sortable(celsius_of(group))
 
 
 def _sortable(value: float | None) -> str:

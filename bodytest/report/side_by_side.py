@@ -58,7 +58,8 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
 def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
     group = one.part.choice.group
     total = group.quantities.get("total_shrinkage")
-    mean = {key: Cell(_with_unit(voice, group.quantities.get(key), precise[key])) for key in precise}
+    found = {key: group.quantities.get(key) for key in precise}
+    mean = {key: Cell(voice.mean_to(precise[key], one, one.unit if one else "")) for key, one in found.items()}
     response = next(iter(one.part.responses), None)
     return {
         "firing": Cell(firing_name(voice, group)),
@@ -77,10 +78,6 @@ def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int])
         "bars": Cell(str(len(one.part.bars))),
         "last": Cell(last_fired(one.part) or "–"),
     }
-
-
-def _with_unit(voice: Voice, result: QuantityResult | None, decimals: int) -> str:
-    return voice.mean_to(decimals, result, result.unit if result else "")
 
 
 def _wet(voice: Voice, group: Tested) -> str:

@@ -157,18 +157,15 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
     ends = [float("-inf"), float("-inf")]
     chosen = []
     for place, possible in zip(places, wordings, strict=True):
+        halves = {words: text_width(words) / 2 for words in possible}
         level, label = next(
-            ((level, words) for words in possible for level in (0, 1) if place - _half_width(words) > ends[level]),
+            ((level, words) for words, half in halves.items() for level in (0, 1) if place - half > ends[level]),
             (0, ""),
         )
         if label:
-            ends[level] = place + _half_width(label) + _LABEL_GAP
+            ends[level] = place + halves[label] + _LABEL_GAP
         chosen.append((level, label))
     return chosen
-
-
-def _half_width(words: str) -> float:
-    return text_width(words) / 2
 
 
 def text_width(words: str, size: float = _SMALL_SIZE) -> float:

@@ -99,23 +99,20 @@ def with_subscripts(symbols: str) -> Markup:
     return Markup(_SUBSCRIPT.sub(r"<sub>\1</sub>", escape(symbols, quote=False)))
 
 
-def _forming(voice: Voice, forming: str) -> str:
-    return voice.say("method.forming_of_die") if forming == PRESSED else forming
-
-
 def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> Table:
     lab = results.lab
     methods = list(dict.fromkeys(group.absorption_method for group in groups if group.absorption_method))
-    absent = voice.say("method.not_stated")
+    limit = lab.absorption_limit_percent
     rows: list[list[Cell | str]] = [
         [voice.say("method.absorption_method"), _method_cell(voice, methods)],
         [voice.say("method.water_temperature"), _water(voice, lab)],
         *_instruments(voice, lab, groups),
-        [voice.say("method.limit"), voice.plain(lab.absorption_limit_percent, "%") if _has_limit(lab) else absent],
+        [voice.say("method.limit"), voice.say("method.not_stated") if limit is None else voice.plain(limit, "%")],
         [voice.say("method.confidence"), voice.percent(results.confidence)],
     ]
     if lab.forming:
-        rows.insert(0, [voice.say("method.forming"), _forming(voice, lab.forming)])
+        formed = voice.say("method.forming_of_die") if lab.forming == PRESSED else lab.forming
+        rows.insert(0, [voice.say("method.forming"), formed])
     if chart_columns := dict.fromkeys(group.nominal_from for group in groups if group.nominal_from):
         rows.append([voice.say("method.nominal"), Cell(cones.NOMINAL_SOURCE, small="; ".join(chart_columns))])
     columns = columns_of(voice, "method", ("condition", "value"))
@@ -135,10 +132,6 @@ def _instruments(voice: Voice, lab: Lab, groups: tuple[Tested, ...]) -> Iterator
             yield [voice.say("method.reading_step", of=of), step]
             calibration = _calibration(voice, lab.calibration(instrument.name), instrument.unit)
             yield [voice.say("method.calibration", of=of), calibration]
-
-
-def _has_limit(lab: Lab) -> bool:
-    return lab.absorption_limit_percent is not None
 
 
 def _method_cell(voice: Voice, methods: list[str]) -> Cell:
