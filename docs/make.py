@@ -27,7 +27,7 @@ from bodytest.verify.examples import published_examples
 DOCS = Path(__file__).parent
 MADE = "<!-- Made by docs/make.py; a change here is lost. -->"
 TOPICS = {
-    "Bars of one batch in one load": "summary skew nested tolerance outliers",
+    "Bars of one batch in one load": "summary combined_freedom skew nested tolerance outliers",
     "Batches and loads": "design restricted_likelihood components mean_squares effects variance_parts effect_intervals"
     " between_levels borrowed",
     "Limits": "limits",

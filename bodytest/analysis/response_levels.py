@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bodytest.results import Group, Programme, QuantityResult
+from bodytest.stats.combined_freedom import combined_freedom
 from bodytest.stats.firing_response import LevelMeans
 from bodytest.stats.load_temperatures import temperature_scatter
 
@@ -94,16 +95,15 @@ def _put_together(
     """Return temperature, mean, standard uncertainty, degrees of freedom and number of bars of one level."""
     found = [one.quantities[key] for one in level.programmes]
     bars = sum(one.n for one in found)
-    variance = fourth = 0.0
+    variances, freedoms = [], []
     for one in found:
         uncertainty, freedom = one.standard_uncertainty, one.degrees_of_freedom
         if uncertainty is None or freedom is None:
             uncertainty, freedom = pooled_sd / math.sqrt(one.n), max(pooled_freedom, 1.0)
-        part = (one.n / bars * uncertainty) ** 2
-        variance += part
-        fourth += part**2 / freedom
+        variances.append((one.n / bars * uncertainty) ** 2)
+        freedoms.append(freedom)
     mean = sum(one.n * (one.mean or 0.0) for one in found) / bars
-    return level.celsius, mean, math.sqrt(variance), variance**2 / fourth if fourth > 0.0 else 1.0, float(bars)
+    return level.celsius, mean, math.sqrt(sum(variances)), float(combined_freedom(variances, freedoms)), float(bars)
 
 
 def _covariances(levels: Sequence[Level], key: str) -> FloatArray | None:

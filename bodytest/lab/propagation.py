@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.lab.ratio import FloatArray, ratio
+from bodytest.lab.ratio import FloatArray
 
 
 def propagate(
@@ -40,31 +40,3 @@ def propagate(
             if table[row, column] != 0.0:
                 variance = variance + table[row, column] * part * other
     return np.sqrt(np.maximum(variance, 0.0))
-
-
-def effective_degrees_of_freedom(
-    contributions: Sequence[npt.ArrayLike], degrees_of_freedom: Sequence[npt.ArrayLike]
-) -> FloatArray:
-    """Return the degrees of freedom of a combined standard uncertainty of independent contributions.
-
-    NaN where nothing contributes, infinite where all are known.
-
-    Parameters:
-        contributions: standard uncertainty c_i u_i that each input gives to the value [unit of the value].
-        degrees_of_freedom: degrees of freedom ν_i of each; infinite where u_i is taken as known [count].
-
-    Equation: ν_eff = u_c⁴ / Σ_i (c_i u_i)⁴ / ν_i (Welch–Satterthwaite)
-
-    Reference: JCGM 100:2008 (GUM) G.4.1 equation G.2b. Worked value: GUM H.1.6, 16.7 there truncated to 16.
-
-    >>> print(round(float(effective_degrees_of_freedom([25.0, 9.7, 2.900, 16.675], [18, 25.6, 50, 2])), 1))
-    16.7
-    """
-    squares = [np.asarray(part, np.float64) ** 2 for part in contributions]
-    total: FloatArray = np.zeros(()) + sum(squares)
-    spread: FloatArray = np.zeros(())
-    for square, freedom in zip(squares, degrees_of_freedom, strict=True):
-        spread = spread + square**2 / np.asarray(freedom, np.float64)
-    finite = ratio(total**2, spread)
-    effective: FloatArray = np.where((spread == 0.0) & (total > 0.0), np.inf, finite)
-    return effective

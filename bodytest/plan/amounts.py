@@ -11,6 +11,7 @@ from bodytest.plan.stages import Change
 from bodytest.plan.student import of_mean, two_sided_factor
 from bodytest.results import QuantityResult, Summary
 from bodytest.scope import SpeaksOf
+from bodytest.stats.combined_freedom import combined_freedom
 
 
 @dataclass(frozen=True)
@@ -161,15 +162,10 @@ def _relative_half_width(lost: QuantityResult, water: QuantityResult, confidence
     of_loss, of_water = of_mean(lost), of_mean(water)
     if of_loss is None or of_water is None:
         return None
-    parts = (
-        (of_loss.scale / (100.0 - of_loss.mean), of_loss.degrees_of_freedom),
-        (of_water.scale / (100.0 + of_water.mean), of_water.degrees_of_freedom),
-    )
-    variance = math.fsum(relative**2 for relative, _ in parts)
-    if not variance > 0.0:
-        return 0.0
-    freedom = variance**2 / math.fsum(relative**4 / freedom for relative, freedom in parts)
-    half = two_sided_factor(freedom, confidence) * math.sqrt(variance)
+    relative = (of_loss.scale / (100.0 - of_loss.mean), of_water.scale / (100.0 + of_water.mean))
+    variances = [part**2 for part in relative]
+    freedom = combined_freedom(variances, (of_loss.degrees_of_freedom, of_water.degrees_of_freedom))
+    half = two_sided_factor(float(freedom), confidence) * math.hypot(*relative)
     return half if half < 1.0 else None
 
 

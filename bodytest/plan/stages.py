@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from bodytest.plan.student import Student, of_mean, of_next
 from bodytest.results import QuantityResult
+from bodytest.stats.combined_freedom import combined_freedom
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 """Stages in their order."""
@@ -197,8 +198,8 @@ def _compound(way: tuple[_Step, ...], parts: list[Student | None], less: float |
         return Student(0.0, 0.0, fewest)
     if less is not None:
         return Student(0.0, math.sqrt(less * variance), fewest)
-    weights = math.fsum(s**4 / part.degrees_of_freedom for s, part in zip(relative, known, strict=True))
-    return Student(0.0, math.sqrt(variance), variance**2 / weights)
+    freedom = combined_freedom([scale**2 for scale in relative], [part.degrees_of_freedom for part in known])
+    return Student(0.0, math.sqrt(variance), float(freedom))
 
 
 def _next(way: tuple[_Step, ...], ratio: float, confidence: float, less: float | None) -> Student | None:

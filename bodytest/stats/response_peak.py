@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtrit
 
+from bodytest.stats.combined_freedom import combined_freedom
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature
 
 FloatArray = npt.NDArray[np.float64]
@@ -97,8 +98,7 @@ def _may_be_best(levels: LevelMeans, best: Places, confidence: float) -> npt.NDA
     variances = np.square(levels.standard_uncertainties)
     best_variance, best_freedom = (_at(one, best)[..., None] for one in (variances, levels.degrees_of_freedom))
     variance = variances + best_variance
-    fourth = variances**2 / levels.degrees_of_freedom + best_variance**2 / best_freedom
-    freedom = np.divide(variance**2, fourth, out=np.ones_like(variance), where=fourth > 0.0)
+    freedom = combined_freedom((variances, best_variance), (levels.degrees_of_freedom, best_freedom))
     if levels.covariances is not None:
         with_best = np.take_along_axis(levels.covariances, best[..., None, None], axis=-2)[..., 0, :]
         variance = np.maximum(variance - 2.0 * np.nan_to_num(with_best), 0.0)

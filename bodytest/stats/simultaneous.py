@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from scipy.special import chdtri, stdtr, stdtrit
 
+from bodytest.stats.combined_freedom import combined_freedom
 from bodytest.stats.studentized_range import range_probability, range_quantile
 
 _FEW = 4.0
@@ -101,16 +102,7 @@ def simultaneous(variances: tuple[float, float], freedoms: tuple[float, float], 
     """
     fewer = min(freedoms)
     if fewer >= max(_ENOUGH, _ENOUGH + _FOR_EACH_FURTHER * (levels - 3)):
-        return GamesHowell(levels, _welch_freedom(variances, freedoms))
-    first, second = (
-        variance * freedom / float(chdtri(freedom, _UPPER))
-        for variance, freedom in zip(variances, freedoms, strict=True)
-    )
-    welch = _welch_freedom((first, second), freedoms)
+        return GamesHowell(levels, float(combined_freedom(variances, freedoms, fewer)))
+    upper = [v * freedom / float(chdtri(freedom, _UPPER)) for v, freedom in zip(variances, freedoms, strict=True)]
+    welch = float(combined_freedom(upper, freedoms, fewer))
     return SharedRisk(levels, (welch + fewer) / 2.0 if levels == 2 and fewer < _FEW else welch)
-
-
-def _welch_freedom(variances: tuple[float, float], freedoms: tuple[float, float]) -> float:
-    """Welch–Satterthwaite for the sum of both variances."""
-    fourth = variances[0] ** 2 / freedoms[0] + variances[1] ** 2 / freedoms[1]
-    return sum(variances) ** 2 / fourth if fourth > 0.0 else min(freedoms)

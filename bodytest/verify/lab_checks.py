@@ -7,11 +7,12 @@ import numpy as np
 from bodytest.lab.absorption import absorption
 from bodytest.lab.density import apparent_porosity, bulk_density
 from bodytest.lab.moisture import loss_on_ignition, water_of_plasticity
-from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
+from bodytest.lab.propagation import propagate
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.shrinkage import compound_shrinkage, linear_shrinkage, volume_shrinkage
 from bodytest.lab.water import water_density
 from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.stats.combined_freedom import combined_freedom
 
 Inputs = dict[str, Any]
 Ours = dict[str, Any]
@@ -77,7 +78,8 @@ def end_gauge(inputs: Inputs) -> Ours:
     slopes = (1.0 - change, 1.0, -length * deviation, -length * difference, -length * temperature, -length * expansion)
     combined = propagate(slopes, inputs["u"])
     parts = [abs(slope * uncertainty) for slope, uncertainty in zip(slopes, inputs["u"], strict=True)]
-    freedom = effective_degrees_of_freedom(parts, [np.inf if known is None else known for known in inputs["dof"]])
+    freedoms = [np.inf if known is None else known for known in inputs["dof"]]
+    freedom = combined_freedom([part**2 for part in parts], freedoms)
     coverage = stdtrit(np.floor(freedom), 0.995)
     return {
         "l": length + offset - length * change,

@@ -6,9 +6,10 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from bodytest.lab.propagation import effective_degrees_of_freedom, propagate
+from bodytest.lab.propagation import propagate
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
+from bodytest.stats.combined_freedom import combined_freedom
 from bodytest.units import INSTRUMENTS
 
 RHO = 0.9982
@@ -140,7 +141,7 @@ def test_the_end_gauge_of_the_gum_comes_out_as_printed():
     parts = [abs(slope * uncertainty) for slope, uncertainty in zip(slopes, uncertainties, strict=True)]
     assert parts == pytest.approx(case["expected"]["contributions"], abs=case["tolerance"]["contributions"])
     freedom = [np.inf if count is None else count for count in case["inputs"]["dof"]]
-    effective = effective_degrees_of_freedom(parts, freedom)
+    effective = combined_freedom(np.square(parts), freedom)
     assert effective == pytest.approx(case["expected"]["v_eff"], abs=case["tolerance"]["v_eff"])
 
 
@@ -162,6 +163,6 @@ def test_the_correlated_impedance_of_the_gum_comes_out_as_printed():
         assert combined == pytest.approx(case["expected"][name][1], abs=case["tolerance"]["default"][1])
 
 
-def test_degrees_of_freedom_are_missing_where_nothing_contributes_and_infinite_where_all_is_known():
-    assert np.isnan(effective_degrees_of_freedom([0.0, 0.0], [3.0, 5.0]))
-    assert np.isinf(effective_degrees_of_freedom([1.0, 2.0], [np.inf, np.inf]))
+def test_degrees_of_freedom_are_as_said_where_nothing_scatters():
+    assert combined_freedom([0.0, 0.0], [3.0, 5.0], 3.0) == 3.0
+    assert combined_freedom([np.zeros(2), np.array([0.0, 1.0])], [4.0, 9.0]).tolist() == [1.0, 9.0]
