@@ -15,6 +15,7 @@ SAME_THING = {
     "comparisons": ("analysis, report/sections", "the comparisons, and the section that shows them"),
     "control_bars": ("analysis, stats", "the statistics of control bars, and which bars they are taken from"),
     "firings": ("intake, report/sections", "the Firings table, and the table of firings on a page"),
+    "kit": ("cli, trial", "the kit for the bench, and the command that writes it"),
     "loads": ("analysis, report/sections", "which loads are of one programme, and the section that shows them"),
     "pieces": ("analysis, cli, intake, report/sections", "real pieces: table, comparison, command and section"),
     "programmes": ("analysis, intake", "one spelling for each programme, and what its bars show"),

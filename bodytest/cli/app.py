@@ -15,6 +15,7 @@ from bodytest.cli.ending import guarded, pass_over_full_disk
 from bodytest.cli.form import form
 from bodytest.cli.howmany import howmany
 from bodytest.cli.import_ import import_
+from bodytest.cli.kit import kit
 from bodytest.cli.manner import answers, goes_on, keeps_watching, reads_sheets
 from bodytest.cli.match import match
 from bodytest.cli.open_ import open_
@@ -57,6 +58,7 @@ def options(
 
 
 app.command(short_help="Write a blank, numbered, guided workbook.")(answers(sheet))
+app.command(short_help="Print forms, labels and a template for the bench.")(reads_sheets(kit))
 app.command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))
 app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(reads_sheets(import_))
 app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))

@@ -2,13 +2,15 @@
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from threading import Event, Thread
+from typing import TypeVar
 
 from bodytest.cli.manner import is_quiet
 
+T = TypeVar("T")
 PATIENCE_S = 2.0
 """Work that is done within this time tells nothing of itself [s]."""
 _PAUSE_S = 0.2
@@ -31,6 +33,12 @@ class Progress:
     def count(self) -> None:
         """Count one thing that is taken up."""
         self.done += 1
+
+    def counted(self, things: Iterable[T]) -> Iterator[T]:
+        """Yield things and count each that is taken up."""
+        for thing in things:
+            self.count()
+            yield thing
 
     def line(self, now: float) -> str:
         """Return what is told.

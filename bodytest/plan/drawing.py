@@ -1,6 +1,6 @@
 """Pages drawn to scale: lines and texts in millimetres, and the same as SVG."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 from typing import Literal
 
@@ -8,6 +8,8 @@ from bodytest.files.own_files import IN_SVG, sealed_text
 from bodytest.shown import visible
 
 Anchor = Literal["start", "middle", "end"]
+GREY = "#666"
+"""Of quiet texts."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,8 @@ class Text:
     """Which part of the text stands at ``x``."""
     bold: bool = False
     """Whether it is bold."""
+    quiet: bool = False
+    """Whether it is grey."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,7 @@ def fitted(text: Text, room: float) -> Text:
     """Return the text in letters small enough for ``room`` mm (0.6 em for each letter, wide for most fonts)."""
     wanted = 0.6 * text.size * len(text.text)
     size = text.size if wanted <= room else text.size * room / wanted
-    return Text(text.x, text.y, text.text, size, text.anchor, text.bold)
+    return replace(text, size=size)
 
 
 def to_svg(page: Page) -> str:
@@ -96,6 +100,6 @@ def _svg_line(line: Line) -> str:
 
 def _svg_text(text: Text) -> str:
     anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
-    weight = ' font-weight="bold"' if text.bold else ""
+    weight = (' font-weight="bold"' if text.bold else "") + (f' fill="{GREY}"' if text.quiet else "")
     place = f'x="{text.x:.3f}" y="{text.y:.3f}" font-size="{text.size:.3f}"'
     return f"<text {place}{anchor}{weight}>{escape(visible(text.text))}</text>"

@@ -11,7 +11,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 
 from bodytest.files.own_files import IN_PDF, sealed
-from bodytest.plan.drawing import Line, Page, Text
+from bodytest.plan.drawing import GREY, Line, Page, Text
 from bodytest.shown import visible
 
 _MM_PER_INCH = 25.4
@@ -59,5 +59,6 @@ def _looks(text: Text) -> dict[str, Any]:
         "ha": _SIDES[text.anchor],
         "va": "baseline",
         "weight": "bold" if text.bold else "normal",
+        "color": GREY if text.quiet else "black",
         "parse_math": False,
     }

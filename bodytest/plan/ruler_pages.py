@@ -56,7 +56,7 @@ def _blank(ruler: Ruler, width: float, height: float, number: str) -> Page:
     page.texts.append(fitted(Text(MARGIN, 11.0, title, 4.2, bold=True), room - 30.0))
     page.texts.append(Text(width - MARGIN, 11.0, number, 2.6, "end"))
     page.texts.append(fitted(Text(MARGIN, 16.5, _HOW, 2.8), room))
-    _check_line(page)
+    check_line(page)
     return page
 
 
@@ -66,7 +66,7 @@ _HOW = (
 )
 
 
-def _check_line(page: Page) -> None:
+def check_line(page: Page) -> None:
     """Draw the line that has to measure 100 mm, with what to do when it does not."""
     y, x = page.height - 17.0, MARGIN
     page.lines.append(Line(x, y, x + CHECK_LINE_MM, y, 0.2))

@@ -1,6 +1,5 @@
 """The blank workbook: options of the user turned into planned bars, and the workbook written."""
 
-import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -13,6 +12,7 @@ from bodytest.errors import UnusableRequest
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.files.outputs import is_standard_output, refuse_output
 from bodytest.files.writing import write_whole
+from bodytest.sheet.bar_codes import bar_letters
 from bodytest.sheet.bars_sheet import add_bars_sheet
 from bodytest.sheet.chosen_columns import KindsOfTest, Units
 from bodytest.sheet.content import Row, SheetContent
@@ -176,29 +176,6 @@ def _bar_rows(code: str, names: dict[str, str], marks: int) -> list[Row]:
     if marks == 1:
         return [filled]
     return [{**filled, "mark": str(mark)} for mark in range(1, marks + 1)]
-
-
-def bar_letters(body: str, taken: set[str]) -> str:
-    """Return letters for bar codes: the initials of the body, short enough to scratch into clay, not in ``taken``.
-
-    >>> bar_letters("Marl Red", set()), bar_letters("", set()), bar_letters("Marl Rose", {"MR"})
-    ('MR', 'B', 'MRB')
-    """
-    plain = unicodedata.normalize("NFKD", body).encode("ascii", "ignore").decode("ascii")
-    initials = "".join(word[0] for word in re.findall(r"[A-Za-z]+", plain))[:3].upper() or "B"
-    letters, extra = initials, 1
-    while letters in taken:
-        letters = initials + _letters_of(extra)
-        extra += 1
-    return letters
-
-
-def _letters_of(number: int) -> str:
-    text = ""
-    while number >= 0:
-        text = chr(ord("A") + number % 26) + text
-        number = number // 26 - 1
-    return text
 
 
 def _refuse_unusable(options: BlankSheetOptions) -> None:

@@ -94,7 +94,7 @@ def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
     if len(numbers) > 1:
         raise UnusableRequest("form-of-several", value=", ".join(sheets.sheets[n].name for n in numbers))
     source = sheets.sheets[numbers[0]]
-    readings = [_typed(reading, unit) for reading, unit in _columns(sheets.units)]
+    readings = [_typed(reading, unit) for reading, unit in columns_to_type(sheets.units)]
     rows = _rows(sheets, readings)
     words = {key.removeprefix("typing."): text for key, text in english().items() if key.startswith("typing.")}
     identity = "\n".join(f"{one.name} {one.sha256}" for one in sheets.sheets)
@@ -112,7 +112,7 @@ def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
     }
 
 
-def _columns(units: Mapping[str, str]) -> list[tuple[Reading, str]]:
+def columns_to_type(units: Mapping[str, str]) -> list[tuple[Reading, str]]:
     """Return the readings that the sheet has columns for, else those of a blank sheet, in the order of work."""
     known = [(reading, units[reading.key]) for reading in READINGS if reading.key in units]
     usual = Units()

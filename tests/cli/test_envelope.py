@@ -23,6 +23,7 @@ HEAD = ["format", "version", "software", "exit_code", "errors"]
 ANSWERS = {
     "sheet": (("sheet", "new.xlsx"), "sheet", {"files"}),
     "form": (("form", "trial.csv"), "form", {"files", "readings"}),
+    "kit": (("kit", "trial.csv", "--only", "wet"), "kit", {"files", "contents", "notes"}),
     "import": (("import", "trial.csv", "--out", "clean.xlsx"), "import", {"sheets"}),
     "check": (("check", "trial.csv"), "check", {"sheets", "bars", "findings", "cells"}),
     "check --list-codes": (("check", "--list-codes"), "codes", {"codes"}),
@@ -110,7 +111,9 @@ def test_wrong_usage_is_a_document_too(run, command):
     assert error["remedy"] == f"See how it is used with: bodytest {command} --help."
 
 
-@pytest.mark.parametrize("command", ["check", "report", "results", "compare", "pieces", "ruler", "timeline", "form"])
+@pytest.mark.parametrize(
+    "command", ["check", "report", "results", "compare", "pieces", "ruler", "timeline", "form", "kit"]
+)
 def test_a_command_without_a_sheet_says_so_in_a_document(run, command):
     code, told, err = document(run(command, "--json"))
     assert (code, err) == (2, "")

@@ -73,6 +73,7 @@ def files(folder):
         (["report", "results.csv", "--out", "."], "results.csv"),
         (["check", "m.csv", "--marked", "m.csv"], "m.csv"),
         (["ruler", "--from", "m.csv", "--out", "image.svg"], "image.svg"),
+        (["kit", "m.csv", "--out", "image.pdf"], "image.pdf"),
     ],
 )
 def test_an_output_that_is_an_input_is_refused_and_nothing_changes(bench, words, named):
@@ -81,6 +82,7 @@ def test_an_output_that_is_an_input_is_refused_and_nothing_changes(bench, words,
     os.link(bench / "m.csv", bench / "hard.csv")
     (bench / "results.csv").write_text(SHEET, encoding="utf-8")
     os.link(bench / "m.csv", bench / "image.svg")
+    os.link(bench / "m.csv", bench / "image.pdf")
     before = files(bench)
     said = bodytest(bench, *words)
     assert said.returncode == 2
@@ -109,6 +111,7 @@ def test_an_output_that_is_an_input_is_refused_and_nothing_changes(bench, words,
         (["watch", ".", "--out", "."], "results.csv"),
         (["ruler", "--from", "m.csv", "--out", "{}"], "photo.svg"),
         (["ruler", "--from", "m.csv", "--out", "ruler"], "ruler.pdf"),
+        (["kit", "m.csv", "--out", "{}"], "kit.pdf"),
         (["demo", "--out", "."], "demo-complete.xlsx"),
         (["demo", "--out", "."], "report/index.html"),
     ],
@@ -230,6 +233,7 @@ def test_a_socket_is_refused(bench):
         (["results", "m.csv", "--out", "-"], b'{\n "format": "bodytest results"'),
         (["results", "m.csv", "--out", "/dev/stdout", "--format", "csv"], b"body,firing,"),
         (["ruler", "--from", "m.csv", "--out", "-"], b"%PDF"),
+        (["kit", "m.csv", "--only", "wet", "--out", "-"], b"%PDF"),
         (["sheet", "-"], b"PK"),
         (["check", "m.csv", "--marked", "-"], b"PK"),
     ],

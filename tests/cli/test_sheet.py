@@ -31,7 +31,7 @@ def test_the_example_of_the_help_writes_a_workbook(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(tmp_path / "trial.xlsx")
     assert book.sheetnames == ["Bars", "Firings", "Lab", "Pieces", "Specs", "Guide", "Lists"]
     assert [book["Firings"][cell].value for cell in ("A4", "F4", "A5", "F5")] == ["F1", "6", "F2", "7"]
-    assert [book["Bars"][f"A{row}"].value for row in (4, 23, 24)] == ["DB1", "DB20", None]
+    assert [book["Bars"][f"A{row}"].value for row in (4, 23, 24)] == ["RU1", "RU20", None]
 
 
 def test_a_fresh_workbook_passes_the_check(tmp_path: Path) -> None:

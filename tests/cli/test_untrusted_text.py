@@ -45,6 +45,8 @@ PRINTING = [
     ["match", "92mm", "--from", "{sheet}", "--within", "1mm"],
     ["pieces", "{sheet}"],
     ["ruler", "--from", "{sheet}", "--body", "{body}", "--firing", "{firing}"],
+    ["kit", "{sheet}", "--only", "wet"],
+    ["kit", "{sheet}", "--bar", "{nasty}"],
     ["howmany", "{sheet}", "-w", "0.2", "--body", "{nasty}"],
     ["timeline", "{sheet}", "--body", "{nasty}"],
     ["compare", "{sheet}", "--by", "{nasty}"],

@@ -13,7 +13,6 @@ from bodytest.reading import read_sheets
 from bodytest.sheet.blank import (
     BlankSheetOptions,
     FiringPlan,
-    bar_letters,
     planned_content,
     sheet_bytes,
     write_blank_sheet,
@@ -48,7 +47,7 @@ def test_each_body_batch_firing_and_direction_gets_its_numbered_bars(tmp_path: P
     assert len(rows) == 2 * 2 * 2 * 2 * 2 * 2
     assert rows[0] == ["MR1", "Marl Red", "D1", "F1", "along", None, "1"]
     assert rows[1] == ["MR1", "Marl Red", "D1", "F1", "along", None, "2"]
-    assert rows[-1] == ["DB16", "Drift Buff", "D2", "F2", "across", None, "2"]
+    assert rows[-1] == ["RU16", "Drift Buff", "D2", "F2", "across", None, "2"]
     assert len({row[0] for row in rows}) == 32
 
 
@@ -247,15 +246,6 @@ def test_options_that_cannot_be_meant_are_told(options: BlankSheetOptions, sente
         written(options, tmp_path)
     assert told.value.finding.sentence == sentence
     assert list(tmp_path.iterdir()) == []
-
-
-def test_bar_letters_differ_between_bodies_with_the_same_initials() -> None:
-    taken: set[str] = set()
-    for body in ("Marl Red", "Marl Rose", "Marl Rust", "黏土", "粘土"):
-        letters = bar_letters(body, taken)
-        assert letters not in taken
-        taken.add(letters)
-    assert taken == {"MR", "MRB", "MRC", "B", "BB"}
 
 
 def test_the_guide_teaches_each_step_with_its_source_and_the_cautions(tmp_path: Path) -> None:

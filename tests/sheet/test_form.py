@@ -89,12 +89,12 @@ def blank(run):
 @pytest.mark.browser
 def test_ten_bars_typed_reloaded_doubted_saved_and_read_together_with_the_sheet(phone, blank, run, tmp_path):
     typing = phone(blank)
-    assert typing.bar() == "DB1"
+    assert typing.bar() == "RU1"
     typing.type(*WET[:4])
     for key in "10":
         typing.page.locator(f'#keys button[data-key="{key}"]').tap()
     typing.page.reload()
-    assert (typing.bar(), typing.page.input_value("#number")) == ("DB5", "10")
+    assert (typing.bar(), typing.page.input_value("#number")) == ("RU5", "10")
     typing.type("0", *WET[5:])
     assert typing.said() == ["All bars have their wet length."]
     assert typing.page.get_by_text("On to wet mass").is_visible()
@@ -102,7 +102,7 @@ def test_ten_bars_typed_reloaded_doubted_saved_and_read_together_with_the_sheet(
     typing.type(*DRY[:6])
     typing.type("904")
     assert typing.said() == [
-        "Look again. The bar DB7 is 904 mm long dry and 100.1 mm wet; clay does not grow in drying."
+        "Look again. The bar RU7 is 904 mm long dry and 100.1 mm wet; clay does not grow in drying."
         " 90.4 mm instead of 904 mm (a slipped decimal point) would fit its neighbours.",
         "Look up both readings and correct the one that is wrong, or put them back in their places.",
     ]
@@ -123,7 +123,7 @@ def test_ten_bars_typed_reloaded_doubted_saved_and_read_together_with_the_sheet(
     assert saved.read_text().splitlines()[:3] == [
         "Readings typed for trial.xlsx",
         "bar,wet length (mm),dry length (mm),fired length (mm)",
-        "DB1,100,94.1,88",
+        "RU1,100,94.1,88",
     ]
     code, said, _ = run("check", "trial.xlsx", saved.name)
     assert (code, "STOP" in said) == (0, False)
@@ -141,16 +141,16 @@ def test_a_doubt_that_is_answered_stays_and_the_reading_is_taken(phone, blank, t
     typing.measure("dry length")
     typing.type(*DRY[:4], "49.1")
     assert typing.said()[0] == (
-        "Look again. 49.1 mm (dry length of the bar DB5) stands far from the 4 bars around it."
+        "Look again. 49.1 mm (dry length of the bar RU5) stands far from the 4 bars around it."
         " 94.1 mm instead of 49.1 mm (two digits in each other’s place) would fit its neighbours."
     )
-    assert typing.bar() == "DB5"
+    assert typing.bar() == "RU5"
     typing.page.get_by_role("button", name="It is right: next bar").tap()
-    assert (typing.bar(), typing.said()) == ("DB6", [])
+    assert (typing.bar(), typing.said()) == ("RU6", [])
     typing.page.get_by_text("All bars", exact=True).tap()
     doubted = typing.page.locator("#bars li", has=typing.page.get_by_text("Look again."))
-    assert doubted.locator("button").all_text_contents() == ["DB549.1 mm"]
-    assert "\nDB5,100,49.1\n" in typing.save(tmp_path).read_text()
+    assert doubted.locator("button").all_text_contents() == ["RU549.1 mm"]
+    assert "\nRU5,100,49.1\n" in typing.save(tmp_path).read_text()
 
 
 @pytest.mark.browser
@@ -169,12 +169,12 @@ def test_what_is_no_reading_is_told_and_not_left_behind(phone, blank, number, to
     typing.page.keyboard.press("Enter")
     assert typing.said()[0] == told
     typing.measure("dry length")
-    assert (typing.bar(), typing.page.locator("label[for=number]").text_content()) == ("DB1", "wet length (mm)")
+    assert (typing.bar(), typing.page.locator("label[for=number]").text_content()) == ("RU1", "wet length (mm)")
     typing.page.reload()
     assert typing.page.input_value("#number") == number
     typing.page.locator("#number").fill("100,5")
     typing.page.keyboard.press("Enter")
-    assert typing.bar() == "DB2"
+    assert typing.bar() == "RU2"
 
 
 @pytest.mark.browser
@@ -193,11 +193,11 @@ def test_the_same_is_told_at_the_bench_as_check_tells_afterwards(phone, blank, r
     saved = typing.save(tmp_path)
     _, said, _ = run("check", "trial.xlsx", saved.name)
     assert on_the_page["fired mass"] == [
-        "Look again. The bar DB10 weighs 74 g fired and 70 g dry; firing only drives off water and gases."
+        "Look again. The bar RU10 weighs 74 g fired and 70 g dry; firing only drives off water and gases."
         " 64 g instead of 74 g (one wrong digit) would fit its neighbours.",
         catalogue()["fired-heavier-than-dry"].remedy,
     ]
-    assert "The bar DB10 weighs 74 g fired and 70 g dry" in said
+    assert "The bar RU10 weighs 74 g fired and 70 g dry" in said
     assert "64 g instead of 74 g (one wrong digit) would fit its neighbours." in said
 
 
@@ -287,7 +287,7 @@ def test_a_browser_that_keeps_nothing_is_told(phone, blank):
         "This browser keeps nothing when the page is closed. Save the file often."
     )
     typing.type("100")
-    assert typing.bar() == "DB2"
+    assert typing.bar() == "RU2"
 
 
 @pytest.mark.browser
@@ -308,12 +308,12 @@ def test_it_works_by_keyboard_alone(phone, blank):
     for number in ("100.2", "100.4"):
         typing.page.keyboard.type(number)
         typing.page.keyboard.press("Enter")
-    assert typing.bar() == "DB3"
+    assert typing.bar() == "RU3"
     for _ in range(13):
         typing.page.keyboard.press("Tab")
     assert typing.page.evaluate("document.activeElement.id") == "back"
     typing.page.keyboard.press("Enter")
-    assert (typing.bar(), typing.page.input_value("#number")) == ("DB2", "100.4")
+    assert (typing.bar(), typing.page.input_value("#number")) == ("RU2", "100.4")
 
 
 @pytest.mark.browser

@@ -1,0 +1,1 @@
+"""Before the kiln: what is taken to the bench."""

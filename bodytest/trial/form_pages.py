@@ -1,0 +1,159 @@
+"""Bench forms drawn on upright pages: rows to write into with wet hands, earlier readings in grey beside."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from bodytest.plan.drawing import Line, Page, Text
+from bodytest.plan.ruler import PAPERS
+from bodytest.trial.bench_forms import BenchForm, FormRow
+from bodytest.trial.lettering import SMALLEST, put, put_code, wrapped
+
+EDGE = 12.0
+"""Left and right of what is drawn, and below it, mm."""
+LOWEST_ROW, HIGHEST_ROW = 8.4, 12.0
+"""Heights of a row, mm; rows are as high as the page has room for."""
+HEAD = 23.0
+"""Room for title, page number and what the page is, mm."""
+_BLANK_PITCH = 9.0
+_HEADINGS = 12.5
+_CODE, _PLACE, _MARK, _TICK, _EARLIER, _BOX, _NOTE = 28.0, 16.0, 8.0, 9.0, 12.0, 20.0, 14.0
+"""Widths of columns, mm."""
+_WIDEST_BOX = 30.0
+_STROKE, _FRAME = 0.12, 0.4
+
+
+def upright(paper: str, title: str, told: str) -> Page:
+    """Return a blank page with its title and what it is; the sheet's name is part of the title that files show."""
+    height, width = PAPERS[paper]
+    page = Page(width, height, title)
+    put(page, Text(EDGE, 15.0, title, 5.0, bold=True), width - 2 * EDGE - 28.0)
+    put(page, Text(EDGE, 20.0, told, 2.8), width - 2 * EDGE)
+    return page
+
+
+@dataclass(frozen=True)
+class _Column:
+    """One column of a form."""
+
+    kind: str
+    heading: str
+    width: float
+    left: float = 0.0
+    number: int = 0
+
+
+def form_pages(form: BenchForm, sheet: str, paper: str) -> Iterator[Page]:
+    """Yield the pages of a form, their rows spread evenly."""
+    height, width = PAPERS[paper]
+    top = HEAD + _BLANK_PITCH * len(form.blanks) + _HEADINGS
+    room = height - top - EDGE
+    count = -(-len(form.rows) // int(room / LOWEST_ROW))
+    on_page = -(-len(form.rows) // count)
+    pitch = min(room / on_page, HIGHEST_ROW)
+    columns = _columns(form, width - 2 * EDGE)
+    for first in range(0, len(form.rows), on_page):
+        rows = form.rows[first : first + on_page]
+        shown = f"rows {first + 1} to {first + len(rows)} of {len(form.rows)}, {form.order}"
+        told = " · ".join(filter(None, (sheet, shown, form.facts)))
+        page = upright(paper, form.title, told)
+        _blanks(page, form.blanks)
+        _headings(page, columns, top)
+        for place, row in enumerate(rows):
+            _row(page, columns, row, top + place * pitch, pitch)
+        _frames(page, columns, top, top + len(rows) * pitch)
+        yield page
+
+
+def _columns(form: BenchForm, room: float) -> list[_Column]:
+    """Return the columns of a form from left to right."""
+    columns = [_Column("code", "bar", _CODE)]
+    if any(row.mark for row in form.rows):
+        columns.append(_Column("mark", "mark", _MARK))
+    if form.stage == "fired":
+        columns += [_Column("place", "place", _PLACE), _Column("tick", "in the kiln", _TICK)]
+    columns += [_Column("earlier", heading, _EARLIER, number=n) for n, heading in enumerate(form.earlier)]
+    columns += [_Column("box", heading, _BOX, number=n) for n, heading in enumerate(form.boxes)]
+    columns.append(_Column("note", "notes", _NOTE))
+    return _spread(columns, room)
+
+
+def _spread(columns: list[_Column], room: float) -> list[_Column]:
+    """Return the columns side by side: boxes share half of the room that is left, code and note the rest."""
+    spare = room - sum(column.width for column in columns)
+    boxes = sum(column.kind == "box" for column in columns)
+    wider = min(spare / 2 / boxes, _WIDEST_BOX - _BOX)
+    rest = (spare - wider * boxes) / 2
+    left, placed = EDGE, []
+    for column in columns:
+        width = column.width + {"box": wider, "code": rest, "note": rest}.get(column.kind, 0.0)
+        placed.append(replace(column, left=left, width=width))
+        left += width
+    return placed
+
+
+def _blanks(page: Page, lines: tuple[tuple[str, ...], ...]) -> None:
+    """Draw what is filled in above the table: each a word and a line to write on."""
+    for number, blanks in enumerate(lines):
+        y, width = HEAD + _BLANK_PITCH * (number + 1) - 3.0, (page.width - 2 * EDGE + 4.0) / len(blanks)
+        for place, blank in enumerate(blanks):
+            x = EDGE + place * width
+            word, _, known = blank.partition(": ")
+            page.lines.append(Line(x, y + 1.0, x + width - 4.0, y + 1.0, _STROKE))
+            page.texts.append(Text(x, y, word, SMALLEST))
+            put(page, Text(x + width - 4.0, y, known, 3.0, "end"), width - 22.0)
+
+
+def _headings(page: Page, columns: list[_Column], top: float) -> None:
+    for column in columns:
+        letters = Text(column.left + 1.0, 0.0, column.heading, SMALLEST, quiet=column.kind == "earlier")
+        lines = wrapped(letters, column.width - 1.5)
+        for place, line in enumerate(lines):
+            y = top - 1.2 - 2.9 * (len(lines) - 1 - place)
+            put(page, Text(letters.x, y, line, SMALLEST, quiet=letters.quiet), column.width - 1.2)
+
+
+def _row(page: Page, columns: list[_Column], row: FormRow, top: float, pitch: float) -> None:
+    """Write what is known of a bar; boxes stay empty but for what the sheet holds already."""
+    middle, right = top + pitch / 2 + 1.1, page.width - EDGE
+    page.lines.append(Line(EDGE, top + pitch, right, top + pitch, _STROKE))
+    for column in columns:
+        x, room = column.left + 1.0, column.width - 2.0
+        if column.kind == "code":
+            put_code(page, Text(x, middle - 1.2, row.code, 4.4, bold=True), room)
+            put(page, Text(x, middle + 2.3, row.told, SMALLEST, quiet=True), room)
+        elif column.kind == "tick":
+            _square(page, x + room / 2, top + pitch / 2)
+        elif column.kind == "earlier":
+            put(page, Text(x + room, middle, row.earlier[column.number], 2.8, "end", quiet=True), room)
+        elif column.kind == "box":
+            known = row.known[column.number]
+            put(page, Text(x + room, middle, "–" if known is None else known, 2.8, "end", quiet=True), room)
+        elif column.kind == "mark":
+            put(page, Text(x, middle, row.mark, 3.6), room)
+        else:
+            _two_lines(page, row.place if column.kind == "place" else row.note, x, middle, room)
+
+
+def _two_lines(page: Page, told: str, x: float, middle: float, room: float) -> None:
+    """Write a text that may be long; what does not fit in two lines is cut."""
+    first, *more = wrapped(Text(x, 0.0, told, SMALLEST), room)
+    up = 1.5 if more else 0.0
+    put(page, Text(x, middle - up, first, SMALLEST), room)
+    put(page, Text(x, middle + 1.5, " ".join(more), SMALLEST), room)
+
+
+def _square(page: Page, x: float, y: float) -> None:
+    for x1, y1, x2, y2 in ((-1, -1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1), (-1, 1, -1, -1)):
+        page.lines.append(Line(x + 2 * x1, y + 2 * y1, x + 2 * x2, y + 2 * y2, 0.2))
+
+
+def _frames(page: Page, columns: list[_Column], top: float, bottom: float) -> None:
+    """Draw the columns: strong around the boxes to write into, thin elsewhere."""
+    page.lines.append(Line(EDGE, top, page.width - EDGE, top, _FRAME))
+    for column in columns:
+        page.lines.append(Line(column.left, top, column.left, bottom, _STROKE))
+    for column in columns:
+        if column.kind == "box":
+            for x in (column.left, column.left + column.width):
+                page.lines.append(Line(x, top, x, bottom, _FRAME))
+    page.lines.append(Line(page.width - EDGE, top, page.width - EDGE, bottom, _STROKE))
