@@ -64,8 +64,6 @@ class BatchShift:
 class TrueBar:
     """One bar as it really is; what is read from it is rounded and slightly off."""
 
-    wet_volume: float
-    """cm³."""
     masses: dict[str, float]
     """Mass by heading, g."""
     drying: float
@@ -99,7 +97,6 @@ def make_bar(clay: Clay, at: Circumstances, draw: np.random.Generator) -> TrueBa
     absorption = fired.absorption + at.batch.absorption + at.coolness + draw.normal(0.0, clay.absorption_sd)
     volume = draw.normal(38.5, 1.1)
     return TrueBar(
-        volume,
         _masses(clay, fired, volume, max(absorption, 0.02), (total - extra / 2) / 100, draw),
         drying / 100,
         total / 100,

@@ -34,8 +34,6 @@ class Column:
     """Heading, with the unit of its numbers."""
     numeric: bool = False
     """Right-aligned, decimals lined up."""
-    hint: str = ""
-    """What the heading means, in a few words."""
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,8 @@ _MOST = 10
 class EsdResult:
     """What the test found, step by step."""
 
-    removed: tuple[int, ...]
-    """Position of the value furthest from the mean of those left, at each step."""
     deviates: tuple[float, ...]
-    """R: its distance from their mean in their standard deviations, at each step."""
+    """R: distance of the value furthest from the mean of those left, in their standard deviations, at each step."""
     critical: tuple[float, ...]
     """λ: the critical value of each step."""
     flagged: tuple[int, ...]
@@ -61,7 +59,7 @@ def generalised_esd(
         left = np.concatenate((left[:at], left[at + 1 :]))
     critical = [critical_deviate(bars.size, step, significance) for step in range(1, len(removed) + 1)]
     beyond = [step for step, (seen, limit) in enumerate(zip(deviates, critical, strict=True), 1) if seen > limit]
-    return EsdResult(tuple(removed), tuple(deviates), tuple(critical), tuple(removed[: max(beyond, default=0)]))
+    return EsdResult(tuple(deviates), tuple(critical), tuple(removed[: max(beyond, default=0)]))
 
 
 def _steps(n: int, most: int | None) -> int:
