@@ -10,7 +10,7 @@ from importlib import import_module
 
 from bodytest import lab
 from bodytest.lab.forming import FORMING
-from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading, stated
+from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading, dated, stated
 from bodytest.lab.soaking import SOAKINGS
 from bodytest.units import DIMENSIONS
 
@@ -43,8 +43,10 @@ READINGS: tuple[Reading, ...] = tuple(
 )
 STATED: dict[str, Reading] = {q.key: stated(q) for q in QUANTITIES if q.unit == "%"}
 """Quantity key → the column in which a sheet may state it."""
-READING_BY_KEY: dict[str, Reading] = {r.key: r for r in (*READINGS, *STATED.values())}
-"""Everything that may stand as a number in a cell of the Bars table."""
+DATES: tuple[Reading, ...] = tuple(map(dated, (stage for stage in STAGES if stage != "suspended")))
+"""When a bar was measured at each stage, in the order of work; it is weighed hanging in water with the boiled mass."""
+READING_BY_KEY: dict[str, Reading] = {r.key: r for r in (*READINGS, *STATED.values(), *DATES)}
+"""Everything that may stand as a number or a date in a cell of the Bars table."""
 MARK_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if r.of_mark)
 BAR_READINGS: tuple[Reading, ...] = tuple(r for r in READINGS if not r.of_mark)
 CHOICES: tuple[Choice, ...] = tuple(dict.fromkeys((FORMING, *(q.when[0] for q in QUANTITIES if q.when))))

@@ -16,7 +16,7 @@ from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, is_table_of_results, marked_from, originals
-from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, read_firings
+from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, firing_days, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
 from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
 from bodytest.intake.journal import join_states, typed_for
@@ -34,6 +34,7 @@ from bodytest.intake.specs import read_specs, settle_specs
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
+from bodytest.rules.days import settle_days
 from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
     pieces = join_pieces([one for s in sheets for one in s.pieces], states)
     complete_refired(every)
     check_bars(every)
+    settle_days(every, firing_days(firings, told_in))
     specifications = settle_specs([s.specs for s in sheets], every.bars["body"].unique(), notebooks)
     _tell_rows_in_files(every)
     cells = tuple(balance for notes in notebooks for balance in _balances(notes))

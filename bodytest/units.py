@@ -3,6 +3,8 @@
 A closed list, because a general unit package reads ``gr`` as grain without a word.
 """
 
+import datetime
+import math
 import re
 import unicodedata
 from collections.abc import Mapping
@@ -117,6 +119,11 @@ PERCENT = Dimension(
     (-100.0, 400.0), 0.1,
 )  # fmt: skip
 """A percentage that a sheet states; nobody here read it from an instrument."""
+DAY = Dimension(
+    "date", Instrument("calendar", "day", {"day": 1.0}, (0.0, 0.0), "calendar", (), "", {}), "bar", (), (0.0, 0.0),
+    (0.0, 0.0), 0.0,
+)  # fmt: skip
+"""A date, held as the number of its day: 1 January of the year 1 is 1."""
 INSTRUMENTS: dict[str, Instrument] = {d.instrument.name: d.instrument for d in DIMENSIONS.values()}
 
 _SPELLINGS: dict[str, str] = {
@@ -179,6 +186,15 @@ def celsius(value: float, unit: str) -> float:
     1222.2222222222222
     """
     return value if unit == "°C" else (value - 32.0) * 5.0 / 9.0
+
+
+def iso_day(number: float) -> str:
+    """Return the ISO date of a day by its number, ``""`` where there is none.
+
+    >>> iso_day(739739.0), iso_day(math.nan)
+    ('2026-05-03', '')
+    """
+    return "" if math.isnan(number) else datetime.date.fromordinal(int(number)).isoformat()
 
 
 def parse_fraction(text: str) -> Measure | None:

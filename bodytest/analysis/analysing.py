@@ -16,9 +16,10 @@ from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.values import BarValues, bar_values
 from bodytest.findings import Finding, finding
-from bodytest.quantities import BAR_READINGS, MARK_READINGS
+from bodytest.quantities import BAR_READINGS, DATES, MARK_READINGS
 from bodytest.results import Group, Results
 from bodytest.tables import BAR_TEXTS, CheckedSheets, Firing, Lab
+from bodytest.units import iso_day
 
 _USUAL_CONFIDENCE = 0.95
 
@@ -135,6 +136,8 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
         **{reading.column: values.readings[reading.key] for reading in (*BAR_READINGS, *MARK_READINGS)},
         "marks": values.marks,
     }
+    for date in (one for one in DATES if one.column in sheets.bars):
+        columns[date.key] = list(map(iso_day, sheets.bars[date.column]))
     if values.stated:
         columns["stated"] = _stated(values, len(sheets.bars))
     bars = pd.DataFrame(columns)

@@ -64,6 +64,9 @@ def sheet(
         typer.Option("--strength", help="Columns for the breaking load (bending strength, dry or fired)."),
     ] = False,
     quantity: Quantities = None,
+    dates: Annotated[
+        bool, typer.Option("--dates", help="Columns for the day on which each stage was measured.")
+    ] = False,
     length_unit: Annotated[LengthUnit, typer.Option(help="Unit of lengths.")] = LengthUnit.mm,
     mass_unit: Annotated[MassUnit, typer.Option(help="Unit of masses.")] = MassUnit.g,
     temperature_unit: Annotated[TemperatureUnit, typer.Option(help="Unit of kiln temperatures.")] = (
@@ -90,7 +93,7 @@ def sheet(
                 directions=_trimmed(direction),
                 bars=bars,
                 marks=marks,
-                kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended, further),
+                kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended, further, dates),
                 units=Units(length_unit.value, mass_unit.value, f"°{temperature_unit.value}"),
                 workshop=workshop.strip(),
                 paper=paper.value,

@@ -3,11 +3,13 @@
 from dataclasses import MISSING, dataclass, field, fields
 
 from bodytest.documented import document_name
-from bodytest.quantities import BAR_READINGS, MARK_READINGS
+from bodytest.quantities import BAR_READINGS, DATES, MARK_READINGS
 from bodytest.results import QuantityResult
 
 READING_FIELDS = tuple(reading.column for reading in (*MARK_READINGS, *BAR_READINGS))
 """Readings of a bar, means over its marks; they stand in ``readings``, those that any bar of the document has."""
+DATE_FIELDS = tuple(date.key for date in DATES)
+"""Days on which a bar was measured; they stand in ``dates``, those that any bar of the document has."""
 _LAST_QUANTITY_FIELD = "decision"
 """Last field of a quantity in the contract; what follows in the dataclass was added."""
 
@@ -47,6 +49,8 @@ class Bar:
     """The same from run to run as long as body, batch, code and firing are, whatever the sheet is called."""
     readings: dict[str, float | None] = field(default_factory=dict)
     """Each reading that any bar of the document has, the mean over its marks; null where this bar has none."""
+    dates: dict[str, str | None] = field(default_factory=dict)
+    """ISO date of each stage's measuring that any bar of the document has; null where this bar has none."""
 
 
 def required_fields(cls: type) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic_core import to_json as encode
 
 from bodytest.documented import document_fields, document_name
-from bodytest.export.contract import READING_FIELDS, Bar, required_fields
+from bodytest.export.contract import DATE_FIELDS, READING_FIELDS, Bar, required_fields
 from bodytest.files.own_files import IN_JSON, sealed
 from bodytest.files.results_file import FORMAT, VERSION
 from bodytest.grids.archive import KEY, without_cells, workbook_chunks
@@ -79,8 +79,9 @@ _NAMES = [field.name for field in document_fields(Summary)]
 _BARS = 1 + _NAMES.index("groups")
 
 
+_OBJECTS = ("readings", "dates")
 *_SIMPLE, _ = required_fields(Bar)  # the last one holds the values
-_ADDED = [field.name for field in document_fields(Bar) if field.name not in (*required_fields(Bar), "readings")]
+_ADDED = [field.name for field in document_fields(Bar) if field.name not in (*required_fields(Bar), *_OBJECTS)]
 
 
 def _before_bars(results: Results) -> dict[str, Any]:
@@ -119,18 +120,22 @@ def _bar_chunks(bars: "pd.DataFrame") -> Iterator[bytes]:
     keys = [q.key for q in QUANTITIES if q.key in bars.columns and bars[q.key].notna().any()]
     read = [name for name in READING_FIELDS if name in bars.columns and bars[name].notna().any()]
     added = [name for name in _ADDED if name != "stated" or name in bars.columns]
-    template = _template(keys, added, read)
+    dates = [name for name in DATE_FIELDS if name in bars.columns and (bars[name] != "").any()]
+    template = _template(keys, added, read, dates)
     for start in range(0, len(bars), _CHUNK):
-        columns = _json_columns(bars.iloc[start : start + _CHUNK], keys, added, read)
+        chunk = bars.iloc[start : start + _CHUNK]
+        days = (_json_texts([day or None for day in chunk[name]]) for name in dates)
+        columns = [*_json_columns(chunk, keys, added, read), *days]
         yield ",\n".join([template % bar for bar in zip(*columns, strict=True)]).encode("utf-8")
 
 
-def _template(keys: list[str], added: list[str], read: list[str]) -> str:
-    """Return the JSON object of a bar with a ``%s`` for each value."""
-    values, readings = (",".join(f'"{key}":%s' for key in names) for names in (keys, read))
-    before = ",".join(f'"{name}":%s' for name in _SIMPLE)
-    after = ",".join(f'"{name}":%s' for name in added)
-    return f'  {{{before},"values":{{{values}}},{after},"readings":{{{readings}}}}}'
+def _template(keys: list[str], added: list[str], read: list[str], dates: list[str]) -> str:
+    """Return the JSON object of a bar with a ``%s`` for each value; dates where any bar has one."""
+    before, values, after, readings, days = (
+        ",".join(f'"{name}":%s' for name in names) for names in (_SIMPLE, keys, added, read, dates)
+    )
+    told = f',"dates":{{{days}}}' if dates else ""
+    return f'  {{{before},"values":{{{values}}},{after},"readings":{{{readings}}}{told}}}'
 
 
 def _json_columns(bars: "pd.DataFrame", keys: list[str], added: list[str], read: list[str]) -> list[list[str]]:

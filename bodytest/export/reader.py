@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar, Union, get_args, get_or
 
 from bodytest.documented import document_fields, document_name
 from bodytest.errors import UnreadableResults
-from bodytest.export.contract import READING_FIELDS, Bar, required_fields
+from bodytest.export.contract import DATE_FIELDS, READING_FIELDS, Bar, required_fields
 from bodytest.files.inputs import called
 from bodytest.files.results_file import VERSION, read_document
 from bodytest.findings import finding
@@ -138,7 +138,7 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
 
     hints = get_type_hints(Bar)
     columns = {field.name: _bar_column(bars, field, hints[field.name]) for field in fields(Bar)}
-    values, readings = columns.pop("values"), columns.pop("readings")
+    values, readings, dates = (columns.pop(name) for name in ("values", "readings", "dates"))
     if not any(columns["stated"]):
         del columns["stated"]
     table = pd.DataFrame(columns)
@@ -147,6 +147,8 @@ def _bar_table(bars: list[Any]) -> "pd.DataFrame":
     for name, numbers_of in of_bars.items():
         numbers = [absent if (number := one.get(name)) is None else number for one in numbers_of]
         table[name] = pd.Series(numbers, dtype=float)
+    for name in (name for name in DATE_FIELDS if any(name in days for days in dates)):
+        table[name] = [days.get(name) or "" for days in dates]
     return table
 
 

@@ -8,9 +8,10 @@ import numpy as np
 from bodytest.grids.account import Account
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
+from bodytest.intake.days import read_days
 from bodytest.intake.merging import Grouping, fill_blanks, first_texts, group_by, merge_numbers
 from bodytest.lab.record import Reading
-from bodytest.quantities import READING_BY_KEY, READINGS, STATED
+from bodytest.quantities import DATES, READING_BY_KEY, READINGS, STATED
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ class BarsAndMarks:
     """Bars with their marks; *entries* of a key are marks for lengths, bars for everything else."""
 
     bars: "pd.DataFrame"
-    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated of any of them."""
+    """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated of any of them and when they were measured."""
     marks: "pd.DataFrame"
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
 
@@ -36,8 +37,8 @@ class BarsAndMarks:
 
     @property
     def typed(self) -> tuple[Reading, ...]:
-        """All readings, and the quantities that are stated."""
-        return (*READINGS, *(one for one in STATED.values() if one.column in self.bars))
+        """All readings, and the quantities that are stated and the dates that are told."""
+        return (*READINGS, *(one for one in (*STATED.values(), *DATES) if one.column in self.bars))
 
     def frame_of(self, reading: Reading) -> "pd.DataFrame":
         """Return the table that a reading stands in."""
@@ -84,6 +85,7 @@ def build_bars(table: ReadTable, sheet: int) -> SheetBars:
     """Join the rows of a Bars table into marks and bars."""
     import pandas as pd
 
+    read_days(table)
     texts = _named_texts(table)
     by_code = group_by([texts["bar"]])
     for key in ("body", "batch", "direction"):
@@ -95,7 +97,7 @@ def build_bars(table: ReadTable, sheet: int) -> SheetBars:
     bars |= {"sheet": np.full(len(by_bar), sheet), "row": table.rows[by_bar_of_row.first]}
     marks = {"row": table.rows[by_mark.first], "mark": texts["mark"][by_mark.first], "bar_row": by_bar.ids}
     rows: dict[str, np.ndarray] = {}
-    typed = (*READINGS, *(one for one in STATED.values() if one.key in table.used))
+    typed = (*READINGS, *(one for one in (*STATED.values(), *DATES) if one.key in table.used))
     for reading in typed:
         target, grouping = (marks, by_mark) if reading.of_mark else (bars, by_bar_of_row)
         target[reading.column], rows[reading.key] = _merge(table, reading.key, grouping)

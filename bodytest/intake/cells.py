@@ -10,7 +10,7 @@ from typing import Any
 from bodytest.grids.grid import CellError, Uncalculated
 from bodytest.intake.layouts.headings import unit_fits
 from bodytest.intake.layouts.vocabulary import Kind
-from bodytest.units import DIMENSIONS, celsius, dimension_of, parse_fraction, parse_measure
+from bodytest.units import DAY, DIMENSIONS, celsius, dimension_of, iso_day, parse_fraction, parse_measure
 
 NO_READING = frozenset(
     {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
@@ -80,7 +80,11 @@ def in_its_unit(number: float, unit: str) -> str:
 
     >>> in_its_unit(119.0625, "in"), in_its_unit(90.718474, "oz"), in_its_unit(1222.2222, "°F"), in_its_unit(11.4, "%")
     ('4.6875 in', '3.2 oz', '2232 °F', '11.4 %')
+    >>> in_its_unit(739739.0, "day")
+    '2026-05-03'
     """
+    if unit == DAY.unit:
+        return iso_day(number)
     shown = converted_back(number, unit)
     return f"{shown:.0f} {unit}" if unit.startswith("°") else f"{shown:.8g} {unit}"
 
@@ -194,6 +198,18 @@ def read_text(cell: Any) -> str:
     if isinstance(cell, Uncalculated):
         return ""
     return str(cell)
+
+
+def day_number(cell: Any) -> float | None:
+    """Return a date as the number of its day, NaN for a blank, None when it cannot be told.
+
+    >>> day_number("3.5.2026"), day_number(""), day_number("3/5/2026")
+    (739739.0, nan, None)
+    """
+    day = read_date(cell)
+    if not day:
+        return math.nan if day == "" else None
+    return float(datetime.date.fromisoformat(day).toordinal())
 
 
 _DATE_FORMS = ("%Y-%m-%d", "%Y/%m/%d", "%d.%m.%Y", "%d %B %Y", "%d %b %Y", "%d-%b-%Y", "%B %d, %Y", "%d.%m.%y")

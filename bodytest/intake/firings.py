@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import NO_READING, read_date, read_text
+from bodytest.intake.cells import NO_READING, day_number, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
+from bodytest.intake.days import FiringDay
 from bodytest.intake.heat import (
     note_bare_cones,
     read_cones,
@@ -70,10 +71,11 @@ def empty_firings() -> "pd.DataFrame":
 def _date(table: ReadTable, position: int) -> str:
     date = read_date(table.typed("date", position))
     if date is None:
-        table.tell("date-unclear", "date", position)
+        table.tell("date-unclear", "date", position, more="", what="the firing was read without one")
         return ""
     if date > datetime.date.today().isoformat():
-        table.tell("date-after-today", "date", position)
+        words = {"more": "", "what": "the firing was read as if it had taken place"}
+        table.tell("date-after-today", "date", position, **words)
     return date
 
 
@@ -113,6 +115,18 @@ def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
     """Return the table of its workbook in which a load stands."""
     mine = (t for t in tables[load.sheet] if any(t.text("firing")[t.rows == load.row] == load.firing))
     return next(mine, None)
+
+
+def firing_days(firings: "pd.DataFrame", tables: list[list[ReadTable]]) -> dict[str, FiringDay]:
+    """Return the date of each firing that has one, by its code, with the first cell that tells it."""
+    days: dict[str, FiringDay] = {}
+    loads: list[Any] = list(firings.itertuples(index=False))
+    for load in loads:
+        table = table_of(load, tables) if load.date else None
+        if table is not None and table.typed("date", table.rows.tolist().index(load.row)) != "":
+            cell = table.notes.address(table.name, int(load.row), table.place("date") or 0)
+            days.setdefault(load.firing, FiringDay(day_number(load.date) or 0.0, cell, table.notes.sheet))
+    return days
 
 
 def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:

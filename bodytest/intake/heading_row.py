@@ -18,7 +18,7 @@ from bodytest.intake.layouts.headings import (
 )
 from bodytest.intake.layouts.vocabulary import Column, TableName
 from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY
-from bodytest.units import canonical_unit
+from bodytest.units import DAY, canonical_unit
 
 
 @dataclass(frozen=True)
@@ -240,7 +240,7 @@ def write_doubled(doubled: Sequence[tuple[Place, str]], heading: str, notes: Not
 def _unit_of(column: Column, unit: str | None, place: dict[str, Any], notes: Notebook) -> str | None:
     """Return the unit of a column, ``""`` for texts, None when its numbers cannot be used."""
     if column.kind not in DEFAULT_UNITS:
-        return ""
+        return DAY.unit if column.kind == DAY.name else ""
     default = DEFAULT_UNITS[column.kind]
     written = {"minutes": ("min", "minutes"), "percent": ("%",)}.get(column.kind, ())
     if unit is None or unit in written:

@@ -9,9 +9,10 @@ from bodytest.grids.grid import Grid
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.heading_row import Headings
-from bodytest.quantities import BAR_READINGS
+from bodytest.quantities import BAR_READINGS, DATES
 
-_FILLED = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
+_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", "left_out", "kiln", "atmosphere")
+_FILLED = (*_TEXTS, *(one.key for one in DATES))
 ONCE_A_BAR = frozenset(r.key for r in BAR_READINGS)
 """Readings that may be merged over the rows of one bar's marks."""
 
@@ -22,7 +23,8 @@ def fill_merged(table: ReadTable, grid: Grid) -> None:
     for key, inside, _ in ranges:
         if key in _FILLED:
             table.set_aside("under a merged cell", inside[1:], key)
-            table.texts[key][inside] = table.texts[key][inside[0]]
+            cells = table.raw if key in table.raw else table.texts
+            cells[key][inside] = cells[key][inside[0]]
     for key, inside, bottom in ranges:
         if key not in table.numbers or np.isnan(table.numbers[key][inside[0]]):
             continue

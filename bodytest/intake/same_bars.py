@@ -11,7 +11,9 @@ import numpy as np
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
+from bodytest.lab.record import Reading
 from bodytest.quantities import READINGS
+from bodytest.units import DAY
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -101,7 +103,7 @@ def _parts_by_code(part: np.ndarray, codes: np.ndarray) -> np.ndarray:
 def _candidates(every: AllBars, part: np.ndarray, parts: list[Part], codes: np.ndarray) -> np.ndarray:
     """Return pairs of an earlier and a later part that hold one reading of one code, the likeliest ones of each."""
     links = [_neighbours(part, codes, np.zeros(len(codes)))]
-    for reading in every.typed:
+    for reading in _evidence(every):
         values = every.values(reading.key)
         given = np.flatnonzero(~np.isnan(values))
         bars = every.bar_of_mark()[given] if reading.of_mark else given
@@ -113,6 +115,11 @@ def _candidates(every: AllBars, part: np.ndarray, parts: list[Part], codes: np.n
     later = pairs[order, 1]
     rank = np.arange(len(later)) - np.searchsorted(later, later)
     return np.asarray(pairs[order][rank < CANDIDATES])
+
+
+def _evidence(every: AllBars) -> list[Reading]:
+    """Return what tells bars apart: readings, but no dates, which many bars share."""
+    return [reading for reading in every.typed if reading.dimension is not DAY]
 
 
 def can_be_one(earlier: Part, later: Part) -> bool:
@@ -158,7 +165,7 @@ class _Evidence:
         self.both, self.agree, self.told, self.right = (np.zeros(len(self.pair), dtype=int) for _ in range(4))
         chance, chances = (np.zeros(len(self.pair), dtype=int) for _ in range(2))
         self.readings_of_bar = np.zeros(len(every), dtype=int)
-        for reading in every.typed:
+        for reading in _evidence(every):
             values = ReadingOfBars(every, reading.key)
             self.readings_of_bar += ~np.isnan(values.values)
             both, agree = values.compared(self.first, self.second)

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from bodytest.lab.expression import SYMBOLS, WORDS, Expression, Slopes, Symbol
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.soaking import soaking
-from bodytest.units import DIMENSIONS, PERCENT, Dimension
+from bodytest.units import DAY, DIMENSIONS, PERCENT, Dimension
 
 PRACTICE = "common practice, no source"
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired", "cold-soaked", "boiled", "suspended", "broken")
@@ -310,6 +310,20 @@ def stated(quantity: Quantity) -> Reading:
     """
     stage = max((reading.stage for reading in quantity.readings), key=STAGES.index)
     return Reading(f"stated_{quantity.key}", f"stated {quantity.live_heading}", PERCENT, stage, quantity.symbol)
+
+
+def dated(stage: str) -> Reading:
+    """Return the column for the day on which a bar was measured at one stage.
+
+    Parameters:
+        stage: one of `STAGES` [name].
+
+    Reference: none needed.
+
+    >>> dated("leather-hard").heading, dated("wet").column
+    ('leather-hard date', 'wet_date_day')
+    """
+    return Reading(f"{stage.replace('-', '_')}_date", f"{stage} date", DAY, stage, "", set_alike=True)
 
 
 def _symbol(part: Reading | Condition | Quantity) -> Symbol:

@@ -12,6 +12,7 @@ from bodytest.files.report_folder import refuse_report, replace_report
 from bodytest.files.results_file import DATA_PACKAGE
 from bodytest.files.writing import Content
 from bodytest.findings import Finding, finding
+from bodytest.quantities import DATES
 from bodytest.report.bench_sheet import OwnSize
 from bodytest.report.file_names import ALWAYS, INDEX, RESULTS_CSV, RESULTS_JSON
 from bodytest.report.pages import report_pages
@@ -37,8 +38,10 @@ def write_files(
 
 
 def early_date(results: Results, today: date) -> list[Finding]:
-    """Return what is told of a report that is dated before one of its firings."""
+    """Return what is told of a report that is dated before one of its firings, or before bars were measured."""
+    day = today.isoformat()
     last = max(results.firings, key=lambda one: (one.date, one.firing), default=None)
-    if last is None or last.date <= today.isoformat():
-        return []
-    return [finding("report-before-firing", value=today.isoformat(), firing=last.firing, fired=last.date)]
+    told = [last] if last is not None and last.date > day else []
+    found = [finding("report-before-firing", value=day, firing=one.firing, fired=one.date) for one in told]
+    measured = max((results.bars[one.key].max() for one in DATES if one.key in results.bars), default="")
+    return found + ([finding("report-before-measuring", value=day, measured=measured)] if measured > day else [])

@@ -156,7 +156,7 @@ class _Page:
             _, is_below_line, is_further_mark = kind
             self._style(cell, column)
             cell.border = _THICK_TOP if is_below_line else style.GRID
-            if is_further_mark and column.reading and not column.reading.of_mark:
+            if is_further_mark and (column.is_date or (column.reading and not column.reading.of_mark)):
                 cell.fill = style.solid(style.LOCKED_FILL)
             self.looks[kind] = copy(cell._style)
         cell._style = copy(self.looks[kind])
@@ -168,7 +168,8 @@ class _Page:
             cell.number_format = "General" if column.name == "look again" else "0.00"
             return
         cell.protection, cell.font = style.UNLOCKED, _ENTRY_FONT
-        cell.number_format = self.formats[column.reading.dimension.instrument.name] if column.reading else "@"
+        plain = style.DATE_FORMAT if column.is_date else "@"
+        cell.number_format = self.formats[column.reading.dimension.instrument.name] if column.reading else plain
         is_code = column.reading is None and column.day == "which"
         cell.alignment = Alignment(horizontal="left" if is_code else None, vertical="center")
 
@@ -211,6 +212,10 @@ def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Colum
 
 def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:
     for place, column in enumerate(columns, start=1):
+        if column.is_date:
+            style.ask_for_date(
+                sheet, f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}", "measuring"
+            )
         if column.reading is None:
             continue
         low, high = entry_limits(column.reading, units)

@@ -1,9 +1,10 @@
 """The columns of the Bars table of a workbook of ours, chosen by the kinds of test."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodytest.lab.record import STAGES, Quantity, Reading
-from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
+from bodytest.quantities import DATES, QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.sheet.live_formulas import can_be_live
 from bodytest.units import INSTRUMENTS, Instrument
 
@@ -38,6 +39,8 @@ class KindsOfTest:
     """Mass while hanging in water, for porosity and density."""
     quantities: tuple[str, ...] = ()
     """Keys of further quantities; the workbook has columns for all that they need."""
+    dates: bool = False
+    """The day on which each stage was measured."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,8 @@ class Column:
     """What is shown there at once, None elsewhere."""
     options: tuple[str, ...] = ()
     """What may be chosen there; empty where anything may stand."""
+    is_date: bool = False
+    """Does the day of measuring stand there?"""
 
 
 _NAMES = (
@@ -84,7 +89,16 @@ def bar_columns(kinds: KindsOfTest, units: Units) -> tuple[Column, ...]:
     live = [_live_column(q) for q in QUANTITIES if q.live and any(can_be_live(way, headings) for way in q.ways)]
     choices = dict.fromkeys(q.when[0] for key in kinds.quantities if (q := QUANTITY_BY_KEY[key]).when)
     chosen = [Column(c.heading, c.heading, "broken", 9.5, options=c.options) for c in choices]
-    return (*_NAMES, *(_reading_column(r, units) for r in wanted), *chosen, *_REMARKS, _LOOK_AGAIN, *live)
+    return (*_NAMES, *_of_stages(wanted, kinds, units), *chosen, *_REMARKS, _LOOK_AGAIN, *live)
+
+
+def _of_stages(wanted: list[Reading], kinds: KindsOfTest, units: Units) -> Iterator[Column]:
+    """Yield the columns of the readings, before those of each stage the one of its date where that is wanted."""
+    dates = {date.stage: date for date in DATES} if kinds.dates else {}
+    for reading in wanted:
+        if date := dates.pop(reading.stage, None):
+            yield Column(date.heading, date.heading, date.stage, 11.5, is_date=True)
+        yield _reading_column(reading, units)
 
 
 def wanted_readings(kinds: KindsOfTest) -> list[Reading]:

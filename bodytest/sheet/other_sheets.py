@@ -52,8 +52,7 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
         offer(sheet, LIST_RANGES[key], span[word], f"Another {word}?", question)
     question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
     offer(sheet, LIST_RANGES["cones"], span["cone"], "No such cone?", question)
-    question = "Here belongs the day of the firing, e.g. 2030-05-17."
-    style.ask(sheet, span["date"], "Is that a date?", question, style.between(32874, 73050, "date"))
+    style.ask_for_date(sheet, span["date"], "the firing")
     hottest = 1500 if degrees == "°C" else 2700
     for name in ("set temperature", "peak temperature"):
         ask_for_number(sheet, span[name], (100, hottest), f"a temperature in {degrees}")
@@ -109,7 +108,7 @@ def _write_table(sheet: "Worksheet", table: TableName, units: Units, rows: Seque
             cell = style.cell_at(sheet, row, place)
             cell.border, cell.font, cell.protection = style.GRID, ENTRY_FONT, style.UNLOCKED
             number = "General" if column.key in _LIMITS else _NUMBERS.get(column.kind)
-            cell.number_format = number or ("yyyy-mm-dd" if column.kind == "date" else "@")
+            cell.number_format = number or (style.DATE_FORMAT if column.kind == "date" else "@")
             cell.alignment = Alignment(horizontal=None if number else "left", vertical="center")
             put_entry(cell, planned.get(column.heading))
 

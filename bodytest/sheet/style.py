@@ -118,6 +118,16 @@ def ask(
     return asked
 
 
+DATE_FORMAT = "yyyy-mm-dd"
+"""How days are shown, whatever the country."""
+
+
+def ask_for_date(sheet: "Worksheet", span: str, what: str) -> None:
+    """Ask, in a span of cells, about what is no date of these hundred years."""
+    question = f"Here belongs the day of {what}, e.g. 2030-05-17."
+    ask(sheet, span, "Is that a date?", question, between(32874, 73050, "date"))
+
+
 def between(low: float, high: float, kind: str = "decimal") -> dict[str, Any]:
     """Return the rule that a number, or a date as a number, lies between two limits."""
     return {"type": kind, "operator": "between", "formula1": f"{low:g}", "formula2": f"{high:g}"}

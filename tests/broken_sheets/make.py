@@ -153,6 +153,15 @@ def _repeated_row() -> bytes:
     return _undated(crafted_ods(ods_bars(ods_bar("A1"), ods_bar("A2").replace("-row>", f"-row{again}>", 1))))
 
 
+def _dated(*changes: tuple[int, str, str]) -> Rows:
+    """Return the good bars with the days on which they were measured, some of them changed."""
+    days = {"wet date": "2026-01-12", "dry date": "19.1.2026", "fired date": "4 Feb 2026", "boiled date": "2026-02-06"}
+    rows = [[*row, *(days if row[0] == "bar" else days.values())] for row in good_bars()]
+    for row, heading, day in changes:
+        rows[row - 1][rows[0].index(heading)] = day
+    return rows
+
+
 FIRINGS: Rows = [
     ["firing", "date", "kiln", "purpose", "cone", "set temperature (°C)", "peak temperature (°C)", "hold (min)"],
     ["F1", "2026-02-03", "small electric", "final", "6", 1222, 1221, 15],
@@ -388,6 +397,14 @@ SHEETS: dict[str, bytes] = {
     "row-short.csv": text_of([row if row[0] != "A3" else [*row[:5], *row[6:]] for row in good_bars()]),
     "reading-merged.xlsx": _shaped(_merge_reading),
     "date-unclear.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "3/4/2026")),
+    "date-unclear-of-bars.csv": text_of(_dated(*((row, "fired date", "4/2/2026") for row in range(2, 12)))),
+    "date-after-today-of-a-bar.csv": text_of(_dated((6, "boiled date", "2926-02-06"))),
+    "dates-out-of-order.xlsx": book_with(
+        Bars=_dated((3, "dry date", "2026-01-09"), (5, "wet date", "2026-02-12"), (6, "wet date", "2026-02-12"))
+    ),
+    "dates-out-of-order-with-the-firing.xlsx": book_with(
+        Bars=_dated((4, "fired date", "2026-02-02"), *((row, "dry date", "2026-02-04") for row in (7, 8, 9)))
+    ),
     "date-after-today.xlsx": book_with(Firings=edited(FIRINGS, 1, 1, "2962-02-03")),
     "choice-unknown.xlsx": book_with(Lab=edited(LAB, 2, 1, "boiled for a while")),
     "cone-unknown.xlsx": book_with(Firings=edited(FIRINGS, 1, 4, "six or so")),

@@ -89,6 +89,27 @@ def test_options_choose_columns_and_units(tmp_path: Path) -> None:
     assert [f.sentence for f in read_sheets([path]).findings if f.level != "note"] == []
 
 
+def test_dates_stand_before_the_readings_of_their_stage(tmp_path: Path) -> None:
+    kinds = KindsOfTest(suspended=True, cold_soak=True, quantities=("dry_strength",), dates=True)
+    path = written(BlankSheetOptions(kinds=kinds), tmp_path)
+    dates = [name for name in headings(path) if "date" in name]
+    assert dates == ["wet date", "dry date", "fired date", "cold-soaked date", "boiled date", "broken date"]
+    assert headings(path)[7:10] == ["wet date", "wet length (mm)", "wet mass (g)"]
+    book = openpyxl.load_workbook(path)
+    bars = book["Bars"]
+    assert (bars["H4"].number_format, bars["H4"].protection.locked) == ("yyyy-mm-dd", False)
+    assert [v.error for v in bars.data_validations.dataValidation if "H4" in v.sqref] == [
+        "Here belongs the day of measuring, e.g. 2030-05-17."
+    ]
+    bars["H4"], bars["I4"] = datetime.datetime(2026, 5, 3), 100.0
+    book.save(path)
+    sheets = read_sheets([path])
+    assert [one.sentence for one in sheets.findings if one.level != "note"] == []
+    assert sheets.bars["wet_date_day"][0] == 739739.0
+    path.unlink()
+    assert not [name for name in headings(written(BlankSheetOptions(), tmp_path)) if "date" in name]
+
+
 def test_without_masses_there_is_no_absorption_and_without_lengths_no_shrinkage(tmp_path: Path) -> None:
     path = tmp_path / "lengths.xlsx"
     write_blank_sheet(path, BlankSheetOptions(kinds=KindsOfTest(masses=False)))

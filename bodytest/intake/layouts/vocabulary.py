@@ -6,7 +6,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from bodytest.quantities import CHOICES, QUANTITIES, READINGS, STATED
+from bodytest.quantities import CHOICES, DATES, QUANTITIES, READINGS, STATED
 from bodytest.tables import LIVE_HEADINGS
 from bodytest.units import INSTRUMENTS
 
@@ -53,6 +53,7 @@ COLUMNS: dict[TableName, tuple[Column, ...]] = {
         Column("mark", "mark", "text"),
         *(Column(reading.key, reading.heading, reading.dimension.name, reading.spellings) for reading in READINGS),
         *(Column(one.key, one.heading, "percent") for one in STATED.values()),
+        *(Column(one.key, one.heading, one.dimension.name) for one in DATES),
         *(Column(choice.key, choice.heading, "text", choice.spellings) for choice in CHOICES),
         Column("left_out", "leave out", "text"),
         _NOTES,

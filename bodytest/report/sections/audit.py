@@ -1,17 +1,22 @@
 """Where it all comes from, and what ISO/IEC 17025:2017 §7.8.2 and §7.8.6 ask of a report: given or not given."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.quantities import DATES, QUANTITY_BY_KEY
 from bodytest.report.fired import firing_dates
 from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -182,7 +187,11 @@ def _work(
 ) -> dict[str, str]:
     """Return what stands here of method, days, conditions, deviations, results and their uncertainty."""
     found = [result for group in groups for result in group.quantities.values()]
-    dates = [_say(voice, "fired", dates=", ".join(firing_dates(groups))), _say(voice, "boiled", dates=lab["boiled_on"])]
+    dates = [
+        _say(voice, "fired", dates=", ".join(firing_dates(groups))),
+        _say(voice, "boiled", dates=lab["boiled_on"]),
+        _say(voice, "measured", stages=", ".join(_measured(voice, results.bars, groups[0].body))),
+    ]
     conditions = [lab["absorption_method"]]
     for name in ("water", "oven"):
         degrees = getattr(results.lab, f"{name}_temperature_c")
@@ -198,6 +207,16 @@ def _work(
         "results": _say(voice, "results"),
         "uncertainty": _say(voice, "uncertainty") if any(result.low is not None for result in found) else "",
     }
+
+
+def _measured(voice: Voice, bars: "pd.DataFrame", body: str) -> Iterator[str]:
+    """Yield each stage with the first and the last day on which bars of a body that count were measured."""
+    counted = bars[(bars["body"] == body) & (bars["left_out"] == "")]
+    for one in (one for one in DATES if one.key in counted):
+        days = sorted(day for day in counted[one.key] if day)
+        if days:
+            name = "one_day" if days[0] == days[-1] else "days"
+            yield voice.say(f"iso17025_given.{name}", stage=one.stage, first=days[0], last=days[-1])
 
 
 def _say(voice: Voice, name: str, **words: str) -> str:
