@@ -1,5 +1,6 @@
 """The blank workbook as it is written: plan, lists, limits, locks, texts that stay text."""
 
+import datetime
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -91,7 +92,7 @@ def test_options_choose_columns_and_units(tmp_path: Path) -> None:
 
 def test_dates_stand_before_the_readings_of_their_stage(tmp_path: Path) -> None:
     kinds = KindsOfTest(suspended=True, cold_soak=True, quantities=("dry_strength",), dates=True)
-    path = written(BlankSheetOptions(kinds=kinds), tmp_path)
+    path = written(BlankSheetOptions(bodies=("Marl Red",), kinds=kinds), tmp_path)
     dates = [name for name in headings(path) if "date" in name]
     assert dates == ["wet date", "dry date", "fired date", "cold-soaked date", "boiled date", "broken date"]
     assert headings(path)[7:10] == ["wet date", "wet length (mm)", "wet mass (g)"]
