@@ -34,7 +34,7 @@ from bodytest.intake.specs import read_specs, settle_specs
 from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
-from bodytest.rules.days import settle_days
+from bodytest.rules.day_order import settle_days
 from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
 
 if TYPE_CHECKING:
