@@ -20,6 +20,7 @@ from bodytest.cli.manner import answers, goes_on, keeps_watching, reads_sheets
 from bodytest.cli.match import match
 from bodytest.cli.open_ import open_
 from bodytest.cli.pieces import pieces
+from bodytest.cli.plan import plan
 from bodytest.cli.release import release
 from bodytest.cli.report import report
 from bodytest.cli.results import results
@@ -57,6 +58,7 @@ def options(
     """Take the options that stand before a command."""
 
 
+app.command(short_help="Plan a test: firings, loads, batches and bars.")(answers(plan))
 app.command(short_help="Write a blank, numbered, guided workbook.")(answers(sheet))
 app.command(short_help="Print forms, labels and a template for the bench.")(reads_sheets(kit))
 app.command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))

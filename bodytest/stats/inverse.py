@@ -85,3 +85,36 @@ def read_line_backwards(
         return InverseReading(centre + off / slope, -np.inf, np.inf)
     middle, reach = slope * off / bend, np.sqrt((slope * off) ** 2 - bend * fixed) / bend
     return InverseReading(centre + off / slope, float(centre + middle - reach), float(centre + middle + reach))
+
+
+def planned_crossing_uncertainty(
+    x: npt.ArrayLike, crossing: float, *, slope: float, sd: float, load_uncertainty: float = 0.0, loads: int = 1
+) -> float:
+    """Return the standard uncertainty of the x at which a straight line will cross a limit, before it is measured.
+
+    Parameters:
+        x: where bars will be fired, one value a bar, at least two different ones [°C].
+        crossing: where the line is expected to cross [°C].
+        slope: of the line, not zero [unit of the quantity per °C].
+        sd: standard deviation of one bar about the line [unit of the quantity].
+        load_uncertainty: standard uncertainty of the x of a load, which all its bars share [°C].
+        loads: loads that lie about the crossing [count].
+
+    Equation: u² = s²/b² (1/n + (T_c − T̄)²/S_xx) + u_load²/loads
+
+    Reference: `read_line_backwards` without the scatter of a new reading, to first order (JCGM 100:2008 (GUM) 5.1.2);
+        the share of the loads from memory. Worked value by hand: five bars each at 1189 and 1221 °C that cross at
+        1207 °C, b = −0.059, s = 0.12: 2.034 √(0.1 + 4/2560) = 0.65 °C; loads off by 5 °C: √(0.648² + 25/2) = 3.6 °C.
+
+    >>> bars = [1189.0] * 5 + [1221.0] * 5
+    >>> print(f"{planned_crossing_uncertainty(bars, 1207.0, slope=-0.059, sd=0.12):.2f}")
+    0.65
+    >>> off = planned_crossing_uncertainty(bars, 1207.0, slope=-0.059, sd=0.12, load_uncertainty=5.0, loads=2)
+    >>> print(f"{off:.1f}")
+    3.6
+    """
+    known = np.asarray(x, dtype=np.float64)
+    centre = float(known.mean())
+    spread = float(np.square(known - centre).sum())
+    of_bars = (sd / slope) ** 2 * (1.0 / len(known) + (crossing - centre) ** 2 / spread)
+    return float(np.sqrt(of_bars + load_uncertainty**2 / loads))

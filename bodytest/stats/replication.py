@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from scipy.special import chdtr, fdtr, ndtri
+from scipy.special import chdtr, chdtri, fdtr, ndtri
 
 from bodytest.stats.bar_count import fewest
 from bodytest.stats.summary import student_factor
@@ -131,6 +131,26 @@ def chance_of_half_width(number: int, of: Replicates, half_width: float, *, conf
         return float(seen <= most)
     further = number - of.seen
     return float(fdtr(further, of.seen - 1.0, max(most - seen, 0.0) / of.sd**2 / further))
+
+
+def half_width_reached(number: int, of: Replicates, chance: float, *, confidence: float = 0.95) -> float:
+    """Return the half-width that the mean of so many will be known to within, with a chance; their scatter is given.
+
+    Parameters:
+        number: bars, batches or loads, two or more [count].
+        of: what they are, none of them seen yet.
+        chance: with which it is reached [fraction].
+        confidence: of the interval [fraction].
+
+    Equation: h² = t² σ² χ²(chance; N − 1)/((N − 1) N) + rest², which `chance_of_half_width` turns round
+
+    Reference: as there. Worked value by hand: N = 2 and σ = 1 reach t(1)/√2 = 8.985 where χ² ≤ 1, in 0.6827.
+
+    >>> round(half_width_reached(2, Replicates("bars", 1.0, 0), 0.6827), 1)
+    9.0
+    """
+    variance = of.sd**2 * float(chdtri(number - 1.0, 1.0 - chance)) / (number - 1.0)
+    return math.hypot(student_factor(number - 1.0, confidence) * math.sqrt(variance / number), of.rest)
 
 
 def fewest_for_half_width(of: Replicates, half_width: float, chance: float, *, confidence: float = 0.95) -> int | None:

@@ -1,1 +1,1 @@
-"""Before the kiln: what is taken to the bench."""
+"""Before the kiln: the test planned, and what is taken to the bench."""

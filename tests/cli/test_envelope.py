@@ -21,6 +21,11 @@ B6,Grey,G2,F1,1200,100.2,94.2,88.1
 """
 HEAD = ["format", "version", "software", "exit_code", "errors"]
 ANSWERS = {
+    "plan": (
+        ("plan", "--body", "B", "--to-know", "size", "--cone", "6", "--out", "new.xlsx"),
+        "plan",
+        {"question", "needs", "loads", "bars", "clay", "steps", "notes", "files"},
+    ),
     "sheet": (("sheet", "new.xlsx"), "sheet", {"files"}),
     "form": (("form", "trial.csv"), "form", {"files", "readings"}),
     "kit": (("kit", "trial.csv", "--only", "wet"), "kit", {"files", "contents", "notes"}),

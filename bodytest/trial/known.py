@@ -1,0 +1,84 @@
+"""What an earlier test of the body shows of its scatter; what it does not show is taken as usual."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from bodytest.errors import UnusableRequest
+from bodytest.results import Programme, QuantityResult, Summary
+from bodytest.trial.question import Question
+
+
+def with_known(question: Question, results: Summary, name: str) -> Question:
+    """Return the question with the scatter that an earlier test shows.
+
+    Parameters:
+        question: for its body, goals and first heat.
+        results: of the earlier test.
+        name: of its file.
+
+    Raises:
+        UnusableRequest: the test does not show how the body scatters in what is asked for.
+    """
+    every = [one for one in results.programmes if one.body == question.body]
+    body = [one for one in every if one.direction == question.direction] or every
+    nearest = sorted(body, key=lambda one: abs((_celsius(one) or math.inf) - question.kiln.heats[0].celsius))
+    found = question.scatter
+    usual: list[str] = []
+    for wanted, key, names in (
+        (question.measures, "total_shrinkage", ("bar", "batch", "load", "shrinkage")),
+        (question.weighs, "absorption", ("absorption_bar", "absorption_batch", "", "absorption")),
+    ):
+        if wanted:
+            what = key.replace("_", " ")
+            quantity = next((one.quantities[key] for one in nearest if _scatters(one, key)), None)
+            if quantity is None:
+                raise UnusableRequest("plan-not-known", value=name, what=what, body=question.body)
+            found = replace(found, **_seen(quantity, names))
+            usual += [f"batches in {what}"] if quantity.batch_sd is None and not question.one_batch else []
+    absorption = question.scatter.absorption or found.absorption
+    slope = _slope(nearest, question) or found.absorption_slope
+    return replace(
+        question, scatter=replace(found, absorption=absorption, absorption_slope=slope, source=_source(name, usual))
+    )
+
+
+def _source(name: str, usual: Sequence[str]) -> str:
+    return f"{name}, and for {' and '.join(usual)} on what is usual, from memory, no source" if usual else name
+
+
+def _scatters(programme: Programme, key: str) -> bool:
+    quantity = programme.quantities.get(key)
+    return quantity is not None and quantity.sd is not None and quantity.n > 1
+
+
+def _seen(quantity: QuantityResult, names: Iterable[str]) -> dict[str, Any]:
+    """Return what a quantity shows of bars, batches and loads, and its mean, by field of `Scatter`."""
+    bar = quantity.sd if quantity.bar_sd is None else quantity.bar_sd
+    values = (bar, quantity.batch_sd, quantity.load_sd, quantity.mean)
+    return {name: value for name, value in zip(names, values, strict=True) if name and value is not None}
+
+
+def _celsius(programme: Programme) -> float | None:
+    return programme.temperature_c if programme.temperature_c is not None else programme.nominal_temperature_c
+
+
+def _slope(nearest: Sequence[Programme], question: Question) -> float | None:
+    """Return how absorption falls with temperature at the limit, from the two programmes nearest to the first heat.
+
+    It falls by an equal share for each °C, so the slope at the limit is the limit × ln(A₂/A₁)/(T₂ − T₁).
+    """
+    seen = [
+        (celsius, quantity.mean)
+        for one in nearest
+        if (celsius := _celsius(one)) is not None
+        and (quantity := one.quantities.get("absorption")) is not None
+        and quantity.mean
+        and quantity.mean > 0.0
+    ]
+    if question.limit is None or len(seen) < 2 or abs(seen[1][0] - seen[0][0]) < 1.0:
+        return None
+    (first_c, first), (second_c, second) = seen[:2]
+    slope = question.limit * math.log(second / first) / (second_c - first_c)
+    return slope if slope < 0.0 else None

@@ -1,0 +1,193 @@
+"""Each question → loads, batches and bars that answer it, and with what half-width or chance."""
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+from scipy.special import ndtri
+
+from bodytest.errors import UnusableRequest
+from bodytest.rounding import number_text
+from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest, power_of_one_mean
+from bodytest.stats.replication import (
+    Replicates,
+    chance_of_half_width,
+    fewest_for_half_width,
+    half_width_reached,
+)
+from bodytest.stats.skew import Positive, upper_limit
+from bodytest.stats.summary import student_factor
+from bodytest.trial.crossing import need_of_range
+from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected, percent
+from bodytest.trial.question import SHRINKAGE_SLOPE, Goal, Question, points
+
+PIECE_MM = 200.0
+_LEAST_CHANCE = 0.5
+"""A test that is less likely than this to end in a verdict is not worth its clay."""
+_MOST_FOR_SCATTER = 100
+"""More bars than these show the scatter hardly better."""
+
+
+def needs_of(question: Question) -> tuple[Need, ...]:
+    """Return what each question takes.
+
+    Raises:
+        UnusableRequest: a question that no test, or none of this kiln, answers.
+    """
+    ways: dict[Goal, Callable[[Question], Need]] = {
+        "size": _size,
+        "tight": _tight,
+        "range": need_of_range,
+        "same": _same,
+        "match": _match,
+    }
+    return tuple(ways[goal](question) for goal in question.goals)
+
+
+def _bar_sd(question: Question) -> float:
+    return math.hypot(question.scatter.bar, question.reading)
+
+
+def _refuse_below_step(question: Question, half_width: float) -> None:
+    if half_width < question.step_points:
+        raise UnusableRequest(
+            "plan-below-step",
+            value=f"{half_width:g}",
+            length=f"{half_width * question.bar.gauge_mm / 100.0:.2g}",
+            gauge=f"{question.bar.gauge_mm:g}",
+            step=f"{question.reading_step_mm:g}",
+        )
+
+
+def _size(question: Question) -> Need:
+    _refuse_below_step(question, question.half_width)
+    most, bar = question.most_loads, _bar_sd(question)
+    if most == 1:
+        return _size_of_one_load(question, bar)
+    scatter = question.scatter
+    load = SHRINKAGE_SLOPE * question.kiln.off_c if scatter.load is None else scatter.load
+    between = math.hypot(load, 0.0 if question.one_batch else scatter.batch)
+
+    def of_loads(bars: int) -> Replicates:
+        return Replicates("loads", math.hypot(between, bar / math.sqrt(bars)), 0)
+
+    wanted = fewest_for_half_width(of_loads(BARS_EACH), question.half_width, CHANCE)
+    loads = min(wanted or most, most)
+    reached = half_width_reached(loads, of_loads(BARS_EACH), CHANCE)
+    told = _asked_for(reached, question.half_width, loads, of_loads(BARS_EACH))
+    twice, one_more = (
+        half_width_reached(number, of_loads(bars), CHANCE)
+        for number, bars in ((loads, 2 * BARS_EACH), (loads + 1, BARS_EACH))
+    )
+    by_loads = one_more < twice
+    help_ = (
+        f"{'More loads help, not more bars' if by_loads else 'More bars help'}: twice the bars in each load give"
+        f" ± {number_text(twice, 2)}, one more load ± {number_text(one_more, 2)}."
+    )
+    who = "this batch in any load" if question.one_batch else "any batch in any load"
+    sentence = f"Size, for {who}: known to {points(reached)} or better {OFTEN}{told}. {help_}"
+    batches = 1 if question.one_batch else loads
+    enough = reached <= question.half_width
+    limit = "loads" if by_loads else "bars"
+    return Need("size", question.kiln.heats[:1], loads, BARS_EACH, batches, reached, enough, limit, sentence)
+
+
+def _size_of_one_load(question: Question, bar: float) -> Need:
+    of = Replicates("bars", bar, 0)
+    bars = max(fewest_for_half_width(of, question.half_width, CHANCE) or MOST_BARS, BARS_EACH)
+    reached = half_width_reached(bars, of, CHANCE)
+    sentence = (
+        f"Size, for this batch in this load alone: known to {points(reached)} or better {OFTEN}. Other loads and"
+        " batches may lie further off; only more loads tell how far."
+    )
+    return Need("size", question.kiln.heats[:1], 1, bars, 1, reached, True, "loads", sentence)
+
+
+def _asked_for(reached: float, wanted: float, loads: int, of: Replicates) -> str:
+    if reached <= wanted:
+        return f" (asked for: ± {wanted:g})"
+    chance = chance_of_half_width(loads, of, wanted)
+    return f", not the ± {wanted:g} asked for, which {percent(chance)} of such tests reach"
+
+
+def _tight(question: Question) -> Need:
+    limit, expected = limit_and_expected(question)
+    one_load = question.most_loads == 1
+    chance = _chance_of_verdict(question, limit, expected)
+    enough = fewest(lambda number: chance(number) >= CHANCE)
+    most = MOST_BARS if one_load else question.most_loads
+    if enough is None or chance(min(enough, most)) < _LEAST_CHANCE:
+        heat = question.kiln.heats[0].called
+        raise UnusableRequest("plan-too-near-limit", value=f"{expected:g}", limit=f"{limit:g}", heat=heat)
+    loads, bars = (1, max(enough, BARS_EACH)) if one_load else (min(enough, most), BARS_EACH)
+    number = bars if one_load else loads
+    told, more = chance(number), percent(chance(number + 1))
+    who = "this batch in this load" if one_load else "this batch" if question.one_batch else "the body"
+    helps = f"One bar more: {more}." if one_load else f"Loads limit it, not bars: one load more gives {more}."
+    sentence = (
+        f"Tight, for {who}: the verdict “{'meets' if expected < limit else 'does not meet'}” on {limit:g} % is reached"
+        f" with a chance of {percent(told)}, if the absorption is {number_text(expected, 1)} % as expected. {helps}"
+    )
+    limited_by = "bars" if one_load else "loads"
+    batches = 1 if one_load or question.one_batch else loads
+    return Need("tight", question.kiln.heats[:1], loads, bars, batches, told, told >= CHANCE, limited_by, sentence)
+
+
+def _chance_of_verdict(question: Question, limit: float, expected: float) -> Callable[[int], float]:
+    """Return the chance of the right verdict by the number of loads, or of bars in the only load.
+
+    What one load or one batch is off the body moves what the verdict speaks of, and is averaged over at 48 chances;
+    the room that the program leaves for a long upper tail makes the distance from the limit as much shorter.
+    """
+    scatter, one_load = question.scatter, question.most_loads == 1
+    off = abs(scatter.absorption_slope) * expected / limit * question.kiln.off_c
+    of_load, of_batch = (off, one_load), (scatter.absorption_batch, one_load or question.one_batch)
+    seen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if not alone))
+    unseen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if alone))
+    sd = math.hypot(seen, scatter.absorption_bar / (1.0 if one_load else math.sqrt(BARS_EACH)))
+    distances = np.unique(abs(limit - expected) - unseen * ndtri((np.arange(48) + 0.5) / 48))
+    values = Positive(math.hypot(seen, scatter.absorption_bar))
+
+    def chance(number: int) -> float:
+        error = sd / math.sqrt(number)
+        room = student_factor(number - 1.0, 2.0 * CONFIDENCE - 1.0) * error
+        skewed = upper_limit(expected, error, number - 1.0, values, CONFIDENCE) - expected
+        wider = skewed / room if expected < limit else 1.0
+        chances = [power_of_one_mean(number, one / sd / wider, CONFIDENCE) for one in distances.tolist()]
+        return float(np.mean(chances))
+
+    return chance
+
+
+def _same(question: Question) -> Need:
+    _refuse_below_step(question, question.tolerance)
+    sd = _bar_sd(question)
+    enough = fewest(lambda bars: chance_of_sameness(bars, question.tolerance, sd) >= CHANCE, least=BARS_EACH)
+    bars = enough or MOST_BARS
+    chance = chance_of_sameness(bars, question.tolerance, sd)
+    alike = f"{question.tolerance:g} percentage points, {2.0 * question.tolerance:g} mm on 200 mm"
+    sentence = (
+        f"Same as the last delivery: if the two are truly alike, “same within tolerance” ({alike}) is found with a"
+        f" chance of {percent(chance)}. Both stand in one load, so more bars help, not more loads; keep clay of each"
+        " delivery for the next test."
+    )
+    return Need("same", question.kiln.heats[:1], 1, bars, 2, chance, enough is not None, "bars", sentence)
+
+
+def _match(question: Question) -> Need:
+    shrunk = 1.0 - question.scatter.shrinkage / 100.0
+    apart = 100.0 * question.pair_mm / (PIECE_MM / shrunk)
+    _refuse_below_step(question, apart)
+    of = Replicates("bars", _bar_sd(question), 0)
+
+    def chance(bars: int) -> float:
+        return chance_of_half_width(bars, of, apart / math.sqrt(2.0 * bars))
+
+    bars = fewest(lambda number: chance(number) >= CHANCE, least=BARS_EACH)
+    if bars is None or bars > _MOST_FOR_SCATTER:
+        raise UnusableRequest("plan-pairs-scatter", value=f"{question.pair_mm:g}", scatter=number_text(of.sd, 2))
+    sentence = (
+        f"Pairs of one batch fired together: that two pieces of 200 mm agree within {question.pair_mm:g} mm in 95 of"
+        f" 100 pairs is shown with a chance of {percent(chance(bars))}, if they are made exactly alike. More bars help."
+    )
+    return Need("match", question.kiln.heats[:1], 1, bars, 1, chance(bars), True, "bars", sentence)

@@ -1,0 +1,229 @@
+"""What a test is to answer, with what clay and kiln, as frozen dataclasses."""
+
+import math
+import re
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+from bodytest.cones import nominal_celsius, parse_cone
+from bodytest.errors import UnusableRequest
+from bodytest.rounding import number_text
+
+Goal = Literal["size", "tight", "range", "same", "match"]
+GOALS: tuple[Goal, ...] = get_args(Goal)
+WET_DENSITY = 1.95
+"""Of plastic clay, g/cm³; common practice, no source."""
+FIRED_SHARE = 0.735
+"""Mass of a fired bar over that of the wet one; common practice, no source."""
+_TO_THE_MARKS = 30.0
+"""How much longer a bar is than the distance of its marks, mm: 15 mm from each end."""
+
+
+@dataclass(frozen=True)
+class Heat:
+    """A firing that the kiln can do."""
+
+    cone: str = ""
+    """Cone, as on the chart; empty where a temperature is aimed at."""
+    celsius: float = 0.0
+    """Temperature aimed at, or the nominal one of the cone, °C."""
+
+    @property
+    def called(self) -> str:
+        """What it is called, which is its programme's name."""
+        return f"cone {self.cone}" if self.cone else f"{self.celsius:g} °C"
+
+    @classmethod
+    def of_cone(cls, text: str) -> "Heat":
+        """Return a cone as it is typed, at its nominal temperature.
+
+        >>> Heat.of_cone("cone 6")
+        Heat(cone='6', celsius=1222.0)
+        """
+        cone = parse_cone(text)
+        if cone is None:
+            raise UnusableRequest("no-such-cone", value=text, option="--cone", given=text)
+        return cls(cone, nominal_celsius(cone) or 0.0)
+
+
+@dataclass(frozen=True)
+class BarSize:
+    """A bar as it is cut wet."""
+
+    thickness_mm: float = 12.0
+    """Thickness, mm."""
+    width_mm: float = 40.0
+    """Width, mm."""
+    length_mm: float = 130.0
+    """Length, mm."""
+
+    @property
+    def gauge_mm(self) -> float:
+        """Distance of the marks, mm."""
+        return self.length_mm - _TO_THE_MARKS
+
+    @property
+    def wet_g(self) -> float:
+        """Mass of the wet bar, g."""
+        return self.thickness_mm * self.width_mm * self.length_mm / 1000.0 * WET_DENSITY
+
+    @property
+    def called(self) -> str:
+        """Its three sizes in words."""
+        return f"{self.thickness_mm:g} × {self.width_mm:g} × {self.length_mm:g} mm"
+
+
+@dataclass(frozen=True)
+class Kiln:
+    """What can be fired, and how much at once."""
+
+    heats: tuple[Heat, ...]
+    """What it can be fired to; the first is what the ware gets."""
+    shelf_mm: tuple[float, ...] = (400.0, 450.0)
+    """Width and depth of a shelf, mm."""
+    shelves: int = 1
+    """Shelves in one load."""
+    temperature_pm_c: float = 10.0
+    """How far the temperature of a load may be off, °C (k = 2)."""
+
+    @property
+    def off_c(self) -> float:
+        """Return the standard uncertainty of a load's temperature, °C."""
+        return self.temperature_pm_c / 2.0
+
+
+@dataclass(frozen=True)
+class Scatter:
+    """What bars, batches and loads scatter by (standard deviations), and where that is known from."""
+
+    bar: float = 0.15
+    """Total shrinkage of bars of one batch in one load [percentage points]."""
+    batch: float = 0.15
+    """Total shrinkage of batches [percentage points]."""
+    load: float | None = None
+    """Total shrinkage of loads of one programme [percentage points]; None: as their temperatures differ."""
+    shrinkage: float = 12.0
+    """Total shrinkage [%]."""
+    absorption_bar: float = 0.15
+    """Absorption of bars of one batch in one load [percentage points]."""
+    absorption_batch: float = 0.15
+    """Absorption of batches [percentage points]."""
+    absorption_slope: float = -0.06
+    """How absorption changes with temperature near the limit [% per °C]."""
+    absorption: float | None = None
+    """Absorption expected at the first heat [%]; None where nobody knows."""
+    source: str = "the usual scatter, from memory, no source"
+    """Where it is known from."""
+
+
+SHRINKAGE_SLOPE = 0.03
+"""How total shrinkage changes with temperature below the peak [% per °C]; from memory, no source."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of a test."""
+
+    body: str
+    """Name of the body."""
+    goals: tuple[Goal, ...]
+    """What is to be known."""
+    kiln: Kiln
+    """What can be fired."""
+    half_width: float = 0.5
+    """How closely the size is to be known: ± of total shrinkage [percentage points]."""
+    limit: float | None = None
+    """Highest absorption that is tight [%]."""
+    half_width_c: float | None = None
+    """How closely the temperature at the limit is to be known: ± [°C]; None: as well as the firings tell."""
+    tolerance: float = 0.5
+    """Largest difference of two deliveries that does not matter [percentage points]."""
+    pair_mm: float = 1.0
+    """Largest difference of two pieces of 200 mm [mm]."""
+    scatter: Scatter = field(default_factory=Scatter)
+    """What is known already."""
+    bar: BarSize = field(default_factory=BarSize)
+    """The bar."""
+    marks: int = 1
+    """Pairs of marks on each bar."""
+    reading_step_mm: float = 0.1
+    """Step to which lengths are read, mm."""
+    spare: float = 0.1
+    """Share of bars made besides."""
+    one_batch: bool = False
+    """Only one batch of clay is at hand, so the answer speaks of it alone."""
+    most_loads: int = 12
+    """Loads of one programme that can be fired."""
+    control_body: str = ""
+    """Body of which bars stand in every load; empty for none."""
+    direction: str = "along"
+    """Direction in which is measured."""
+    method: str = "boil 5 h and soak 24 h"
+    """Absorption method, as on the Lab table."""
+    seed: int = 1
+    """Number that the places in the kiln are drawn by."""
+
+    @property
+    def weighs(self) -> bool:
+        """Say whether absorption is measured."""
+        return bool({"tight", "range"} & {*self.goals})
+
+    @property
+    def measures(self) -> bool:
+        """Say whether lengths are measured."""
+        return {*self.goals} != {"tight"}
+
+    @property
+    def step_points(self) -> float:
+        """Return the step of lengths as a share of the distance of the marks [percentage points]."""
+        return 100.0 * self.reading_step_mm / self.bar.gauge_mm
+
+    @property
+    def reading(self) -> float:
+        """Return the standard uncertainty of one bar's shrinkage by the step of its two lengths [percentage points]."""
+        both = math.hypot(1.0, 1.0 - self.scatter.shrinkage / 100.0)
+        return self.step_points * both / math.sqrt(12 * self.marks)
+
+
+def parse_sides(text: str, option: str, example: str) -> tuple[float, ...]:
+    """Return sides in mm that are typed with a cross between them.
+
+    >>> parse_sides("12 x 40×130mm", "--bar", "12x40x130")
+    (12.0, 40.0, 130.0)
+
+    Raises:
+        UnusableRequest: they are not as many as in the example, or no sizes.
+    """
+    parts = re.split(r"\s*[x×*]\s*", text.strip().lower().removesuffix("mm").strip())
+    try:
+        sides = tuple(float(part.replace(",", ".")) for part in parts)
+    except ValueError:
+        sides = ()
+    if len(sides) != len(example.split("x")) or not all(1.0 <= side <= 5000.0 for side in sides):
+        raise UnusableRequest("plan-bad-sides", value=text, option=option, example=example)
+    return sides
+
+
+def parse_points(text: str) -> float:
+    """Return a half-width of shrinkage in percentage points; what is given in mm is of a piece of 200 mm.
+
+    >>> parse_points("0.4"), parse_points("1 mm")
+    (0.4, 0.5)
+
+    Raises:
+        UnusableRequest: it is no number above zero.
+    """
+    plain = text.strip().lower()
+    number = plain.removesuffix("mm").replace(",", ".").strip()
+    try:
+        points = float(number) / (2.0 if plain.endswith("mm") else 1.0)
+    except ValueError:
+        points = 0.0
+    if not 0.0 < points <= 20.0:
+        raise UnusableRequest("plan-bad-points", value=text)
+    return points
+
+
+def points(value: float) -> str:
+    """Return a half-width in percentage points and on a piece, e.g. ``± 0.44 percentage points (0.9 mm on 200 mm)``."""
+    return f"± {number_text(value, 2)} percentage points ({number_text(2.0 * value, 1)} mm on 200 mm)"
