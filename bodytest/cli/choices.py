@@ -89,9 +89,9 @@ _LEAST, _MOST = 1e-6, 1_000_000
 def number(told: str, otherwise: str, *names: str, least: float = _LEAST) -> Any:
     """Return an option that takes a number, with a point or a comma; ``otherwise`` is what holds without it."""
 
-    def parsed(text: str) -> float:
+    def parsed(text: str | float) -> float:
         try:
-            value = float(text.replace(",", "."))
+            value = float(str(text).replace(",", "."))
         except ValueError:
             raise typer.BadParameter("a number is needed, as 0.2 or 0,2.") from None
         if not least <= value <= _MOST:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Paper, PaperSize, option
+from bodytest.cli.choices import Paper, PaperSize, number, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 
@@ -47,28 +47,25 @@ def plan(
         typer.Option(
             "--half-width",
             "-w",
+            metavar="NUMBER",
             help="How close: the mean is to be known to ± this (percentage points, or g/cm³).",
-            show_default="0.5, as 1mm on 200 mm",
+            show_default="0.5, which is 1mm on 200 mm",
         ),
     ] = "0.5",
     half_width_c: Annotated[
-        float | None,
-        typer.Option(min=1, max=200, help="For range: ± °C of where it becomes tight.", show_default="as may be"),
+        float | None, number("For range: ± °C of where it becomes tight.", "as close as may be", "--half-width-c")
     ] = None,
-    limit: Annotated[
-        float | None, typer.Option(min=0.05, max=40, help="For tight and range: highest absorption, %.")
-    ] = None,
+    limit: Annotated[float | None, number("For tight and range: highest absorption, %.", "asked at a terminal")] = None,
     expect: Annotated[
         float | None,
-        typer.Option(
-            min=0.05, max=40, help="For tight and range: absorption expected in the ware's firing, %; a guess will do."
-        ),
+        number("For tight and range: absorption expected in the ware's firing, %; a guess does.", "as --known shows"),
     ] = None,
     tolerance: Annotated[
         float,
-        typer.Option(
-            min=0.0,
-            help="Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
+        number(
+            "Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
+            "0.5",
+            least=0.0,
         ),
     ] = 0.5,
     within: Annotated[str, option("--within")] = "1mm",
@@ -83,14 +80,14 @@ def plan(
     shelf: Annotated[str, typer.Option(metavar="SIDES", help="Width and depth of a shelf, mm.")] = "400x450",
     shelves: Annotated[int, typer.Option(min=1, max=20, help="Shelves in one load.")] = 1,
     temperature_pm: Annotated[
-        float, typer.Option(min=0, max=100, help="How far a load's temperature may be off, ± °C (k = 2).")
+        float, number("How far a load's temperature may be off, ± °C (k = 2).", "10", least=0.0)
     ] = 10.0,
     bar: Annotated[
         str, typer.Option(metavar="SIDES", help="Thickness, width and length of a wet bar, mm.")
     ] = "12x40x130",
     marks: Annotated[int, typer.Option(min=1, max=20, help="Pairs of gauge lines on each bar.")] = 1,
-    reading_step: Annotated[float, typer.Option(min=0.001, max=5, help="Step to which lengths are read, mm.")] = 0.1,
-    spare: Annotated[float, typer.Option(min=0, max=200, help="Bars made besides, per cent.")] = 10.0,
+    reading_step: Annotated[float, number("Step to which lengths are read, mm.", "0.1")] = 0.1,
+    spare: Annotated[float, number("Bars made besides, per cent.", "10", least=0.0)] = 10.0,
     one_batch: Annotated[
         bool, typer.Option("--one-batch", help="One batch of clay is at hand; the answer speaks of it alone.")
     ] = False,

@@ -11,7 +11,7 @@ from bodytest.sheet.bar_codes import bar_letters
 from bodytest.trial.calendar_steps import Step, steps_of
 from bodytest.trial.needs import needs_of
 from bodytest.trial.promise import Need
-from bodytest.trial.question import FIRED_SHARE, BarSize, Heat, Kiln, Question
+from bodytest.trial.question import ENDS_MM, FIRED_SHARE, SHORTEST_MM, BarSize, Heat, Kiln, Question
 
 _GAP_MM = 10.0
 """Room beside each bar; common practice, no source."""
@@ -100,6 +100,8 @@ def plan(question: Question) -> Plan:
     Raises:
         UnusableRequest: no such test answers it, or its bars do not fit the kiln.
     """
+    if question.bar.gauge_mm < SHORTEST_MM:
+        raise UnusableRequest("plan-short-bar", value=f"{question.bar.length_mm:g}", least=f"{SHORTEST_MM + ENDS_MM:g}")
     needs = needs_of(question)
     places = places_of(question.kiln, question.bar)
     loads = tuple(_loads(question, needs, len(places)))

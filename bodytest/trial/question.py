@@ -15,8 +15,10 @@ WET_DENSITY = 1.95
 """Of plastic clay, g/cm³; common practice, no source."""
 FIRED_SHARE = 0.735
 """Mass of a fired bar over that of the wet one; common practice, no source."""
-_TO_THE_MARKS = 30.0
+ENDS_MM = 30.0
 """How much longer a bar is than the distance of its marks, mm: 15 mm from each end."""
+SHORTEST_MM = 20.0
+"""Least distance of marks that is worth reading, mm."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +62,7 @@ class BarSize:
     @property
     def gauge_mm(self) -> float:
         """Distance of the marks, mm."""
-        return self.length_mm - _TO_THE_MARKS
+        return self.length_mm - ENDS_MM
 
     @property
     def wet_g(self) -> float:

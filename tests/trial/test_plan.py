@@ -230,6 +230,13 @@ def test_a_closeness_that_cannot_be_meant_is_refused(text: str) -> None:
     )
 
 
+def test_bars_too_short_for_marks_are_refused() -> None:
+    assert refusal(replace(SIZE, bar=BarSize(12.0, 40.0, 45.0))) == (
+        "Bars of 45 mm leave no room for marks that are worth reading. Make them 50 mm long or longer, e.g. --bar"
+        " 12x40x130."
+    )
+
+
 def test_light_bars_are_named() -> None:
     light = plan(replace(TIGHT, bar=BarSize(12.0, 25.0, 100.0)))
     assert light.notes == (
