@@ -38,9 +38,7 @@ def kit(
         list[Part] | None,
         typer.Option(help="Print only this: the form of a stage, or another part. Repeatable.", show_default="all"),
     ] = None,
-    bar: Annotated[
-        str, typer.Option(metavar="SIZE", help="Wet bar of the template: thickness x width x length.")
-    ] = "12x40x130",
+    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = "12x40x130",
     gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = "100",
     paper: PaperSize = Paper.a4,
 ) -> None:

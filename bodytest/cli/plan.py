@@ -77,14 +77,13 @@ def plan(
             show_default="the usual scatter",
         ),
     ] = None,
-    shelf: Annotated[str, typer.Option(metavar="SIDES", help="Width and depth of a shelf, mm.")] = "400x450",
+    shelf: Annotated[str, typer.Option(metavar="WIDTHxDEPTH", help="Width and depth of a shelf, mm.")] = "400x450",
     shelves: Annotated[int, typer.Option(min=1, max=20, help="Shelves in one load.")] = 1,
     temperature_pm: Annotated[
         float, number("How far a load's temperature may be off, ± °C (k = 2).", "10", least=0.0)
     ] = 10.0,
-    bar: Annotated[
-        str, typer.Option(metavar="SIDES", help="Thickness, width and length of a wet bar, mm.")
-    ] = "12x40x130",
+    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = "12x40x130",
+    gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = "100",
     marks: Annotated[int, typer.Option(min=1, max=20, help="Pairs of gauge lines on each bar.")] = 1,
     reading_step: Annotated[float, number("Step to which lengths are read, mm.", "0.1")] = 0.1,
     spare: Annotated[float, number("Bars made besides, per cent.", "10", least=0.0)] = 10.0,
@@ -115,13 +114,14 @@ def plan(
     """  # fmt: skip
     from bodytest.export.document import plain
     from bodytest.plan.measures import parse_size
+    from bodytest.trial.bar_template import parse_bar
     from bodytest.trial.plan_words import plan_lines
     from bodytest.trial.planned import plan as planned_for
-    from bodytest.trial.question import BarSize, Kiln, Question, Scatter, parse_points, parse_sides
+    from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf
 
     body = body or _ask("--body", "Which body?", str)
     goals = _goals(to_know)
-    kiln = Kiln(_heats(cone, temperature), parse_sides(shelf, "--shelf", "400x450"), shelves, temperature_pm)
+    kiln = Kiln(_heats(cone, temperature), parse_shelf(shelf), shelves, temperature_pm)
     if {"tight", "range"} & {*goals}:
         limit = limit or _ask("--limit", "Which absorption is tight, at most, in %?", float)
         if expect is None and known is None and sys.stdin.isatty():
@@ -129,7 +129,7 @@ def plan(
     question = Question(
         body=body, goals=goals, kiln=kiln, half_width=parse_points(half_width), limit=limit, half_width_c=half_width_c,
         tolerance=tolerance, pair_mm=parse_size(within).value, scatter=Scatter(absorption=expect),
-        bar=BarSize(*parse_sides(bar, "--bar", "12x40x130")), marks=marks, reading_step_mm=reading_step,
+        bar=parse_bar(bar, gauge), marks=marks, reading_step_mm=reading_step,
         spare=spare / 100.0, one_batch=one_batch, most_loads=most_loads, control_body=control_body.strip(),
         direction=direction, method=method, seed=seed,
     )  # fmt: skip

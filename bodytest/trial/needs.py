@@ -53,8 +53,8 @@ def _refuse_below_step(question: Question, half_width: float) -> None:
         raise UnusableRequest(
             "plan-below-step",
             value=f"{half_width:g}",
-            length=f"{half_width * question.bar.gauge_mm / 100.0:.2g}",
-            gauge=f"{question.bar.gauge_mm:g}",
+            length=f"{half_width * question.bar.gauge / 100.0:.2g}",
+            gauge=f"{question.bar.gauge:g}",
             step=f"{question.reading_step_mm:g}",
         )
 

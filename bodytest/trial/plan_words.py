@@ -61,12 +61,12 @@ def _loads_line(loads: list[PlannedLoad]) -> str:
 
 
 def _bench(question: Question) -> Iterator[str]:
-    yield f"Bars: cut {question.bar.called}, a code scratched into each, measured {question.direction}."
+    yield f"Bars: cut {question.bar.words}, a code scratched into each, measured {question.direction}."
     if question.measures:
         marks = "one pair of marks" if question.marks == 1 else f"{question.marks} pairs of marks"
         yield (
-            f"Marks: {marks} on each bar, {question.bar.gauge_mm:g} mm apart as soon as it can be handled; read to"
-            f" {question.reading_step_mm:g} mm, with a calliper or rule that reaches {question.bar.gauge_mm + 10:g} mm."
+            f"Marks: {marks} on each bar, {question.bar.gauge:g} mm apart as soon as it can be handled; read to"
+            f" {question.reading_step_mm:g} mm, with a calliper or rule that reaches {question.bar.gauge + 10:g} mm."
         )
     if question.weighs:
         yield f"Absorption: {question.method}, bars unglazed, weighed to 0.01 g."

@@ -8,10 +8,11 @@ import numpy as np
 
 from bodytest.errors import UnusableRequest
 from bodytest.sheet.bar_codes import bar_letters
+from bodytest.trial.bar_template import BarSize
 from bodytest.trial.calendar_steps import Step, steps_of
 from bodytest.trial.needs import needs_of
 from bodytest.trial.promise import Need
-from bodytest.trial.question import ENDS_MM, FIRED_SHARE, SHORTEST_MM, BarSize, Heat, Kiln, Question
+from bodytest.trial.question import FIRED_SHARE, Heat, Kiln, Question
 
 _GAP_MM = 10.0
 """Room beside each bar; common practice, no source."""
@@ -100,15 +101,13 @@ def plan(question: Question) -> Plan:
     Raises:
         UnusableRequest: no such test answers it, or its bars do not fit the kiln.
     """
-    if question.bar.gauge_mm < SHORTEST_MM:
-        raise UnusableRequest("plan-short-bar", value=f"{question.bar.length_mm:g}", least=f"{SHORTEST_MM + ENDS_MM:g}")
     needs = needs_of(question)
     places = places_of(question.kiln, question.bar)
     loads = tuple(_loads(question, needs, len(places)))
     for load in loads:
         if load.count > len(places):
             raise UnusableRequest(
-                "plan-no-room", value=load.count, bar=question.bar.called, places=len(places), load=load.code
+                "plan-no-room", value=load.count, bar=question.bar.words, places=len(places), load=load.code
             )
     bars = tuple(_bars(question, loads, places))
     bodies = list(dict.fromkeys(bar.body for bar in bars))
@@ -124,7 +123,7 @@ def clay_for(body: str, bars: int, question: Question) -> Clay:
     (66, '8.0')
     """
     made = bars + math.ceil(round(bars * question.spare, 9))
-    return Clay(body, made, made * question.bar.wet_g / 1000.0)
+    return Clay(body, made, made * question.wet_g / 1000.0)
 
 
 def places_of(kiln: Kiln, bar: BarSize) -> list[tuple[str, str]]:
@@ -135,7 +134,7 @@ def places_of(kiln: Kiln, bar: BarSize) -> list[tuple[str, str]]:
     (24, ('shelf 1 front', 'row 1, place 1'), ('shelf 1 back', 'row 3, place 8'))
     """
     width, depth = kiln.shelf_mm
-    across, along = bar.width_mm + _GAP_MM, bar.length_mm + _GAP_MM
+    across, along = bar.width + _GAP_MM, bar.length + _GAP_MM
     columns, rows = max(
         ((int(width // side), int(depth // other)) for side, other in ((across, along), (along, across))),
         key=lambda one: one[0] * one[1],
@@ -192,10 +191,10 @@ def _bars(question: Question, loads: Sequence[PlannedLoad], places: Sequence[tup
 
 
 def _notes(question: Question) -> Iterator[str]:
-    fired_g = question.bar.wet_g * FIRED_SHARE
+    fired_g = question.wet_g * FIRED_SHARE
     if question.weighs and fired_g < _LIGHTEST_G:
         yield (
-            f"Bars of {question.bar.called} fire to about {fired_g:.0f} g; ASTM C373 asks for {_LIGHTEST_G:.0f} g at"
+            f"Bars of {question.bar.words} fire to about {fired_g:.0f} g; ASTM C373 asks for {_LIGHTEST_G:.0f} g at"
             " least: make them wider or thicker."
         )
     if "range" in question.goals:

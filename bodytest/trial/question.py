@@ -8,6 +8,7 @@ from typing import Literal, get_args
 from bodytest.cones import nominal_celsius, parse_cone
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
+from bodytest.trial.bar_template import BarSize
 
 Goal = Literal["size", "tight", "range", "same", "match"]
 GOALS: tuple[Goal, ...] = get_args(Goal)
@@ -15,10 +16,6 @@ WET_DENSITY = 1.95
 """Of plastic clay, g/cm³; common practice, no source."""
 FIRED_SHARE = 0.735
 """Mass of a fired bar over that of the wet one; common practice, no source."""
-ENDS_MM = 30.0
-"""How much longer a bar is than the distance of its marks, mm: 15 mm from each end."""
-SHORTEST_MM = 20.0
-"""Least distance of marks that is worth reading, mm."""
 
 
 @dataclass(frozen=True)
@@ -49,39 +46,12 @@ class Heat:
 
 
 @dataclass(frozen=True)
-class BarSize:
-    """A bar as it is cut wet."""
-
-    thickness_mm: float = 12.0
-    """Thickness, mm."""
-    width_mm: float = 40.0
-    """Width, mm."""
-    length_mm: float = 130.0
-    """Length, mm."""
-
-    @property
-    def gauge_mm(self) -> float:
-        """Distance of the marks, mm."""
-        return self.length_mm - ENDS_MM
-
-    @property
-    def wet_g(self) -> float:
-        """Mass of the wet bar, g."""
-        return self.thickness_mm * self.width_mm * self.length_mm / 1000.0 * WET_DENSITY
-
-    @property
-    def called(self) -> str:
-        """Its three sizes in words."""
-        return f"{self.thickness_mm:g} × {self.width_mm:g} × {self.length_mm:g} mm"
-
-
-@dataclass(frozen=True)
 class Kiln:
     """What can be fired, and how much at once."""
 
     heats: tuple[Heat, ...]
     """What it can be fired to; the first is what the ware gets."""
-    shelf_mm: tuple[float, ...] = (400.0, 450.0)
+    shelf_mm: tuple[float, float] = (400.0, 450.0)
     """Width and depth of a shelf, mm."""
     shelves: int = 1
     """Shelves in one load."""
@@ -176,9 +146,14 @@ class Question:
         return {*self.goals} != {"tight"}
 
     @property
+    def wet_g(self) -> float:
+        """Return the mass of a wet bar, g."""
+        return self.bar.thickness * self.bar.width * self.bar.length / 1000.0 * WET_DENSITY
+
+    @property
     def step_points(self) -> float:
         """Return the step of lengths as a share of the distance of the marks [percentage points]."""
-        return 100.0 * self.reading_step_mm / self.bar.gauge_mm
+        return 100.0 * self.reading_step_mm / self.bar.gauge
 
     @property
     def reading(self) -> float:
@@ -187,23 +162,23 @@ class Question:
         return self.step_points * both / math.sqrt(12 * self.marks)
 
 
-def parse_sides(text: str, option: str, example: str) -> tuple[float, ...]:
-    """Return sides in mm that are typed with a cross between them.
+def parse_shelf(text: str) -> tuple[float, float]:
+    """Return width and depth of a shelf in mm, typed with a cross between them.
 
-    >>> parse_sides("12 x 40×130mm", "--bar", "12x40x130")
-    (12.0, 40.0, 130.0)
+    >>> parse_shelf("400 × 450mm")
+    (400.0, 450.0)
 
     Raises:
-        UnusableRequest: they are not as many as in the example, or no sizes.
+        UnusableRequest: they are not two sizes.
     """
     parts = re.split(r"\s*[x×*]\s*", text.strip().lower().removesuffix("mm").strip())
     try:
-        sides = tuple(float(part.replace(",", ".")) for part in parts)
+        width, depth = (float(part.replace(",", ".")) for part in parts)
     except ValueError:
-        sides = ()
-    if len(sides) != len(example.split("x")) or not all(1.0 <= side <= 5000.0 for side in sides):
-        raise UnusableRequest("plan-bad-sides", value=text, option=option, example=example)
-    return sides
+        width = depth = 0.0
+    if not (1.0 <= width <= 5000.0 and 1.0 <= depth <= 5000.0):
+        raise UnusableRequest("plan-bad-shelf", value=text)
+    return width, depth
 
 
 def parse_points(text: str) -> float:

@@ -53,7 +53,7 @@ def readings(planned: Plan, draw: np.random.Generator) -> pd.DataFrame:
     for row in plan_content(planned).bars:
         load, deviate = str(row["firing"]), deviates[str(row["batch"])]
         shrinkage = scatter.shrinkage + scatter.batch * deviate + of_load[load] + scatter.bar * draw.standard_normal()
-        wet = question.bar.gauge_mm + 0.3 * draw.standard_normal()
+        wet = question.bar.gauge + 0.3 * draw.standard_normal()
         lengths = {"wet": wet, "dry": 0.94 * wet, "fired": wet * (1.0 - shrinkage / 100.0)}
         read = {f"{stage} length (mm)": _to_step(one, question.reading_step_mm) for stage, one in lengths.items()}
         if question.weighs:
@@ -61,7 +61,7 @@ def readings(planned: Plan, draw: np.random.Generator) -> pd.DataFrame:
             if question.goals != ("range",):  # which speaks of the one batch that it rests on
                 absorbed += scatter.absorption_batch * deviate
             absorbed = max(absorbed + scatter.absorption_bar * draw.standard_normal(), 0.0)
-            wet_g = question.bar.wet_g * (1.0 + 0.01 * draw.standard_normal())
+            wet_g = question.wet_g * (1.0 + 0.01 * draw.standard_normal())
             masses = {"wet": wet_g, "dry": 0.8 * wet_g, "fired": 0.735 * wet_g}
             masses["boiled"] = masses["fired"] * (1.0 + absorbed / 100.0)
             read |= {f"{stage} mass (g)": _to_step(one, 0.01) for stage, one in masses.items()}

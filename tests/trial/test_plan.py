@@ -8,10 +8,11 @@ import pytest
 from bodytest.errors import UnusableRequest
 from bodytest.library.read import read_sheets
 from bodytest.stats.inverse import planned_crossing_uncertainty
+from bodytest.trial.bar_template import BarSize
 from bodytest.trial.plan_words import plan_lines
 from bodytest.trial.planned import clay_for, places_of, plan
 from bodytest.trial.prefilled import plan_content, plan_workbook
-from bodytest.trial.question import BarSize, Heat, Kiln, Question, Scatter, parse_points, parse_sides
+from bodytest.trial.question import Heat, Kiln, Question, Scatter, parse_points, parse_shelf
 
 KILN = Kiln(tuple(map(Heat.of_cone, ("6", "4", "5", "7"))))
 SIZE = Question("Drift Buff", ("size",), KILN)
@@ -35,7 +36,7 @@ def test_the_temperature_at_a_limit_is_known_as_worked_out_by_hand() -> None:
 def test_sixty_bars_and_a_tenth_more_take_eight_kilograms() -> None:
     clay = clay_for("Drift Buff", 60, SIZE)
     assert (clay.bars, round(clay.wet_kg, 1)) == (66, 8.0)
-    assert BarSize().wet_g == pytest.approx(62.4 * 1.95)
+    assert SIZE.wet_g == pytest.approx(62.4 * 1.95)
 
 
 def test_a_plan_says_its_answer_first_and_the_whole_of_it() -> None:
@@ -211,12 +212,12 @@ def test_what_no_such_test_answers_is_refused_with_what_would_have_to_change(que
     assert refusal(question) == told
 
 
-@pytest.mark.parametrize("text", ["12x40", "12x40x130x9", "thick", "0x40x130", "12x40x-1"])
-def test_sides_that_cannot_be_meant_are_refused(text: str) -> None:
+@pytest.mark.parametrize("text", ["400", "400x450x9", "large", "0x450", "400x-1"])
+def test_a_shelf_that_cannot_be_meant_is_refused(text: str) -> None:
     with pytest.raises(UnusableRequest) as refused:
-        parse_sides(text, "--bar", "12x40x130")
+        parse_shelf(text)
     assert str(refused.value) == (
-        f"'{text}' does not give the sides behind --bar. Give them in mm with an x between them, e.g. --bar 12x40x130."
+        f"'{text}' is not width and depth of a shelf. Give both in mm with an x between them, e.g. --shelf 400x450."
     )
 
 
@@ -230,15 +231,8 @@ def test_a_closeness_that_cannot_be_meant_is_refused(text: str) -> None:
     )
 
 
-def test_bars_too_short_for_marks_are_refused() -> None:
-    assert refusal(replace(SIZE, bar=BarSize(12.0, 40.0, 45.0))) == (
-        "Bars of 45 mm leave no room for marks that are worth reading. Make them 50 mm long or longer, e.g. --bar"
-        " 12x40x130."
-    )
-
-
 def test_light_bars_are_named() -> None:
-    light = plan(replace(TIGHT, bar=BarSize(12.0, 25.0, 100.0)))
+    light = plan(replace(TIGHT, bar=BarSize(12.0, 25.0, 100.0, 80.0)))
     assert light.notes == (
         "Bars of 12 × 25 × 100 mm fire to about 43 g; ASTM C373 asks for 50 g at least: make them wider or thicker.",
     )
