@@ -36,10 +36,11 @@ def _label(page: Page, bar: dict[Any, Any], left: float, top: float, wide: float
     put_code(page, Text(left + 3.0, top + 9.0, bar["bar"], 8.0, bold=True), room)
     lines = (
         " · ".join(filter(None, (bar["body"], bar["batch"], bar["direction"]))),
-        " · ".join(filter(None, (firing, bar["position"], bar["notes"]))),
+        " · ".join(filter(None, (firing, bar["position"]))),
+        bar["notes"],
     )
     for number, line in enumerate(lines):
-        put(page, Text(left + 3.0, top + 15.0 + 5.0 * number, line, 3.4), room)
+        put(page, Text(left + 3.0, top + 14.0 + 4.2 * number, line, 3.2), room)
 
 
 def _cuts(page: Page, rows: int, wide: float) -> None:

@@ -109,7 +109,9 @@ def _of_stage(sheets: CheckedSheets, columns: _Columns) -> Iterator[BenchForm]:
         by_place = load is not None and any(of_load["position"])
         yield BenchForm(
             stage,
-            STAGES_OF_FORMS[stage] if load is None else f"Load {load}".rstrip() + ": into the kiln, and measured after",
+            STAGES_OF_FORMS[stage]
+            if load is None
+            else f"Load {load or 'without a code'}: into the kiln, and measured after",
             _STROKES if stage == "wet" else "" if load is None else _load_facts(sheets, load),
             "in the order of places in the kiln" if by_place else "in the order of codes",
             tuple(f"{reading.heading} ({unit})" for reading, unit in columns.earlier),

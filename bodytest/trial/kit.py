@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from bodytest.errors import UnusableRequest
 from bodytest.plan.drawing import Page, Text
+from bodytest.quantities import READINGS
 from bodytest.sheet.bar_codes import easily_confused
 from bodytest.sheet.guide import guide_text
 from bodytest.tables import CheckedSheets
@@ -89,7 +90,7 @@ def _cautions(paper: str) -> Page:
 
 
 def _notes(sheets: CheckedSheets) -> Iterable[str]:
-    if not sheets.units:
+    if not any(reading.key in sheets.units for reading in READINGS):
         yield "The sheet has no columns for readings yet: the forms are those of a blank sheet, in mm and g."
     confused = easily_confused(sheets.bars["bar"])
     if confused:

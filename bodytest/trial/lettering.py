@@ -42,7 +42,9 @@ def wrapped(text: Text, room: float) -> list[str]:
 
 
 def put_code(page: Page, code: Text, room: float) -> None:
-    """Write a bar's code with a stroke below each 6 and 9, as it is scratched."""
+    """Write a bar's code with a stroke below each 6 and 9, as it is scratched; a long one in smaller letters."""
+    wanted = width_of(visible(code.text), code)
+    code = replace(code, size=max(SMALLEST, min(code.size, code.size * room / max(wanted, 1e-9))))
     shown = shortened(code, room)
     page.texts.append(replace(code, text=shown))
     for place, sign in enumerate(shown):

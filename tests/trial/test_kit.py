@@ -161,6 +161,24 @@ def test_making_goes_by_code_and_a_load_by_its_places():
     assert first.title == "Load F1: into the kiln, and measured after"
 
 
+def test_places_of_a_planned_sheet_lead_through_the_kiln_and_stand_on_the_labels():
+    table = pd.DataFrame({
+        "bar": ["A1", "A2", "A3", "A4"], "body": "Grey", "firing": "F1", "fired length (mm)": None,
+        "position": ["shelf 10 back", "shelf 1 front", "shelf 1 back", "shelf 1 back"],
+        "notes": ["row 3, place 1", "row 1, place 2", "row 2, place 10", "row 2, place 9"],
+    })  # fmt: skip
+    (load,) = form("fired", table)
+    assert [row.code for row in load.rows] == ["A4", "A3", "A2", "A1"]
+    text = pymupdf.open(stream=to_pdf(bench_kit(checked(table), KitOptions(parts=("labels",))).pages))[0].get_text()
+    assert "A3\nGrey\nfiring F1 · shelf 1 back\nrow 2, place 10\n" in text
+
+
+def test_a_long_code_stands_whole_on_form_and_label_in_smaller_letters():
+    table = bars_table(bars=1, bar="averylongcode-66-of-somebody")
+    document = pymupdf.open(stream=to_pdf(bench_kit(checked(table), KitOptions(parts=("wet", "labels"))).pages))
+    assert all("averylongcode-66-of-somebody\n" in page.get_text() for page in document)
+
+
 def test_a_form_asks_for_date_who_instruments_and_steps():
     assert form("fired")[0].blanks == (
         ("fired on", "peak °C", "cone read"),
@@ -191,7 +209,7 @@ def test_forms_are_those_of_the_columns_and_of_a_blank_sheet_where_there_are_non
     only_lengths = bars_table(bars=4)[["bar", "body", "wet length (mm)", "fired length (mm)"]]
     made = bench_kit(checked(only_lengths), KitOptions())
     assert [title.partition(":")[0] for title in made.contents] == [
-        "Wet day", "Load", "Labels to lay with the bars",
+        "Wet day", "Load without a code", "Labels to lay with the bars",
         "Template for a bar of 12 × 40 × 130 mm, marks 100 mm apart", "Take care",
     ]  # fmt: skip
     no_readings = checked(pd.DataFrame({"bar": ["A1", "A2"], "body": "Grey", "firing": "F1"}))
