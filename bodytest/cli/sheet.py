@@ -81,15 +81,16 @@ def sheet(
     """
     further = tuple(dict.fromkeys([*(quantity or ()), *(_STRENGTHS if strength else ())]))
     with working("writing the workbook"):
-        from bodytest.sheet.blank import BlankSheetOptions, planned_firings, write_blank_sheet
+        from bodytest.sheet.blank import BlankSheetOptions, planned_firings, purpose_of, write_blank_sheet
         from bodytest.sheet.chosen_columns import KindsOfTest, Units
 
+        firings = planned_firings(firing or ["F1"])
         write_blank_sheet(
             file,
             BlankSheetOptions(
                 bodies=_trimmed(body),
                 batches=_trimmed(batch),
-                firings=planned_firings(firing or ["F1"]),
+                firings=firings,
                 directions=_trimmed(direction),
                 bars=bars,
                 marks=marks,
@@ -99,6 +100,7 @@ def sheet(
                 paper=paper.value,
             ),
         )
+    untold = ", ".join(one.code for one in firings if purpose_of(one.code) is None)
     with console.beside(file):
         console.answer(
             "sheet",
@@ -107,6 +109,7 @@ def sheet(
                 f"Wrote {file}.",
                 *console.hint(
                     "Fill in the white cells day by day; the sheet Guide tells how.",
+                    *([f"On the sheet Firings, write the purpose of {untold}: bisque, final or test."] if untold else []),
                     f"Then: bodytest check {as_typed(file)}",
                 ),
             ],

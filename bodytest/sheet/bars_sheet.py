@@ -88,7 +88,11 @@ def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]
 
 
 def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str) -> None:
-    style.put_title(sheet, notice or "Test bars", "type in the white cells, one row for each bar or mark; see Guide")
+    hint = (
+        "how to measure: sheet Guide  ·  type in the white cells, one row for each bar or mark"
+        "  ·  forms to fill in by hand: bodytest kit"
+    )
+    style.put_title(sheet, notice or "Test bars", hint)
     for place, column in enumerate(columns, start=1):
         style.put_heading(style.cell_at(sheet, HEADING_ROW, place), column.heading, style.DAYS[column.day].heading)
         sheet.column_dimensions[get_column_letter(place)].width = column.width

@@ -146,12 +146,13 @@ _PURPOSE_WORDS = {"bisque": "bisque", "biscuit": "bisque", "glaze": "final", "gl
 
 
 def purpose_of(firing: str) -> str | None:
-    """Return what a firing is for by what it is called; None where its code does not say, so that nobody is misled.
+    """Return what a firing is for by what it is called; None where its code does not say one thing.
 
-    >>> purpose_of("Bisque"), purpose_of("glaze 2"), purpose_of("C6")
-    ('bisque', 'final', None)
+    >>> purpose_of("Bisque"), purpose_of("glaze 2"), purpose_of("C6"), purpose_of("glaze test")
+    ('bisque', 'final', None, None)
     """
-    return next((purpose for word, purpose in _PURPOSE_WORDS.items() if word in firing.casefold()), None)
+    said = {purpose for word, purpose in _PURPOSE_WORDS.items() if word in firing.casefold()}
+    return said.pop() if len(said) == 1 else None
 
 
 def _planned_bars(options: BlankSheetOptions) -> list[Row]:

@@ -26,6 +26,7 @@ def test_the_example_of_the_help_writes_a_workbook(tmp_path: Path) -> None:
     assert said.stdout == (
         "Wrote trial.xlsx.\n"
         "Fill in the white cells day by day; the sheet Guide tells how.\n"
+        "On the sheet Firings, write the purpose of F1, F2: bisque, final or test.\n"
         "Then: bodytest check trial.xlsx\n"
     )
     book = openpyxl.load_workbook(tmp_path / "trial.xlsx")
@@ -79,9 +80,13 @@ def test_wrong_wishes_are_told_in_a_sentence(arguments: list[str], told: str, tm
 
 
 def test_a_firing_gets_its_purpose_from_its_name_and_never_silently(tmp_path: Path) -> None:
-    firings = ("--firing", "Bisque:06", "--firing", "Glaze:6", "--firing", "C7:7")
-    assert bodytest("sheet", "blank.xlsx", *firings, folder=tmp_path).returncode == 0
+    firings = ("--firing", "Bisque:06", "--firing", "Glaze:6", "--firing", "C7:7", "--firing", "glaze test:5")
+    said = bodytest("sheet", "blank.xlsx", *firings, folder=tmp_path)
+    assert said.returncode == 0
+    assert "\nOn the sheet Firings, write the purpose of C7, glaze test: bisque, final or test.\n" in said.stdout
     table = openpyxl.load_workbook(tmp_path / "blank.xlsx")["Firings"]
     headings = [cell.value for cell in table[3]]
-    purposes = {row[0].value: row[headings.index("purpose")].value for row in table.iter_rows(min_row=4, max_row=6)}
-    assert purposes == {"Bisque": "bisque", "Glaze": "final", "C7": None}
+    purposes = {row[0].value: row[headings.index("purpose")].value for row in table.iter_rows(min_row=4, max_row=7)}
+    assert purposes == {"Bisque": "bisque", "Glaze": "final", "C7": None, "glaze test": None}
+    told = bodytest("sheet", "told.xlsx", "--firing", "Bisque:06", folder=tmp_path)
+    assert "purpose" not in told.stdout, "nothing is left to write"

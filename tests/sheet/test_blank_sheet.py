@@ -277,8 +277,22 @@ def test_the_guide_teaches_each_step_with_its_source_and_the_cautions(tmp_path: 
         "105–110 °C", "102 mm apart", "at least three times their mass", "Boil 5 h", "24 h", "damp cloth",
         "ASTM C326", "ASTM C373", "ISO 10545-3", "steam scald", "Kilns burn", "crystalline silica",
         "neither that ware is safe for food nor that it survives frost", "licensed", "local codes",
+        "at least 50 g when fired", "12 × 40 × 130 mm", "Go on below 90 °C until they no longer feel cool",
+        "on a tile of scrap clay with a rim", "Damp bars burst in the kiln", "fired edges cut",
+        "A vacuum vessel can implode", "eye protection rated for infra-red", "FFP3 (EN 149) or P100 (NIOSH)",
+        "(classes from memory)", "Never use the pot for food again", "bodytest kit FILE", "bodytest sheet FILE --dates",
+        "a bar longer fired than dry may be a slip or may have swelled",
     ):  # fmt: skip
         assert fact in text, fact
+
+
+def test_nobody_misses_the_guide_nor_takes_the_first_sheet_for_a_form_on_paper(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(written(TWO_BODIES, tmp_path))
+    assert book.active is book["Bars"]
+    assert book["Bars"]["A1"].value == (
+        "Test bars  ·  how to measure: sheet Guide  ·  type in the white cells, one row for each bar or mark"
+        "  ·  forms to fill in by hand: bodytest kit"
+    )
 
 
 def test_leave_out_offers_reasons_and_says_how_to_keep_what_was_read_before(tmp_path: Path) -> None:
