@@ -100,7 +100,8 @@ def sheet(
                 paper=paper.value,
             ),
         )
-    untold = ", ".join(one.code for one in firings if purpose_of(one.code) is None)
+    codes = ", ".join(one.code for one in firings if purpose_of(one.code) is None)
+    untold = f"On the sheet Firings, write the purpose of {codes}: bisque, final or test." if codes else ""
     with console.beside(file):
         console.answer(
             "sheet",
@@ -109,7 +110,7 @@ def sheet(
                 f"Wrote {file}.",
                 *console.hint(
                     "Fill in the white cells day by day; the sheet Guide tells how.",
-                    *([f"On the sheet Firings, write the purpose of {untold}: bisque, final or test."] if untold else []),
+                    *([untold] if untold else []),
                     f"Then: bodytest check {as_typed(file)}",
                 ),
             ],
