@@ -100,21 +100,25 @@ def sheet(
                 paper=paper.value,
             ),
         )
-    codes = ", ".join(one.code for one in firings if purpose_of(one.code) is None)
-    untold = f"On the sheet Firings, write the purpose of {codes}: bisque, final or test." if codes else ""
     with console.beside(file):
         console.answer(
             "sheet",
             lambda: {"files": [f"{file}"]},
             lambda: [
                 f"Wrote {file}.",
-                *console.hint(
-                    "Fill in the white cells day by day; the sheet Guide tells how.",
-                    *([untold] if untold else []),
-                    f"Then: bodytest check {as_typed(file)}",
-                ),
+                *console.hint(*_next(file, {one.code: purpose_of(one.code) for one in firings})),
             ],
         )
+
+
+def _next(file: Path, purposes: dict[str, str | None]) -> list[str]:
+    """Return what to do next: fill in, and say what firings are for whose code does not."""
+    codes = ", ".join(code for code, purpose in purposes.items() if purpose is None)
+    return [
+        "Fill in the white cells day by day; the sheet Guide tells how.",
+        *([f"On the sheet Firings, write the purpose of {codes}: bisque, final or test."] if codes else []),
+        f"Then: bodytest check {as_typed(file)}",
+    ]
 
 
 def _trimmed(names: list[str] | None) -> tuple[str, ...]:
