@@ -46,6 +46,8 @@ class FormRow:
     """What the sheet holds already, one for each box; None where nothing is to be read, as the mass beside mark 2."""
     note: str
     """Why it is left out, and its notes."""
+    again: bool
+    """Whether it is a further mark of the bar above."""
 
 
 @dataclass(frozen=True)
@@ -137,13 +139,14 @@ def _rows(sheets: CheckedSheets, bars: pd.DataFrame, columns: _Columns, order: S
                 bar["bar"],
                 " · ".join(filter(None, told)) if not again else "",
                 str(sheets.marks.at[mark, "mark"]) if len(of_bar) > 1 else "",
-                bar["position"],
+                bar["position"] if not again else "",
                 tuple(texts[one].get(mark if one.of_mark else at, "") for one, _ in columns.earlier),
                 tuple(
                     None if again and not one.of_mark else texts[one].get(mark if one.of_mark else at, "")
                     for one, _ in columns.boxes
                 ),
                 " · ".join(filter(None, (left_out, bar["notes"]))) if not again else "",
+                again,
             )
 
 

@@ -122,7 +122,8 @@ def _row(page: Page, columns: list[_Column], row: FormRow, top: float, pitch: fl
             put_code(page, Text(x, middle - 1.2, row.code, 4.4, bold=True), room)
             put(page, Text(x, middle + 2.3, row.told, SMALLEST, quiet=True), room)
         elif column.kind == "tick":
-            _square(page, x + room / 2, top + pitch / 2)
+            if not row.again:
+                _square(page, x + room / 2, top + pitch / 2)
         elif column.kind == "earlier":
             put(page, Text(x + room, middle, row.earlier[column.number], 2.8, "end", quiet=True), room)
         elif column.kind == "box":

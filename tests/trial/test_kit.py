@@ -201,6 +201,7 @@ def test_each_mark_has_a_row_and_a_mass_is_asked_for_once():
     (wet,) = form("wet", bars_table(bars=4, marks=2))
     assert [(row.code, row.mark) for row in wet.rows[:3]] == [("RU1", "1"), ("RU1", "2"), ("RU2", "1")]
     assert [row.known for row in wet.rows[:2]] == [("100.01", "121"), ("100.01", None)]
+    assert [row.place for row in form("fired", bars_table(bars=4, marks=2))[0].rows] == ["3", "", "4", ""]
     (boiled,) = form("boiled", bars_table(bars=4, marks=2))
     assert [row.code for row in boiled.rows] == ["RU1", "RU2", "RU3", "RU4"]
 
