@@ -187,7 +187,7 @@ def _load_facts(sheets: CheckedSheets, load: str) -> str:
     heat = [f"cone {one['cone']}"] if one["cone"] else []
     heat += [] if pd.isna(one["set_temperature_c"]) else [f"set to {one['set_temperature_c']:g} °C"]
     words = (one["purpose"], one["programme"], one["kiln"], *heat, one["atmosphere"], one["date"])
-    return " · ".join(word for word in words if word)
+    return " · ".join(dict.fromkeys(filter(None, words)))
 
 
 def natural(text: str) -> tuple[tuple[int, int, str], ...]:

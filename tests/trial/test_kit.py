@@ -45,7 +45,13 @@ def checked(table, **tables):
 @cache
 def sixty():
     firings = pd.DataFrame(
-        {"firing": ["F1", "F2"], "cone": ["6", "5"], "kiln": "Big", "set temperature (°C)": [1222, 1186]}
+        {
+            "firing": ["F1", "F2"],
+            "cone": ["6", "5"],
+            "programme": ["cone 6", "slow"],
+            "kiln": "Big",
+            "set temperature (°C)": [1222, 1186],
+        }
     )
     lab = pd.DataFrame({"item": ["measured by", "length reading step (mm)"], "value": ["A. Potter", "0.02"]})
     return checked(bars_table(), Firings=firings, Lab=lab)
@@ -157,7 +163,7 @@ def test_making_goes_by_code_and_a_load_by_its_places():
     assert [(row.place, row.code) for row in first.rows[:2]] == [("31", "RU30"), ("32", "RU29")]
     assert first.order == "in the order of places in the kiln"
     assert (len(first.rows), len(second.rows)) == (30, 30)
-    assert first.facts == "Big · cone 6 · set to 1222 °C"
+    assert first.facts == "cone 6 · Big · set to 1222 °C"
     assert first.title == "Load F1: into the kiln, and measured after"
 
 
