@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from bodytest.app import answer_page, check_page, plan_page, presence, start_page, typing_page
+from bodytest.app import answer_page, check_page, plan_page, presence, start_page, trial_page, typing_page
 from bodytest.app.folder import Folder
 from bodytest.app.page import told
 from bodytest.app.presence import Presence
@@ -25,7 +25,7 @@ from bodytest.app.security import ENTRANCE, HOST, Guard, Keys
 from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.findings import finding
 
-PAGES = (start_page, check_page, typing_page, answer_page, plan_page, presence)
+PAGES = (start_page, check_page, typing_page, answer_page, plan_page, trial_page, presence)
 """Modules with ``ROUTES``."""
 _STATIC = {
     "page.css": ("bodytest.report", "text/css"),

@@ -43,6 +43,8 @@ class Row:
     """At which stages something was measured."""
     doubts: str
     """How much was found."""
+    has_bars: bool = False
+    """Whether there are bars, so that forms can be printed for them."""
     trouble: tuple[str, ...] = ()
     """Sentences on what stands in the way."""
 
@@ -108,7 +110,7 @@ def _row(asked: Asked, sheet: Sheet, until: float) -> Row:
     try:
         checked = asked.known.checked(sheet)
     except UnreadableSheet as error:
-        return Row(sheet, _address(sheet), "", "", "not looked for", (error.finding.sentence,))
+        return Row(sheet, _address(sheet), "", "", "not looked for", trouble=(error.finding.sentence,))
     unreadable = checked.sheets[0].workbook is None or not checked.sheets[0].workbook.readable
     trouble = [found.sentence for found in checked.findings if unreadable and found.level == "stop"]
     levels = [found.level for found in checked.findings]
@@ -117,7 +119,7 @@ def _row(asked: Asked, sheet: Sheet, until: float) -> Row:
     bars = f"{len(checked.bars)} bar{'' if len(checked.bars) == 1 else 's'}"
     return Row(
         sheet, _address(sheet), bars, ", ".join(stages_measured(checked)) or "nothing yet",
-        ", ".join(doubts) or "none", tuple(trouble),
+        ", ".join(doubts) or "none", not checked.bars.empty, tuple(trouble),
     )  # fmt: skip
 
 

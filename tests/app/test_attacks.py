@@ -67,6 +67,35 @@ def test_a_form_of_another_site_does_nothing(running, origin):
     assert files_of(running.folder) == before
 
 
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", None])
+def test_a_plan_sent_by_another_site_writes_no_workbook(running, origin):
+    before = files_of(running.folder)
+    said = {"Origin": origin} if origin else {}
+    answer = running.ask("/trial", "POST", body=b"body=x&to-know=size&cone=6", Cookie=running.cookie(), **said,
+                         Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+    assert answer.status == 403
+    assert files_of(running.folder) == before
+
+
+def test_a_planned_workbook_stays_in_the_folder_whatever_its_name_says(running):
+    for name in (b"../../out", b"/tmp/out", b"..%5Cout"):
+        assert running.send("/trial", b"body=x&to-know=size&cone=6&name=" + name).status == 303
+    assert [path.name for path in running.folder.parent.iterdir()] == [running.folder.name]
+    assert all("out" in path.name for path in running.folder.iterdir() if path.name != "demo-complete.xlsx")
+
+
+@pytest.mark.parametrize("address", ["/trial", "/trial/plan.json", "/sheet/85b38d5bba080c13/kit.pdf"])
+def test_the_pages_before_a_test_open_for_nobody_else(running, address):
+    assert running.ask(address).status == 403
+    assert running.ask(address, Cookie=running.cookie(), Sec_Fetch_Site="cross-site").status == 403
+
+
+def test_what_is_typed_into_a_plan_is_shown_as_text(running):
+    text = running.read("/trial?body=%3Cscript%3Ealert(1)%3C/script%3E&to-know=size&cone=6&known=%22%3E%3Cb%3E").text
+    assert "<script>alert" not in text
+    assert '"><b>' not in text
+
+
 @pytest.mark.parametrize("where", ["cross-site", "same-site"])
 def test_a_page_of_another_site_or_port_reads_nothing(running, where):
     assert running.ask("/", Cookie=running.cookie(), Sec_Fetch_Site=where).status == 403
