@@ -22,6 +22,8 @@ from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, l
 from bodytest.trial.question import SHRINKAGE_SLOPE, Goal, Question, points
 
 PIECE_MM = 200.0
+_UNEVEN_CHANCE = 0.84
+"""Aimed at where the first load has more bars than the others, which says a little less; `CHANCE` is told."""
 _LEAST_CHANCE = 0.5
 """A test that is less likely than this to end in a verdict is not worth its clay."""
 _MOST_FOR_SCATTER = 100
@@ -65,18 +67,19 @@ def _size(question: Question) -> Need:
     if most == 1:
         return _size_of_one_load(question, bar)
     scatter = question.scatter
+    chance = _UNEVEN_CHANCE if {"same", "match"} & {*question.goals} else CHANCE
     load = SHRINKAGE_SLOPE * question.kiln.off_c if scatter.load is None else scatter.load
     between = math.hypot(load, 0.0 if question.one_batch else scatter.batch)
 
     def of_loads(bars: int) -> Replicates:
         return Replicates("loads", math.hypot(between, bar / math.sqrt(bars)), 0)
 
-    wanted = fewest_for_half_width(of_loads(BARS_EACH), question.half_width, CHANCE)
+    wanted = fewest_for_half_width(of_loads(BARS_EACH), question.half_width, chance)
     loads = min(wanted or most, most)
-    reached = half_width_reached(loads, of_loads(BARS_EACH), CHANCE)
+    reached = half_width_reached(loads, of_loads(BARS_EACH), chance)
     told = _asked_for(reached, question.half_width, loads, of_loads(BARS_EACH))
     twice, one_more = (
-        half_width_reached(number, of_loads(bars), CHANCE)
+        half_width_reached(number, of_loads(bars), chance)
         for number, bars in ((loads, 2 * BARS_EACH), (loads + 1, BARS_EACH))
     )
     by_loads = one_more < twice

