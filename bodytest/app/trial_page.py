@@ -57,11 +57,11 @@ FURTHER = (
     Field("within", "Pairs of 200 mm may differ by", "1mm"),
     Field("shelf", "Width and depth of a shelf, mm", "400x450"),
     Field("shelves", "Shelves in one load", "1", (1, 20)),
-    Field("temperature-pm", "A load may be off by ± °C", "10", (0, 200)),
+    Field("temperature-pm", "A load may be off by ± °C", limits=(0, 200), example="10, as usual"),
     Field("bar", "Wet bar: thickness x width x length, mm", "12x40x130"),
     Field("gauge", "Distance of its marks, mm", "100"),
     Field("marks", "Pairs of marks on each bar", "1", (1, 20)),
-    Field("reading-step", "Lengths are read to, mm", "0.1", (0.001, 10)),
+    Field("reading-step", "Lengths are read to, mm", limits=(0.001, 10), example="0.1, as usual"),
     Field("most-loads", "Loads at most", "12", (1, 100)),
     Field("control-body", "Control clay in every load", example="none"),
 )
@@ -142,15 +142,17 @@ def _question(typed: Typed) -> "Question":
     from bodytest.trial.bar_template import parse_bar
     from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf
 
-    shelf, off = parse_shelf(_text(typed, "shelf")), _number(typed, "temperature-pm") or 0.0
     return Question(
         body=_needed(typed, "body"), goals=_goals(typed),
-        kiln=Kiln(_heats(typed), shelf, _count(typed, "shelves"), off),
+        kiln=Kiln(
+            _heats(typed), parse_shelf(_text(typed, "shelf")), _count(typed, "shelves"),
+            _number(typed, "temperature-pm"),
+        ),
         half_width=parse_points(_text(typed, "half-width")), limit=_number(typed, "limit"),
         half_width_c=_number(typed, "half-width-c"), tolerance=_number(typed, "tolerance") or 0.0,
         pair_mm=parse_size(_text(typed, "within")).value, scatter=Scatter(absorption=_number(typed, "expect")),
         bar=parse_bar(_text(typed, "bar"), _text(typed, "gauge")), marks=_count(typed, "marks"),
-        reading_step_mm=_number(typed, "reading-step") or 0.1, one_batch=bool(typed.get("one-batch")),
+        stated_step_mm=_number(typed, "reading-step"), one_batch=bool(typed.get("one-batch")),
         most_loads=_count(typed, "most-loads"), control_body=_text(typed, "control-body"),
     )  # fmt: skip
 

@@ -80,12 +80,15 @@ def plan(
     shelf: Annotated[str, typer.Option(metavar="WIDTHxDEPTH", help="Width and depth of a shelf, mm.")] = "400x450",
     shelves: Annotated[int, typer.Option(min=1, max=20, help="Shelves in one load.")] = 1,
     temperature_pm: Annotated[
-        float, number("How far a load's temperature may be off, ± °C (k = 2).", "10", least=0.0)
-    ] = 10.0,
+        float | None,
+        number("How far a load's temperature may be off, ± °C (k = 2).", "as usual, 10; not written", least=0.0),
+    ] = None,
     bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = "12x40x130",
     gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = "100",
     marks: Annotated[int, typer.Option(min=1, max=20, help="Pairs of gauge lines on each bar.")] = 1,
-    reading_step: Annotated[float, number("Step to which lengths are read, mm.", "0.1")] = 0.1,
+    reading_step: Annotated[
+        float | None, number("Step to which lengths are read, mm.", "as usual, 0.1; not written")
+    ] = None,
     spare: Annotated[float, number("Bars made besides, per cent.", "10", least=0.0)] = 10.0,
     one_batch: Annotated[
         bool, typer.Option("--one-batch", help="One batch of clay is at hand; the answer speaks of it alone.")
@@ -129,7 +132,7 @@ def plan(
     question = Question(
         body=body, goals=goals, kiln=kiln, half_width=parse_points(half_width), limit=limit, half_width_c=half_width_c,
         tolerance=tolerance, pair_mm=parse_size(within).value, scatter=Scatter(absorption=expect),
-        bar=parse_bar(bar, gauge), marks=marks, reading_step_mm=reading_step,
+        bar=parse_bar(bar, gauge), marks=marks, stated_step_mm=reading_step,
         spare=spare / 100.0, one_batch=one_batch, most_loads=most_loads, control_body=control_body.strip(),
         direction=direction, method=method, seed=seed,
     )  # fmt: skip

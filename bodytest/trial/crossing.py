@@ -32,8 +32,7 @@ def need_of_range(question: Question) -> Need:
     heats = sorted(question.kiln.heats, key=lambda heat: heat.celsius)
     if len(heats) < _FEWEST:
         raise UnusableRequest("plan-too-few-heats", value=" and ".join(heat.called for heat in heats))
-    ware_c, slope = question.kiln.heats[0].celsius, question.scatter.absorption_slope
-    crossing = ware_c + math.log(limit / expected) * limit / slope
+    crossing = question.kiln.heats[0].celsius + math.log(expected / limit) / question.scatter.absorption_fall
     most, wanted = min(len(heats), _MOST), question.half_width_c
     found: list[tuple[float, tuple[Heat, ...]]] = []
     for count in range(most if wanted is None else _FEWEST, most + 1):
@@ -71,7 +70,7 @@ def _as_line(question: Question, celsius: Sequence[float], crossing: float) -> f
     return 2.0 * planned_crossing_uncertainty(
         [*[low] * BARS_EACH, *[high] * BARS_EACH],
         crossing,
-        slope=question.scatter.absorption_slope,
+        slope=-question.scatter.absorption_fall * (question.limit or 0.0),
         sd=question.scatter.absorption_bar,
         load_uncertainty=question.kiln.off_c,
         loads=2,
@@ -81,8 +80,8 @@ def _as_line(question: Question, celsius: Sequence[float], crossing: float) -> f
 def half_width_of_crossing(question: Question, celsius: Sequence[float], crossing: float) -> float:
     """Return the half-width that four of five tests keep, °C; infinite where more than one in five has an open end.
 
-    Absorption is taken to fall by an equal share for each °C, so that it is never negative and has the stated slope at
-    the limit: A(T) = limit exp(slope (T − T_c)/limit). Each load is as far from its temperature as the kiln's ± says.
+    Absorption is taken to fall by an equal share for each °C, so that it is never negative:
+    A(T) = limit exp(−fall (T − T_c)). Each load is as far from its temperature as the kiln's ± says.
 
     Parameters:
         question: with limit, scatter and kiln.
@@ -95,7 +94,7 @@ def half_width_of_crossing(question: Question, celsius: Sequence[float], crossin
     off_c = np.full(len(heats), question.kiln.off_c)
     true_c = heats + off_c * draw.standard_normal((_TRIED, len(heats)))
     error = scatter.absorption_bar / BARS_EACH**0.5
-    means = limit * np.exp(scatter.absorption_slope / limit * (true_c - crossing))
+    means = limit * np.exp(-scatter.absorption_fall * (true_c - crossing))
     means = means + error * draw.standard_normal(means.shape)
     seen = error * np.sqrt(draw.chisquare(freedom, means.shape) / freedom)
     bars = np.full(len(heats), float(BARS_EACH))

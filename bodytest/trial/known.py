@@ -38,10 +38,13 @@ def with_known(question: Question, results: Summary, name: str) -> Question:
             found = replace(found, **_seen(quantity, names))
             usual += [f"batches in {what}"] if quantity.batch_sd is None and not question.one_batch else []
     absorption = question.scatter.absorption or found.absorption
-    slope = _slope(nearest, question) or found.absorption_slope
-    return replace(
-        question, scatter=replace(found, absorption=absorption, absorption_slope=slope, source=_source(name, usual))
-    )
+    fall = _fall(nearest) or found.absorption_fall
+    scatter = replace(found, absorption=absorption, absorption_fall=fall, source=_source(name, usual))
+    stated = (one.temperature_expanded_c for one in results.groups if one.body == question.body)
+    kiln = question.kiln
+    if kiln.temperature_pm_c is None:
+        kiln = replace(kiln, temperature_pm_c=next((one for one in stated if one is not None), None))
+    return replace(question, scatter=scatter, kiln=kiln)
 
 
 def _source(name: str, usual: Sequence[str]) -> str:
@@ -64,10 +67,10 @@ def _celsius(programme: Programme) -> float | None:
     return programme.temperature_c if programme.temperature_c is not None else programme.nominal_temperature_c
 
 
-def _slope(nearest: Sequence[Programme], question: Question) -> float | None:
-    """Return how absorption falls with temperature at the limit, from the two programmes nearest to the first heat.
+def _fall(nearest: Sequence[Programme]) -> float | None:
+    """Return the share by which absorption falls for each °C, from the two programmes nearest to the first heat.
 
-    It falls by an equal share for each °C, so the slope at the limit is the limit × ln(A₂/A₁)/(T₂ − T₁).
+    It is ln(A₁/A₂)/(T₂ − T₁).
     """
     seen = [
         (celsius, quantity.mean)
@@ -77,8 +80,8 @@ def _slope(nearest: Sequence[Programme], question: Question) -> float | None:
         and quantity.mean
         and quantity.mean > 0.0
     ]
-    if question.limit is None or len(seen) < 2 or abs(seen[1][0] - seen[0][0]) < 1.0:
+    if len(seen) < 2 or abs(seen[1][0] - seen[0][0]) < 1.0:
         return None
     (first_c, first), (second_c, second) = seen[:2]
-    slope = question.limit * math.log(second / first) / (second_c - first_c)
-    return slope if slope < 0.0 else None
+    fall = math.log(first / second) / (second_c - first_c)
+    return fall if fall > 0.0 else None

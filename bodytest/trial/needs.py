@@ -143,7 +143,7 @@ def _chance_of_verdict(question: Question, limit: float, expected: float) -> Cal
     the room that the program leaves for a long upper tail makes the distance from the limit as much shorter.
     """
     scatter, one_load = question.scatter, question.most_loads == 1
-    off = abs(scatter.absorption_slope) * expected / limit * question.kiln.off_c
+    off = scatter.absorption_fall * expected * question.kiln.off_c
     of_load, of_batch = (off, one_load), (scatter.absorption_batch, one_load or question.one_batch)
     seen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if not alone))
     unseen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if alone))

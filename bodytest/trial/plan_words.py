@@ -82,11 +82,11 @@ def _rests_on(question: Question) -> str:
     if question.weighs:
         parts.append(
             f"absorption of bars {scatter.absorption_bar:.2f}, of batches {scatter.absorption_batch:.2f} percentage"
-            f" points, {number_text(scatter.absorption_slope, 3)} % for each °C at the limit"
+            f" points, falling by {number_text(100.0 * scatter.absorption_fall, 1)} % of itself for each °C"
         )
     return (
         f"Rests on {scatter.source} (standard deviations): {'; '.join(parts)}; loads off by"
-        f" ± {question.kiln.temperature_pm_c:g} °C."
+        f" ± {2.0 * question.kiln.off_c:g} °C{'' if question.kiln.temperature_pm_c is not None else ', as usual'}."
     )
 
 

@@ -59,7 +59,7 @@ def _lab(question: Question) -> Row:
     return {
         "absorption method": question.method if question.weighs else None,
         "shrinkage tolerance (%)": wanted[0] if wanted else None,
-        "length reading step (mm)": question.reading_step_mm if question.measures else None,
+        "length reading step (mm)": question.stated_step_mm if question.measures else None,
         "control body": question.control_body or None,
     }
 

@@ -14,6 +14,9 @@ Goal = Literal["size", "tight", "range", "same", "match"]
 GOALS: tuple[Goal, ...] = get_args(Goal)
 WET_DENSITY = 1.95
 """Of plastic clay, g/cm³; common practice, no source."""
+USUAL_PM_C, USUAL_STEP_MM = 10.0, 0.1
+"""How far a load's temperature may be off, ± °C (k = 2), and the step of a calliper, mm, where nobody states them; from
+memory, no source."""
 FIRED_SHARE = 0.735
 """Mass of a fired bar over that of the wet one; common practice, no source."""
 
@@ -55,13 +58,13 @@ class Kiln:
     """Width and depth of a shelf, mm."""
     shelves: int = 1
     """Shelves in one load."""
-    temperature_pm_c: float = 10.0
-    """How far the temperature of a load may be off, °C (k = 2)."""
+    temperature_pm_c: float | None = None
+    """How far the temperature of a load may be off, °C (k = 2); None: nobody stated it, and the usual one is taken."""
 
     @property
     def off_c(self) -> float:
         """Return the standard uncertainty of a load's temperature, °C."""
-        return self.temperature_pm_c / 2.0
+        return (USUAL_PM_C if self.temperature_pm_c is None else self.temperature_pm_c) / 2.0
 
 
 @dataclass(frozen=True)
@@ -80,8 +83,8 @@ class Scatter:
     """Absorption of bars of one batch in one load [percentage points]."""
     absorption_batch: float = 0.15
     """Absorption of batches [percentage points]."""
-    absorption_slope: float = -0.06
-    """How absorption changes with temperature near the limit [% per °C]."""
+    absorption_fall: float = 0.03
+    """Share of the absorption by which it falls for each °C [1/°C]; 0.03 is 0.06 % at 2 %."""
     absorption: float | None = None
     """Absorption expected at the first heat [%]; None where nobody knows."""
     source: str = "the usual scatter, from memory, no source"
@@ -118,8 +121,8 @@ class Question:
     """The bar."""
     marks: int = 1
     """Pairs of marks on each bar."""
-    reading_step_mm: float = 0.1
-    """Step to which lengths are read, mm."""
+    stated_step_mm: float | None = None
+    """Step to which lengths are read, mm; None: nobody stated it, and the usual one is taken."""
     spare: float = 0.1
     """Share of bars made besides."""
     one_batch: bool = False
@@ -149,6 +152,11 @@ class Question:
     def wet_g(self) -> float:
         """Return the mass of a wet bar, g."""
         return self.bar.thickness * self.bar.width * self.bar.length / 1000.0 * WET_DENSITY
+
+    @property
+    def reading_step_mm(self) -> float:
+        """Return the step to which lengths are read, mm."""
+        return USUAL_STEP_MM if self.stated_step_mm is None else self.stated_step_mm
 
     @property
     def step_points(self) -> float:

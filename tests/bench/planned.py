@@ -41,7 +41,7 @@ def readings(planned: Plan, draw: np.random.Generator) -> pd.DataFrame:
     """Return the rows of the Bars table with readings as the bars of one test would give them."""
     question, scatter = planned.question, planned.question.scatter
     heat = {load.code: load.heat.celsius for load in planned.loads}
-    off_c = {load: question.kiln.temperature_pm_c / 2.0 * draw.standard_normal() for load in heat}
+    off_c = {load: question.kiln.off_c * draw.standard_normal() for load in heat}
     of_load = {
         load: SHRINKAGE_SLOPE * off_c[load] if scatter.load is None else scatter.load * draw.standard_normal()
         for load in heat
@@ -72,16 +72,15 @@ def readings(planned: Plan, draw: np.random.Generator) -> pd.DataFrame:
 
 
 def absorption(question: Question, celsius: float) -> float:
-    """Return the true absorption at a temperature, %, which has the stated slope at the limit."""
-    scatter, limit = question.scatter, question.limit or 2.0
-    expected, slope = scatter.absorption or limit, scatter.absorption_slope
-    return expected * float(np.exp(slope / limit * (celsius - question.kiln.heats[0].celsius)))
+    """Return the true absorption at a temperature, %, which falls by the stated share for each °C."""
+    scatter = question.scatter
+    return scatter.absorption * float(np.exp(-scatter.absorption_fall * (celsius - question.kiln.heats[0].celsius)))
 
 
 def crossing_c(question: Question) -> float:
     """Return the true temperature at which absorption falls to the limit, °C."""
     scatter, limit = question.scatter, question.limit or 0.0
-    return question.kiln.heats[0].celsius + np.log(limit / scatter.absorption) * limit / scatter.absorption_slope
+    return question.kiln.heats[0].celsius + np.log(scatter.absorption / limit) / scatter.absorption_fall
 
 
 def tables(planned: Plan, tests: int, draw: np.random.Generator) -> dict[str, pd.DataFrame]:
@@ -172,7 +171,7 @@ def _to_step(value: float, step: float) -> float:
 
 def question(goals: tuple[Goal, ...], heats: str = "6", expected: float | None = None, **more: object) -> Question:
     """Return a question about an invented body."""
-    kiln = Kiln(tuple(Heat.of_cone(cone) for cone in heats.split()), shelves=2)
+    kiln = Kiln(tuple(Heat.of_cone(cone) for cone in heats.split()), shelves=2, temperature_pm_c=10.0)
     return replace(Question("Drift Buff", goals, kiln, scatter=Scatter(absorption=expected)), **more)
 
 

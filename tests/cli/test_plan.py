@@ -85,8 +85,8 @@ def test_an_earlier_test_gives_its_scatter(run):
     assert code == 0
     assert (
         "Rests on demo-complete.xlsx (standard deviations): shrinkage of bars 0.12, of batches 0.34 percentage points;"
-        " absorption of bars 0.11, of batches 0.20 percentage points, −0.044 % for each °C at the limit; loads off by"
-        " ± 10 °C."
+        " absorption of bars 0.11, of batches 0.20 percentage points, falling by 2.2 % of itself for each °C;"
+        " loads off by ± 10 °C, as usual."
     ) in out
     assert "if the absorption is 1.3 % as expected" in out
 
@@ -95,7 +95,8 @@ def test_an_earlier_test_that_shows_one_batch_takes_the_others_as_usual(run):
     _, out, _ = run("plan", "--body", "Marl Red", "--to-know", "size", "--cone", "04", "--known", DEMO)
     assert (
         "Rests on demo-complete.xlsx, and for batches in total shrinkage on what is usual, from memory, no source"
-        " (standard deviations): shrinkage of bars 0.19, of batches 0.15 percentage points; loads off by ± 10 °C."
+        " (standard deviations): shrinkage of bars 0.19, of batches 0.15 percentage points; loads off by ± 10 °C, as"
+        " usual."
     ) in out
 
 

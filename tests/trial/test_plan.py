@@ -61,7 +61,7 @@ def test_a_plan_says_its_answer_first_and_the_whole_of_it() -> None:
         "Day 18: bodytest check, bodytest report",
         "",
         "Rests on the usual scatter, from memory, no source (standard deviations): shrinkage of bars 0.15, of batches"
-        " 0.15 percentage points; loads off by ± 10 °C.",
+        " 0.15 percentage points; loads off by ± 10 °C, as usual.",
         "Places in the kiln were drawn by the number 1; --seed 1 draws them again.",
     ]
 
@@ -183,7 +183,7 @@ def test_places_are_as_many_as_bars_fit_either_way_and_zones_are_few() -> None:
             " (--shelves 2, --shelf 450x500), smaller bars (--bar 12x30x130), or settle for less.",
         ),
         (
-            replace(SIZE, half_width=0.3, reading_step_mm=0.5),
+            replace(SIZE, half_width=0.3, stated_step_mm=0.5),
             "± 0.3 percentage points is 0.3 mm on the 100 mm between the marks, less than the reading step of 0.5 mm."
             " Read to a finer step (--reading-step 0.01), set the marks further apart on longer bars (--bar 12x40x230),"
             " or settle for more.",
@@ -253,9 +253,26 @@ def test_the_workbook_reads_back_as_planned_and_its_bytes_repeat(tmp_path) -> No
     assert (spec.body, spec.purpose, spec.quantity, spec.highest) == ("Drift Buff", "final", "absorption", 2.0)
     lab = sheets.sheets[0].lab
     assert (lab.shrinkage_tolerance_points, lab.control_body) == (0.5, "Check Grey")
+    assert sheets.firings["temperature_expanded_c"].isna().all()  # nobody stated it
+    assert lab.length_step_mm is None
     book = openpyxl.load_workbook(path)
     notes = [row[-1].value for row in book["Firings"].iter_rows(min_row=4, max_row=4)]
     assert notes == ["places in the kiln drawn by the number 17"]
+
+
+def test_what_was_stated_of_kiln_and_calliper_stands_in_the_workbook() -> None:
+    content = plan_content(plan(replace(SIZE, kiln=replace(KILN, temperature_pm_c=6.0), stated_step_mm=0.05)))
+    assert {row["temperature ±"] for row in content.firings} == {6.0}
+    assert content.lab["length reading step (mm)"] == 0.05
+
+
+def test_absorption_falls_by_a_share_of_itself_so_a_plan_near_zero_is_no_harder() -> None:
+    loads = [
+        plan(replace(TIGHT, limit=limit, scatter=Scatter(0.15, 0.15, None, 12.0, sd, sd, absorption=expected))).needs[0]
+        for limit, expected, sd in ((2.0, 1.2, 0.15), (0.5, 0.3, 0.0375))
+    ]
+    assert loads[0].loads == loads[1].loads
+    assert loads[0].expected == pytest.approx(loads[1].expected)
 
 
 def test_a_sheet_without_absorption_has_no_columns_for_masses() -> None:
