@@ -251,9 +251,19 @@ def _delimiter(text: str, is_heading: Callable[[str], bool]) -> tuple[str, str]:
     first, _, rest = text.partition("\n")
     if first.lower().startswith("sep=") and len(first) == 5:
         return first[4], rest
-    scores = {}
-    for delimiter in _DELIMITERS:
-        rows = _head(text[:200_000], delimiter)
-        known = max((sum(map(is_heading, row[:MOST_ASKED])) for row in rows), default=0)
-        scores[delimiter] = (known, max((len(row) for row in rows), default=0))
-    return max(_DELIMITERS, key=lambda d: scores[d]), text
+    top = text[:200_000]
+    scores = {sign: _score(top, sign, is_heading) for sign in _DELIMITERS if sign in top}
+    if max(scores.values(), default=_NONE) <= _ONE_CELL:
+        scores |= {sign: _score(top, sign, is_heading) for sign in _DELIMITERS if sign not in top}
+    return max(_DELIMITERS, key=lambda sign: scores.get(sign, _NONE)), text
+
+
+_NONE, _ONE_CELL = (0, 0), (1, 1)
+"""The least score, and the most that a sign can have which stands nowhere: a heading in rows of one cell each."""
+
+
+def _score(text: str, delimiter: str, is_heading: Callable[[str], bool]) -> tuple[int, int]:
+    """Return the most headings and the most cells in a row that a sign between cells makes."""
+    rows = _head(text, delimiter)
+    known = max((sum(map(is_heading, row[:MOST_ASKED])) for row in rows), default=0)
+    return known, max((len(row) for row in rows), default=0)

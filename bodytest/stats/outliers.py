@@ -11,6 +11,8 @@ from scipy.special import stdtrit
 _FEWEST = 3
 _BARS_FOR_EACH = 5
 _MOST = 10
+_WHOLE = 500
+"""Values above which each step looks at the outermost ones only; the others come in through their mean and scatter."""
 
 
 @dataclass(frozen=True)
@@ -49,11 +51,12 @@ def generalised_esd(
     (7,) 2.46876 2.1266
     """
     bars = np.asarray(values, dtype=np.float64)
-    left = np.arange(bars.size)
+    steps = _steps(bars.size, most)
+    left, core = _ends(bars, steps) if bars.size > _WHOLE else (np.arange(bars.size), None)
     removed: list[int] = []
     deviates: list[float] = []
-    for _ in range(_steps(bars.size, most)):
-        deviate, at = _furthest(bars[left], step_uncertainty)
+    for _ in range(steps):
+        deviate, at = _furthest(bars[left], step_uncertainty, core)
         deviates.append(deviate)
         removed.append(int(left[at]))
         left = np.concatenate((left[:at], left[at + 1 :]))
@@ -69,12 +72,36 @@ def _steps(n: int, most: int | None) -> int:
     return min(wanted, n - 2)
 
 
-def _furthest(bars: npt.NDArray[np.float64], step_uncertainty: float) -> tuple[float, int]:
-    mean = float(bars.mean())
+@dataclass(frozen=True)
+class _Core:
+    """Values that no step can remove."""
+
+    count: int
+    mean: float
+    squares: float
+    """Sum of their squared distances from their mean."""
+
+
+def _ends(bars: npt.NDArray[np.float64], steps: int) -> tuple[npt.NDArray[np.int64], _Core]:
+    """Return the positions of values that the steps can remove, the outermost at either end, and the others."""
+    ordered = np.partition(bars, (steps, bars.size - 1 - steps))
+    ends = (bars <= ordered[steps]) | (bars >= ordered[-1 - steps])
+    core = bars[~ends]
+    mean = float(core.mean()) if core.size else 0.0
+    return np.flatnonzero(ends), _Core(core.size, mean, float(np.square(core - mean).sum()))
+
+
+def _furthest(bars: npt.NDArray[np.float64], step_uncertainty: float, core: _Core | None) -> tuple[float, int]:
+    """Return the deviate and the position of the value furthest from the mean of all, the core's among them."""
+    mean, squares, count = float(bars.mean()), 0.0, bars.size
+    if core is not None and core.count:
+        count += core.count
+        mean += (core.mean - mean) * core.count / count
+        squares = core.squares + core.count * (core.mean - mean) ** 2
     distances = np.abs(bars - mean)
     at = int(distances.argmax())
     furthest = float(distances[at])
-    variance = float(distances @ distances) / (bars.size - 1) + step_uncertainty**2
+    variance = (squares + float(distances @ distances)) / (count - 1) + step_uncertainty**2
     no_scatter = furthest <= 1e-12 * (abs(mean) + furthest)
     return (0.0 if no_scatter or variance <= 0.0 else furthest / math.sqrt(variance)), at
 

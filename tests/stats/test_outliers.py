@@ -79,3 +79,17 @@ def test_order_place_and_scale_do_not_matter(values, stretch, random):
 def test_sound_bars_stay_unflagged_and_positions_point_at_the_values():
     assert generalised_esd(SHRINKAGE).flagged == ()
     assert generalised_esd([*SHRINKAGE[:3], 15.0, *SHRINKAGE[3:]]).flagged == (3,)
+
+
+@pytest.mark.parametrize("decimals", [1, 12])
+def test_deviates_of_many_values_are_those_of_the_definition(decimals):
+    values = np.round(np.random.default_rng(7).normal(12.0, 0.2, 2000), decimals)
+    values[[40, 1500, 3]] = 15.0, 9.5, 14.0
+    left, expected = values, []
+    for _ in range(10):
+        far = np.abs(left - left.mean())
+        expected.append(far.max() / left.std(ddof=1))
+        left = np.delete(left, far.argmax())
+    found = generalised_esd(values)
+    assert found.deviates == pytest.approx(expected, rel=1e-12)
+    assert found.flagged == (40, 1500, 3)

@@ -21,6 +21,7 @@ DEFAULT_UNITS: dict[str, str] = {
 LONGEST_HEADING = 400
 """Characters above which a text is no heading; the patterns below would take long over a text without end."""
 _BRACKETED = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _LAST_WORD = re.compile(r"^(.+)\s(\S+)$", re.DOTALL)
 _COMPUTED = Column("computed", "computed", "computed")
 
@@ -95,7 +96,7 @@ def meaning(text: str, table: TableName) -> Meaning:
     >>> meaning("Weight wet [g]", "bars").key, meaning("wet (mm)", "bars").key, meaning("wet", "bars").may_be
     ('wet_mass', 'wet_length', ('wet_length', 'wet_mass'))
     """
-    if len(text) > LONGEST_HEADING:
+    if len(text) > LONGEST_HEADING or _NUMBER.fullmatch(text):
         return Meaning()
     names = _names(table)
     name, unit = split_unit(text)
