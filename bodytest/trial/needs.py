@@ -140,21 +140,24 @@ def _chance_of_verdict(question: Question, limit: float, expected: float) -> Cal
     """Return the chance of the right verdict by the number of loads, or of bars in the only load.
 
     What one load or one batch is off the body moves what the verdict speaks of, and is averaged over at 48 chances;
-    the room that the program leaves for a long upper tail makes the distance from the limit as much shorter.
+    the room that the program leaves for a long upper tail makes the distance from the limit as much shorter. The mean
+    over loads lies above what is expected at the exact heat, since absorption rises more in a cool load than it falls
+    in a hot one.
     """
     scatter, one_load = question.scatter, question.most_loads == 1
-    off = scatter.absorption_fall * expected * question.kiln.off_c
+    mean = expected * math.exp((scatter.absorption_fall * question.kiln.off_c) ** 2 / 2.0)
+    off = scatter.absorption_fall * mean * question.kiln.off_c
     of_load, of_batch = (off, one_load), (scatter.absorption_batch, one_load or question.one_batch)
     seen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if not alone))
     unseen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if alone))
     sd = math.hypot(seen, scatter.absorption_bar / (1.0 if one_load else math.sqrt(BARS_EACH)))
-    distances = np.unique(abs(limit - expected) - unseen * ndtri((np.arange(48) + 0.5) / 48))
+    distances = np.unique(abs(limit - mean) - unseen * ndtri((np.arange(48) + 0.5) / 48))
     values = Positive(math.hypot(seen, scatter.absorption_bar))
 
     def chance(number: int) -> float:
         error = sd / math.sqrt(number)
         room = student_factor(number - 1.0, 2.0 * CONFIDENCE - 1.0) * error
-        skewed = upper_limit(expected, error, number - 1.0, values, CONFIDENCE) - expected
+        skewed = upper_limit(mean, error, number - 1.0, values, CONFIDENCE) - mean
         wider = skewed / room if expected < limit else 1.0
         chances = [power_of_one_mean(number, one / sd / wider, CONFIDENCE) for one in distances.tolist()]
         return float(np.mean(chances))

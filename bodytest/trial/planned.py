@@ -199,3 +199,5 @@ def _notes(question: Question) -> Iterator[str]:
         )
     if "range" in question.goals:
         yield "Lay bars of the hottest firings on a tile of scrap clay: a body that goes too far ruins shelves."
+        if question.kiln.temperature_pm_c is None:
+            yield "Say with --temperature-pm how far your kiln may be off; else the report takes temperatures as exact."

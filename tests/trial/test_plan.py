@@ -73,7 +73,7 @@ def test_each_question_is_answered_in_a_sentence() -> None:
         " four of five tests planned so. Other loads and batches may lie further off; only more loads tell how far."
     )
     assert plan(TIGHT).needs[0].sentence == (
-        "Tight, for the body: the verdict “meets” on 2 % is reached with a chance of 88 %, if the absorption is 1.2 %"
+        "Tight, for the body: the verdict “meets” on 2 % is reached with a chance of 87 %, if the absorption is 1.2 %"
         " as expected. Loads limit it, not bars: one load more gives 98 %."
     )
     assert plan(RANGE).needs[0].sentence == (
@@ -127,6 +127,7 @@ def test_a_firing_range_takes_one_batch_through_all_heats() -> None:
     assert {bar.batch for bar in made.bars} == {"batch 1"}
     assert made.notes == (
         "Lay bars of the hottest firings on a tile of scrap clay: a body that goes too far ruins shelves.",
+        "Say with --temperature-pm how far your kiln may be off; else the report takes temperatures as exact.",
     )
 
 
