@@ -114,6 +114,8 @@ def _outside(readings: Readings, one: _Judged, low: npt.ArrayLike, high: npt.Arr
         choice, option = quantity.when
         outside &= readings.texts(choice.key) == option
     positions = np.flatnonzero(outside)
+    if not len(positions):
+        return
     steps = {name: readings.steps(name)[positions] for name in INSTRUMENTS}
     there = {key: readings.values[key][positions] for key in quantity.needs}
     slack = one.sure * np.asarray(step_uncertainty(quantity, there, steps=steps))

@@ -73,19 +73,21 @@ def _is_told(every: AllBars, reading: Reading) -> np.ndarray:
 
 def tell_alike(readings: Readings) -> None:
     """Note readings that are the same for every bar of a group (those apart that are set alike)."""
-    import pandas as pd
-
     for reading in readings.readings:
         if reading.set_alike:
             continue
-        values = pd.Series(readings.values[reading.key])
-        groups = values.groupby(readings.group.ids)
-        alike = (groups.max() - groups.min() < 1e-9) & (groups.count() >= ALIKE)
-        for group in alike.index[alike.to_numpy()]:
-            position = int(np.flatnonzero((readings.group.ids == group) & values.notna().to_numpy())[0])
+        values = readings.values[reading.key]
+        given = np.flatnonzero(~np.isnan(values))
+        ids = readings.group.ids[given]
+        count = np.bincount(ids)
+        low, high = np.full((2, len(count)), [[np.inf], [-np.inf]])
+        np.minimum.at(low, ids, values[given])
+        np.maximum.at(high, ids, values[given])
+        for group in np.flatnonzero((high - low < 1e-9) & (count >= ALIKE)).tolist():
+            position = int(given[ids == group][0])
             step = float(readings.steps(reading.dimension.instrument.name)[position])
             words: dict[str, Any] = {
-                "count": int(groups.count()[group]),
+                "count": int(count[group]),
                 "shown": readings.shown(reading.key, position, float(values[position])),
                 "step": f" of {readings.shown(reading.key, position, step)}" if step else "",
             }

@@ -5,6 +5,7 @@ from collections import Counter
 import numpy as np
 
 from bodytest.intake.cells import factor
+from bodytest.intake.merging import mean_by
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.rules.neighbours import FEWEST, Readings, least_fitting
 from bodytest.rules.slips import EXPLAINED, mend, refuse_slip
@@ -57,49 +58,53 @@ def _strayed(readings: Readings, pair: tuple[str, str]) -> np.ndarray:
     rounding = readings.steps(dimension.instrument.name) / start / np.sqrt(6)
     ratio, batch = end / start, readings.batch.ids
     ids = readings.around(*pair).ids
-    off, counts = _off_middle(ratio, ids)
-    spread, judged = _spread(ratio, ids), counts >= SMALLEST_GROUP
+    off, counts, spread = _in_group(ratio, ids)
+    judged = counts >= SMALLEST_GROUP
     if ids is not batch:
         pooled = np.where(counts >= SMALLEST_POOLED, off, np.nan)
         of_batch = _middle(pooled, batch) * 1.4826
         spread = np.where(counts < SMALLEST_WITHOUT, np.fmax(np.where(judged, spread, 0.0), of_batch), spread)
         judged |= (counts >= SMALLEST_POOLED) & (_counts(pooled, batch) >= SMALLEST_GROUP)
-        of_load, in_load = _off_middle(ratio, readings.load.ids)
-        far_in_load = of_load > FAR * np.hypot(_spread(ratio, readings.load.ids), rounding)
+        of_load, in_load, load_spread = _in_group(ratio, readings.load.ids)
+        far_in_load = of_load > FAR * np.hypot(load_spread, rounding)
         judged &= (in_load <= counts) | far_in_load
     far = off > FAR * (1 + 4 / np.maximum(counts, 1)) * np.hypot(spread, rounding)
     return np.asarray(judged & far & (off > dimension.smallest_share))
 
 
-def _spread(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
-    """Return the scatter of each value's group, robust against a few that stray or without the value itself."""
+def _in_group(values: np.ndarray, ids: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return how far each value is from the median of its group, how many the group has, and how it scatters.
+
+    The scatter is robust against a few that stray or, where that is less and the group large, that of the others.
+    """
     off, counts = _off_middle(values, ids)
     robust = _middle(off, ids) * 1.4826
-    return np.where(counts >= SMALLEST_WITHOUT, np.minimum(robust, _scatter_of_others(values, ids)), robust)
+    of_others = np.minimum(robust, _scatter_of_others(values, ids, counts))
+    return off, counts, np.where(counts >= SMALLEST_WITHOUT, of_others, robust)
 
 
-def _scatter_of_others(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
+def _scatter_of_others(values: np.ndarray, ids: np.ndarray, counts: np.ndarray) -> np.ndarray:
     """Return, for each value, the standard deviation of its group without it."""
-    import pandas as pd
-
-    groups = pd.Series(values).groupby(ids)
-    n, mean, variance = (groups.transform(name).to_numpy() for name in ("count", "mean", "var"))
-    squares = (n - 1) * variance - n / np.maximum(n - 1, 1) * (values - mean) ** 2
-    return np.asarray(np.sqrt(np.maximum(squares, 0.0) / np.maximum(n - 2, 1)))
+    squares = (values - mean_by(ids, values, int(ids.max()) + 1)[ids]) ** 2
+    of_group = np.bincount(ids, weights=np.nan_to_num(squares))[ids]
+    without = of_group - counts / np.maximum(counts - 1, 1) * squares
+    return np.asarray(np.sqrt(np.maximum(without, 0.0) / np.maximum(counts - 2, 1)))
 
 
 def _middle(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
-    """Return the median of each value's group."""
-    import pandas as pd
-
-    return np.asarray(pd.Series(values).groupby(ids).transform("median").to_numpy())
+    """Return the median of each value's group, NaN where it has none."""
+    order = np.argsort(values)  # missing ones last, so that each group begins with its numbers
+    order = order[np.argsort(ids[order].astype(np.min_scalar_type(int(ids.max()))), kind="stable")]
+    start = np.cumsum(np.bincount(ids)) - np.bincount(ids)
+    given = np.bincount(ids, weights=~np.isnan(values)).astype(np.intp)
+    ranked = np.append(values[order], np.nan)
+    middles = (ranked[start + np.maximum(given - 1, 0) // 2] + ranked[start + given // 2]) / 2
+    return np.asarray(middles[ids])
 
 
 def _counts(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
     """Return the number of values in each value's group."""
-    import pandas as pd
-
-    return np.asarray(pd.Series(values).groupby(ids).transform("count").to_numpy())
+    return np.asarray(np.bincount(ids, weights=~np.isnan(values))[ids])
 
 
 def _off_middle(values: np.ndarray, ids: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
