@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bodytest.findings import catalogue
+from bodytest.quantities import DATES, STATED
 from bodytest.reading import read_sheets
 from bodytest.tables import BAR_COLUMNS, FIRING_COLUMNS, MARK_COLUMNS, PIECE_COLUMNS, CheckedSheets
 from tests.grids.damage import COLUMNS, UNITS, Choose, damage, read_damaged, sound_sheet, write
@@ -21,7 +22,9 @@ def choosing(data: st.DataObject) -> Choose:
 
 def check_tables(sheets: CheckedSheets) -> None:
     """Hold what everything that starts from the tables relies on."""
-    assert tuple(sheets.bars.columns) == BAR_COLUMNS
+    assert tuple(sheets.bars.columns[: len(BAR_COLUMNS)]) == BAR_COLUMNS
+    further = {one.column for one in (*STATED.values(), *DATES)}
+    assert set(sheets.bars.columns[len(BAR_COLUMNS) :]) <= further, "of stated percentages and dates"
     assert tuple(sheets.marks.columns) == MARK_COLUMNS
     assert tuple(sheets.firings.columns) == FIRING_COLUMNS
     assert tuple(sheets.pieces.columns) == PIECE_COLUMNS
