@@ -158,7 +158,7 @@ def test_from_the_question_to_the_kit_in_the_browser_and_read_by_everybody(runni
     page.get_by_role("button", name="Plan it").click()
     assert "Drift Buff: " in page.get_by_role("main").inner_text()
     assert page.get_by_label("Clay body").input_value() == "Drift Buff"
-    page.get_by_text("Kiln, bars and how closely else").click()
+    page.get_by_text("More about kiln, bars and tolerance").click()
     _accessible(Axe(), page, width)
     page.get_by_label("Name of the workbook").fill("heron")
     page.get_by_role("button", name="Write the workbook").click()
