@@ -1,6 +1,6 @@
 """What the statistics of a group look up: tables, values of the bars, firings, confidence."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from bodytest.analysis.values import BarValues
+from bodytest.results import FlaggedBar
 from bodytest.tables import CheckedSheets, Lab
 from bodytest.units import INSTRUMENTS
 
@@ -27,6 +28,8 @@ class Bench:
     """First row of the Firings table for each code."""
     confidence: float
     """Confidence of all intervals."""
+    flagged: dict[tuple[str, bytes], dict[int, FlaggedBar]] = field(default_factory=dict)
+    """Bars that stand apart, by quantity and rows of a cell: what is asked for a group is asked for its batches too."""
 
     @cached_property
     def sheet_of_bar(self) -> Rows:

@@ -1,7 +1,5 @@
 """Bars that stand apart from their batch and firing: flagged with the reading that is odd, never dropped."""
 
-from collections.abc import Iterable
-
 import numpy as np
 import numpy.typing as npt
 
@@ -23,18 +21,14 @@ _ENOUGH_OTHERS = 2
 
 
 def flag_bars(
-    sheets: CheckedSheets, values: BarValues, quantity: Quantity, cells: Iterable[npt.NDArray[np.int64]]
+    sheets: CheckedSheets, values: BarValues, quantity: Quantity, rows: npt.NDArray[np.int64]
 ) -> dict[int, FlaggedBar]:
-    """Return the bars that generalised ESD flags within their cell, a batch in a load, by row of the bars table."""
-    flagged: dict[int, FlaggedBar] = {}
-    for rows in cells:
-        of_batch = values.values[quantity.key][rows]
-        step = float(np.sqrt(np.mean(np.square(values.step[quantity.key][rows]))))
-        found = generalised_esd(of_batch, significance=FALSE_FLAG_CHANCE, step_uncertainty=step)
-        for position in found.flagged:
-            row = int(rows[position])
-            flagged[row] = _describe(sheets, values, quantity, rows, row)
-    return flagged
+    """Return the bars that generalised ESD flags within a cell, a batch in a load, by row of the bars table."""
+    of_batch = values.values[quantity.key][rows]
+    step = float(np.sqrt(np.mean(np.square(values.step[quantity.key][rows]))))
+    found = generalised_esd(of_batch, significance=FALSE_FLAG_CHANCE, step_uncertainty=step)
+    odd = [int(rows[position]) for position in found.flagged]
+    return {row: _describe(sheets, values, quantity, rows, row) for row in odd}
 
 
 def _describe(

@@ -151,7 +151,7 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     cells = _rows_by_cell(bench, rows)
     errors = instrument_errors(bench, quantity, rows)
     summary = _summary(bench, quantity, rows, errors)
-    flagged = flag_bars(bench.sheets, bench.values, quantity, cells)
+    flagged = _flagged(bench, quantity, cells)
     spread = _mark_spread(bench, quantity.key, rows)
     stated = bench.values.stated_of(quantity.key, rows)
     result = replace(
@@ -164,6 +164,17 @@ def _summarise(bench: Bench, quantity: Quantity, rows: Rows) -> QuantityResult:
     )
     result = with_doubt(result, quantity)
     return decide_on_limit(bench, rows, summary, errors, result) if quantity.key == LIMITED_QUANTITY else result
+
+
+def _flagged(bench: Bench, quantity: Quantity, cells: list[Rows]) -> dict[int, FlaggedBar]:
+    """Return the bars that stand apart within their cell, each cell looked at once."""
+    found: dict[int, FlaggedBar] = {}
+    for rows in cells:
+        key = (quantity.key, rows.tobytes())
+        if key not in bench.flagged:
+            bench.flagged[key] = flag_bars(bench.sheets, bench.values, quantity, rows)
+        found |= bench.flagged[key]
+    return found
 
 
 def summary_of(bench: Bench, quantity: Quantity, rows: Rows) -> EffectsSummary | None:

@@ -43,13 +43,13 @@ class TextGrid(Grid):
     wide: bool = False
     """Has it a row with more cells than a sheet is wide?"""
     first_cells: list[tuple[int, list[Any]]] | None = None
-    """Once read in columns: the first filled cell of each column, as a row of its own."""
+    """Of a large table, once read in columns: the first filled cell of each column, as a row of its own."""
     filled_rows: dict[int, np.ndarray] | None = None
     """Once read: the rows of the filled cells of each column."""
 
     def below_headings(self, index: int) -> Iterator[tuple[int, list[Any]]]:
         """Yield the rows from ``index`` on with their numbers; of a large even table one row for each column."""
-        if len(self.content) > HEAD_TEXT and self.first_cells is not None:
+        if self.first_cells is not None:
             yield from self.first_cells
             return
         for i, row in enumerate(_rows(self.content, self.delimiter)):
@@ -79,18 +79,32 @@ class TextGrid(Grid):
             return whole.below(index, width, texts)
 
     def _columns(self, index: int, width: int, texts: frozenset[int]) -> Body:
+        if self.wide:
+            raise ValueError("more cells in a row than a table of columns should have")
+        widest = max([width, *(len(row) for row in self.rows)])
+        read = self._parsed(index, widest, texts)
+        cells_of = [_column(read[c]) for c in range(widest)]
+        told = [cells != "" if cells.dtype == object else ~np.isnan(cells) for cells in cells_of]
+        if len(self.content) > HEAD_TEXT:
+            self.first_cells = [_first_cell(read[c], told[c], index) for c in range(widest)]
+        above = Grid(self.name, self.rows[:index]).filled()
+        below = [np.flatnonzero(cells) + index + 1 for cells in told]
+        self.filled_rows = {c: np.concatenate([above.get(c, _NO_ROWS), below[c]]) for c in range(widest)}
+        filled = np.logical_or.reduce(told)
+        columns = tuple(cells[filled] for cells in cells_of[:width])
+        return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)
+
+    def _parsed(self, index: int, widest: int, texts: frozenset[int]) -> Any:
+        """Return the rows below the headings as pandas reads them."""
         import warnings
 
         import pandas as pd
 
-        if self.wide:
-            raise ValueError("more cells in a row than a table of columns should have")
-        widest = max([width, *(len(row) for row in self.rows)])
         text = self.content[_end_of_record(self.content, self.delimiter, index) :]
         blanks: Any = {c: [""] for c in range(widest) if c not in texts}
         with warnings.catch_warnings():
             warnings.simplefilter("error", pd.errors.ParserWarning)
-            read = pd.read_csv(
+            return pd.read_csv(
                 io.StringIO(text),
                 sep=self.delimiter,
                 header=None,
@@ -103,14 +117,6 @@ class TextGrid(Grid):
                 low_memory=False,
                 decimal="," if self._decimal_comma() else ".",
             )
-        told = [_filled(read[c]) for c in range(widest)]
-        self.first_cells = [_first_cell(read[c], told[c], index) for c in range(widest)]
-        above = Grid(self.name, self.rows[:index]).filled()
-        below = [np.flatnonzero(cells) + index + 1 for cells in told]
-        self.filled_rows = {c: np.concatenate([above.get(c, _NO_ROWS), below[c]]) for c in range(widest)}
-        filled = np.logical_or.reduce(told)
-        columns = tuple(_column(read[c])[filled] for c in range(width))
-        return Body((np.flatnonzero(filled) + index + 1).astype(np.int64), columns)
 
     def _decimal_comma(self) -> bool:
         if self.delimiter == ",":
@@ -123,12 +129,6 @@ class TextGrid(Grid):
 
 
 _NO_ROWS = np.array([], dtype=np.int64)
-
-
-def _filled(values: Any) -> np.ndarray:
-    """Tell which cells of a column hold something."""
-    there = values.notna().to_numpy()
-    return np.asarray(there if values.dtype.kind in "iufb" else there & (values != "").to_numpy(dtype=bool))
 
 
 def _rows(text: str, delimiter: str) -> Iterator[list[Any]]:

@@ -114,6 +114,7 @@ def meaning(text: str, table: TableName) -> Meaning:
     return found if found.known or unit is None else read_words(text, None, table)
 
 
+@lru_cache(maxsize=8192)
 def match_heading(text: str, table: TableName) -> tuple[Column | None, str | None]:
     """Return the column that a heading clearly means, and the unit written in it.
 
