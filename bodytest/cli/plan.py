@@ -23,6 +23,8 @@ _GOALS = {
     "same": "whether a new delivery behaves like the last",
     "match": "whether pairs, as lid and jar, agree",
 }
+_BAR, _GAUGE = "12x40x130", "100"
+"""The usual bar and its marks, mm; they are `kit`'s too."""
 
 
 def plan(
@@ -83,8 +85,8 @@ def plan(
         float | None,
         number("How far a load's temperature may be off, ± °C (k = 2).", "as usual, 10; not written", least=0.0),
     ] = None,
-    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = "12x40x130",
-    gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = "100",
+    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = _BAR,
+    gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = _GAUGE,
     marks: Annotated[int, typer.Option(min=1, max=20, help="Pairs of gauge lines on each bar.")] = 1,
     reading_step: Annotated[
         float | None, number("Step to which lengths are read, mm.", "as usual, 0.1; not written")
@@ -139,9 +141,11 @@ def plan(
     made = planned_for(question if known is None else _knowing(question, known))
     if out is not None:
         _write(made, out, paper.value)
+    of_kit = {"--bar": (bar, _BAR), "--gauge": (gauge, _GAUGE), "--paper": (paper.value, Paper.a4.value)}
+    kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
     with console.beside(out):
-        console.answer("plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out)])
+        console.answer("plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out, kit)])
 
 
 def _knowing(question: "Question", known: Path) -> "Question":
@@ -165,10 +169,14 @@ def _write(made: "Plan", out: Path, paper: str) -> None:
         write_whole(out, plan_workbook(made, paper), overwrite=False)
 
 
-def _next(out: Path | None) -> list[str]:
+def _next(out: Path | None, of_kit: list[str]) -> list[str]:
     if out is None:
         return [*console.hint("Write the workbook for it with --out trial.xlsx.")]
-    return [f"Wrote {out}.", *console.hint(f"Fill it in, then: bodytest check {as_typed(out)}")]
+    kit = " ".join(["bodytest kit", as_typed(out), *of_kit])
+    return [
+        f"Wrote {out}.",
+        *console.hint(f"Forms for the bench: {kit}", f"Fill it in, then: bodytest check {as_typed(out)}"),
+    ]
 
 
 def _goals(given: list[str] | None) -> "tuple[Goal, ...]":

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
 
-def as_typed(path: Path) -> str:
-    """Return a path as it is typed in a command; a name that a shell would take for more than a name is quoted.
+def as_typed(path: Path | str) -> str:
+    """Return a word as it is typed in a command; one that a shell would take for more than a word is quoted.
 
     >>> as_typed(Path("my trial.csv")), as_typed(Path("$(reboot).csv"))
     ('"my trial.csv"', "'$(reboot).csv'")

@@ -26,10 +26,21 @@ class _Terminal:
 def test_the_workbook_is_written_and_read_by_check(run):
     code, out, err = run(*SIZE, "--out", "trial.xlsx")
     assert (code, err) == (0, "")
-    assert out.endswith("Wrote trial.xlsx.\nFill it in, then: bodytest check trial.xlsx\n")
+    assert out.endswith(
+        "Wrote trial.xlsx.\nForms for the bench: bodytest kit trial.xlsx\nFill it in, then: bodytest check trial.xlsx\n"
+    )
     code, out, _ = run("check", "trial.xlsx")
     assert (code, out.splitlines()[0]) == (0, "trial.xlsx: 20 bars, 1 body, 4 firings")
     assert "Found: 0 to mend, 0 to look at, 1 note." in out
+
+
+def test_the_kit_is_named_with_the_bar_and_paper_of_the_plan(run):
+    unlike = ("--bar", "10x30x150 mm", "--gauge", "120", "--paper", "Letter")
+    code, out, _ = run(*SIZE, *unlike, "--out", "trial.xlsx")
+    kit = 'bodytest kit trial.xlsx --bar "10x30x150 mm" --gauge 120 --paper Letter'
+    assert (code, out.splitlines()[-2]) == (0, f"Forms for the bench: {kit}")
+    code, out, _ = run("kit", "trial.xlsx", *unlike, "--only", "template")
+    assert (code, "Template for a bar of 10 × 30 × 150 mm, marks 120 mm apart: 1 page" in out) == (0, True)
 
 
 def test_a_workbook_that_is_there_is_left_as_it_is(run, tmp_path):
