@@ -230,7 +230,7 @@ def _as_on_page(sentence: str) -> str:
     """Return a sentence with the fields of the page in place of the command's options.
 
     >>> _as_on_page("Name three, e.g. --cone 6 --cone 5; or more shelves (--shelves 2). Drawn by 1; --seed 1 draws.")
-    'Name three, e.g. “Cones that can be fired, the ware's first”: 6, 5; or more shelves (“Shelves in one load”: 2). Drawn by 1.'
+    "Name three, e.g. “Cones that can be fired, the ware's first”: 6, 5; or more shelves (“Shelves in one load”: 2). Drawn by 1."
     """  # noqa: E501
     sentence = sentence.replace("bodytest check, bodytest report", "look at the pages Check and Answer")
     one_list = re.sub(r"(?<=[\d½]) --(cone|temperature)(?= )", ",", sentence.partition("; --seed")[0])

@@ -29,4 +29,4 @@ def combined_freedom(
     parts = [np.asarray(one, np.float64) for one in variances]
     spread = np.asarray(sum(part**2 / np.asarray(own, np.float64) for part, own in zip(parts, freedoms, strict=True)))
     total = np.asarray(sum(parts))
-    return np.asarray(np.divide(total**2, spread, out=np.full(spread.shape, otherwise), where=spread > 0.0))
+    return np.asarray(np.divide(total**2, spread, out=np.full(spread.shape, otherwise, float), where=spread > 0.0))
