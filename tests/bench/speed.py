@@ -14,7 +14,6 @@ Rscript, soffice and Chromium for the rows that use them.
 
 import argparse
 import os
-import signal
 import subprocess
 import sys
 import tempfile
@@ -210,7 +209,7 @@ def each_save(folder: Path, saves: int) -> Iterator[float]:
                 time.sleep(0.02)
             time.sleep(1.0)
             yield busy_of(watching.pid) - began
-        watching.send_signal(signal.SIGINT)
+        watching.terminate()
 
 
 def print_watch(folder: Path) -> None:
