@@ -172,7 +172,7 @@ def print_growth(folder: Path) -> None:
         )  # fmt: skip
         ratios = ((slow.seconds - start.seconds) / (quick.seconds - start.seconds) / times,
                   (slow.busy - start.busy) / (quick.busy - start.busy) / times)  # fmt: skip
-        told = 1 if quick.busy > 1.2 * start.busy else None  # else the start is most of both, and the ratio says nothing
+        told = 1 if quick.busy > 1.2 * start.busy else None  # else it is nearly all start-up
         print_row(f"results {form}, {many} bars CSV", f"{slow.seconds:.1f} s", f"{few} bars × {times:g}", ratios, told)
         part = slow.megabytes / MOST_MEGABYTES
         print_row("  its memory", f"{slow.megabytes:.0f} MB", f"{MOST_MEGABYTES} MB", (part, part), 1)
