@@ -139,7 +139,7 @@ def _plan(asked: Asked, typed: Typed) -> "Plan":
 def _question(typed: Typed) -> "Question":
     """Return the question that the form asks, with what is usual where it is blank."""
     from bodytest.plan.measures import parse_size
-    from bodytest.trial.bar_template import parse_bar
+    from bodytest.trial.bar_size import parse_bar
     from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf
 
     return Question(

@@ -62,7 +62,7 @@ def kit(
     console.print_summary(checked.findings)
     from bodytest.files.writing import write_whole
     from bodytest.plan.drawing_pdf import to_pdf
-    from bodytest.trial.bar_template import parse_bar
+    from bodytest.trial.bar_size import parse_bar
     from bodytest.trial.kit import PARTS, KitOptions, bench_kit
 
     parts = tuple(part.value for part in only or ()) or PARTS

@@ -119,7 +119,7 @@ def plan(
     """  # fmt: skip
     from bodytest.export.document import plain
     from bodytest.plan.measures import parse_size
-    from bodytest.trial.bar_template import parse_bar
+    from bodytest.trial.bar_size import parse_bar
     from bodytest.trial.plan_words import plan_lines
     from bodytest.trial.planned import plan as planned_for
     from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf

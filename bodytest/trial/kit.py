@@ -10,7 +10,8 @@ from bodytest.sheet.bar_codes import easily_confused
 from bodytest.sheet.guide import guide_text
 from bodytest.tables import CheckedSheets
 from bodytest.trial.bar_labels import label_pages
-from bodytest.trial.bar_template import BarSize, template_page
+from bodytest.trial.bar_size import BarSize
+from bodytest.trial.bar_template import template_page
 from bodytest.trial.bench_forms import STAGES_OF_FORMS, bench_forms
 from bodytest.trial.form_pages import EDGE, form_pages, upright
 from bodytest.trial.lettering import wrapped

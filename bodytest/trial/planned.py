@@ -8,7 +8,7 @@ import numpy as np
 
 from bodytest.errors import UnusableRequest
 from bodytest.sheet.bar_codes import bar_letters
-from bodytest.trial.bar_template import BarSize
+from bodytest.trial.bar_size import BarSize
 from bodytest.trial.calendar_steps import Step, steps_of
 from bodytest.trial.needs import needs_of
 from bodytest.trial.promise import Need

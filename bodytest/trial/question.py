@@ -8,7 +8,7 @@ from typing import Literal, get_args
 from bodytest.cones import nominal_celsius, parse_cone
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
-from bodytest.trial.bar_template import BarSize
+from bodytest.trial.bar_size import BarSize
 
 Goal = Literal["size", "tight", "range", "same", "match"]
 GOALS: tuple[Goal, ...] = get_args(Goal)

@@ -57,6 +57,11 @@ def test_check_and_size_load_no_charts_and_no_big_statistics(command, sheet):
     assert modules_loaded_by(*arguments) & slow == set()
 
 
+def test_a_plan_loads_nothing_that_draws():
+    loaded = modules_loaded_by("plan", "--body", "Invented", "--to-know", "size", "--cone", "6")
+    assert loaded & {"scipy.stats", "statsmodels", "seaborn", "matplotlib", "pandas", "openpyxl", "jinja2"} == set()
+
+
 def test_a_report_loads_no_big_statistics(sheet, tmp_path):
     loaded = modules_loaded_by("report", sheet, "--out", str(tmp_path / "report"))
     assert loaded & {"scipy.stats", "scipy.cluster", "statsmodels.api", "seaborn"} == set()

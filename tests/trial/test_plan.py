@@ -8,7 +8,7 @@ import pytest
 from bodytest.errors import UnusableRequest
 from bodytest.library.read import read_sheets
 from bodytest.stats.inverse import planned_crossing_uncertainty
-from bodytest.trial.bar_template import BarSize
+from bodytest.trial.bar_size import BarSize
 from bodytest.trial.plan_words import plan_lines
 from bodytest.trial.planned import clay_for, places_of, plan
 from bodytest.trial.prefilled import plan_content, plan_workbook
