@@ -11,19 +11,11 @@ from starlette.responses import HTMLResponse, Response
 from bodytest.app.page import Asked, led_to, route, shown
 from bodytest.errors import BodytestError, UnreadableSheet, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
+from bodytest.trial.goals import GOALS, Goal
 
 if TYPE_CHECKING:
     from bodytest.trial.planned import Plan
-    from bodytest.trial.question import Goal, Heat, Question
-
-GOALS = (
-    ("size", "how big to make it wet"),
-    ("tight", "whether it keeps a limit on absorption"),
-    ("range", "from which firing on it is tight (by itself)"),
-    ("same", "whether a new delivery behaves like the last"),
-    ("match", "whether pairs, as lid and jar, agree"),
-)
-"""What can be known, in words."""
+    from bodytest.trial.question import Heat, Question
 
 
 @dataclass(frozen=True)
@@ -157,11 +149,9 @@ def _question(typed: Typed) -> "Question":
     )  # fmt: skip
 
 
-def _goals(typed: Typed) -> "tuple[Goal, ...]":
-    from bodytest.trial.question import GOALS as KNOWN
-
+def _goals(typed: Typed) -> tuple[Goal, ...]:
     chosen = {one for one in typed.getlist("to-know") if isinstance(one, str)}
-    goals = tuple(goal for goal in KNOWN if goal in chosen)
+    goals = tuple(goal for goal in GOALS if goal in chosen)
     if not goals:
         raise UnusableRequest("left-blank", value=_LABELS["to-know"])
     if {"tight", "range"} & chosen:

@@ -27,6 +27,7 @@ class _Words(NamedTuple):
 _WORDS = {
     "--all": _Words(None, "Show all, also what is left out or only counted otherwise."),
     "--as-pieces": _Words("DIMENSION", "Take the shrinkage of the real pieces of the Pieces table instead."),
+    "--bar": _Words("SIZE", "Wet bar: thickness x width x length."),
     "--batch": _Words("BATCH", "Name of a batch."),
     "--body": _Words("BODY", "Name of a clay body."),
     "--borrow": _Words(
@@ -38,6 +39,7 @@ _WORDS = {
     "--details": _Words(None, "Show each in full, with its tables and statistics."),
     "--direction": _Words("DIRECTION", "Direction of the bars, e.g. along."),
     "--firing": _Words("CODE", "Code of one firing (a load), which alone counts."),
+    "--gauge": _Words("SIZE", "Distance between its two marks."),
     "--load": _Words("CODE", "Code of a load."),
     "--now": _Words("STAGE", "Stage of the clay that is measured: wet, leather-hard, dry or bisque."),
     "--out": _Words("PATH", "File or folder to write; for one file, - is standard output.", ("-o",)),
@@ -147,4 +149,8 @@ All = Annotated[bool, option("--all")]
 Details = Annotated[bool, option("--details")]
 DecimalComma = Annotated[bool, option("--decimal-comma")]
 PaperSize = Annotated[Paper, option("--paper", case_sensitive=False)]
+OfBar = Annotated[str, option("--bar")]
+OfGauge = Annotated[str, option("--gauge")]
+USUAL_BAR, USUAL_GAUGE = "12x40x130", "100"
+"""The bar that is meant when none is told, mm."""
 WithoutOtherTabs = Annotated[bool, option("--without-other-tabs")]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Paper, PaperSize, Sheets, option
+from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, Paper, PaperSize, Sheets, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import read_bars
 
@@ -38,8 +38,8 @@ def kit(
         list[Part] | None,
         typer.Option(help="Print only this: the form of a stage, or another part. Repeatable.", show_default="all"),
     ] = None,
-    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = "12x40x130",
-    gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = "100",
+    bar: OfBar = USUAL_BAR,
+    gauge: OfGauge = USUAL_GAUGE,
     paper: PaperSize = Paper.a4,
 ) -> None:
     """Print what goes to the bench: a form for each day, labels, a template for bars and marks, and cautions.
@@ -79,10 +79,9 @@ def kit(
 
 
 def _lines(made: "Kit", out: Path) -> list[str]:
-    pages = {1: "1 page"}
     return [
-        f"Wrote {out}: {pages.get(len(made.pages), f'{len(made.pages)} pages')}.",
-        *(f"  {title}: {pages.get(count, f'{count} pages')}" for title, count in made.contents.items()),
+        f"Wrote {out}: {console.counted(len(made.pages), 'page')}.",
+        *(f"  {title}: {console.counted(count, 'page')}" for title, count in made.contents.items()),
         *(f"Note: {note}" for note in made.notes),
         *console.hint("Print at 100 % (actual size), not fitted to the page, and check the template's 100 mm line."),
     ]

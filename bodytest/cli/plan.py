@@ -8,23 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Paper, PaperSize, number, option
+from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, Paper, PaperSize, number, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
+from bodytest.trial.goals import GOALS, Goal
 
 if TYPE_CHECKING:
     from bodytest.trial.planned import Plan
-    from bodytest.trial.question import Goal, Heat, Question
-
-_GOALS = {
-    "size": "how big to make it wet",
-    "tight": "whether it keeps a limit on absorption",
-    "range": "from which heat on it is tight",
-    "same": "whether a new delivery behaves like the last",
-    "match": "whether pairs, as lid and jar, agree",
-}
-_BAR, _GAUGE = "12x40x130", "100"
-"""The usual bar and its marks, mm; they are `kit`'s too."""
+    from bodytest.trial.question import Heat, Question
 
 
 def plan(
@@ -33,7 +24,7 @@ def plan(
     to_know: Annotated[
         list[str] | None,
         typer.Option(
-            metavar="GOAL", help=f"{'; '.join(f'{goal}: {what}' for goal, what in _GOALS.items())}. Repeatable."
+            metavar="GOAL", help=f"{'; '.join(f'{goal}: {what}' for goal, what in GOALS.items())}. Repeatable."
         ),
     ] = None,
     cone: Annotated[
@@ -85,8 +76,8 @@ def plan(
         float | None,
         number("How far a load's temperature may be off, ± °C (k = 2).", "as usual, 10; not written", least=0.0),
     ] = None,
-    bar: Annotated[str, typer.Option(metavar="SIZE", help="Wet bar: thickness x width x length.")] = _BAR,
-    gauge: Annotated[str, typer.Option(metavar="SIZE", help="Distance between its two marks.")] = _GAUGE,
+    bar: OfBar = USUAL_BAR,
+    gauge: OfGauge = USUAL_GAUGE,
     marks: Annotated[int, typer.Option(min=1, max=20, help="Pairs of gauge lines on each bar.")] = 1,
     reading_step: Annotated[
         float | None, number("Step to which lengths are read, mm.", "as usual, 0.1; not written")
@@ -141,7 +132,7 @@ def plan(
     made = planned_for(question if known is None else _knowing(question, known))
     if out is not None:
         _write(made, out, paper.value)
-    of_kit = {"--bar": (bar, _BAR), "--gauge": (gauge, _GAUGE), "--paper": (paper.value, Paper.a4.value)}
+    of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper.value, Paper.a4.value)}
     kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
     with console.beside(out):
@@ -179,10 +170,8 @@ def _next(out: Path | None, of_kit: list[str]) -> list[str]:
     ]
 
 
-def _goals(given: list[str] | None) -> "tuple[Goal, ...]":
-    from bodytest.trial.question import GOALS
-
-    words = given or [_ask("--to-know", f"What is to be known: {', '.join(_GOALS)}?", str)]
+def _goals(given: list[str] | None) -> tuple[Goal, ...]:
+    words = given or [_ask("--to-know", f"What is to be known: {', '.join(GOALS)}?", str)]
     named = [word.strip().lower() for text in words for word in text.split(",")]
     for word in named:
         if word not in GOALS:

@@ -95,7 +95,8 @@ def _middle(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
     """Return the median of each value's group, NaN where it has none."""
     order = np.argsort(values)  # missing ones last, so that each group begins with its numbers
     order = order[np.argsort(ids[order].astype(np.min_scalar_type(int(ids.max()))), kind="stable")]
-    start = np.cumsum(np.bincount(ids)) - np.bincount(ids)
+    size = np.bincount(ids)
+    start = np.cumsum(size) - size
     given = np.bincount(ids, weights=~np.isnan(values)).astype(np.intp)
     ranked = np.append(values[order], np.nan)
     middles = (ranked[start + np.maximum(given - 1, 0) // 2] + ranked[start + given // 2]) / 2

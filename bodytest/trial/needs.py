@@ -18,8 +18,9 @@ from bodytest.stats.replication import (
 from bodytest.stats.skew import Positive, upper_limit
 from bodytest.stats.summary import student_factor
 from bodytest.trial.crossing import need_of_range
+from bodytest.trial.goals import Goal
 from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected, percent
-from bodytest.trial.question import SHRINKAGE_SLOPE, Goal, Question, points
+from bodytest.trial.question import SHRINKAGE_SLOPE, Question, points
 
 PIECE_MM = 200.0
 _UNEVEN_CHANCE = 0.84

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from bodytest.errors import UnusableRequest
-from bodytest.trial.question import Goal, Heat, Question
+from bodytest.trial.goals import Goal
+from bodytest.trial.question import Heat, Question
 
 CHANCE = 0.8
 """What is promised is reached in so many of the tests that are planned so."""

@@ -3,15 +3,13 @@
 import math
 import re
 from dataclasses import dataclass, field
-from typing import Literal, get_args
 
 from bodytest.cones import nominal_celsius, parse_cone
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
 from bodytest.trial.bar_size import BarSize
+from bodytest.trial.goals import Goal
 
-Goal = Literal["size", "tight", "range", "same", "match"]
-GOALS: tuple[Goal, ...] = get_args(Goal)
 WET_DENSITY = 1.95
 """Of plastic clay, g/cm³; common practice, no source."""
 USUAL_PM_C, USUAL_STEP_MM = 10.0, 0.1

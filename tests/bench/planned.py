@@ -24,10 +24,11 @@ from bodytest.library.read import read_frames
 from bodytest.plan.matching import Match, match
 from bodytest.plan.measured import Wanted
 from bodytest.results import Programme, Results
+from bodytest.trial.goals import Goal
 from bodytest.trial.planned import Plan, plan
 from bodytest.trial.prefilled import plan_content
 from bodytest.trial.promise import Need
-from bodytest.trial.question import SHRINKAGE_SLOPE, Goal, Heat, Kiln, Question, Scatter
+from bodytest.trial.question import SHRINKAGE_SLOPE, Heat, Kiln, Question, Scatter
 
 SEED = 20281121
 TRUE = "true"
