@@ -23,17 +23,47 @@ class Soaking:
     """Mass that each specimen has at least, g; 0 where none is known."""
     porosity: bool = True
     """Whether it measures porosity and density in this way too."""
+    done: str = ""
+    """What is done at the bench; its name says it where this is empty."""
+    days: int = 1
+    """Days until the bars are weighed."""
 
 
 SOAKINGS: dict[str, Soaking] = {
     one.name: one
     for one in (
-        Soaking("boil 5 h and soak 24 h", "ASTM C373, boiling", 5, True, oven_c=(145.0, 155.0), lightest_g=50.0),
-        Soaking("boil 5 h", "ASTM C67", 5),
-        Soaking("boil 2 h and soak 12 h", "ASTM C20 (soak from memory)", water_is_one=True, oven_c=(105.0, 110.0)),
-        Soaking("boil 2 h and soak 4 h", "ISO 10545-3:1995", porosity=False),
-        Soaking("vacuum", "ISO 10545-3:2018", oven_c=(105.0, 115.0)),
-        Soaking("cold soak 24 h", "24 h cold soak, as in ASTM C67 (from memory)", 5, classifies=False),
+        Soaking(
+            "boil 5 h and soak 24 h",
+            "ASTM C373, boiling",
+            5,
+            True,
+            oven_c=(145.0, 155.0),
+            lightest_g=50.0,
+            done="boil 5 h, let stand 24 h in the same water",
+        ),
+        Soaking("boil 5 h", "ASTM C67", 5, done="boil 5 h, cool in the water", days=0),
+        Soaking(
+            "boil 2 h and soak 12 h",
+            "ASTM C20 (soak from memory)",
+            water_is_one=True,
+            oven_c=(105.0, 110.0),
+            done="boil 2 h, let stand 12 h in the same water",
+        ),
+        Soaking("boil 2 h and soak 4 h", "ISO 10545-3:1995", porosity=False, done="boil 2 h, let stand 4 h", days=0),
+        Soaking(
+            "vacuum",
+            "ISO 10545-3:2018",
+            oven_c=(105.0, 115.0),
+            done="30 min of vacuum, let in the water, 15 min under water",
+            days=0,
+        ),
+        Soaking(
+            "cold soak 24 h",
+            "24 h cold soak, as in ASTM C67 (from memory)",
+            5,
+            classifies=False,
+            done="24 h in cold water",
+        ),
         Soaking("other", "no standard named", classifies=False),
     )
 }

@@ -4,21 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from bodytest.lab.soaking import soaking
 from bodytest.trial.question import Question
 
 if TYPE_CHECKING:
     from bodytest.trial.planned import PlannedLoad
 
 _DRYING_DAYS = 7
-_SOAKED = {
-    "boil 5 h and soak 24 h": (1, "boil 5 h, let stand 24 h in the same water"),
-    "boil 5 h": (0, "boil 5 h, cool in the water"),
-    "boil 2 h and soak 12 h": (1, "boil 2 h, let stand 12 h in the same water"),
-    "boil 2 h and soak 4 h": (0, "boil 2 h, let stand 4 h"),
-    "vacuum": (0, "30 min of vacuum, let in the water, 15 min under water"),
-    "cold soak 24 h": (1, "24 h in cold water"),
-}
-"""Absorption method → days until bars are weighed, and what is done; as `bodytest.lab.soaking` names their sources."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +44,7 @@ def _steps(question: Question, loads: "Sequence[PlannedLoad]") -> Iterator[Step]
     yield Step(day, day + days - 1, f"fire {codes}; let cool, {readings} (fired)")
     day += days
     if question.weighs:
-        wait, how = _SOAKED.get(question.method, (1, question.method))
-        yield Step(day, day + wait, f"{how}; blot, weigh at once (boiled)")
-        day += wait + 1
+        method = soaking(question.method)
+        yield Step(day, day + method.days, f"{method.done or question.method}; blot, weigh at once (boiled)")
+        day += method.days + 1
     yield Step(day, day, "bodytest check, bodytest report")
