@@ -391,3 +391,21 @@ def test_what_nobody_can_measure_is_said(tmp_path: Path) -> None:
     assert found.sentence == (
         "“1e+300” in Bars!D11 (wet length) is no length or mass that anybody could measure; it was not used."
     )
+
+
+def test_marks_without_a_code_on_a_tab_for_each_firing_are_told_and_not_pooled(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.remove(book.worksheets[0])
+    for tab, longer in (("Cone 5", 0.0), ("Cone 6", 1.0)):
+        table = book.create_sheet(tab)
+        table.append(["colour", "body", "mark", "wet length (mm)", "fired length (mm)"])
+        for number in range(2):
+            table.append(["red", "Marl Red", "1", 100.0 + longer + 0.2 * number, 88.0 + longer + 0.1 * number])
+    book.save(tmp_path / "sheet.xlsx")
+    sheets = read_sheets([tmp_path / "sheet.xlsx"])
+    assert [code for code in codes(sheets) if code in ("heading-missing", "bar-contradicts")] == [
+        *["bar-contradicts"] * 4,
+        "heading-missing",
+    ]
+    assert np.isnan(wet(sheets)).all()
+    assert sheets.bars["firing"].tolist() == ["cone 5", "cone 6"]

@@ -103,7 +103,8 @@ def _tell_bars_apart(records: Sequence[Record]) -> None:
     """
     rows: dict[str, list[Record]] = {}
     for record in records:
-        rows.setdefault(read_text(record.get("bar", Cell()).value).casefold(), []).append(record)
+        if "bar" in record:  # else there is no code to tell apart
+            rows.setdefault(read_text(record["bar"].value).casefold(), []).append(record)
     unfired = [r.key for r in READING_BY_KEY.values() if r.stage in BEFORE_FIRING]
     apart = False
     for same in rows.values():
