@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from bodytest.analysis.analysing import analyse
 from bodytest.files.report_folder import replace_report
+from bodytest.reading import read_sheets
+from bodytest.report.charts.svg import drawn
 from bodytest.report.pages import page_names, report_pages
 from bodytest.report.render import css_string, script_json
 from tests.report import example_results
@@ -28,11 +31,37 @@ def made(name: str) -> dict[str, str]:
 def test_the_same_results_give_the_same_bytes_date_aside(name: str) -> None:
     results, _sheets = getattr(example_results, name)()
     first = report_pages(results, TODAY)
+    drawn.cache_clear()
     assert report_pages(results, TODAY) == first
     later = report_pages(results, date(2031, 1, 2))
     assert {page: _unsealed(text.replace("2031-01-02", TODAY.isoformat())) for page, text in later.items()} == {
         page: _unsealed(text) for page, text in first.items()
     }
+
+
+def test_after_a_save_only_charts_of_the_body_that_changed_are_drawn_again(tmp_path: Path) -> None:
+    sheet = tmp_path / "trial.csv"
+
+    def drawn_for(length_mm: float) -> tuple[int, int]:
+        lengths = [
+            ("Invented Grey", 88.0),
+            ("Invented Grey", 88.2),
+            ("Invented White", 91.0),
+            ("Invented White", length_mm),
+        ]
+        rows = [f"B{n},{body},1,K1,100.0,94.0,{mm}" for n, (body, mm) in enumerate(lengths)]
+        heading = "bar,body,batch,firing,wet length (mm),dry length (mm),fired length (mm)"
+        sheet.write_text("\n".join((heading, *rows)), encoding="utf-8")
+        before = drawn.cache_info()
+        pages = report_pages(analyse(read_sheets([sheet])), TODAY)
+        assert f"{length_mm:.1f}" in pages["invented-white.html"]
+        after = drawn.cache_info()
+        return after.misses - before.misses, after.hits - before.hits
+
+    drawn.cache_clear()
+    assert drawn_for(91.2) == (4, 0)
+    assert drawn_for(91.4) == (2, 2)
+    assert drawn_for(91.4) == (0, 4)
 
 
 def _unsealed(text: str) -> str:

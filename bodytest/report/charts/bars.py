@@ -1,6 +1,7 @@
 """Every bar of a body as a dot, group by group, with the mean and where the next bar would fall."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,7 +51,7 @@ def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", ke
     rows = _Rows(tuple(n for n, _ in shown), tuple(g for _, g in shown), tuple(g.quantities[key] for _, g in shown))
     name, unit = f"bars-{key.replace('_', '-')}", QUANTITY_BY_KEY[key].unit
     words = _message(voice, rows, key), _description(voice, rows, key)
-    return chart(lambda width: _figure(voice, rows, points, unit, width), name, *words)
+    return chart(partial(_figure, voice, rows, points, unit), name, *words)
 
 
 def _figure(voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str, width: float) -> Figure:

@@ -1,5 +1,6 @@
 """Absorption against shrinkage, one dot for each bar: what one costs in the other, and bars that go their own way."""
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,7 +31,7 @@ def pair_chart(voice: Voice, part: BodyPart) -> Chart | None:
         return None
     shown = bars[drawn_bars(bars["tested"].to_numpy(), np.zeros(len(bars), dtype=bool))]
     description = voice.say("chart.pairs_description", bars=voice.count("bar", len(bars)))
-    return chart(lambda width: _figure(voice, part, shown, width), "pairs", voice.say("chart.pairs"), description)
+    return chart(partial(_figure, voice, part, shown), "pairs", voice.say("chart.pairs"), description)
 
 
 def _figure(voice: Voice, part: BodyPart, bars: "pd.DataFrame", width: float) -> Figure:

@@ -1,6 +1,7 @@
 """The response to firing: shrinkage and absorption against temperature, with bands, the limit and the safe window."""
 
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -57,7 +58,7 @@ def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
     series = [_Series(name, response, k) for k, (name, response) in enumerate(named)][:_MOST_SERIES]
     points = _points(series, part.groups, part.bars)
     description = " ".join(response.summary for response in part.responses)
-    return chart(lambda width: _figure(voice, part, series, points, width), "response", message, description)
+    return chart(partial(_figure, voice, part, series, points), "response", message, description)
 
 
 def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.DataFrame, width: float) -> Figure:

@@ -1,5 +1,7 @@
 """From wet to fired: the length of 100 mm at each stage as one falling line, and a wet and a fired piece to scale."""
 
+from functools import partial
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -18,7 +20,7 @@ def stage_chart(voice: Voice, section: StageSection) -> Chart:
     """Draw the lengths of one body at each stage."""
     told = "; ".join(f"{one.name} {voice.number(one.mm, 1, 'mm')}" for one in section.lengths)
     description = voice.say("stages.description", lengths=told)
-    return chart(lambda width: _figure(voice, section.lengths, width), "stages", section.message, description)
+    return chart(partial(_figure, voice, section.lengths), "stages", section.message, description)
 
 
 def _figure(voice: Voice, lengths: tuple[StageLength, ...], width: float) -> Figure:

@@ -1,10 +1,12 @@
 """A finished figure → inline SVG: the page's colours and font, ids of its own, a title and a description."""
 
+import pickle
 import re
 import warnings
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from io import StringIO
 
 from markupsafe import Markup, escape  # noqa: TID251 (written by matplotlib, which escapes; titles escaped here)
@@ -37,6 +39,8 @@ _UNSAID = ("Date", "Creator", "Format", "Type")
 """Metadata that would change the bytes or say nothing."""
 _STYLE = re.compile(r'style="([^"]*)"')
 _MANY = 5
+_MOST_KEPT = 256
+"""Charts that are kept while `watch` or `open` runs."""
 _SPACE = re.compile(r"\s*\n\s*")
 
 
@@ -55,11 +59,21 @@ class Chart:
 
 
 def chart(draw: Callable[[float], Figure], key: str, message: str, description: str) -> Chart:
-    """Write a chart as inline SVG, drawn wide and narrow; the page's style shows the one that there is room for."""
-    words = visible(message), visible(description)
-    wide = _inline(_written(draw(WIDE)), key, "wide", *words)
-    narrow = _inline(_written(draw(NARROW)), f"{key}-narrow", "narrow", *words)
-    return Chart(key, message, Markup(wide + narrow), description)
+    """Write a chart as inline SVG, drawn wide and narrow; the page's style shows the one that there is room for.
+
+    Parameters:
+        draw: a function of a module with what it draws (`functools.partial`), which takes the width [px].
+    """
+    return Chart(key, message, drawn(pickle.dumps(draw), key, visible(message), visible(description)), description)
+
+
+@lru_cache(maxsize=_MOST_KEPT)
+def drawn(drawing: bytes, key: str, message: str, description: str) -> Markup:
+    """Draw what was not drawn from the same data before: after a save, only charts of bodies that changed."""
+    draw: Callable[[float], Figure] = pickle.loads(drawing)
+    wide = _inline(_written(draw(WIDE)), key, "wide", message, description)
+    narrow = _inline(_written(draw(NARROW)), f"{key}-narrow", "narrow", message, description)
+    return Markup(wide + narrow)
 
 
 def _written(figure: Figure) -> str:

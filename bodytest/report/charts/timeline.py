@@ -1,5 +1,7 @@
 """Batches over time: the mean of each batch with its interval and limits, the running average and the newest shift."""
 
+from functools import partial
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -21,7 +23,7 @@ def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
     unit = QUANTITY_BY_KEY[shown.quantity].unit
     listed = "; ".join(f"{point.batch}: {voice.number(point.charted, 2, unit)}" for point in shown.points)
     description = voice.say("timeline.description", batches=listed)
-    return chart(lambda width: _figure(voice, shown, width), "timeline", section.message, description)
+    return chart(partial(_figure, voice, shown), "timeline", section.message, description)
 
 
 def _figure(voice: Voice, shown: Timeline, width: float) -> Figure:
