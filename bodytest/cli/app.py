@@ -1,6 +1,7 @@
 """The command ``bodytest``: its commands are registered here, in the order in which a user needs them."""
 
 import gc
+import os
 import sys
 from typing import Annotated
 
@@ -90,6 +91,7 @@ _COLLECT_RARELY = (100_000, 50, 50)
 def main() -> None:
     """Run the command line; errors end in a sentence and an exit code, never a traceback."""
     gc.set_threshold(*_COLLECT_RARELY)
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices are small: more threads of numpy and scipy only wait
     if sys.unraisablehook is sys.__unraisablehook__:  # a program that set its own keeps it
         sys.unraisablehook = pass_over_full_disk
     guarded(lambda: app(standalone_mode=False))

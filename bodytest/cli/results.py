@@ -76,7 +76,7 @@ def results(
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")
     refuse_output(target, sheets)
-    _, found = read_and_analyse(sheets, confidence, borrow=borrow)
+    _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen is not Format.csv)
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 

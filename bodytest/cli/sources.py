@@ -86,23 +86,22 @@ def read_bars(paths: Sequence[Path]) -> "CheckedSheets":
 
 
 def read_and_analyse(
-    paths: Sequence[Path], confidence: float | None = None, *, borrow: bool = False
+    paths: Sequence[Path], confidence: float | None = None, *, borrow: bool = False, whole: bool = True
 ) -> "tuple[CheckedSheets, Results]":
-    """Read the sheets and analyse them; leave with exit code 2 when there is not one bar to go by."""
+    """Read the sheets and analyse them; leave with exit code 2 when there is not one bar to go by.
+
+    Not ``whole`` leaves out what is drawn from the groups: responses to firing, comparisons, timelines and the like.
+    """
     sheets = read_bars(paths)
-    from bodytest.analysis.analysing import analyse
+    from bodytest.analysis.analysing import analyse, summarise
 
     with working("computing"):
-        return sheets, analyse(sheets, confidence=confidence, borrow=borrow)
+        return sheets, (analyse if whole else summarise)(sheets, confidence=confidence, borrow=borrow)
 
 
 def read_and_summarise(paths: Sequence[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
     """Read the sheets and compute all but the responses to firing, which take their time; tell what was found."""
-    sheets = read_bars(paths)
-    from bodytest.analysis.analysing import summarise
-
-    with working("computing"):
-        results = summarise(sheets, confidence=confidence)
+    sheets, results = read_and_analyse(paths, confidence, whole=False)
     console.print_summary(results.findings)
     return sheets, results
 
