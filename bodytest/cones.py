@@ -25,7 +25,9 @@ NOMINAL_CELSIUS: dict[str, tuple[int, int]] = {
 }  # fmt: skip
 """Cone → °C at each of `CHART_RATES`, in the order of heatwork (dictionary order)."""
 
-_WRITTEN = re.compile(r"^(?:(?:cones?|c|△|Δ|∆|\^)[\s.:#_-]*(?:no\b\.?\s*)?)?(0?\d{1,2})\s*(½|1/2|\.5)?$", re.IGNORECASE)
+_WRITTEN = re.compile(
+    r"^(?:(?:cones?|c|△|Δ|∆|\^)[\s.:#_-]*(?:no\b\.?\s*)?)?(0?\d{1,2})\s*(½|-?\s*1/2|\.5)?$", re.IGNORECASE
+)
 _SEGER = re.compile(r"^(?:(?:sk|seger)\b.*|sk\s*0?\d{1,2}\s*[ab]?|0?\d{1,2}\s*[ab])$", re.IGNORECASE)
 CLUE_WORDS = r"(?:half|partly|bent|bending|down|flat|melted|standing|upright|up|soft|hard|tip\w*|touch\w*|o['’]?clock)"
 """What is said of a cone after the firing, as a pattern."""
@@ -39,7 +41,7 @@ def parse_cone(text: str) -> str | None:
 
     ``6`` and ``06`` are different cones: the leading zero is part of the number.
 
-    >>> parse_cone("Δ6"), parse_cone("cone 06"), parse_cone("5 1/2"), parse_cone("hot")
+    >>> parse_cone("Δ6"), parse_cone("cone 06"), parse_cone("5-1/2"), parse_cone("hot")
     ('6', '06', '5½', None)
     """
     found = _WRITTEN.match(text.strip())

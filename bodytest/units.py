@@ -159,14 +159,14 @@ class Measure:
 def canonical_unit(text: str) -> str | None:
     """Return the canonical spelling of a unit, or None when it is not on the closed list.
 
-    >>> canonical_unit("Inches"), canonical_unit("degC"), canonical_unit("gr")
-    ('in', '°C', None)
+    >>> canonical_unit("Inches"), canonical_unit("in."), canonical_unit("degC"), canonical_unit("gr")
+    ('in', 'in', '°C', None)
     """
     exact = text.strip()
-    for unit in (exact, exact.lower()):
+    for unit in (exact, exact.lower(), exact.lower().removesuffix(".")):
         if any(unit in instrument.units for instrument in INSTRUMENTS.values()):
             return unit
-    return _SPELLINGS.get(exact.lower())
+    return _SPELLINGS.get(exact.lower().removesuffix("."))
 
 
 def dimension_of(unit: str | None) -> Dimension | None:

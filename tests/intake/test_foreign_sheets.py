@@ -409,3 +409,34 @@ def test_marks_without_a_code_on_a_tab_for_each_firing_are_told_and_not_pooled(t
     ]
     assert np.isnan(wet(sheets)).all()
     assert sheets.bars["firing"].tolist() == ["cone 5", "cone 6"]
+
+
+def test_inches_with_a_dot_are_inches(tmp_path: Path) -> None:
+    heads: Row = ["Bar", "Clay", "Firing", "Wet (in.)", "Bone dry (in.)", "Fired in."]
+    sheets = text_sheet(tmp_path, [heads, *([f"B{i}", "Marl Red", "F1", 5.02, 4.71, 4.4] for i in range(4))])
+    assert wet(sheets) == [127.508] * 4
+    assert sheets.marks["fired_length_mm"].notna().all()
+
+
+def test_a_cone_with_its_atmosphere_in_one_cell_is_both(tmp_path: Path) -> None:
+    """Firings at one cone in oxidation and in reduction stay two; what says more than that is no cone."""
+    told = ["Cone 6 ox", "^6 ox", "Cone 6 redux", "5-1/2", "5½"]
+    for heading in ("Fired to", "Cone"):
+        rows: list[Row] = [["bar", "clay", heading, *HEADINGS[3:]]]
+        rows += [[f"A{i}", "Marl Red", cone, 100.1, 94.1, 88.3] for i, cone in enumerate(told)]
+        firings = text_sheet(tmp_path, rows).firings
+        assert list(zip(firings["firing"], firings["cone"], firings["atmosphere"], strict=True)) == [
+            ("cone 6 oxidation", "6", "oxidation"), ("cone 6 reduction", "6", "reduction"), ("cone 5½", "5½", ""),
+        ]  # fmt: skip
+    rows[1][2] = "cone 6 slow cooled"
+    assert "cone-unknown" in codes(text_sheet(tmp_path, rows))
+
+
+def test_bars_beside_each_other_without_codes_are_called_by_their_columns(tmp_path: Path) -> None:
+    day = datetime.date(2024, 3, 1)
+    rows: list[Row] = [["date", "what", "bar 1", "bar 2", "bar 3"], [day, "wet length mm", 100.2, 100.4, 99.9]]
+    rows += [[day, "dry length mm", 94.2, 94.3, 94.1], [day, "fired length mm", 88.4, 88.9, 88.1]]
+    sheets = text_sheet(tmp_path, rows)
+    assert sheets.bars["bar"].tolist() == ["column C", "column D", "column E"]
+    assert wet(sheets) == [100.2, 100.4, 99.9]
+    assert "bar-contradicts" not in codes(sheets)

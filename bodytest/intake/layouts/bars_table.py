@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from bodytest.grids.grid import Grid, Place
+from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_text
 from bodytest.intake.layouts.blocks import is_reading
@@ -43,7 +43,16 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell
             for key, cell in record.items()
         }
-        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted}
+        named = {} if converted.get("bar", Cell()).value != "" else _by_column(reading, record)
+        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted, **named}
+
+
+def _by_column(reading: Reading, record: Record) -> Record:
+    """Name a bar by its column where bars stand beside each other."""
+    place = next((p for key in filter(is_reading, record) for p in record[key].places), None)
+    if not reading.block.view.turned or place is None or "mark" in record:
+        return {}
+    return {"bar": Cell(f"column {column_letters(place.column)}")}
 
 
 def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Record:
@@ -83,7 +92,7 @@ def _body(reading: Reading, notes: Notebook) -> Record:
 
 
 def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: Notebook) -> None:
-    """Name bars without a code by the row or column that they stand in."""
+    """Name bars without a code by the row that they stand in; `_by_column` named those beside each other."""
     for reading in readings:
         if "bar" not in reading.keys:
             place = next(p for h in reading.block.headings for p in h.places)

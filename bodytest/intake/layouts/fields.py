@@ -4,14 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from bodytest.cones import parse_cone
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading, is_number, is_reading
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.titles import Title
+from bodytest.intake.layouts.titles import Title, cone_told
 from bodytest.intake.layouts.words import Meaning
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
@@ -164,7 +163,7 @@ def _heat(cells: Sequence[Any], means: Meaning) -> str:
     numbers = [float(text) if text.isdigit() else None for text in texts]
     if all(n is not None and n >= 400 for n in numbers):
         return "peak_temperature"
-    clear = all(parse_cone(text) for text in texts) and not any(n is not None and n > 14 for n in numbers)
+    clear = all(cone_told(text)[0] for text in texts) and not any(n is not None and n > 14 for n in numbers)
     return "cone" if clear else ""
 
 

@@ -7,6 +7,7 @@ from bodytest.cones import parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_date, read_text
 from bodytest.intake.layouts.records import Cell, Record
+from bodytest.intake.layouts.titles import cone_told
 
 HEATS = ("cone", "peak_temperature", "date", "atmosphere")
 """Columns that tell a firing where no code does."""
@@ -23,6 +24,10 @@ def name_firings(records: Sequence[Record], units: dict[str, str], notes: Notebo
     firings: dict[str, Record] = {}
     for record in records:
         heats = {key: record.pop(key) for key in FIRING_COLUMNS if key in record}
+        cone, atmosphere = cone_told(read_text(heats.get("cone", Cell()).value))
+        if atmosphere and "atmosphere" not in heats:
+            places = heats["cone"].places
+            heats |= {"cone": Cell(cone, places), "atmosphere": Cell(atmosphere, places)}
         if record.get("firing", Cell()).value != "":
             code = read_text(record["firing"].value)
         else:

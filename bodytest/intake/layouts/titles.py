@@ -9,12 +9,14 @@ from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
-    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|\s1/2|\.5)?)(?![\w/]|[.,:]\d|\s*%)"
+    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|[\s-]1/2|\.5)?)"
+    r"(?![\w/]|[.,:]\d|\s*%)"
     rf"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{{1,2}}\b|\s*{CLUE_WORDS}\b)",
     re.IGNORECASE,
 )
 _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*([CF])\b", re.IGNORECASE)
-_ATMOSPHERE = re.compile(r"\b(oxidation|reduction|neutral)\b", re.IGNORECASE)
+_ATMOSPHERE = re.compile(r"\b(oxidation|ox(?!\s+(?-i:[A-Z]))|reduction|redux|neutral)\b", re.IGNORECASE)
+_SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
 _BY = re.compile(r"\bby\s+\S+", re.IGNORECASE)
 _LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
@@ -84,9 +86,20 @@ def read_title(text: str) -> Title:
         bool(labelled),
         parse_cone(cone) or "" if cone else "",
         f"{temperature[:-1]} °{unit}" if temperature else "",
-        atmosphere.lower(),
+        _SHORT.get(atmosphere.lower(), atmosphere.lower()),
         _units(text),
     )
+
+
+def cone_told(text: str) -> tuple[str, str]:
+    """Return the cone that a cell names and the atmosphere beside it; no cone where it says anything else.
+
+    >>> cone_told("Cone 6 ox"), cone_told("^10"), cone_told("cone 6 slow cooled")
+    (('6', 'oxidation'), ('10', ''), ('', ''))
+    """
+    rest, atmosphere = _cut(_ATMOSPHERE, text)
+    cone = parse_cone(rest.strip(" ,/-()")) or ""
+    return cone, _SHORT.get(atmosphere.lower(), atmosphere.lower()) if cone else ""
 
 
 def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
