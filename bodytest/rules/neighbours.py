@@ -90,6 +90,10 @@ class Readings:
         """Return the unit of the column of one reading."""
         return self.every.table(key, self.entry(key, position)).unit(key)
 
+    def given(self) -> dict[str, np.ndarray]:
+        """Return the values of those readings that some entry has."""
+        return {key: values for key, values in self.values.items() if not np.isnan(values).all()}
+
     def texts(self, key: str) -> np.ndarray:
         """Return a text of the bar of each entry."""
         return np.asarray(self.every.texts(key)[self.bar_rows])

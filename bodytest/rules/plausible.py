@@ -35,8 +35,9 @@ PAIRS: dict[tuple[str, str], None] = dict.fromkeys(
 def ask_about_far(readings: Readings, asked: set[tuple[str, int]]) -> None:
     """Ask about readings far from their neighbours; those in ``asked`` were asked about already."""
     far: dict[int, Counter[str]] = {}
+    given = readings.given().keys()
     for pair in PAIRS:
-        if pair[0] in readings.values:
+        if given >= set(pair):
             for position in np.flatnonzero(_strayed(readings, pair)).tolist():
                 far.setdefault(position, Counter()).update(pair)
     for key, stray in _strayed_alone(readings):
@@ -59,15 +60,16 @@ def _strayed(readings: Readings, pair: tuple[str, str]) -> np.ndarray:
     ratio, batch = end / start, readings.batch.ids
     ids = readings.around(*pair).ids
     off, counts, spread = _in_group(ratio, ids)
-    judged = counts >= SMALLEST_GROUP
-    if ids is not batch:
+    judged, small = counts >= SMALLEST_GROUP, counts < SMALLEST_WITHOUT
+    if ids is not batch and small.any():
         pooled = np.where(counts >= SMALLEST_POOLED, off, np.nan)
         of_batch = _middle(pooled, batch) * 1.4826
-        spread = np.where(counts < SMALLEST_WITHOUT, np.fmax(np.where(judged, spread, 0.0), of_batch), spread)
+        spread = np.where(small, np.fmax(np.where(judged, spread, 0.0), of_batch), spread)
         judged |= (counts >= SMALLEST_POOLED) & (_counts(pooled, batch) >= SMALLEST_GROUP)
-        of_load, in_load, load_spread = _in_group(ratio, readings.load.ids)
-        far_in_load = of_load > FAR * np.hypot(load_spread, rounding)
-        judged &= (in_load <= counts) | far_in_load
+    alone = _counts(ratio, readings.load.ids) <= counts
+    if ids is not batch and not alone.all():
+        of_load, _, load_spread = _in_group(ratio, readings.load.ids)
+        judged &= alone | (of_load > FAR * np.hypot(load_spread, rounding))
     far = off > FAR * (1 + 4 / np.maximum(counts, 1)) * np.hypot(spread, rounding)
     return np.asarray(judged & far & (off > dimension.smallest_share))
 
@@ -77,7 +79,7 @@ def _in_group(values: np.ndarray, ids: np.ndarray) -> tuple[np.ndarray, np.ndarr
 
     The scatter is robust against a few that stray or, where that is less and the group large, that of the others.
     """
-    off, counts = _off_middle(values, ids)
+    off, counts = np.abs(values - _middle(values, ids)), _counts(values, ids)
     robust = _middle(off, ids) * 1.4826
     of_others = np.minimum(robust, _scatter_of_others(values, ids, counts))
     return off, counts, np.where(counts >= SMALLEST_WITHOUT, of_others, robust)
@@ -108,15 +110,10 @@ def _counts(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
     return np.asarray(np.bincount(ids, weights=~np.isnan(values))[ids])
 
 
-def _off_middle(values: np.ndarray, ids: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return how far each value is from the median of its group, and how many the group has."""
-    return np.abs(values - _middle(values, ids)), _counts(values, ids)
-
-
 def _strayed_alone(readings: Readings) -> list[tuple[str, int]]:
     """Return readings that are many times larger or smaller than the same reading of their group."""
     found = []
-    for key, values in readings.values.items():
+    for key, values in readings.given().items():
         ids = readings.around(key).ids
         times = values / _middle(values, ids)
         odd = (_counts(values, ids) >= SMALLEST_GROUP) & ((times > ALONE) | (times < 1 / ALONE))
@@ -148,8 +145,9 @@ def ask_about_mass_and_length(whole: Readings, asked: set[tuple[str, int]]) -> N
     for length, mass in MASS_OVER_LENGTH:
         ratio = whole.values[mass] / whole.values[length]
         ids = whole.around(length, mass).ids
-        off, counts = _off_middle(ratio, ids)
-        middle, spread = _middle(ratio, ids), _middle(off, ids) * 1.4826
+        middle, counts = _middle(ratio, ids), _counts(ratio, ids)
+        off = np.abs(ratio - middle)
+        spread = _middle(off, ids) * 1.4826
         far = (off > FAR * (1 + 4 / np.maximum(counts, 1)) * spread) & (off > APART * middle)
         for position in np.flatnonzero(far & (counts >= SMALLEST_GROUP)).tolist()[:EXPLAINED]:
             if any(whole.is_told(key, position) for key in (length, mass)) or position in {p for _, p in asked}:
