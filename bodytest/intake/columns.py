@@ -1,6 +1,5 @@
 """The rows below the headings as typed columns: texts stay texts, readings become numbers or findings."""
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -168,7 +167,7 @@ def _repeated_headings(headings: Headings, columns: tuple[np.ndarray, ...]) -> l
     first = next((c for u in headings.used.values() if (c := columns[u.index]).dtype == object), None)
     if first is None:
         return []
-    suspects = [i for i, cell in enumerate(first) if isinstance(cell, str) and cell in known]
+    suspects = [i for i, cell in enumerate(first.tolist()) if cell in known]
     return [i for i in suspects if sum(t in known for t in _texts_of(columns, i)) >= min(3, len(known))]
 
 
@@ -204,13 +203,21 @@ def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.nda
     return cells
 
 
-_UNTIDY = re.compile(r"[\t\r\f\v\u00a0\u2000-\u200b\u202f\u3000]| [ \n]|\n |\A | \Z|(?:\A|\n)'[=+\-@]")
+_UNTIDY = (
+    *"\t\r\f\v\u00a0\u202f\u3000",
+    *map(chr, range(0x2000, 0x200C)),
+    "  ",
+    " \n",
+    "\n ",
+    *(f"\n'{one}" for one in "=+-@"),
+)
+"""What stands in texts between line feeds that are not tidy: odd spaces, those at an end, guards of formulas."""
 
 
 def _tidy_texts(cells: np.ndarray) -> np.ndarray:
     """Return texts without odd spaces and guards; where a look at all together finds none they are left alone."""
-    together = "\n".join(cells)
-    if _UNTIDY.search(together) is None and together.count("\n") == max(len(cells) - 1, 0):
+    together = "\n".join(["", *cells, ""])
+    if together.count("\n") == len(cells) + 1 and not any(sign in together for sign in _UNTIDY):
         return cells
     memory: dict[str, str] = {}
     for cell in cells:
