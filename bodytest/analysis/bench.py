@@ -53,6 +53,14 @@ class Bench:
         return codes.astype(np.int64)
 
     @cached_property
+    def bar_of_row(self) -> Rows:
+        """Number of each bar, the same one in all firings of a sheet; one without a code is a bar of its own."""
+        bars = self.sheets.bars
+        codes, _ = pd.factorize(bars["bar"].to_numpy(dtype=object))
+        own = np.where(bars["bar"].to_numpy(dtype=object) == "", len(bars) + np.arange(len(bars)), codes)
+        return own + 2 * len(bars) * self.sheet_of_bar
+
+    @cached_property
     def load_of_bar(self) -> Rows:
         """Number of each bar's load."""
         codes, _ = pd.factorize(self.sheets.bars["firing"].to_numpy(dtype=object))

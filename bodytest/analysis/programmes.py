@@ -141,7 +141,5 @@ def _before_firing(bench: Bench, groups: list[tuple[Group, Rows]]) -> Iterator[B
 def _once(bench: Bench, rows: Rows) -> Rows:
     """Return the rows that count, the first of each bar."""
     kept = rows[~bench.left_out[rows]]
-    codes = bench.sheets.bars["bar"].to_numpy(dtype=object)[kept]
-    own = [code or f"row {row}" for code, row in zip(codes, kept, strict=True)]
-    again = bench.sheets.bars.iloc[kept].assign(own=own).duplicated(["sheet", "own"])
-    return np.asarray(kept[~again.to_numpy(dtype=bool)])
+    _, first = np.unique(bench.bar_of_row[kept], return_index=True)
+    return kept[np.sort(first)]
