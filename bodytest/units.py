@@ -211,6 +211,28 @@ def parse_fraction(text: str) -> Measure | None:
     return Measure(int(whole or 0) + int(over) / int(under), "in" if unit else None)
 
 
+def typed_number(text: str) -> float:
+    """Read a number typed with a point or a comma; one whose comma may stand between thousands is in doubt.
+
+    Raises:
+        ValueError: it is no number, or two.
+
+    >>> typed_number("0,2"), typed_number("0,125"), in_doubt("1,000"), in_doubt("1,000.5")
+    (0.2, 0.125, True, False)
+    """
+    if in_doubt(text):
+        raise ValueError(text)
+    return float(text.replace(",", "."))
+
+
+def in_doubt(text: str) -> bool:
+    """Say whether a comma stands before three digits: a thousand in some countries, a decimal in others."""
+    return _THOUSANDS_OR_DECIMALS.match(text) is not None
+
+
+_THOUSANDS_OR_DECIMALS = re.compile(r"^\s*[1-9]\d{0,2},\d{3}(?![\d.,])")
+
+
 def parse_measure(text: str) -> Measure | None:
     """Read ``12,5 mm`` or ``7.5in``; None when it is no number or the unit is not on the closed list.
 

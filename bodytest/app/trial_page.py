@@ -12,6 +12,7 @@ from bodytest.app.page import Asked, led_to, route, shown
 from bodytest.errors import BodytestError, UnreadableSheet, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
 from bodytest.trial.goals import GOALS, Goal
+from bodytest.units import typed_number
 
 if TYPE_CHECKING:
     from bodytest.trial.planned import Plan
@@ -199,7 +200,7 @@ def _read(name: str, text: str, *, whole: bool = False) -> float:
     """Return a number within the limits of its field."""
     low, high = _FIELDS[name].limits
     try:
-        value = float(text.replace(",", "."))
+        value = typed_number(text)
     except ValueError:
         value = math.nan
     if not low <= value <= high or (whole and value % 1):

@@ -92,10 +92,13 @@ def number(told: str, otherwise: str, *names: str, least: float = _LEAST) -> Any
     """Return an option that takes a number, with a point or a comma; ``otherwise`` is what holds without it."""
 
     def parsed(text: str | float) -> float:
+        from bodytest.units import in_doubt, typed_number
+
         try:
-            value = float(str(text).replace(",", "."))
+            value = typed_number(str(text))
         except ValueError:
-            raise typer.BadParameter("a number is needed, as 0.2 or 0,2.") from None
+            doubt = ", without a sign between thousands" if in_doubt(str(text)) else ""
+            raise typer.BadParameter(f"a number is needed, as 0.2 or 0,2{doubt}.") from None
         if not least <= value <= _MOST:
             lowest = f"{least:f}" if least else "0"
             raise typer.BadParameter(f"it has to be a number from {lowest} to {_MOST}.")

@@ -109,12 +109,15 @@ def plan(
     Exit code: 0, or 2 when no such test answers the question.
     """  # fmt: skip
     from bodytest.export.document import plain
+    from bodytest.lab.soaking import SOAKINGS
     from bodytest.plan.measures import parse_size
     from bodytest.trial.bar_size import parse_bar
     from bodytest.trial.plan_words import plan_lines
     from bodytest.trial.planned import plan as planned_for
     from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf
 
+    if method not in SOAKINGS:
+        raise typer.BadParameter(f"'{method}' is none of: {'; '.join(SOAKINGS)}.", param_hint="--absorption-method")
     body = body or _ask("--body", "Which body?", str)
     goals = _goals(to_know)
     kiln = Kiln(_heats(cone, temperature), parse_shelf(shelf), shelves, temperature_pm)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bodytest.errors import UnusableRequest
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G, parse_fraction, parse_measure
+from bodytest.units import LENGTH_IN_MM, MASS_IN_G, in_doubt, parse_fraction, parse_measure
 
 Kind = Literal["length", "capacity", "mass"]
 VOLUME_IN_ML = {"ml": 1.0, "cl": 10.0, "l": 1000.0, "cm3": 1.0, "cm³": 1.0, "cc": 1.0, "in3": 16.387064}
@@ -71,7 +71,7 @@ def parse_as(kind: Kind, text: str) -> Asked:
             raise UnusableRequest("measure-of-another-kind", **words, other=other, option=_OPTION_OF[other])
     if unit not in _UNITS[kind]:
         raise UnusableRequest("measure-unknown-unit", **words, unit=unit, units=", ".join(_UNITS[kind]))
-    if _THOUSANDS_OR_DECIMALS.match(measure):
+    if in_doubt(measure):
         large = number * 1000.0
         raise UnusableRequest("measure-in-doubt", **words, small=f"{number:g}", large=f"{large:.0f}", unit=unit)
     converted = number * _UNITS[kind][unit]
@@ -98,8 +98,6 @@ def _split(measure: str) -> tuple[float | None, str | None]:
     return bare.value, spelled if spelled in VOLUME_IN_ML else found.group(2)
 
 
-_THOUSANDS_OR_DECIMALS = re.compile(r"^\s*[1-9]\d{0,2},\d{3}(?![\d.,])")
-"""A comma before three digits: a thousand in some countries, a decimal in others."""
 _NUMBER_AND_WORD = re.compile(r"^\s*([+-]?[\d.,]*\d[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,].*?)\s*$")
 _VOLUME_SPELLINGS = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "millilitre": "ml", "millilitres": "ml",

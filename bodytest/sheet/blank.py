@@ -79,7 +79,9 @@ def planned_firings(texts: Iterable[str]) -> tuple[FiringPlan, ...]:
         code, colon, cone_text = text.rpartition(":") if ":" in text else (text, "", "")
         cone = parse_cone(cone_text) if colon else "" if text.strip().isdigit() else parse_cone(text) or ""
         if cone is None:
-            raise UnusableRequest("no-such-cone", value=cone_text, option="--firing", given=text)
+            raise UnusableRequest(
+                "no-such-cone", value=cone_text, option="--firing", given=text, example="F1:06 or F2:6"
+            )
         planned.append(FiringPlan(code.strip(), cone))
     return tuple(planned)
 

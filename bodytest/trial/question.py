@@ -42,7 +42,7 @@ class Heat:
         """
         cone = parse_cone(text)
         if cone is None:
-            raise UnusableRequest("no-such-cone", value=text, option="--cone", given=text)
+            raise UnusableRequest("no-such-cone", value=text, option="--cone", given=text, example="06 or 6")
         return cls(cone, nominal_celsius(cone) or 0.0)
 
 

@@ -87,6 +87,11 @@ REFUSED = [
         " 0.01 to 100.",
     ),
     (
+        {"limit": "1,000"},
+        "“1,000” is no number that fits “Absorption at most, %”. Type a number, with a point or a comma, from"
+        " 0.01 to 100.",
+    ),
+    (
         {"marks": "1.5"},
         "“1.5” is no number that fits “Pairs of marks on each bar”. Type a whole number from 1 to 20.",
     ),

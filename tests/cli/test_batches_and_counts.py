@@ -72,6 +72,10 @@ def test_the_timeline_as_json_holds_numbers(run):
         (("howmany", "--sd", "0", "-w", "0.1"), "'--sd': it has to be a number from 0.000001 to 1000000."),
         (("howmany", "--sd", "nan", "-w", "0.1"), "'--sd': it has to be a number from 0.000001 to 1000000."),
         (("howmany", "--sd", "little", "-w", "0.1"), "'--sd': a number is needed, as 0.2 or 0,2."),
+        (
+            ("howmany", "--sd", "1,000", "-w", "0.1"),
+            "'--sd': a number is needed, as 0.2 or 0,2, without a sign between thousands.",
+        ),
         (("compare", "trial.csv", "--tolerance", "-1"), "'--tolerance': it has to be a number from 0 to 1000000."),
         (("howmany", "--sd", "0.1"), "say how closely the mean is to be known, e.g. --half-width 0.2"),
         (("howmany", "trial.csv", "-w", "0.1", "--firing", "F9"), "'F9' is not in these sheets; there is: F0, F1,"),

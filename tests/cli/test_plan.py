@@ -128,3 +128,22 @@ def test_json_holds_the_whole_plan(run):
     assert [need["loads"] for need in told["needs"]] == [4]
     assert (len(told["bars"]), len(told["loads"]), told["files"]) == (20, 4, [])
     assert told["question"]["scatter"]["source"] == "the usual scatter, from memory, no source"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ("--absorption-method", "microwave", "--cone", "6"),
+            "--absorption-method: 'microwave' is none of: boil 5 h and soak 24 h; boil 5 h;",
+        ),
+        (
+            ("--cone", "99"),
+            "--cone 99: '99' is no cone.\n     → Write the cone as on the chart, from 022 to 14, e.g. 06 or 6; a leading",
+        ),
+    ],
+)
+def test_a_method_and_a_cone_that_are_none_are_told_with_those_there_are(run, arguments, said):
+    code, out, err = run("plan", "--body", "B", "--to-know", "size", *arguments)
+    assert (code, out) == (2, "")
+    assert said in err
