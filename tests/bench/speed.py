@@ -99,17 +99,33 @@ def small_comparisons(folder: Path) -> list[Comparison]:
     size = [*BODYTEST, "size", "190mm", "--from", sheet, "--body", "Invented A", "--firing", "F1"]
     report = [*BODYTEST, "report", sheet, "--out", str(folder / "report")]
     script = [sys.executable, str(HERE / "peers" / "pandas_script.py"), sheet, page]
-    libraries = [sys.executable, "-c", "import typer, pandas, scipy.optimize"]
     return [
         Comparison("--help", [*BODYTEST, "--help"], base, IMPORTS, 0.1),
         Comparison("--version", [*BODYTEST, "--version"], base, IMPORTS, 0.1),
         Comparison(f"check, {SMALL} bars", [*BODYTEST, "check", sheet], base, IMPORTS, 0.4),
+        *floors("", base, IMPORTS, ["check", sheet]),
         Comparison(f"size, {SMALL} bars", size, base, IMPORTS, 0.4),
-        Comparison("  floor: its libraries", libraries, base, IMPORTS),
+        *floors(", scipy.optimize", base, IMPORTS, size[len(BODYTEST) :]),
         Comparison(f"report, {SMALL} bars", report, base, IMPORTS, 1.0),
+        *floors(", scipy.optimize, matplotlib.figure", base, IMPORTS, report[len(BODYTEST) :]),
         Comparison(f"report, {SMALL} bars", report, "pandas script", script, 0.7),
-        Comparison("  floor: with matplotlib", [*libraries[:2], libraries[2] + ", matplotlib.figure"], base, IMPORTS),
     ]
+
+
+def floors(also: str, against: str, theirs: list[str], arguments: list[str]) -> Iterator[Comparison]:
+    """Yield what a command cannot fall below: its libraries imported, and with them its own modules, doing nothing."""
+    libraries = f"import typer, pandas{also}"
+    yield Comparison("  floor: its libraries", [sys.executable, "-c", libraries], against, theirs)
+    loading = f"{libraries}, {', '.join(modules_of(arguments))}"
+    yield Comparison("  and its own modules, no work", [sys.executable, "-c", loading], against, theirs)
+
+
+def modules_of(arguments: list[str]) -> list[str]:
+    """Return the modules of ours that a command loads, in the order in which they are loaded."""
+    telling = "import runpy, sys; sys.argv[0] = 'bodytest'\ntry: runpy.run_module('bodytest', run_name='__main__')\n"
+    telling += "except SystemExit: pass\nprint('\\n', *sys.modules, sep='\\n')"
+    told = subprocess.run([sys.executable, "-c", telling, *arguments], capture_output=True, text=True, check=True)
+    return [name for name in told.stdout.splitlines() if name.startswith("bodytest") and name != "bodytest.__main__"]
 
 
 def large_comparisons(folder: Path) -> list[Comparison]:
@@ -120,18 +136,21 @@ def large_comparisons(folder: Path) -> list[Comparison]:
     office = ["soffice", "--headless", f"-env:UserInstallation=file://{folder}/office", "--convert-to", "xlsx"]
     office += ["--outdir", str(folder / "recalculated"), f"{stem}-formulas.xlsx"]
 
-    reading = [sys.executable, "-c", f"import typer, scipy.optimize, pandas; pandas.read_csv({csv!r})"]
+    libraries = "import typer, scipy.optimize, pandas"
+    read_csv = [sys.executable, "-c", f"{libraries}; pandas.read_csv({csv!r})"]
+    read_xlsx = [sys.executable, "-c", f"{libraries}; pandas.read_excel({xlsx!r}, engine='calamine')"]
 
     def results(source: str, form: str) -> list[str]:
         return [*BODYTEST, "results", source, "--format", form, "--out", str(folder / f"results.{form}")]
 
     return [
         Comparison(f"results csv, {LARGE} bars CSV", results(csv, "csv"), "base R script", in_r, 2.0),
-        Comparison("  floor: libraries, and read it", reading, "base R script", in_r),
+        Comparison("  floor: libraries, and read it", read_csv, "base R script", in_r),
         Comparison(f"results json, {LARGE} bars CSV", results(csv, "json"), "base R script", in_r, 2.0),
         Comparison(f"results csv, {LARGE} bars xlsx", results(xlsx, "csv"), "pandas script", script, 0.3, 2),
         Comparison(f"results json, {LARGE} bars xlsx", results(xlsx, "json"), "pandas script", script, 0.3, 2),
         Comparison(f"results csv, {LARGE} bars xlsx", results(xlsx, "csv"), "LibreOffice", office, 0.15, 2),
+        Comparison("  floor: libraries, and read it", read_xlsx, "LibreOffice", office, runs=2),
     ]
 
 
@@ -168,7 +187,7 @@ def print_growth(folder: Path) -> None:
         start, quick, slow = (
             best([run([*BODYTEST, "results", str(folder / f"{n}.csv"), "--format", form, "--out", f"{folder}/g.{form}"])
                   for _ in range(runs)])
-            for n, runs in ((SMALL, 3), (few, 3), (many, 1))
+            for n, runs in ((SMALL, 9), (few, 9), (many, 1))
         )  # fmt: skip
         ratios = ((slow.seconds - start.seconds) / (quick.seconds - start.seconds) / times,
                   (slow.busy - start.busy) / (quick.busy - start.busy) / times)  # fmt: skip
