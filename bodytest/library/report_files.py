@@ -12,10 +12,9 @@ from bodytest.files.report_folder import refuse_report, replace_report
 from bodytest.files.results_file import DATA_PACKAGE
 from bodytest.files.writing import Content
 from bodytest.findings import Finding, finding
-from bodytest.quantities import DATES
 from bodytest.report.bench_sheet import OwnSize
 from bodytest.report.file_names import ALWAYS, INDEX, RESULTS_CSV, RESULTS_JSON
-from bodytest.report.pages import report_pages
+from bodytest.report.pages import early_date, report_pages
 from bodytest.results import Results
 
 
@@ -29,19 +28,9 @@ def write_files(
     """
     refuse_report(folder, ALWAYS)
     early = tuple(early_date(results, today))
-    results = replace(results, findings=(*results.findings, *early))
     pages: dict[str, Content] = dict(report_pages(results, today, decimal_sign, own))
+    results = replace(results, findings=(*results.findings, *early))
     pages |= {RESULTS_JSON: json_chunks(results), RESULTS_CSV: to_csv(results, decimal_sign)}
     pages[DATA_PACKAGE] = data_package(RESULTS_CSV, decimal_sign)
     kept = replace_report(folder, pages)
     return folder / INDEX, (*early, *(finding("page-kept", sheet=str(folder / name)) for name in kept))
-
-
-def early_date(results: Results, today: date) -> list[Finding]:
-    """Return what is told of a report that is dated before one of its firings, or before bars were measured."""
-    day = today.isoformat()
-    last = max(results.firings, key=lambda one: (one.date, one.firing), default=None)
-    told = [last] if last is not None and last.date > day else []
-    found = [finding("report-before-firing", value=day, firing=one.firing, fired=one.date) for one in told]
-    measured = max((results.bars[one.key].max() for one in DATES if one.key in results.bars), default="")
-    return found + ([finding("report-before-measuring", value=day, measured=measured)] if measured > day else [])

@@ -1,10 +1,13 @@
 """Results → a folder of pages: page, bench sheet and certificate of each body, an index, and bodies side by side."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from bodytest.analysis.release import release_of_body
 from bodytest.files.writing import safe_file_name
+from bodytest.findings import Finding, finding
+from bodytest.quantities import DATES
 from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts
@@ -27,6 +30,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         decimal_sign: ``.`` or ``,``.
         own: finished sizes that the bench sheets give besides the usual ones.
     """
+    results = replace(results, findings=(*results.findings, *early_date(results, today)))
     voice = Voice(english(), decimal_sign)
     parts = body_parts(results)
     names = page_names(results)
@@ -51,6 +55,16 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         overview[bench_name(one.page.head.file_name)] = _bench_html(voice, one, own, results.software)
         overview |= certificate
     return overview
+
+
+def early_date(results: Results, today: date) -> list[Finding]:
+    """Return what is told of a report that is dated before one of its firings, or before bars were measured."""
+    day = today.isoformat()
+    last = max(results.firings, key=lambda one: (one.date, one.firing), default=None)
+    told = [last] if last is not None and last.date > day else []
+    found = [finding("report-before-firing", value=day, firing=one.firing, fired=one.date) for one in told]
+    measured = max((results.bars[one.key].max() for one in DATES if one.key in results.bars), default="")
+    return found + ([finding("report-before-measuring", value=day, measured=measured)] if measured > day else [])
 
 
 def _certificate(results: Results, one: Compared, today: date, decimal_sign: str) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 import re
 from base64 import b64encode
+from datetime import date
 from hashlib import sha256
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
@@ -69,6 +70,14 @@ def test_the_answer_is_made_again_when_the_sheet_was_saved(running, run):
     assert "Make it 1.111 times" in running.read(at).text
     copy.write_text(copy.read_text(encoding="utf-8").replace("F,4,100.0", "F,4,101.0"), encoding="utf-8")
     assert "Make it 1.122 times" in running.read(at).text
+
+
+def test_bars_measured_after_today_are_told_on_the_pages(running):
+    sheet = "bar,body,batch,firing,cone,fired date,wet length (mm),fired length (mm)\n"
+    sheet += "".join(f"B{n},Invented Grey,1,K1,6,2099-01-31,100.0,88.{n}\n" for n in range(1, 4))
+    (running.folder / "late.csv").write_text(sheet, encoding="utf-8")
+    told = f"The report is dated {date.today()}, but bars were measured until 2099-01-31."
+    assert told in running.read(f"/sheet/{key_of('late.csv')}/answer/index.html").text
 
 
 def test_a_sheet_without_bars_says_where_to_look(running):

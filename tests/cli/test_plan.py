@@ -139,7 +139,7 @@ def test_json_holds_the_whole_plan(run):
         ),
         (
             ("--cone", "99"),
-            "--cone 99: '99' is no cone.\n     → Write the cone as on the chart, from 022 to 14, e.g. 06 or 6; a leading",
+            "--cone 99: '99' is no cone.\n     → Write the cone as on the chart, from 022 to 14, e.g. 06 or 6;",
         ),
     ],
 )

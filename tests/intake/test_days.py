@@ -12,7 +12,7 @@ from bodytest.cleaning import clean
 from bodytest.export.document import to_document, to_json
 from bodytest.export.reader import read_results
 from bodytest.intake.layouts.said import Said
-from bodytest.library.report_files import early_date
+from bodytest.report.pages import early_date
 from bodytest.report.sections.audit import audit_section
 from bodytest.report.wording import Voice, english
 from bodytest.tables import CheckedSheets
