@@ -109,15 +109,12 @@ def plan(
     Exit code: 0, or 2 when no such test answers the question.
     """  # fmt: skip
     from bodytest.export.document import plain
-    from bodytest.lab.soaking import SOAKINGS
     from bodytest.plan.measures import parse_size
     from bodytest.trial.bar_size import parse_bar
     from bodytest.trial.plan_words import plan_lines
     from bodytest.trial.planned import plan as planned_for
     from bodytest.trial.question import Kiln, Question, Scatter, parse_points, parse_shelf
 
-    if method not in SOAKINGS:
-        raise typer.BadParameter(f"'{method}' is none of: {'; '.join(SOAKINGS)}.", param_hint="--absorption-method")
     body = body or _ask("--body", "Which body?", str)
     goals = _goals(to_know)
     kiln = Kiln(_heats(cone, temperature), parse_shelf(shelf), shelves, temperature_pm)
@@ -130,7 +127,7 @@ def plan(
         tolerance=tolerance, pair_mm=parse_size(within).value, scatter=Scatter(absorption=expect),
         bar=parse_bar(bar, gauge), marks=marks, stated_step_mm=reading_step,
         spare=spare / 100.0, one_batch=one_batch, most_loads=most_loads, control_body=control_body.strip(),
-        direction=direction, method=method, seed=seed,
+        direction=direction, method=_known_method(method), seed=seed,
     )  # fmt: skip
     made = planned_for(question if known is None else _knowing(question, known))
     if out is not None:
@@ -180,6 +177,14 @@ def _goals(given: list[str] | None) -> tuple[Goal, ...]:
         if word not in GOALS:
             raise typer.BadParameter(f"'{word}' is none of {', '.join(GOALS)}.", param_hint="--to-know")
     return tuple(goal for goal in GOALS if goal in named)
+
+
+def _known_method(name: str) -> str:
+    from bodytest.lab.soaking import SOAKINGS
+
+    if name not in SOAKINGS:
+        raise typer.BadParameter(f"'{name}' is none of: {'; '.join(SOAKINGS)}.", param_hint="--absorption-method")
+    return name
 
 
 def _heats(cones: list[str] | None, temperatures: list[float] | None) -> "tuple[Heat, ...]":
