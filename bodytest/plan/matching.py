@@ -15,7 +15,6 @@ from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
 from bodytest.plan.stages import usable
 from bodytest.results import Programme, QuantityResult, Summary
 from bodytest.scope import SpeaksOf
-from bodytest.stats.zero import zero_of
 
 Alike = Literal["same", "different"]
 _MADE_SIGMAS = 1.96
@@ -260,7 +259,9 @@ def _making_needed(
 
 def _where_zero(rising: Callable[[float], float]) -> float:
     """Return where a rising function crosses zero, 0 where it begins above."""
+    from scipy.optimize import brentq
+
     high = 1.0
     while rising(high) < 0.0:
         high *= 2.0
-    return zero_of(rising, 0.0, high) if rising(0.0) < 0.0 else 0.0
+    return float(brentq(rising, 0.0, high)) if rising(0.0) < 0.0 else 0.0

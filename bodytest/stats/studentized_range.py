@@ -4,9 +4,8 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import brentq
 from scipy.special import chdtri, gammaln, ndtr, stdtr, stdtrit
-
-from bodytest.stats.zero import zero_of
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -99,4 +98,4 @@ def range_quantile(probability: float, levels: int, degrees_of_freedom: float) -
     high = 4.0
     while range_probability(high, levels, degrees_of_freedom) < probability:
         high *= 2.0
-    return zero_of(lambda q: range_probability(q, levels, degrees_of_freedom) - probability, 0.0, high)
+    return float(brentq(lambda q: range_probability(q, levels, degrees_of_freedom) - probability, 0.0, high))

@@ -5,9 +5,8 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import brentq
 from scipy.special import chdtrc, chdtri, ndtr, ndtri
-
-from bodytest.stats.zero import zero_of
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -59,7 +58,7 @@ def _factor(n: float, freedom: float, coverage: float, confidence: float) -> flo
         return float(_PROBABILITIES @ chdtrc(freedom, squares * math.exp(-2.0 * log_factor))) - confidence
 
     near = math.log(howe)
-    return math.exp(zero_of(excess, near - _REACH, near + _REACH, precision=_PRECISION))
+    return math.exp(brentq(excess, near - _REACH, near + _REACH, xtol=_PRECISION))
 
 
 def _radii(offsets: FloatArray, coverage: float) -> FloatArray:
