@@ -119,8 +119,8 @@ def build_bars(table: ReadTable, sheet: int) -> SheetBars:
 def _bar_texts(table: ReadTable, texts: dict[str, np.ndarray], by_bar: Grouping) -> dict[str, np.ndarray]:
     """Return the texts of each bar: of several rows the first one with a text counts, notes are put together."""
     bars = {key: first_texts(texts[key], by_bar) for key in BAR_TEXTS}
-    for key in (*BAR_TEXTS, "mark"):
-        table.use(key, table.text(key) != "")
+    for key in table.texts.keys() & {*BAR_TEXTS, "mark"}:
+        table.use(key, table.texts[key] != "")
     for key in () if by_bar.all_single else ("direction", "position", "left_out", "notes"):
         first = bars[key].copy()
         for position in np.flatnonzero((texts[key] != "") & (texts[key] != first[by_bar.ids])).tolist():

@@ -64,7 +64,7 @@ def _counts(sheets: list[SheetBars], key: str) -> Counter[str]:
     """Count the texts of one column over all workbooks."""
     counts: Counter[str] = Counter()
     for sheet in sheets:
-        counts.update(sheet.texts(key))
+        counts.update(sheet.texts(key).tolist())
     return counts
 
 

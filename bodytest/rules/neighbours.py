@@ -204,14 +204,18 @@ def together(tables: list[Readings]) -> Readings:
     import pandas as pd
 
     every = tables[0].every
+    bars = np.arange(len(every))
     values: dict[str, np.ndarray] = {}
     for table in tables:
+        if np.array_equal(table.bar_rows, bars):
+            values |= table.values
+            continue
         for key, of_entry in table.values.items():
             first = pd.Series(of_entry).groupby(table.bar_rows).first()
-            values[key] = first.reindex(np.arange(len(every))).to_numpy(dtype=float)
+            values[key] = first.reindex(bars).to_numpy(dtype=float)
     readings = tuple(r for table in tables for r in table.readings)
     last = tables[-1]
-    return Readings(every, readings, values, np.arange(len(every)), last.group, last.load, last.batch)
+    return Readings(every, readings, values, bars, last.group, last.load, last.batch)
 
 
 def least_fitting(readings: Readings, position: int, keys: list[str]) -> str:
