@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bodytest.stats.components import Components
-from bodytest.stats.design import CellLayout, Design, FloatArray, IntArray, cell_layout
+from bodytest.stats.design import CellLayout, Design, FloatArray, cell_layout
 from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
 from bodytest.stats.restricted_likelihood import cells_of
 from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
@@ -131,7 +131,7 @@ def summarise_effects(
     bars = np.asarray(values, dtype=np.float64)
     layout, cell = cell_layout(batch_codes, load_codes)
     scope = _within_reach(layout, scope)
-    target = _target(scope, np.unique(batch_codes), np.unique(load_codes))
+    target = _target(scope, batch_codes, load_codes)
     only = _only_cell(layout, target)
     if only is not None:
         return _of_one_cell(bars[cell == only], layout, scope, confidence, instruments)
@@ -155,12 +155,13 @@ def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
     )
 
 
-def _target(scope: Scope, batches: IntArray, loads: IntArray) -> Target:
+def _target(scope: Scope, batch_codes: npt.ArrayLike, load_codes: npt.ArrayLike) -> Target:
     """Return the target with levels of the layout in place of codes."""
 
-    def level(which: Which, code: int | None, codes: IntArray, kind: str) -> int | None:
+    def level(which: Which, code: int | None, of_bars: npt.ArrayLike, kind: str) -> int | None:
         if which == "any" or code is None:
             return None
+        codes = np.unique(of_bars)
         if code not in codes:
             raise ValueError(f"no bars of {kind} {code}")
         return int(np.searchsorted(codes, code))
@@ -168,8 +169,8 @@ def _target(scope: Scope, batches: IntArray, loads: IntArray) -> Target:
     return Target(
         scope.batch == "any",
         scope.load == "any",
-        level(scope.batch, scope.batch_code, batches, "batch"),
-        level(scope.load, scope.load_code, loads, "load"),
+        level(scope.batch, scope.batch_code, batch_codes, "batch"),
+        level(scope.load, scope.load_code, load_codes, "load"),
     )
 
 
