@@ -5,16 +5,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from bodytest.grids.grid import Grid
+from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import find_heading_row
-from bodytest.intake.layouts.headings import lab_key, match_heading, plain
+from bodytest.intake.heading_row import find_heading_row, write_unknown
+from bodytest.intake.layouts.headings import lab_key, match_heading, plain, split_unit
 from bodytest.intake.layouts.titles import tab_title
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
 from bodytest.quantities import READING_BY_KEY
 from bodytest.tables import SHEETS_WITHOUT_READINGS
+from bodytest.units import canonical_unit, dimension_of, parse_measure
 
 _READ = ("Bars", "Firings", "Lab", "Pieces", "Specs")
 SOURCES_HEADINGS = ("table", "column", "cells from", "heading there")
@@ -96,7 +97,20 @@ def _by_headings(grids: list[Grid], notes: Notebook) -> list[Grid]:
         notes.add("bars-sheet-by-headings", table=likely[0].name, value=likely[0].name)
         return likely
     notes.add("no-bars-sheet", tables=", ".join(grid.name for grid in grids) or "none")
+    for grid in grids:
+        if plain(tab_title(grid.name)) not in map(plain, _READ):
+            _name_measured(grid, notes)
     return []
+
+
+def _name_measured(grid: Grid, notes: Notebook) -> None:
+    """Name the headings of a table without bars that have a unit of length or mass, since its readings stand there."""
+    for number, row in grid.head():
+        for column, text in enumerate(map(read_text, row)):
+            dimension = dimension_of(canonical_unit(split_unit(text)[1] or ""))
+            if dimension is not None and dimension.staged and parse_measure(text) is None:
+                place = Place(grid.name, number, column)._asdict()
+                write_unknown(text, "bars", {**place, "value": text}, notes, compare=True)
 
 
 def _tell_of_other(grid: Grid, bars: list[Grid], notes: Notebook) -> None:

@@ -358,6 +358,16 @@ SHEETS: dict[str, bytes] = {
     "results-not-readings.csv": b"body,firing,batch,bars,quantity,unit,n,mean,standard_uncertainty,degrees_of_freedom\n"
     b"Invented Grey,F1,,5,total_shrinkage,%,5,12.1,0.045,4\n",
     "no-bars-sheet.xlsx": workbook_of({"Firings": FIRINGS, "Lab": LAB}),
+    "no-bars-sheet-measured.xlsx": workbook_of(
+        {"Spring": [["clay", "cone", "Bar 1 wet mm", "Bar 2 wet mm"], ["Invented Red", 6, 100.2, 99.8]]}
+    ),
+    "wet-length-above.csv": text_of(
+        [
+            ["Lines 100 mm apart on the wet bars"],
+            ["bar", "clay", "cone", "dry length (mm)", "fired length (mm)"],
+            *([f"R{n}", "Invented Red", 6, 94.1, 88.2] for n in range(1, 11)),
+        ]
+    ),
     "bars-sheet-by-headings.xlsx": workbook_of({"Trial in spring": good_bars()}),
     "no-headings.csv": text_of(good_bars()[1:]),
     "no-reading-columns.csv": text_of([row[:5] for row in good_bars()]),

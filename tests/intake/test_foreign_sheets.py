@@ -440,3 +440,33 @@ def test_bars_beside_each_other_without_codes_are_called_by_their_columns(tmp_pa
     assert sheets.bars["bar"].tolist() == ["column C", "column D", "column E"]
     assert wet(sheets) == [100.2, 100.4, 99.9]
     assert "bar-contradicts" not in codes(sheets)
+
+
+def test_lengths_between_named_marks_are_marks(tmp_path: Path) -> None:
+    heads: Row = ["bar", "body", "cone", "wet A-B (mm)", "wet B-C (mm)", "fired A-B (mm)", "fired B-C (mm)"]
+    sheets = text_sheet(tmp_path, [heads, *([f"K{i}", "Marl Red", "8", 50.1, 50.3, 44.2, 44.4] for i in range(3))])
+    assert sheets.marks["mark"].tolist() == ["A-B", "B-C"] * 3
+    assert wet(sheets) == [50.1, 50.3] * 3
+
+
+@pytest.mark.parametrize("heading", ["Bar 1 wet mm", "L0 (mm)"])
+def test_a_table_without_bars_has_its_measured_headings_named(tmp_path: Path, heading: str) -> None:
+    others: dict[str, list[Row]] = {"Spring": [["clay", "cone", heading], ["Marl Red", "6", 100.2]]}
+    others["Lab"] = [["length reading step (mm)", 0.1]]
+    sheets = workbook(tmp_path, [], lambda table: setattr(table, "title", "Empty"), **others)
+    assert "no-bars-sheet" in codes(sheets)
+    assert [f.cell for f in sheets.findings if f.code == "heading-unknown"] == ["Spring!C1"]
+
+
+@pytest.mark.parametrize("title", ["Marl, fired to cone 6 and cone 10", "Marl, cones 6 and 10"])
+def test_a_title_of_several_cones_is_asked_about(tmp_path: Path, title: str) -> None:
+    sheets = workbook(tmp_path, [[title], ["bar", *HEADINGS[3:]], *([b[0], *b[3:]] for b in BARS)])
+    assert [f.value for f in sheets.findings if f.code == "cone-clue"] == [title]
+
+
+def test_a_length_above_bars_without_a_wet_length_is_asked_about(tmp_path: Path) -> None:
+    note = "Lines scribed 100 mm apart on the wet bars"
+    rows: list[Row] = [[note], ["bar", "clay", "cone", *HEADINGS[4:]], *([b[0], b[1], "6", *b[4:]] for b in BARS)]
+    assert [f.cell for f in workbook(tmp_path, rows).findings if f.code == "wet-length-above"] == ["Bars!A1"]
+    with_wet: list[Row] = [[note], ["bar", "clay", "cone", *HEADINGS[3:]], *([b[0], b[1], "6", *b[3:]] for b in BARS)]
+    assert "wet-length-above" not in codes(workbook(tmp_path, with_wet))

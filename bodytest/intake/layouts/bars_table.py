@@ -11,7 +11,7 @@ from bodytest.intake.layouts.blocks import is_reading
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.heats import HEATS, name_firings
 from bodytest.intake.layouts.records import Cell, Reading, Record
-from bodytest.intake.layouts.titles import Title
+from bodytest.intake.layouts.titles import Title, names_cones
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
@@ -43,16 +43,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell
             for key, cell in record.items()
         }
-        named = {} if converted.get("bar", Cell()).value != "" else _by_column(reading, record)
-        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted, **named}
-
-
-def _by_column(reading: Reading, record: Record) -> Record:
-    """Name a bar by its column where bars stand beside each other."""
-    place = next((p for key in filter(is_reading, record) for p in record[key].places), None)
-    if not reading.block.view.turned or place is None or "mark" in record:
-        return {}
-    return {"bar": Cell(f"column {column_letters(place.column)}")}
+        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted}
 
 
 def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Record:
@@ -66,6 +57,10 @@ def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> R
             found |= _first(reading.titles, name, key)
     if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
         del found["atmosphere"]
+    if not heated and not {"cone", "peak_temperature"} & found.keys():
+        for place, text in reading.block.above:
+            if names_cones(text):
+                notes.add("cone-clue", **place._asdict(), value=text)
     return found
 
 
@@ -92,7 +87,8 @@ def _body(reading: Reading, notes: Notebook) -> Record:
 
 
 def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: Notebook) -> None:
-    """Name bars without a code by the row that they stand in; `_by_column` named those beside each other."""
+    """Name bars without a code by the row or column that they stand in."""
+    across = {r.block.view.grid.name for r in readings if r.block.view.turned}
     for reading in readings:
         if "bar" not in reading.keys:
             place = next(p for h in reading.block.headings for p in h.places)
@@ -102,7 +98,8 @@ def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: No
         if record.get("bar", Cell()).value == "" and "mark" not in record:
             places = (p for key in (*filter(is_reading, record), *record) for p in record[key].places)
             first = next(places, None)
-            record["bar"] = Cell(f"row {first.row}" if first else f"bar {number}")
+            column = f"column {column_letters(first.column)}" if first and first.table in across else ""
+            record["bar"] = Cell(column or (f"row {first.row}" if first else f"bar {number}"))
 
 
 def _tell_bars_apart(records: Sequence[Record]) -> None:

@@ -37,10 +37,10 @@ def plain(text: str) -> str:
 
 
 def split_unit(text: str) -> tuple[str, str | None]:
-    """Split a heading into its name and the unit in brackets (or at its end).
+    """Split a heading into its name and the unit in brackets (or at its end or beginning).
 
-    >>> split_unit("wet length (mm)"), split_unit("dry_mass_g"), split_unit("bar")
-    (('wet length', 'mm'), ('dry mass', 'g'), ('bar', None))
+    >>> split_unit("wet length (mm)"), split_unit("dry_mass_g"), split_unit("mm after firing"), split_unit("bar")
+    (('wet length', 'mm'), ('dry mass', 'g'), ('after firing', 'mm'), ('bar', None))
     """
     if len(text) > LONGEST_HEADING:
         return text.strip(), None
@@ -51,7 +51,8 @@ def split_unit(text: str) -> tuple[str, str | None]:
     last = _LAST_WORD.match(spaced)
     if last and canonical_unit(last.group(2).strip(",")) is not None:
         return last.group(1).strip(" ,"), last.group(2).strip(",")
-    return text.strip(), None
+    first, _, rest = spaced.partition(" ")
+    return (rest, first) if rest and first in ("mm", "cm", "g") else (text.strip(), None)
 
 
 @cache

@@ -144,7 +144,7 @@ def _cell(block: Block, line: int, one: Field, merged: dict[tuple[int, int], int
 
 def _by_mark(reading: Reading, record: Record) -> Iterator[Record]:
     """Yield a row for each mark whose readings stand beside each other; masses go with the first."""
-    marks = sorted({f.mark for f in reading.fields if f.mark}, key=int)
+    marks = sorted({f.mark for f in reading.fields if f.mark}, key=lambda mark: (len(mark), mark))
     if not marks:
         yield record
     for mark in marks:

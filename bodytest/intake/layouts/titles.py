@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from bodytest.cones import CLUE_WORDS, parse_cone
+from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.units import canonical_unit, dimension_of
@@ -18,6 +18,8 @@ _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*
 _ATMOSPHERE = re.compile(r"\b(oxidation|ox(?!\s+(?-i:[A-Z]))|reduction|redux|neutral)\b", re.IGNORECASE)
 _SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
+LENGTH_TOLD = re.compile(r"\d\s*(?:mm|cm|inch(?:es)?|″|\")(?!\w)", re.IGNORECASE)
+"""A number and its unit of length: lines 100 mm apart."""
 _BY = re.compile(r"\bby\s+\S+", re.IGNORECASE)
 _LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
 _PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|\s+[–—-]\s+|\s*:\s+")
@@ -89,6 +91,16 @@ def read_title(text: str) -> Title:
         _SHORT.get(atmosphere.lower(), atmosphere.lower()),
         _units(text),
     )
+
+
+def names_cones(text: str) -> bool:
+    """Tell whether a title names several cones, so that it says of no bar which one it saw.
+
+    >>> names_cones("fired to cone 6 and cone 10"), names_cones("cones 6 and 10"), names_cones("cone 6, 12 bars")
+    (True, True, False)
+    """
+    several = {parse_cone(found[1]) for found in _CONE.finditer(text)} - {None}
+    return len(several) > 1 or ("cone" in text.casefold() and is_cone_clue(text))
 
 
 def cone_told(text: str) -> tuple[str, str]:

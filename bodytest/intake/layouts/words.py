@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from bodytest.intake.layouts.vocabulary import TableName, meanings, word_list
@@ -11,6 +11,7 @@ from bodytest.quantities import READINGS
 from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
 _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△]")
+_BETWEEN_MARKS = re.compile(r"(?<=\s)([a-z])\s*[-–]\s*([a-z])\s*$", re.IGNORECASE)
 _PERCENT = {"%", "percent", "pct", "percentage"}
 _TABLES = (
     "stage", "stage_in_doubt", "what", "column", "heat", "filler", "naming", "preposition", "passed_over",
@@ -30,7 +31,7 @@ class Meaning:
     may_be: tuple[str, ...] = ()
     """Keys of the columns that it may mean, where it is not clear."""
     mark: str = ""
-    """Number of the mark, where a reading is told for several: wet 1, wet 2."""
+    """The mark, where a reading is told for several: wet 1, wet 2, or wet A-B, wet B-C."""
     quantities: tuple[str, ...] = ()
     """Quantities that it may state or compute."""
     passed_over: bool = False
@@ -104,6 +105,11 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     >>> read_words("weight after 24 h in cold water", "g", "bars").key, read_words("green length", None, "bars").may_be
     ('cold_soaked_mass', ('wet_length', 'dry_length'))
     """
+    pair = _BETWEEN_MARKS.search(name)
+    if pair and ord(pair[2].casefold()) == ord(pair[1].casefold()) + 1:
+        whole = read_words(name[: pair.start()], unit, table)
+        if any(key.endswith("_length") for key in (whole.key, *whole.may_be)):
+            return replace(whole, mark=f"{pair[1]}-{pair[2]}".upper())
     words = tokens(name)
     if set(words) & _PERCENT or any(
         _OF_QUANTITIES - {"of_quantity"} & s.said.keys() for s in _senses(words, frozenset())

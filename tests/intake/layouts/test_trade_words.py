@@ -11,6 +11,9 @@ HEADINGS = {
     "Kiln-out length (mm)": "fired_length", "Bone-dry wgt (g)": "dry_mass", "dry wght g": "dry_mass",
     "Wgt fired": "fired_mass", "Hydrostatic weight (g)": "suspended_mass", "Cone hit": "cone", "Burn no": "firing",
     "Coupon": "bar", "Pc": "bar", "Grain": "direction", "Cut direction": "direction",
+    "Freshly made mm": "wet_length", "B.D. length mm": "dry_length", "mm after firing": "fired_length",
+    "Post-fire length mm": "fired_length", "Wt out of kiln g": "fired_mass", "W wet (g)": "wet_mass",
+    "Boiled & blotted g": "boiled_mass", "Body used": "body", "Pyro cone": "cone",
 }  # fmt: skip
 
 
