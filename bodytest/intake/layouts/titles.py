@@ -100,7 +100,7 @@ def names_cones(text: str) -> bool:
     (True, True, False)
     """
     several = {parse_cone(found[1]) for found in _CONE.finditer(text)} - {None}
-    return len(several) > 1 or ("cone" in text.casefold() and is_cone_clue(text))
+    return len(several) > 1 or ("cone" in text.casefold() and any(map(is_cone_clue, text.split(","))))
 
 
 def cone_told(text: str) -> tuple[str, str]:
