@@ -35,6 +35,8 @@ SMALL, LARGE, GROWTH = 60, 100_000, (10_000, 1_000_000)
 MANY_SHEETS = (1000, 20)
 """How many sheets in one call, and bars of each."""
 MOST_MEGABYTES = 1536
+ONE_THREAD = "import os; os.environ['OPENBLAS_NUM_THREADS'] = '1'"
+"""As the command line sets it, before numpy is loaded."""
 WATCH_SECONDS = 0.3
 
 
@@ -114,7 +116,7 @@ def small_comparisons(folder: Path) -> list[Comparison]:
 
 def floors(also: str, against: str, theirs: list[str], arguments: list[str]) -> Iterator[Comparison]:
     """Yield what a command cannot fall below: its libraries imported, and with them its own modules, doing nothing."""
-    libraries = f"import typer, pandas{also}"
+    libraries = f"{ONE_THREAD}; import typer, pandas{also}"
     yield Comparison("  floor: its libraries", [sys.executable, "-c", libraries], against, theirs)
     loading = f"{libraries}, {', '.join(modules_of(arguments))}"
     yield Comparison("  and its own modules, no work", [sys.executable, "-c", loading], against, theirs)
@@ -136,9 +138,11 @@ def large_comparisons(folder: Path) -> list[Comparison]:
     office = ["soffice", "--headless", f"-env:UserInstallation=file://{folder}/office", "--convert-to", "xlsx"]
     office += ["--outdir", str(folder / "recalculated"), f"{stem}-formulas.xlsx"]
 
-    libraries = "import typer, scipy.optimize, pandas"
+    libraries = f"{ONE_THREAD}; import typer, scipy.optimize, pandas"
     read_csv = [sys.executable, "-c", f"{libraries}; pandas.read_csv({csv!r})"]
     read_xlsx = [sys.executable, "-c", f"{libraries}; pandas.read_excel({xlsx!r}, engine='calamine')"]
+
+    own = ", ".join(modules_of(["results", str(folder / f"{SMALL}.csv"), "--format", "csv"]))
 
     def results(source: str, form: str) -> list[str]:
         return [*BODYTEST, "results", source, "--format", form, "--out", str(folder / f"results.{form}")]
@@ -146,6 +150,9 @@ def large_comparisons(folder: Path) -> list[Comparison]:
     return [
         Comparison(f"results csv, {LARGE} bars CSV", results(csv, "csv"), "base R script", in_r, 2.0),
         Comparison("  floor: libraries, and read it", read_csv, "base R script", in_r),
+        Comparison(
+            "  and its own modules, no work", [*read_csv[:-1], f"{read_csv[-1]}; import {own}"], "base R script", in_r
+        ),
         Comparison(f"results json, {LARGE} bars CSV", results(csv, "json"), "base R script", in_r, 2.0),
         Comparison(f"results csv, {LARGE} bars xlsx", results(xlsx, "csv"), "pandas script", script, 0.3, 2),
         Comparison(f"results json, {LARGE} bars xlsx", results(xlsx, "json"), "pandas script", script, 0.3, 2),
@@ -239,6 +246,23 @@ def print_watch(folder: Path) -> None:
     print_row(
         f"watch, a save at {SMALL} bars", f"{seconds:.2f} s", f"{WATCH_SECONDS:g} s of computing", (part, part), 1
     )
+    seconds = undrawn(folder)
+    part = seconds / WATCH_SECONDS
+    print_row("  floor: no chart drawn", f"{seconds:.2f} s", f"{WATCH_SECONDS:g} s of computing", (part, part), None)
+
+
+def undrawn(folder: Path) -> float:
+    """Return the processor time of reading, computing and writing pages once more whose charts are drawn already."""
+    code = (
+        f"{ONE_THREAD}; import time; from datetime import date; from bodytest.analysis.analysing import analyse\n"
+        "from bodytest.library.report_files import write_files; from bodytest.reading import read_sheets\n"
+        "from pathlib import Path\n"
+        f"sheet, pages = {str(folder / f'{SMALL}.csv')!r}, Path({str(folder / 'report')!r})\n"
+        "def once(): write_files(analyse(read_sheets([sheet])), pages, date(2026, 3, 14))\n"
+        "def timed():\n    began = time.process_time(); once(); return time.process_time() - began\n"
+        "once(); print(min(timed() for _ in range(5)))"
+    )
+    return float(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout)
 
 
 def write_sheets(folder: Path, counts: list[tuple[int, bool]]) -> None:
