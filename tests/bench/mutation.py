@@ -41,7 +41,8 @@ UNLESS_SLOW = " and ".join(f"not {name}" for name in SLOW)
 TOP = Path(__file__).parents[2]
 LIBRARIES = ("pytest", "numpy", "scipy.stats", "scipy.optimize", "pandas", "openpyxl", "statsmodels.api")
 EFFECTS = (
-    "stats/test_variance_parts.py", "stats/test_effects.py", "stats/test_batches.py", "stats/test_components.py",
+    "stats/test_variance_parts.py", "stats/test_effect_intervals.py", "stats/test_effects.py", "stats/test_batches.py",
+    "stats/test_components.py",
 )  # fmt: skip
 SHEETS = "broken_sheets/test_broken_sheets.py::test_a_broken_sheet_is_told_word_for_word[{}]"
 IMPOSSIBLE = (

@@ -27,10 +27,10 @@ def told(parts):
 
 
 def test_pieces_of_several_batches_and_loads_add_half_their_freedom_to_each():
-    """By hand: σ_b² 8 and σ_l² 4 seen within pieces, 19 and 15 seen between them, pooled with 2 to 0.5."""
-    squares = of_pieces(square(9, 2, 0.5), square(5, 2, 0.5), square(12, 1, 0.25))
+    """By hand: σ_b² 8 and σ_l² 4 seen within pieces, 21 and 30 seen between them, pooled with 2 to 0.5."""
+    squares = of_pieces(square(9, 2, 0.5), square(5, 2, 0.5), square(12, 1, 0.25), load_share=0.25)
     parts = variance_parts(squares, shares(0.25, 0.25, 0.2))
-    assert told(parts) == {"batches": (2.8, 2.5), "loads": (1.7, 2.5), "bars": (0.0, 8)}
+    assert told(parts) == {"batches": (2.9, 2.5), "loads": (2.45, 2.5), "bars": (0.0, 8)}
 
 
 def test_pieces_that_agree_by_chance_tell_of_no_scatter_below_zero():
