@@ -17,6 +17,8 @@ from bodytest.units import INSTRUMENTS
 
 SURE = 2.0
 """Standard uncertainties from the reading steps by which a quantity has to be outside; a check is taken as it is."""
+ROUNDING = 1e-9
+"""Of the arithmetic: what is outside by no more is not."""
 
 
 @dataclass(frozen=True)
@@ -35,32 +37,26 @@ class _Judged:
 
 def _judged(readings: Readings) -> Iterator[_Judged]:
     """Yield what can be computed from these readings, and could not be from fewer of them."""
-    seen: set[str] = set()
     for quantity in QUANTITIES:
         keys = (quantity.base, *(key for key in quantity.needs if key != quantity.base))
         of_quantity = _Judged(quantity, keys, "beyond-clay", SURE)
         checks = (_Judged(c, tuple(k for k in c.needs if k in keys), "test-not-as-usual", 0.0) for c in quantity.checks)
         for one in (of_quantity, *checks):
-            tables = {(r.of_mark, r.dimension.staged) for r in one.quantity.readings}
-            known = all(key in readings.values for key in one.quantity.needs)
-            if known and (len(tables) > 1) == readings.is_whole and one.quantity.key not in seen:
-                seen.add(one.quantity.key)
+            of_one_table = len({(r.of_mark, r.dimension.staged) for r in one.quantity.readings}) == 1
+            if of_one_table != readings.is_whole and readings.values.keys() >= set(one.quantity.needs):
                 yield one
 
 
-def refuse_untrue(readings: Readings) -> set[tuple[str, int]]:
-    """Write down values that cannot be true, blank the readings they come from, and return those."""
-    refused: set[tuple[str, int]] = set()
+def refuse_untrue(readings: Readings) -> None:
+    """Write down values that cannot be true, and blank the readings they come from."""
     for one in _judged(readings):
-        of_this: set[tuple[str, int]] = set()
-        for position, value in _outside(readings, one, *one.quantity.possible):
-            culprit = only_misfit(readings, position, one.blamed) if len(refused) < EXPLAINED else None
+        refused: set[tuple[str, int]] = set()
+        for number, (position, value) in enumerate(_outside(readings, one, *one.quantity.possible)):
+            culprit = only_misfit(readings, position, one.blamed) if number < EXPLAINED else None
             keys = (culprit,) if culprit else one.blamed
             _write_untrue(readings, one, position, value, keys)
-            of_this |= {(key, position) for key in keys}
-        readings.forget(of_this)
-        refused |= of_this
-    return refused
+            refused |= {(key, position) for key in keys}
+        readings.forget(refused)
 
 
 def _write_untrue(readings: Readings, one: _Judged, position: int, value: float, keys: tuple[str, ...]) -> None:
@@ -77,18 +73,19 @@ def _write_untrue(readings: Readings, one: _Judged, position: int, value: float,
 def ask_about_unlikely(readings: Readings, asked: set[tuple[str, int]]) -> None:
     """Ask about values outside the soft limits of their quantity; those in ``asked`` were asked about already."""
     for one in _judged(readings):
-        for position, value in _outside(readings, one, *_plausible(readings, one.quantity)):
+        for number, (position, value) in enumerate(_outside(readings, one, *_plausible(readings, one.quantity))):
             if not any((key, position) in asked for key in one.blamed):
-                _ask(readings, one, position, value, asked)
+                _ask(readings, one, position, value, asked, explain=number < EXPLAINED)
 
 
-def _ask(readings: Readings, one: _Judged, position: int, value: float, asked: set[tuple[str, int]]) -> None:
-    few = len(asked) < EXPLAINED
+def _ask(
+    readings: Readings, one: _Judged, position: int, value: float, asked: set[tuple[str, int]], *, explain: bool
+) -> None:
     given = [key for key in one.blamed if not np.isnan(readings.values[key][position])]
-    key = least_fitting(readings, position, given) if few else given[-1]
-    found = mend(readings, key, position, frozenset(given)) if few else Mend("")
+    key = least_fitting(readings, position, given) if explain else given[-1]
+    found = mend(readings, key, position, frozenset(given)) if explain else Mend("")
     if found.slipped:
-        asked |= refuse_slip(readings, key, position, found)
+        refuse_slip(readings, key, position, found)
         return
     asked.add((key, position))
     limits = one.quantity.plausible_of(readings.texts(FORMING.key)[position])
@@ -109,19 +106,17 @@ def _outside(readings: Readings, one: _Judged, low: npt.ArrayLike, high: npt.Arr
     quantity = one.quantity
     values = np.asarray(quantity.value(readings.values), dtype=float)
     low, high = (np.broadcast_to(limit, values.shape) for limit in (low, high))
-    outside = (values < low - 1e-9) | (values > high + 1e-9)
+    beyond = np.maximum(low - values, values - high)
     if quantity.when is not None:
         choice, option = quantity.when
-        outside &= readings.texts(choice.key) == option
-    positions = np.flatnonzero(outside)
+        beyond = np.where(readings.texts(choice.key) == option, beyond, np.nan)
+    positions = np.flatnonzero(beyond > ROUNDING)
     if not len(positions):
         return
     steps = {name: readings.steps(name)[positions] for name in INSTRUMENTS}
     there = {key: readings.values[key][positions] for key in quantity.needs}
     slack = one.sure * np.asarray(step_uncertainty(quantity, there, steps=steps))
-    found = values[positions]
-    sure = (found < low[positions] - slack) | (found > high[positions] + slack)
-    yield from zip(positions[sure].tolist(), found[sure].tolist(), strict=True)
+    yield from ((int(at), float(values[at])) for at in positions[beyond[positions] > slack])
 
 
 def amount_of(quantity: Quantity, value: float) -> str:
@@ -145,9 +140,5 @@ def _told(readings: Readings, one: _Judged, position: int, value: float, limits:
 def range_of(quantity: Quantity, limits: tuple[float, float]) -> str:
     """Return limits of a quantity in words."""
     low, high = (f"{limit:g}".replace("-", "−") for limit in limits)
-    words = f"{low} to {high}"
-    if math.isinf(limits[1]):
-        words = f"at least {low}"
-    elif math.isinf(limits[0]):
-        words = f"at most {high}"
+    words = f"at least {low}" if math.isinf(limits[1]) else f"{low} to {high}"
     return " ".join(filter(None, (words, quantity.unit)))

@@ -70,3 +70,31 @@ def test_a_value_beyond_a_limit_is_asked_about_or_not_used(tmp_path, quantity, w
 def test_nothing_is_asked_about_the_bar_that_the_limits_are_tried_with(tmp_path, quantity):
     usual = {key: USUAL.get(key, math.nan) for key in quantity.needs}
     assert {level for _, level in codes(tmp_path, quantity, usual)} <= {"note"}
+
+
+def findings_of(tmp_path, lines):
+    path = tmp_path / "bars.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return [(f.code, f.cell, f.sentence) for f in read_sheets([path]).findings if f.level == "ask"]
+
+
+def test_how_a_bar_was_tested_is_taken_as_it_is_whatever_the_reading_step(tmp_path):
+    """A span of 39.99 mm is under four times 10.00 mm by less than their steps of 0.01 mm leave open."""
+    headings = "bar,body,firing,breaking load (N),span (mm),width (mm),thickness (mm),broken"
+    for span, codes in (("39.99", ["test-not-as-usual"]), ("40.00", [])):
+        found = findings_of(tmp_path, [headings, f"A,Invented,F1,100.0,{span},20.00,10.00,dry"])
+        assert [code for code, *_ in found] == codes
+
+
+def test_the_many_are_told_without_looking_for_what_was_meant(tmp_path, monkeypatch):
+    headings = "bar,body,firing,fired mass (g),boiled mass (g),suspended mass (g)"
+    usual = [f"A{number},Invented,F1,100.0,104.0,60.{number}" for number in range(5)]
+    alone, among = [headings, "B,Invented,F1,100.0,104.0,80.0"], [headings, *usual, "B,Invented,F1,100.0,104.0,80.0"]
+    told, explained = findings_of(tmp_path, alone), findings_of(tmp_path, among)
+    monkeypatch.setattr("bodytest.rules.bounds.EXPLAINED", 0)
+    assert [(code, cell) for code, cell, _ in told] == [("beyond-clay", "Bars!F2")]
+    assert findings_of(tmp_path, alone) == told
+    sentences = [sentence for code, cell, sentence in explained if cell == "Bars!F7"]
+    assert any("would fit its neighbours" in sentence for sentence in sentences)
+    unexplained = [sentence for code, cell, sentence in findings_of(tmp_path, among) if code == "beyond-clay"]
+    assert unexplained == [sentence.replace("F2", "F7") for *_, sentence in told]
