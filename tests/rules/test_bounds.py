@@ -72,10 +72,10 @@ def test_nothing_is_asked_about_the_bar_that_the_limits_are_tried_with(tmp_path,
     assert {level for _, level in codes(tmp_path, quantity, usual)} <= {"note"}
 
 
-def findings_of(tmp_path, lines):
+def findings_of(tmp_path, lines, level="ask"):
     path = tmp_path / "bars.csv"
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return [(f.code, f.cell, f.sentence) for f in read_sheets([path]).findings if f.level == "ask"]
+    return [(f.code, f.cell, f.sentence) for f in read_sheets([path]).findings if f.level == level]
 
 
 def test_how_a_bar_was_tested_is_taken_as_it_is_whatever_the_reading_step(tmp_path):
@@ -98,3 +98,18 @@ def test_the_many_are_told_without_looking_for_what_was_meant(tmp_path, monkeypa
     assert any("would fit its neighbours" in sentence for sentence in sentences)
     unexplained = [sentence for code, cell, sentence in findings_of(tmp_path, among) if code == "beyond-clay"]
     assert unexplained == [sentence.replace("F2", "F7") for *_, sentence in told]
+
+
+def test_where_no_reading_is_known_to_be_the_wrong_one_none_is_used(tmp_path):
+    """By hand: 100 g over 100.5 g − 90 g is 9.5 g/cm³, above the limit of 8."""
+    headings = "bar,body,firing,fired mass (g),boiled mass (g),suspended mass (g)"
+    found = findings_of(tmp_path, [headings, "A,Invented,F1,100.0,100.5,90.0"], "stop")
+    assert ("impossible-value", "Bars!F2") in [(code, cell) for code, cell, _ in found]
+    assert any(sentence.endswith(" None of these is used.") for *_, sentence in found)
+
+
+def test_the_reading_that_does_not_fit_is_asked_about_though_another_is_named_last(tmp_path):
+    headings = "bar,body,firing,wet mass (g),fired mass (g),boiled mass (g)"
+    usual = [f"A{number},Invented,F1,130.{number},100.{number},104.{number}" for number in range(5)]
+    found = findings_of(tmp_path, [headings, *usual, "B,Invented,F1,130.0,70.0,104.0"])
+    assert [(code, cell) for code, cell, _ in found] == [("beyond-clay", "Bars!E7")]
