@@ -112,7 +112,7 @@ def _shares(layout: CellLayout, weights: FloatArray, target: Target) -> Shares:
     def squared_sums(level: IntArray) -> FloatArray:
         return np.asarray(np.square(sums_by(weights, level)).sum(axis=-1))
 
-    none = np.zeros(weights.shape[:-1])
+    none = np.zeros(())
     return Shares(
         squared_sums(layout.batch) if target.any_batch else none,
         squared_sums(layout.load) if target.any_load else none,
@@ -129,11 +129,11 @@ def _weights(layout: CellLayout, components: Components, target: Target) -> Floa
     variance = components.load_variance if by_batch else components.batch_variance
     least = np.maximum(components.bar_variance, variance / _FARTHEST_APART)
     ratio = np.divide(variance, least, out=np.zeros(variance.shape), where=least > 0.0)
-    sizes, levels = layout.sizes, int(fixed.max()) + 1
-    totals = np.zeros((int(random.max()) + 1, levels))
-    np.add.at(totals, (random, fixed), sizes)
+    sizes, table = layout.sizes, np.zeros((layout.batches, layout.loads))
+    table[layout.batch, layout.load] = sizes
+    totals = table.T if by_batch else table
     shrink = ratio[..., None] / (1.0 + totals.sum(axis=1) * ratio[..., None])
     matrix = np.diag(totals.sum(axis=0)) - np.swapaxes(totals, 0, 1) @ (shrink[..., None] * totals)
-    wanted = np.eye(levels)[target.batch if by_batch else target.load]
-    effects = np.linalg.solve(matrix, np.broadcast_to(wanted, (*ratio.shape, levels))[..., None])[..., 0]
+    wanted = np.eye(len(totals.T))[target.batch if by_batch else target.load]
+    effects = np.linalg.solve(matrix, np.broadcast_to(wanted, (*ratio.shape, *wanted.shape))[..., None])[..., 0]
     return np.asarray(sizes * (effects[..., fixed] - (shrink * (effects @ totals.T))[..., random]))

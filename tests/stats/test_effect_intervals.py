@@ -8,7 +8,7 @@ from bodytest.stats.design import cell_layout
 from bodytest.stats.effect_intervals import Target, effect_intervals
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, cells_of
-from bodytest.stats.variance_parts import total_variance
+from bodytest.stats.variance_parts import Shares, total_variance, upper_variance, variance_parts
 
 LOADS = cell_layout([0] * 30, [bar // 5 for bar in range(30)])[0]
 DYESTUFF = Cells(LOADS, np.array([1505, 1528, 1564, 1498, 1600, 1470.0]), np.array(58830.0))
@@ -53,6 +53,10 @@ def test_the_bars_of_uneven_loads_count_half_way_to_what_they_do_where_loads_cou
     assert float(total_variance(found.parts)) == pytest.approx(np.sum(weights**2) * of_load + share * of_bar)
     assert float(found.mean) == pytest.approx(float(weights @ cells.means))
     assert float(found.bar_sd) ** 2 == pytest.approx(of_load + of_bar)
+    of_one = variance_parts(mean_squares(cells), Shares(np.zeros(()), np.ones(()), np.ones(())))
+    around = 1.0 + float(total_variance(found.parts)) / (of_load + of_bar)
+    expected = 1.959964 * np.sqrt(upper_variance(of_one, 0.95) * around)
+    assert float(found.tolerance_half_width) == pytest.approx(float(expected), rel=1e-6)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
