@@ -2,24 +2,26 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
+from itertools import product
 
 import numpy as np
-import numpy.typing as npt
 
 from bodytest.stats.design import CellLayout, FloatArray
 from bodytest.stats.mean_squares import MeanSquares
-from bodytest.stats.restricted_likelihood import Cells, Factors, Solved, solve
+from bodytest.stats.restricted_likelihood import Cells, Solved, solve
 
-_PLACES = np.array([0.0, 0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 6.0, 8.0, 11.0, 15.0, 20.0, 27.0])
-"""ln(1 + n θ) of the grid on which the search starts; n is the usual number of bars of a level."""
-_CORNERS = np.array([[0, 0], [1, 0], [-1, 0], [0, 1], [0, -1], [1, 1], [1, -1], [-1, 1], [-1, -1]])
-_SPACING = 2e-3
+_FARTHEST = 24.0
+"""ln(1 + N θ) beyond which the bars of a level count as alike; N is the number of bars."""
+_PLACES = np.linspace(0.0, _FARTHEST, 13)
+"""ln(1 + N θ) of the grid on which the search starts."""
+_SPACING = 1e-3
 """Of the places whose differences give slopes."""
-_PRECISION = 1e-6
+_PRECISION = 1e-5
+"""Last step of the search; what it leaves is about its square."""
 _MOST_ROUNDS = 40
-_ALIKE = 1e-9
-"""Criteria that differ by less are equal but for rounding."""
-_FARTHEST = 32.0
+_NOTHING = 1e-4
+"""ln(1 + N θ) below which the variance is 0."""
 APART = 1e8
 """Variance ratio at which each level speaks once, however many bars it has."""
 
@@ -70,9 +72,8 @@ def reml_components(cells: Cells) -> Components:
     1764 2451 0
     """
     factors = cells.factors
-    units = _usual_sizes(factors)
-    place = _best_place(cells, units)
-    outer, inner = np.expm1(place[..., 0]) / units[0], np.expm1(place[..., 1]) / units[1]
+    ratios = _ratios(cells, _best_place(cells))
+    outer, inner = ratios[..., 0], ratios[..., 1:].sum(axis=-1)
     fit = solve(cells, outer, inner)
     of_outer, of_inner = np.asarray(outer * fit.bar_variance), np.asarray(inner * fit.bar_variance)
     load, batch = (of_outer, of_inner) if factors.load_outside else (of_inner, of_outer)
@@ -122,66 +123,51 @@ def _kinds(layout: CellLayout) -> tuple[str, ...]:
     return ("batches",) * (layout.batches > 1) + ("loads",) * (layout.loads > 1)
 
 
-def _usual_sizes(factors: Factors) -> tuple[float, float]:
-    """Return the usual number of bars of a level of each factor."""
-    inner = factors.layout.sizes if factors.inner is None else np.bincount(factors.inner, weights=factors.layout.sizes)
-    return float(np.median(factors.outer_sizes)), float(np.median(inner))
-
-
-def _best_place(cells: Cells, units: tuple[float, float]) -> FloatArray:
-    """Minimise the criterion over ln(1 + n θ) of both factors, shape (…, 2), 0 where that is as good."""
+def _best_place(cells: Cells) -> FloatArray:
+    """Minimise the criterion over ln(1 + N θ) of the factors, shape (…, factors)."""
     shape = cells.within_squares.shape
+    factors = len([levels for levels in (cells.factors.outer, cells.factors.inner) if levels is not None])
 
     def criterion(places: FloatArray) -> FloatArray:
-        ratios = np.expm1(places) / units
-        return solve(cells, ratios[..., 0], ratios[..., 1]).criterion
+        ratios = _ratios(cells, places)
+        return solve(cells, ratios[..., 0], ratios[..., -1]).criterion
 
-    grid = _grid(cells.factors)
-    best = grid[criterion(grid.reshape(-1, *(1,) * len(shape), 2)).argmin(axis=0)]
-    free = np.array([len(cells.factors.outer_sizes) > 1, cells.factors.inner is not None])
-    least, step = np.full(shape, np.inf), np.zeros((*shape, 2))
+    grid = np.array(list(product(_PLACES, repeat=factors)))
+    place = grid[criterion(grid.reshape(-1, *(1,) * len(shape), factors)).argmin(axis=0)]
     for _ in range(_MOST_ROUNDS):
-        place = np.clip(best + step, 0.0, _FARTHEST)
-        at_place, slope, bend = _around(criterion, place, free)
-        better = (at_place <= least)[..., None]
-        best, least = np.where(better, place, best), np.minimum(at_place, least)
-        step = np.where(better, _newton_step(place, slope, bend, free), step / 4.0)
-        if np.abs(np.clip(best + step, 0.0, _FARTHEST) - best).max() < _PRECISION:
+        last = place
+        place = np.clip(last + _newton_step(last, *_slopes(criterion, last)), 0.0, _FARTHEST)
+        if np.abs(place - last).max() < _PRECISION:
             break
-    at_zero = np.where(best < 100.0 * _PRECISION, 0.0, best)
-    return np.asarray(np.where((criterion(at_zero) <= criterion(best) + _ALIKE)[..., None], at_zero, best))
+    return np.where(place < _NOTHING, 0.0, place)
 
 
-def _grid(factors: Factors) -> FloatArray:
-    """Return every pair of places, shape (pairs, 2); a factor that is not there stays at 0."""
-    outer = _PLACES if len(factors.outer_sizes) > 1 else np.zeros(1)
-    inner = _PLACES if factors.inner is not None else np.zeros(1)
-    return np.stack(np.meshgrid(outer, inner, indexing="ij"), axis=-1).reshape(-1, 2)
+def _ratios(cells: Cells, places: FloatArray) -> FloatArray:
+    return np.asarray(np.expm1(places) / cells.layout.bars)
 
 
-def _around(
-    criterion: Callable[[FloatArray], FloatArray], place: FloatArray, free: npt.NDArray[np.bool_]
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return the criterion, its slopes (…, 2) and second derivatives (…, 2, 2) by central differences."""
-    steps = _CORNERS * free
-    found = criterion(place + _SPACING * steps.reshape(-1, *(1,) * (place.ndim - 1), 2))
-    middle = found[0]
-    slope = np.stack([found[1] - found[2], found[3] - found[4]], axis=-1) / (2.0 * _SPACING)
-    bend = np.empty((*middle.shape, 2, 2))
-    bend[..., 0, 0] = found[1] - 2.0 * middle + found[2]
-    bend[..., 1, 1] = found[3] - 2.0 * middle + found[4]
-    bend[..., 0, 1] = bend[..., 1, 0] = (found[5] - found[6] - found[7] + found[8]) / 4.0
-    return middle, slope, bend / _SPACING**2
+def _slopes(criterion: Callable[[FloatArray], FloatArray], place: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the slopes of the criterion (…, factors) and its second derivatives (…, factors, factors)."""
+    factors = place.shape[-1]
+    steps, terms = _quadratic(factors)
+    found = criterion(place + _SPACING * steps.reshape(-1, *(1,) * (place.ndim - 1), factors))
+    fitted = np.moveaxis(np.tensordot(terms, found, 1), 0, -1)
+    slope, bend = fitted[..., :factors] / _SPACING, fitted[..., factors:] / _SPACING**2
+    return slope, bend.reshape(*place.shape, factors)
 
 
-def _newton_step(place: FloatArray, slope: FloatArray, bend: FloatArray, free: npt.NDArray[np.bool_]) -> FloatArray:
-    """Return where to go from here: Newton's step, downhill where there is no bowl; what is held at 0 stays there."""
-    moves = free & ~((place <= 0.0) & (slope > 0.0))
-    slope = np.where(moves, slope, 0.0)
-    across = np.where(moves.all(axis=-1), bend[..., 0, 1], 0.0)
-    own = np.where(moves, np.diagonal(bend, axis1=-2, axis2=-1), 1.0)
-    determinant = own.prod(axis=-1) - across**2
-    bowl = ((determinant > 0.0) & (own > 0.0).all(axis=-1))[..., None]
-    towards = own[..., ::-1] * slope - across[..., None] * slope[..., ::-1]
-    newton = np.divide(-towards, determinant[..., None], out=-np.sign(slope), where=bowl)
-    return np.asarray(np.clip(newton, -1.0, 1.0))
+@cache
+def _quadratic(factors: int) -> tuple[FloatArray, FloatArray]:
+    """Return steps to all sides, shape (steps, factors), and what makes slopes and bends of what is found there."""
+    steps = np.indices([3] * factors, dtype=np.float64).reshape(factors, -1).T - 1.0
+    products = (steps[:, :, None] * steps[:, None, :]).reshape(len(steps), -1) / 2.0
+    return steps, np.asarray(np.linalg.pinv(np.hstack([np.ones((len(steps), 1)), steps, products]))[1:])
+
+
+def _newton_step(place: FloatArray, slope: FloatArray, bend: FloatArray) -> FloatArray:
+    """Return Newton's step, downhill along axes that bend the other way; what is held at a bound stays there."""
+    moves = np.clip(place - slope, 0.0, _FARTHEST) != place
+    bends, axes = np.linalg.eigh(bend * (moves[..., :, None] & moves[..., None, :]))
+    inverse = 1.0 / np.maximum(np.abs(bends), np.finfo(np.float64).eps)
+    step = np.einsum("...ij,...j,...kj,...k->...i", axes, inverse, axes, slope * moves)
+    return np.asarray(-step / np.maximum(1.0, np.abs(step).max(axis=-1, keepdims=True)))

@@ -7,10 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from bodytest.stats import components
 from bodytest.stats.components import components_of, reml_components
 from bodytest.stats.design import cell_layout
 from bodytest.stats.mean_squares import mean_squares
-from bodytest.stats.restricted_likelihood import cells_of, solve
+from bodytest.stats.restricted_likelihood import Cells, cells_of, solve
 from tests.stats.one_batch_values import published
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
@@ -80,18 +81,72 @@ def test_two_even_loads_give_the_variances_of_their_mean_squares_and_alike_ones_
     assert apart.estimator == "REML"
     alike = reml_components(cells_of([1.0, 2.0, 3.0, 1.1, 2.1, 3.1], [0] * 6, [0, 0, 0, 1, 1, 1]))
     assert alike.estimator == "REML, scatter between loads at its bound of 0"
+    both = reml_components(cells_of([1.0, 2.0, 1.0, 2.0] * 2, [0, 0, 0, 0, 1, 1, 1, 1], [0, 0, 1, 1] * 2))
+    assert both.estimator == "REML, scatter between batches and loads at its bound of 0"
+
+
+def test_crossed_and_nested_layouts_that_are_even_give_the_variances_of_their_mean_squares():
+    """By hand: what is left when both are fitted, then loads, then batches, each less what lies below it."""
+    batch, load = np.repeat([0, 1, 2], 8), np.tile(np.repeat([0, 1, 2, 3], 2), 3)
+    values = np.array([0.0, 2.0, 7.0])[batch] + np.array([1.0, 0.0, 4.0, -5.0])[load] + np.tile([-0.5, 0.5], 12)
+    # 24 · ¼ in 18 left; 6 · 42 in 3 between loads; 8 · 26 in 2 between batches
+    crossed = reml_components(cells_of(values, batch, load))
+    assert float(crossed.bar_variance) == pytest.approx(6.0 / 18.0, rel=1e-6)
+    assert float(crossed.load_variance) == pytest.approx((84.0 - 6.0 / 18.0) / 6.0, rel=1e-6)
+    assert float(crossed.batch_variance) == pytest.approx((104.0 - 6.0 / 18.0) / 8.0, rel=1e-6)
+    within = np.tile(np.repeat([-1.5, -0.5, 0.5, 1.5], 2), 3)
+    values = np.array([0.0, 2.0, 7.0])[batch] + within + np.tile([-0.5, 0.5], 12)
+    # 24 · ¼ in 12 left; 2 · 15 in 9 between loads of a batch; 8 · 26 in 2 between batches
+    nested = reml_components(cells_of(values, batch, 4 * batch + load))
+    assert float(nested.bar_variance) == pytest.approx(0.5, rel=1e-6)
+    assert float(nested.load_variance) == pytest.approx((30.0 / 9.0 - 0.5) / 2.0, rel=1e-6)
+    assert float(nested.batch_variance) == pytest.approx((104.0 - 30.0 / 9.0) / 8.0, rel=1e-6)
+    assert crossed.kinds == nested.kinds == ("batches", "loads")
+
+
+def loads_apart(between):
+    """Two loads of three bars whose mean square within is 1."""
+    return cells_of(np.array([1.0, 2.0, 3.0] * 2) + np.repeat([0.0, between], 3), [0] * 6, np.repeat([0, 1], 3))
+
+
+@pytest.mark.parametrize(("between", "load_variance"), [(1.2, 0.2 / 3.0), (1.0 + 3e-5, 0.0)])
+def test_a_variance_that_is_nothing_beside_that_of_bars_is_0(between, load_variance):
+    """N θ is twice as much as the mean squares differ from 1: 0.4, and 0.00006."""
+    found = reml_components(loads_apart((between / 1.5) ** 0.5))
+    assert float(found.load_variance) == pytest.approx(load_variance, rel=1e-5)
+    assert (found.load_variance > 0.0) == (load_variance > 0.0)
+
+
+def test_loads_whose_bars_are_all_alike_are_e_to_the_24th_apart():
+    layout = loads_apart(1.0).layout
+    found = reml_components(Cells(layout, np.array([12.0, 13.0]), np.asarray(1e-30)))
+    assert float(found.load_variance / found.bar_variance) == pytest.approx((np.exp(24.0) - 1.0) / 6.0)
+
+
+@pytest.mark.parametrize("design", ["loads", "crossed", "nested"])
+def test_the_search_takes_few_rounds(monkeypatch, design):
+    looks = []
+    monkeypatch.setattr(components, "solve", lambda *of: looks.append(of) or solve(*of))
+    rng = np.random.default_rng(5)
+    batch, load = rng.integers(0, 1 if design == "loads" else 4, 60), rng.integers(0, 6, 60)
+    load = load + 6 * batch if design == "nested" else load
+    values = 0.4 * rng.standard_normal(4)[batch] + 0.3 * rng.standard_normal(24)[load] + 0.2 * rng.standard_normal(60)
+    reml_components(cells_of(values, batch, load))
+    assert len(looks) <= 6, "the grid, four rounds and the answer"
 
 
 def test_no_ratios_of_variances_are_likelier_than_those_found():
     rng = np.random.default_rng(3)
     ratios = np.concatenate(([0.0], np.geomspace(1e-3, 1e3, 40)))
     outer, inner = (axis.ravel() for axis in np.meshgrid(ratios, ratios))
-    for place in range(40):
+    for place in range(80):
         sds = rng.choice([0.0, 0.1, 1.0], 2)
-        cells = cells_of(*scattered(rng, int(rng.integers(8, 40)), 1 + place % 4, int(rng.integers(2, 8)), sds))
-        if mean_squares(cells).bar_freedom:
-            found = float(reml_components(cells).fit.criterion)
-            assert float(solve(cells, outer, inner).criterion.min()) >= found - 1e-7
+        values, batch, load = scattered(rng, int(rng.integers(8, 40)), 1 + place % 4, int(rng.integers(2, 8)), sds)
+        nested = values + rng.choice([0.0, 1.0]) * rng.standard_normal(32)[8 * batch + load], batch, 8 * batch + load
+        for cells in (cells_of(values, batch, load), cells_of(*nested)):
+            if mean_squares(cells).bar_freedom:
+                found = float(reml_components(cells).fit.criterion)
+                assert float(solve(cells, outer, inner).criterion.min()) >= found - 1e-7
 
 
 def test_a_weight_is_what_its_cell_moves_the_mean_by():
@@ -140,3 +195,34 @@ def test_mean_squares_have_the_expectations_that_they_state():
 def test_bars_that_scatter_less_than_the_reading_step_are_taken_to_scatter_as_much():
     cells = cells_of([1.0, 1.0, 2.0, 2.0], [0, 0, 0, 0], [0, 0, 1, 1])
     assert float(components_of(cells, mean_squares(cells, 0.1)).bar_variance) == pytest.approx(0.01, rel=1e-3)
+
+
+def test_bars_without_a_fellow_in_batch_and_load_leave_it_to_the_mean_squares():
+    """By hand: means of pairs 2, 3 and 7, in each of which both are 1 from it."""
+    values, own, pair = [1.0, 3.0, 2.0, 4.0, 6.0, 8.0], np.arange(6), np.repeat([0, 1, 2], 2)
+    for batch, load, expected, kinds in (
+        (0 * own, own, (0.0, 6.8), ("loads",)), (own, 0 * own, (6.8, 0.0), ("batches",)),
+        (own, own, (6.8, 0.0), ("batches",)),
+        (own, pair, (2.0, 7.0), ("batches", "loads")), (pair, own, (7.0, 2.0), ("batches", "loads")),
+    ):  # fmt: skip
+        cells = cells_of(values, batch, load)
+        found = components_of(cells, mean_squares(cells))
+        assert (float(found.batch_variance), float(found.load_variance)) == pytest.approx(expected)
+        assert (found.estimator, found.kinds) == ("mean squares", kinds)
+        assert found.fit.weights == pytest.approx(np.full(6, 1.0 / 6.0))
+
+
+def test_what_rounding_leaves_where_bars_have_no_scatter_of_their_own_is_none():
+    chain = np.arange(8) // 2, np.arange(1, 9) // 2
+    for seed in range(8):
+        cells = cells_of(np.random.default_rng(seed).normal(12.0, 1.0, 8), *chain)
+        assert components_of(cells, mean_squares(cells)).estimator == "mean squares"
+
+
+def test_one_bar_with_a_fellow_is_enough_unless_no_bar_differs_from_its_own():
+    layout = cell_layout([0, 0, 0], [0, 0, 1])[0]
+    for within, estimator in ((0.02, "REML"), (0.0, "mean squares"), ([0.02, 0.0], "mean squares")):
+        cells = Cells(layout, np.full((*np.shape(within), 2), [12.0, 14.0]), np.asarray(within))
+        found = components_of(cells, mean_squares(cells))
+        assert found.by_likelihood == (estimator == "REML")
+        assert found.bar_variance == pytest.approx(np.asarray(within))
