@@ -214,20 +214,19 @@ def _read(name: str, text: str, *, whole: bool = False) -> float:
 def _lines(made: "Plan") -> list[str]:
     from bodytest.trial.plan_words import plan_lines
 
-    return [_as_on_page(line) for line in plan_lines(made)]
+    drawn = f"Places in the kiln were drawn by the number {made.question.seed}."
+    return [*map(_as_on_page, plan_lines(made)), drawn]
 
 
 def _as_on_page(sentence: str) -> str:
     """Return a sentence with the fields of the page in place of the command's options.
 
-    >>> _as_on_page("Name three, e.g. --cone 6 --cone 5; or more shelves (--shelves 2). Drawn by 1; --seed 1 draws.")
-    "Name three, e.g. “Cones that can be fired, the ware's first”: 6, 5; or more shelves (“Shelves in one load”: 2). Drawn by 1."
-    """  # noqa: E501
-    sentence = sentence.replace("bodytest check, bodytest report", "look at the pages Check and Answer")
-    one_list = re.sub(r"(?<=[\d½]) --(cone|temperature)(?= )", ",", sentence.partition("; --seed")[0])
-    text = one_list + ("." if one_list != sentence and "; --seed" in sentence else "")
-    named = re.sub(r"--([a-z-]+)(?= [\d.]+\w*)", lambda one: f"“{_LABELS.get(one[1], one[1])}”:", text)
-    return re.sub(r"--([a-z-]+)", lambda one: f"“{_LABELS.get(one[1], one[1])}”", named)
+    >>> _as_on_page("Give more shelves (--shelves 2), or settle for less than --limit.")
+    'Give more shelves (“Shelves in one load”: 2), or settle for less than “Absorption at most, %”.'
+    """
+    return re.sub(
+        r"--([a-z-]+)( (?=\d))?", lambda one: f"“{_LABELS.get(one[1], one[1])}”{': ' if one[2] else ''}", sentence
+    )
 
 
 ROUTES = (

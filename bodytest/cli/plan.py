@@ -135,8 +135,11 @@ def plan(
     of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper.value, Paper.a4.value)}
     kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
+    drawn = f"Places in the kiln were drawn by the number {seed}; --seed {seed} draws them again."
     with console.beside(out):
-        console.answer("plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out, kit)])
+        console.answer(
+            "plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), drawn, *_next(out, kit)]
+        )
 
 
 def _knowing(question: "Question", known: Path) -> "Question":

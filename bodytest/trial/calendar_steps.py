@@ -47,4 +47,4 @@ def _steps(question: Question, loads: "Sequence[PlannedLoad]") -> Iterator[Step]
         method = soaking(question.method)
         yield Step(day, day + method.days, f"{method.done or question.method}; blot, weigh at once (boiled)")
         day += method.days + 1
-    yield Step(day, day, "bodytest check, bodytest report")
+    yield Step(day, day, "check the sheet, make the report")

@@ -23,7 +23,6 @@ def plan_lines(plan: Plan) -> list[str]:
         "",
         *plan.notes,
         _rests_on(question),
-        f"Places in the kiln were drawn by the number {question.seed}; --seed {question.seed} draws them again.",
     ]
 
 

@@ -101,8 +101,9 @@ REFUSED = [
     ),
     (
         {"cone": "6, 7"},
-        "A firing range takes three firings at least, and only cone 6 and cone 7 can be fired. Name three or more on"
-        " both sides of where the body should be tight, e.g. “Cones that can be fired, the ware's first”: 6, 5, 7.",
+        "A firing range takes three firings at least, and only cone 6 and cone 7 can be fired. Name three or more with"
+        " “Cones that can be fired, the ware's first” or “Or temperatures, °C”, on both sides of where the body should be"
+        " tight.",
     ),
     (
         {"shelf": "big"},
@@ -127,7 +128,7 @@ def test_no_option_of_the_command_line_is_named_on_the_page(running):
         assert "--" not in re.sub(r"<!--.*?-->", "", text)
         assert "bodytest check" not in text
     planned = running.read(f"/trial?{urlencode(RANGE)}").text
-    assert "Day 18: look at the pages Check and Answer\n" in planned
+    assert "Day 18: check the sheet, make the report\n" in planned
     assert "Places in the kiln were drawn by the number 1." in planned
 
 

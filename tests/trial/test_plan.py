@@ -58,11 +58,10 @@ def test_a_plan_says_its_answer_first_and_the_whole_of_it() -> None:
         "Day 8–9: oven below 90 °C, then 105–110 °C overnight until two weighings agree",
         "Day 9: let cool, measure (dry)",
         "Day 10–17: fire F1 to F4, two days each; let cool, measure (fired)",
-        "Day 18: bodytest check, bodytest report",
+        "Day 18: check the sheet, make the report",
         "",
         "Rests on the usual scatter, from memory, no source (standard deviations): shrinkage of bars 0.15, of batches"
         " 0.15 percentage points; loads off by ± 10 °C, as usual.",
-        "Places in the kiln were drawn by the number 1; --seed 1 draws them again.",
     ]
 
 
@@ -164,7 +163,7 @@ def test_places_are_as_many_as_bars_fit_either_way_and_zones_are_few() -> None:
         (
             replace(RANGE, kiln=Kiln(KILN.heats[:2])),
             "A firing range takes three firings at least, and only cone 4 and cone 6 can be fired. Name three or more"
-            " on both sides of where the body should be tight, e.g. --cone 6 --cone 5 --cone 7.",
+            " with --cone or --temperature, on both sides of where the body should be tight.",
         ),
         (
             replace(RANGE, scatter=Scatter(absorption=9.0)),
