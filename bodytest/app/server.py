@@ -5,6 +5,7 @@ import os
 import socket
 import time
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from importlib.resources import files
 from threading import Thread
 
@@ -16,16 +17,54 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from bodytest.app import answer_page, check_page, plan_page, presence, start_page, trial_page, typing_page
+from bodytest.app import answer_page, check_page, plan_page, start_page, trial_page, typing_page
 from bodytest.app.folder import Folder
 from bodytest.app.page import told
-from bodytest.app.presence import Presence
 from bodytest.app.remembered import Remembered
 from bodytest.app.security import ENTRANCE, HOST, Guard, Keys
 from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.findings import finding
 
-PAGES = (start_page, check_page, typing_page, answer_page, plan_page, trial_page, presence)
+AFTER_LAST_PAGE_S = 60.0
+"""A page that was closed may be one that is loading anew."""
+AFTER_SILENCE_S = 12 * 3600.0
+"""Where no page says that it was closed (no JavaScript, a browser that was killed), as long a silence ends it [s]."""
+_LONGEST_ID = 64
+
+
+@dataclass
+class Presence:
+    """The pages that said they are open and have not said that they were closed."""
+
+    open_pages: set[str] = field(default_factory=set)
+    """What they call themselves."""
+    any_seen: bool = False
+    """Has any page ever said that it is open?"""
+    last_heard: float = field(default_factory=time.monotonic)
+    """When anything was last asked [s]."""
+
+    def is_over(self, now: float) -> bool:
+        """Say whether nobody is there any more."""
+        left = self.any_seen and not self.open_pages
+        return now - self.last_heard > (AFTER_LAST_PAGE_S if left else AFTER_SILENCE_S)
+
+    def heard(self, page: str = "", *, closed: bool = False) -> None:
+        """Note that something was asked, by a page that is open or was just closed."""
+        self.last_heard = time.monotonic()
+        if closed:
+            self.open_pages.discard(page)
+        elif page:
+            self.any_seen = True
+            self.open_pages.add(page[:_LONGEST_ID])
+
+
+async def _note_presence(request: Request) -> Response:
+    page = request.query_params.get("page", "")[:_LONGEST_ID]
+    request.app.state.presence.heard(page, closed="closed" in request.query_params)
+    return Response(status_code=204)
+
+
+PAGES = (start_page, check_page, typing_page, answer_page, plan_page, trial_page)
 """Modules with ``ROUTES``."""
 _STATIC = {
     "page.css": ("bodytest.report", "text/css"),
@@ -43,7 +82,7 @@ def pages_of(folder: Folder, presence: Presence) -> Starlette:
     """Return the pages, unguarded."""
     routes = [one for module in PAGES for one in module.ROUTES]
     app = Starlette(
-        routes=[*routes, Route("/static/{name}", _static)],
+        routes=[*routes, Route("/presence", _note_presence, methods=["POST"]), Route("/static/{name}", _static)],
         exception_handlers={BodytestError: _refused, HTTPException: _no_page, Exception: _fault},
     )
     app.state.folder, app.state.known, app.state.presence = folder, Remembered(), presence

@@ -2,11 +2,12 @@
 
 import io
 import os
+import re
 import sys
 import warnings
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
@@ -15,6 +16,7 @@ from bodytest.cli.console import EXIT_USAGE, refuse, tell
 
 if TYPE_CHECKING:
     from bodytest.errors import BodytestError
+
 
 EXIT_FAULT = 3
 """Exit code for a fault of the program itself."""
@@ -28,7 +30,6 @@ SHOW_TRACE = "BODYTEST_TRACE"
 
 def guarded(run: Callable[[], int | None]) -> None:
     """Run the whole program, which returns its exit code; turn its errors into one sentence and an exit code."""
-    from bodytest.cli import usage
     from bodytest.errors import BodytestError, SystemRefused, UnexpectedFault
     from bodytest.findings import finding
 
@@ -50,8 +51,8 @@ def guarded(run: Callable[[], int | None]) -> None:
         _drop_unfinished(error)
         _leave(refused, EXIT_USAGE)
     except Exception as error:
-        if usage.is_wrong_usage(error):
-            raise SystemExit(usage.explain(error)) from None
+        if _is_wrong_usage(error):
+            raise SystemExit(_explain(error)) from None
         if os.environ.get(SHOW_TRACE):
             raise
         _leave(UnexpectedFault("unexpected-fault", value=_fault(error), variable=SHOW_TRACE), EXIT_FAULT)
@@ -121,3 +122,46 @@ def _fault(error: Exception) -> str:
         trace = trace.tb_next
     place = f" ({Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno})" if trace else ""
     return f"{type(error).__name__}: {' '.join(str(error).split())[:200]}{place}"
+
+
+_IN_OUR_WORDS = (
+    (re.compile(r"Value error, "), ""),
+    (re.compile(r"Input should be a valid integer.*"), "a whole number is needed."),
+    (re.compile(r"does not match the formats '%Y-%m-%d'"), "is no date; write it as 2026-03-09"),
+)
+
+
+def reword(message: str) -> str:
+    """Return the framework's message in our words.
+
+    >>> reword("Input should be a valid integer, unable to parse string as an integer")
+    'a whole number is needed.'
+    >>> reword("Value error, 'ft' is not one of 'mm', 'cm', 'in'.")
+    "'ft' is not one of 'mm', 'cm', 'in'."
+    """
+    for pattern, ours in _IN_OUR_WORDS:
+        message = pattern.sub(ours, message)
+    return message
+
+
+def _is_wrong_usage(error: Exception) -> bool:
+    """Say whether the framework raised the error about what was typed after the command's name."""
+    return hasattr(error, "format_message") and hasattr(error, "exit_code")
+
+
+def _explain(error: Any) -> int:
+    """Tell the usage and what is wrong with it; return the exit code."""
+    from bodytest.findings import finding
+
+    if isinstance(getattr(error, "message", None), str):
+        error.message = reword(error.message)
+    if type(error).__name__ == "NoArgsIsHelpError":
+        tell(*error.format_message().splitlines())
+        return int(error.exit_code)
+    command, usage = "bodytest", []
+    if error.ctx is not None:
+        command = error.ctx.command_path
+        usage = [*error.ctx.get_usage().splitlines(), f"Try '{command} --help' for help.", ""]
+    wrong = finding("wrong-usage", value=error.format_message(), command=command)
+    refuse([wrong], error.exit_code, in_words=[*usage, f"Error: {error.format_message()}"])
+    return int(error.exit_code)

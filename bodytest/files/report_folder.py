@@ -5,17 +5,20 @@ files stand between ours, the new ones are moved in one by one: `READY` then hol
 the next run can finish what a killed one began, and `OLD` what was there, so that a failure can be taken back.
 """
 
+import ctypes
+import hashlib
+import json
 import os
 import shutil
+import sys
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from bodytest.errors import UnwritableFile
-from bodytest.files.exchange import exchange
 from bodytest.files.lock import held
-from bodytest.files.manifest import MANIFEST, is_unchanged, manifest_text, own_files
 from bodytest.files.outputs import refuse_folder, refuse_input, refuse_stream, target_of
+from bodytest.files.own_files import is_ours, is_sealed
 from bodytest.files.writing import Content, fill, like, refusals_told
 
 NEW, READY, OLD, LOCK = "new", "ready", "old", "lock"
@@ -184,3 +187,57 @@ def _take_back(name: str, work: Path, place: Path, *, moved: bool) -> None:
         (place / name).replace(work / READY / name)
     if (work / OLD / name).exists():
         (work / OLD / name).replace(place / name)
+
+
+_HERE = -100
+"""Paths are taken from the working folder (AT_FDCWD)."""
+_SWAP = 2
+"""RENAME_EXCHANGE of Linux, and RENAME_SWAP of macOS."""
+
+
+def exchange(one: Path, other: Path) -> bool:
+    """Let two folders change places in one step and say whether that went; nothing has changed when it did not."""
+    if sys.platform == "win32":
+        return False
+    library = ctypes.CDLL(None)
+    paths = os.fsencode(one), os.fsencode(other)
+    if hasattr(library, "renameat2"):
+        return bool(library.renameat2(_HERE, paths[0], _HERE, paths[1], _SWAP) == 0)
+    if hasattr(library, "renamex_np"):
+        return bool(library.renamex_np(paths[0], paths[1], _SWAP) == 0)
+    return False
+
+
+MANIFEST = "bodytest-files.json"
+"""Its name in the folder of a report."""
+_FORMAT = {"format": "bodytest files", "version": 1}
+
+
+def manifest_text(folder: Path, names: Iterable[str]) -> str:
+    """Return the list for the files as they stand in ``folder``."""
+    files = {name: file_sha256(folder / name) for name in sorted(names)}
+    return json.dumps(_FORMAT | {"files": files}, indent=1) + "\n"
+
+
+def own_files(folder: Path) -> dict[str, str]:
+    """Return name → SHA-256 of the files that the last report put into ``folder``; none where that is not known."""
+    try:
+        document = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        files = dict(document["files"]) if document["format"] == _FORMAT["format"] else {}
+    except (OSError, ValueError, KeyError, TypeError):
+        return {}
+    return {name: digest for name, digest in files.items() if Path(name).name == name and isinstance(digest, str)}
+
+
+def is_unchanged(folder: Path, name: str, own: dict[str, str]) -> bool:
+    """Say whether a file is ours and as we wrote it: as the list or the seal inside has it."""
+    path = folder / name
+    if not path.is_file() or path.is_symlink():
+        return False
+    return file_sha256(path) == own[name] or is_sealed(path) if name in own else is_ours(path)
+
+
+def file_sha256(path: Path) -> str:
+    """Return the SHA-256 of a file."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -12,9 +12,6 @@ from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
 from bodytest.quantities import READING_BY_KEY, READINGS
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS, Lab
-
-if TYPE_CHECKING:
-    pass
 
 
 @dataclass

@@ -8,8 +8,8 @@ from starlette.datastructures import FormData, QueryParams
 
 from bodytest.app.folder import Folder, key_of
 from bodytest.app.page import Asked
-from bodytest.app.presence import AFTER_LAST_PAGE_S, AFTER_SILENCE_S, Presence
 from bodytest.app.remembered import Remembered
+from bodytest.app.server import AFTER_LAST_PAGE_S, AFTER_SILENCE_S, Presence
 from bodytest.app.start_page import start
 from bodytest.reading import read_sheets
 from bodytest.sheet.blank import BlankSheetOptions, FiringPlan, planned_content, sheet_bytes

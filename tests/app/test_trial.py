@@ -102,8 +102,8 @@ REFUSED = [
     (
         {"cone": "6, 7"},
         "A firing range takes three firings at least, and only cone 6 and cone 7 can be fired. Name three or more with"
-        " “Cones that can be fired, the ware's first” or “Or temperatures, °C”, on both sides of where the body should be"
-        " tight.",
+        " “Cones that can be fired, the ware's first” or “Or temperatures, °C”, on both sides of where the body should"
+        " be tight.",
     ),
     (
         {"shelf": "big"},

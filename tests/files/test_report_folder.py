@@ -13,8 +13,7 @@ import pytest
 from bodytest.errors import UnwritableFile
 from bodytest.files import exchange as exchange_module
 from bodytest.files import report_folder
-from bodytest.files.manifest import MANIFEST
-from bodytest.files.report_folder import refuse_report, replace_report
+from bodytest.files.report_folder import MANIFEST, refuse_report, replace_report
 
 PAGE = '<!doctype html>\n<meta name="generator" content="bodytest 1.0.0">\n'
 OLD = {"index.html": f"{PAGE}old", "grey.html": f"{PAGE}old grey", "gone.html": f"{PAGE}old gone"}

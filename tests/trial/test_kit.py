@@ -14,9 +14,8 @@ from bodytest.library.read import read_frames
 from bodytest.plan.drawing_pdf import to_pdf
 from bodytest.plan.ruler import MARGIN, PAPERS
 from bodytest.trial.bar_size import BarSize, parse_bar
-from bodytest.trial.bar_template import OUTLINE_TOP
 from bodytest.trial.bench_forms import bench_forms
-from bodytest.trial.kit import KitOptions, bench_kit
+from bodytest.trial.kit import OUTLINE_TOP, KitOptions, bench_kit
 
 DPI = 600
 MM = 72 / 25.4
