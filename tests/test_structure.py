@@ -29,7 +29,6 @@ SAME_THING = {
         "analysis, plan, report/charts, report/sections",
         "how long a bar is at each stage, and what sizes follow at each",
     ),
-    "stated": ("intake, rules", "percentages that a sheet states without readings: read, and checked"),
     "timeline": ("analysis, cli, report/charts, report/sections", "batches over time, command, chart and section"),
 }
 """Names that several modules share: the folders that they stand in, and the one thing that they are about."""

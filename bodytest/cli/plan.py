@@ -135,10 +135,9 @@ def plan(
     of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper.value, Paper.a4.value)}
     kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
-    drawn = f"Places in the kiln were drawn by the number {seed}; --seed {seed} draws them again."
     with console.beside(out):
         console.answer(
-            "plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), drawn, *_next(out, kit)]
+            "plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out, kit, seed)]
         )
 
 
@@ -163,11 +162,13 @@ def _write(made: "Plan", out: Path, paper: str) -> None:
         write_whole(out, plan_workbook(made, paper), overwrite=False)
 
 
-def _next(out: Path | None, of_kit: list[str]) -> list[str]:
+def _next(out: Path | None, of_kit: list[str], seed: int) -> list[str]:
+    drawn = f"Places in the kiln were drawn by the number {seed}; --seed {seed} draws them again."
     if out is None:
-        return [*console.hint("Write the workbook for it with --out trial.xlsx.")]
+        return [drawn, *console.hint("Write the workbook for it with --out trial.xlsx.")]
     kit = " ".join(["bodytest kit", as_typed(out), *of_kit])
     return [
+        drawn,
         f"Wrote {out}.",
         *console.hint(f"Forms for the bench: {kit}", f"Fill it in, then: bodytest check {as_typed(out)}"),
     ]
