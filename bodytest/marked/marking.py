@@ -1,6 +1,7 @@
 """The parts of a workbook that change when cells are marked: styles, tables, comments, and the list in front."""
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 
 from bodytest.findings import Finding, Level
 from bodytest.grids.grid import address, parse_range
@@ -8,8 +9,18 @@ from bodytest.marked.coloured_cells import Place, with_cells, with_styles
 from bodytest.marked.comments import NEW_COMMENTS, NEW_DRAWING, with_comments, with_shapes
 from bodytest.marked.findings_sheet import Line, findings_worksheet
 from bodytest.marked.styles import LEVEL_WORDS, MINIMAL, StyleBook
-from bodytest.marked.views import not_selected, with_notes_drawing
-from bodytest.marked.xml_splice import Edit, Element, needed, prepended, spliced, tree, with_attribute, xml_text
+from bodytest.marked.xml_splice import (
+    Edit,
+    Element,
+    attribute_set,
+    child,
+    needed,
+    prepended,
+    spliced,
+    tree,
+    with_attribute,
+    xml_text,
+)
 from bodytest.marked.zipped_parts import RELATIONSHIPS, Package
 
 MOST_COMMENTS = 2000
@@ -201,3 +212,47 @@ def _moved_places(content: bytes, root: Element) -> list[Edit]:
         tag = by_start.get(element.start, (element, content[element.start : element.start_tag_end]))[1]
         by_start[element.start] = (element, with_attribute(tag, name, value))
     return [Edit(element.start, element.start_tag_end, tag) for element, tag in by_start.values()]
+
+
+_DATA = re.compile(rb"<((?:[\w.-]+:)?sheetData)(?:\s[^>]*)?>")
+_AFTER_NOTES = {
+    "legacyDrawingHF", "drawingHF", "picture", "oleObjects", "controls", "webPublishItems", "tableParts", "extLst",
+    "AlternateContent",
+}  # fmt: skip
+"""Elements that come after the drawing of notes."""
+
+
+def not_selected(worksheet: bytes) -> bytes:
+    """Return the worksheet without the mark that its tab is selected: two selected tabs would be edited together."""
+    return _around_data(worksheet, _not_selected)
+
+
+def with_notes_drawing(worksheet: bytes, relation: str) -> bytes:
+    """Return the worksheet with a link to the drawing that shows its notes."""
+    return _around_data(worksheet, lambda outline: _with_drawing(outline, relation))
+
+
+def _around_data(worksheet: bytes, change: Callable[[bytes], bytes]) -> bytes:
+    """Change what stands before and after the rows without looking at the rows."""
+    opening = _DATA.search(worksheet)
+    if opening is None or opening.group().endswith(b"/>"):
+        return change(worksheet)
+    closing = worksheet.rindex(b"</" + opening.group(1))
+    changed = change(worksheet[: opening.end()] + worksheet[closing:])
+    again = _DATA.search(changed)
+    at = again.end() if again else 0
+    return changed[:at] + worksheet[opening.end() : closing] + changed[at:]
+
+
+def _not_selected(outline: bytes) -> bytes:
+    views = child(tree(outline), "sheetViews")
+    selected = (view for view in (views.children if views else []) if "tabSelected" in view.attributes)
+    return spliced(outline, [attribute_set(outline, view, "tabSelected", "0") for view in selected])
+
+
+def _with_drawing(outline: bytes, relation: str) -> bytes:
+    root = tree(outline)
+    link = f'<{root.prefix}legacyDrawing xmlns:r="{RELATIONSHIPS}" r:id="{relation}"/>'.encode()
+    following = next((c.start for c in root.children if c.name in _AFTER_NOTES), None)
+    at = outline.rindex(b"</") if following is None else following
+    return spliced(outline, [Edit(at, at, link)])

@@ -1,7 +1,10 @@
 """The phone form: one offline page in which readings are typed bar by bar, made from a sheet."""
 
+import itertools
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
+from functools import cache
 from pathlib import PurePath
 from typing import Any
 
@@ -10,15 +13,17 @@ import pandas as pd
 from bodytest import __version__
 from bodytest.errors import UnusableRequest
 from bodytest.files.writing import sha256_of
+from bodytest.findings import catalogue
 from bodytest.intake.cells import converted_back
 from bodytest.intake.journal import TYPED_FOR
+from bodytest.lab.expression import Expression, Number, Operation, Symbol
 from bodytest.lab.forming import FORMING
-from bodytest.lab.record import STAGES, Reading
-from bodytest.quantities import CHOICES, READING_BY_KEY, READINGS
+from bodytest.lab.record import BEFORE_FIRING, STAGES, Order, Quantity, Reading
+from bodytest.quantities import CHOICES, ORDERS, QUANTITIES, READING_BY_KEY, READINGS
 from bodytest.report.render import render
 from bodytest.report.wording import Voice, english
+from bodytest.rules import bounds, plausible, slips
 from bodytest.sheet.chosen_columns import KindsOfTest, Units, wanted_readings
-from bodytest.sheet.typed_checks import is_before_firing, typed_checks
 from bodytest.tables import CheckedSheets
 from bodytest.units import INSTRUMENTS
 
@@ -160,3 +165,91 @@ def _known(record: dict[Any, Any], readings: Sequence[TypedReading], *, of_mark:
     """Return what the sheet holds of one bar or mark [unit of the column]."""
     held = {one: record[READING_BY_KEY[one.key].column] for one in readings if one.of_mark == of_mark}
     return {one.key: float(f"{value / one.factor:.10g}") for one, value in held.items() if not pd.isna(value)}
+
+
+_CODES = ("not-a-number", "zero-or-negative", "not-the-size-of-a-bar", "within-reading-uncertainty", "beyond-clay",
+          "impossible-value", "far-from-neighbours")  # fmt: skip
+_CELLS = ((re.compile(r" \(\{cell\} and \{other\}\)| in \{cell\}|; (?:it was|both were) used"), ""),
+          (re.compile(r"^In \{cell\} the"), "The"), (re.compile("leave the cell blank"), "leave it blank"))  # fmt: skip
+"""What a sentence says of the cells of a sheet, and what stands in its place beside the bar itself."""
+
+
+@cache
+def typed_checks() -> dict[str, Any]:
+    """Return every check of one reading against others, for readings of all kinds."""
+    orders = [order for order in ORDERS if order.code]
+    return {
+        "orders": [_order(order) for order in orders],
+        "quantities": [_quantity(quantity) for quantity in QUANTITIES],
+        "pairs": [[*pair, READING_BY_KEY[pair[0]].dimension.smallest_share] for pair in plausible.PAIRS],
+        "sentences": {code: _sentence(code) for code in (*_CODES, *dict.fromkeys(order.code for order in orders))},
+        "sure": bounds.SURE,
+        "far": plausible.FAR,
+        "alone": plausible.ALONE,
+        "fewest": plausible.SMALLEST_GROUP,
+        "shifted": slips.SHIFTED,
+        "slips": {"shift": slips.SHIFT, "turn": slips.TURN, "digit": slips.DIGIT},
+        "would_fit": slips.WOULD_FIT,
+        "should_be": slips.SHOULD_BE,
+    }
+
+
+def formula(expression: Expression) -> Any:
+    """Return a formula as a number, the key of a reading, or a sign with its two parts.
+
+    >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
+    >>> formula(TOTAL_SHRINKAGE.ways[0].expression)
+    ['*', 100.0, ['/', ['-', 'wet_length', 'fired_length'], 'wet_length']]
+    """
+    match expression:
+        case Number():
+            return expression.value
+        case Symbol():
+            return expression.key if expression.usual is None else expression.usual
+        case Operation():
+            return [expression.sign, formula(expression.left), formula(expression.right)]
+    raise TypeError(expression)
+
+
+def is_before_firing(key: str) -> bool:
+    """Tell whether a reading is taken before the kiln, so that all bars of a batch are its neighbours."""
+    return READING_BY_KEY[key].stage in BEFORE_FIRING
+
+
+def _sentence(code: str) -> dict[str, str]:
+    entry = asdict(catalogue()[code])
+    for (pattern, instead), name in itertools.product(_CELLS, ("sentence", "remedy")):
+        entry[name] = pattern.sub(instead, entry[name])
+    return {name: entry[name] for name in ("level", "sentence", "remedy")}
+
+
+def _order(order: Order) -> dict[str, Any]:
+    return {
+        "code": order.code,
+        "larger": order.larger.key,
+        "smaller": order.smaller.key,
+        "instrument": order.at.dimension.instrument.name,
+        "strict": order.strict,
+        "not_when": order.not_when,
+    }
+
+
+def _quantity(quantity: Quantity) -> dict[str, Any]:
+    when = None if quantity.when is None else [quantity.when[0].key, quantity.when[1]]
+    limits = {forming: _limits(quantity, pair) for forming, pair in quantity.plausible_by.items()}
+    return {
+        "name": quantity.words,
+        "unit": quantity.unit,
+        "digits": quantity.digits,
+        "ways": [{"needs": way.needs, "formula": formula(way.expression)} for way in quantity.ways],
+        "base": quantity.base,
+        "when": when,
+        "plausible": _limits(quantity, quantity.plausible),
+        "plausible_by": limits,
+        "possible": _limits(quantity, quantity.possible) | {"reason": quantity.possible_source},
+    }
+
+
+def _limits(quantity: Quantity, limits: tuple[float, float]) -> dict[str, Any]:
+    low, high = (None if abs(limit) == float("inf") else limit for limit in limits)
+    return {"low": low, "high": high, "words": bounds.range_of(quantity, limits)}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bodytest.analysis.advice import advice_for
+from bodytest.analysis.certainty import advice_for
 from bodytest.budget import CertaintyShare
 
 SOURCES = ("bars", "batches", "marks", "reading step", "calibration")

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bodytest.analysis.analysing import summarise
-from bodytest.analysis.comparable import HELD_EQUAL
+from bodytest.analysis.comparable import FEW_SAME_NOTE, FIRED_AGAIN_NOTE, HELD_EQUAL, SAME_BARS_NOTE, UNUSED_NOTE
 from bodytest.analysis.compared_levels import (
     CONFOUNDED_NOTE,
     CROSSED_NOTE,
@@ -15,7 +15,6 @@ from bodytest.analysis.compared_levels import (
     ONLY_COMMON_NOTE,
 )
 from bodytest.analysis.comparisons import compare
-from bodytest.analysis.paired_bars import FEW_SAME_NOTE, FIRED_AGAIN_NOTE, SAME_BARS_NOTE, UNUSED_NOTE
 from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.tables import Lab
 from tests.analysis.example_tables import FINE_LAB, bar, checked, firing

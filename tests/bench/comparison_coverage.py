@@ -19,8 +19,8 @@ from scipy.special import ndtr
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE
+from bodytest.analysis.comparable import paired_bars
 from bodytest.analysis.compared_levels import Cell
-from bodytest.analysis.paired_bars import paired_bars
 from bodytest.plan.matching import Match, match
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_differences import compare_means, level_mean

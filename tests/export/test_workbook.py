@@ -18,9 +18,8 @@ from bodytest.cli.app import main
 from bodytest.errors import NotMeasured
 from bodytest.export.planner_figures import BY_BARS, BY_PIECES, NEW_BATCH, ONE_BATCH, figures_rows
 from bodytest.export.planner_lists import choices
-from bodytest.export.planner_parts import ALL_TOGETHER, FIRST_PART, PART_COLUMNS
 from bodytest.export.planner_sheet import AGREE, COLUMNS, FIRST_ROW, LOST_OF_100, NAMES, PICKS, TOLERANCE, UNIT
-from bodytest.export.workbook import to_workbook
+from bodytest.export.workbook import ALL_TOGETHER, FIRST_PART, PART_COLUMNS, to_workbook
 from bodytest.plan.amounts import clay_masses
 from bodytest.plan.matching import Match, match
 from bodytest.plan.measured import Wanted

@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from bodytest.errors import UnwritableFile
-from bodytest.files import exchange as exchange_module
 from bodytest.files import report_folder
 from bodytest.files.report_folder import MANIFEST, refuse_report, replace_report
 
@@ -248,8 +247,8 @@ def test_folders_change_places_in_one_step_or_not_at_all(tmp_path):
     for name in "ab":
         (tmp_path / name).mkdir()
         (tmp_path / name / name).touch()
-    if exchange_module.exchange(tmp_path / "a", tmp_path / "b"):
+    if report_folder.exchange(tmp_path / "a", tmp_path / "b"):
         assert (tmp_path / "a" / "b").exists()
         assert (tmp_path / "b" / "a").exists()
-    assert not exchange_module.exchange(tmp_path / "a", tmp_path / "nowhere")
+    assert not report_folder.exchange(tmp_path / "a", tmp_path / "nowhere")
     assert (tmp_path / "a").exists()

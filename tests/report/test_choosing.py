@@ -15,8 +15,8 @@ from bodytest.analysis.analysing import analyse
 from bodytest.files.report_folder import replace_report
 from bodytest.reading import read_sheets
 from bodytest.report.charts.canvas import LINE
-from bodytest.report.label_places import places
 from bodytest.report.pages import report_pages
+from bodytest.report.picture import places
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from bodytest.cli.changes import Snapshot, describe
+from bodytest.cli.watch import Snapshot, describe
 from bodytest.findings import Finding
 
 HEADINGS = "bar,body,batch,firing,peak temperature (°C),wet length (mm),dry length (mm),fired length (mm)\n"

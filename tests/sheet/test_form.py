@@ -9,7 +9,7 @@ import pytest
 import bodytest
 from bodytest.findings import catalogue
 from bodytest.report.wording import english
-from bodytest.sheet.typed_checks import typed_checks
+from bodytest.sheet.phone_form import typed_checks
 
 TEMPLATES = Path(bodytest.__file__).parent / "report" / "templates"
 WET = ["100", "100.2", "99.9", "100.1", "100", "99.8", "100.1", "100.2", "99.9", "100"]
