@@ -2,18 +2,10 @@
 
 from collections.abc import Callable
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 import typer
-
-
-class Paper(StrEnum):
-    """Sizes of paper."""
-
-    a4 = "A4"
-    letter = "Letter"
 
 
 class _Words(NamedTuple):
@@ -151,7 +143,7 @@ Within = Annotated[str | None, option("--within")]
 All = Annotated[bool, option("--all")]
 Details = Annotated[bool, option("--details")]
 DecimalComma = Annotated[bool, option("--decimal-comma")]
-PaperSize = Annotated[Paper, option("--paper", case_sensitive=False)]
+PaperSize = Annotated[Literal["A4", "Letter"], option("--paper", case_sensitive=False)]
 OfBar = Annotated[str, option("--bar")]
 OfGauge = Annotated[str, option("--gauge")]
 USUAL_BAR, USUAL_GAUGE = "12x40x130", "100"

@@ -1,8 +1,7 @@
 """``bodytest compare``: do batches, bodies, firings, directions or kiln positions differ, and does it matter."""
 
-import enum
 from collections import Counter
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -14,19 +13,12 @@ if TYPE_CHECKING:
     from bodytest.comparison import Comparison, Difference, LevelResult
 
 
-class By(enum.StrEnum):
-    """What bars can be compared by."""
-
-    batch = "batch"
-    body = "body"
-    firing = "firing"
-    direction = "direction"
-    position = "position"
-
-
 def compare(
     sheets: Sheets,
-    by: Annotated[By, typer.Option(help="What to compare; everything else is held equal.")] = By.batch,
+    by: Annotated[
+        Literal["batch", "body", "firing", "direction", "position"],
+        typer.Option(help="What to compare; everything else is held equal."),
+    ] = "batch",
     quantity: Quantities = None,
     tolerance: Annotated[
         float | None,
@@ -54,9 +46,9 @@ def compare(
     from bodytest.export.document import plain
 
     _, results = read_and_summarise(sheets, confidence)
-    found = compare_bars(results, by.value, quantities=quantity or USUAL_QUANTITIES, tolerance=tolerance)
+    found = compare_bars(results, by, quantities=quantity or USUAL_QUANTITIES, tolerance=tolerance)
     if not found:
-        raise NotMeasured("nothing-to-compare", **_held_equal(by.value))
+        raise NotMeasured("nothing-to-compare", **_held_equal(by))
     console.answer(
         "comparison",
         lambda: {"comparisons": plain(found)},

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, Paper, PaperSize, Sheets, option
+from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, Sheets, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import read_bars
 
@@ -40,7 +40,7 @@ def kit(
     ] = None,
     bar: OfBar = USUAL_BAR,
     gauge: OfGauge = USUAL_GAUGE,
-    paper: PaperSize = Paper.a4,
+    paper: PaperSize = "A4",
 ) -> None:
     """Print what goes to the bench: a form for each day, labels, a template for bars and marks, and cautions.
 
@@ -66,7 +66,7 @@ def kit(
     from bodytest.trial.kit import PARTS, KitOptions, bench_kit
 
     parts = tuple(part.value for part in only or ()) or PARTS
-    made = bench_kit(checked, KitOptions(paper.value.lower(), parse_bar(bar, gauge), parts))
+    made = bench_kit(checked, KitOptions(paper.lower(), parse_bar(bar, gauge), parts))
     with working("drawing the pages", len(made.pages)) as progress:
         write_whole(out, to_pdf(progress.counted(made.pages)))
     with console.beside(out):

@@ -1,19 +1,13 @@
 """``bodytest match``: will pieces that are meant to be alike agree."""
 
 from dataclasses import asdict
-from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from bodytest.cli import choices, console
 
-
-class Alike(StrEnum):
-    """Where the pieces come from."""
-
-    same = "same"
-    different = "different"
+_Alike = Literal["same", "different"]
 
 
 def match(
@@ -35,8 +29,8 @@ def match(
             show_default="exact",
         ),
     ] = None,
-    batches: Annotated[Alike, typer.Option(help="All pieces of one batch, or each of another one.")] = Alike.same,
-    loads: Annotated[Alike, typer.Option(help="All pieces fired in one load, or each in another one.")] = Alike.same,
+    batches: Annotated[_Alike, typer.Option(help="All pieces of one batch, or each of another one.")] = "same",
+    loads: Annotated[_Alike, typer.Option(help="All pieces fired in one load, or each in another one.")] = "same",
     chance: Annotated[str, typer.Option(metavar="PERCENT", help="Chance wanted.")] = "95%",
     lost: Annotated[
         str,
@@ -73,8 +67,8 @@ def match(
         within,
         clearance,
         made_within,
-        batches.value,
-        loads.value,
+        batches,
+        loads,
         parse_percentage(chance),
         parse_percentage(lost),
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, Paper, PaperSize, number, option
+from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, number, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 from bodytest.trial.goals import GOALS, Goal
@@ -96,7 +96,7 @@ def plan(
     ] = "boil 5 h and soak 24 h",
     seed: Annotated[int, typer.Option(min=0, help="Number that draws the places in the kiln.")] = 1,
     out: Annotated[Path | None, option("--out", "none is written")] = None,
-    paper: PaperSize = Paper.a4,
+    paper: PaperSize = "A4",
 ) -> None:
     """Say which firings, loads, batches and bars answer a question, and write the workbook for them.
 
@@ -131,8 +131,8 @@ def plan(
     )  # fmt: skip
     made = planned_for(question if known is None else _knowing(question, known))
     if out is not None:
-        _write(made, out, paper.value)
-    of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper.value, Paper.a4.value)}
+        _write(made, out, paper)
+    of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper, "A4")}
     kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
     with console.beside(out):

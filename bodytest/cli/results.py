@@ -1,8 +1,7 @@
 """``bodytest results``: the results document as JSON, as a table, or as a planner workbook."""
 
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -18,24 +17,17 @@ if TYPE_CHECKING:
     from bodytest.results import Results
 
 
-class Format(StrEnum):
-    """What is written."""
-
-    json = "json"
-    csv = "csv"
-    xlsx = "xlsx"
-
-
+_Format = Literal["json", "csv", "xlsx"]
 _WHY_NO_COMMA = {
-    Format.json: "numbers in JSON have a point; say --format csv.",
-    Format.xlsx: "a workbook shows numbers as your spreadsheet program is set; it goes with --format csv.",
+    "json": "numbers in JSON have a point; say --format csv.",
+    "xlsx": "a workbook shows numbers as your spreadsheet program is set; it goes with --format csv.",
 }
 
 
 def results(
     sheets: Sheets,
     form: Annotated[
-        Format | None,
+        _Format | None,
         typer.Option(
             "--format",
             help="json: everything; csv: one row for each group, batch and quantity; xlsx: a planner workbook.",
@@ -69,14 +61,14 @@ def results(
 
         console.say_data([schema_text().encode()], is_json=True)
         return
-    chosen = form or (Format.json if wants_json() else _format_of(out))
-    if decimal_comma and chosen is not Format.csv:
+    chosen = form or ("json" if wants_json() else _format_of(out))
+    if decimal_comma and chosen != "csv":
         raise typer.BadParameter(_WHY_NO_COMMA[chosen], param_hint="--decimal-comma")
-    if chosen is Format.xlsx and out is None:
+    if chosen == "xlsx" and out is None:
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")
     refuse_output(target, sheets)
-    _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen is not Format.csv)
+    _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 
@@ -87,32 +79,32 @@ def results(
         raise typer.Exit(console.EXIT_STOP)
 
 
-def _format_of(out: Path | None) -> Format:
-    endings = {f".{form.value}": form for form in Format}
-    return endings.get(out.suffix.lower(), Format.json) if out else Format.json
+def _format_of(out: Path | None) -> _Format:
+    endings: dict[str, _Format] = {".csv": "csv", ".xlsx": "xlsx"}
+    return endings.get(out.suffix.lower(), "json") if out else "json"
 
 
-def _write(found: "Results", form: Format, out: Path, decimal_sign: str) -> None:
+def _write(found: "Results", form: _Format, out: Path, decimal_sign: str) -> None:
     from bodytest.files.writing import write_whole
 
     content = _content(found, form, decimal_sign)
-    if out == Path("-") and form is not Format.xlsx:
-        console.say_data(content, is_json=form is Format.json)
+    if out == Path("-") and form != "xlsx":
+        console.say_data(content, is_json=form == "json")
     else:
         with working("writing the results"):
             write_whole(out, content)
-    if form is Format.csv:
+    if form == "csv":
         from bodytest.export.data_package import describe
 
         console.print_findings(describe(out, decimal_sign))
 
 
-def _content(found: "Results", form: Format, decimal_sign: str) -> "Iterable[bytes]":
-    if form is Format.csv:
+def _content(found: "Results", form: _Format, decimal_sign: str) -> "Iterable[bytes]":
+    if form == "csv":
         from bodytest.export.csv_tables import to_csv
 
         return [to_csv(found, decimal_sign).encode("utf-8")]
-    if form is Format.xlsx:
+    if form == "xlsx":
         from bodytest.export.workbook import to_workbook
 
         return [to_workbook(found)]

@@ -37,7 +37,7 @@ def ruler(
             show_default="one strip",
         ),
     ] = None,
-    paper: choices.PaperSize = choices.Paper.a4,
+    paper: choices.PaperSize = "A4",
     no_inches: Annotated[bool, typer.Option("--no-inches", help="Leave out the strips for inches.")] = False,
     dated: choices.Dated = None,
     confidence: choices.Confidence = None,
@@ -74,7 +74,7 @@ def ruler(
         stage=stage or now,
         as_pieces=as_pieces,
     )
-    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.value.lower(), inches=not no_inches)
+    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.lower(), inches=not no_inches)
     files = [f"{path}" for path in _write(pages, out)]
     with console.beside(out):
         console.answer(

@@ -1,39 +1,16 @@
 """The command ``sheet``: a blank workbook to fill in at the bench."""
 
-from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Paper, PaperSize, Quantities, option
+from bodytest.cli.choices import PaperSize, Quantities, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 
 _STRENGTHS = ("dry_strength", "fired_strength")
-
-
-class LengthUnit(StrEnum):
-    """Units of length for the headings."""
-
-    mm = "mm"
-    cm = "cm"
-    inch = "in"
-
-
-class MassUnit(StrEnum):
-    """Units of mass for the headings."""
-
-    g = "g"
-    oz = "oz"
-
-
-class TemperatureUnit(StrEnum):
-    """Units of temperature for the headings."""
-
-    celsius = "C"
-    fahrenheit = "F"
 
 
 def sheet(
@@ -67,13 +44,11 @@ def sheet(
     dates: Annotated[
         bool, typer.Option("--dates", help="Columns for the day on which each stage was measured.")
     ] = False,
-    length_unit: Annotated[LengthUnit, typer.Option(help="Unit of lengths.")] = LengthUnit.mm,
-    mass_unit: Annotated[MassUnit, typer.Option(help="Unit of masses.")] = MassUnit.g,
-    temperature_unit: Annotated[TemperatureUnit, typer.Option(help="Unit of kiln temperatures.")] = (
-        TemperatureUnit.celsius
-    ),
+    length_unit: Annotated[Literal["mm", "cm", "in"], typer.Option(help="Unit of lengths.")] = "mm",
+    mass_unit: Annotated[Literal["g", "oz"], typer.Option(help="Unit of masses.")] = "g",
+    temperature_unit: Annotated[Literal["C", "F"], typer.Option(help="Unit of kiln temperatures.")] = "C",
     workshop: Annotated[str, typer.Option(help="Name of the workshop, for the Lab sheet and the report.")] = "",
-    paper: PaperSize = Paper.a4,
+    paper: PaperSize = "A4",
 ) -> None:
     """Write a blank workbook with numbered bars, drop-down lists, live results and a guide to the test.
 
@@ -95,9 +70,9 @@ def sheet(
                 bars=bars,
                 marks=marks,
                 kinds=KindsOfTest(lengths, masses, leather_hard, bisque, cold_soak, suspended, further, dates),
-                units=Units(length_unit.value, mass_unit.value, f"°{temperature_unit.value}"),
+                units=Units(length_unit, mass_unit, f"°{temperature_unit}"),
                 workshop=workshop.strip(),
-                paper=paper.value,
+                paper=paper,
             ),
         )
     with console.beside(file):

@@ -1,7 +1,6 @@
 """``bodytest timeline``: the batches of a body in their order, with limits, the newest change first."""
 
-import enum
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -16,18 +15,13 @@ _USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 _FEWEST_REFERENCE = 3
 
 
-class Order(enum.StrEnum):
-    """What order batches are charted in."""
-
-    date = "date"
-    listed = "listed"
-
-
 def timeline(
     sheets: Sheets,
     quantity: Quantities = None,
     body: OneBody = None,
-    order: Annotated[Order, typer.Option(help="By date of firing, or as listed in the sheets.")] = Order.date,
+    order: Annotated[
+        Literal["date", "listed"], typer.Option(help="By date of firing, or as listed in the sheets.")
+    ] = "date",
     reference: Annotated[
         int | None,
         typer.Option(
@@ -56,7 +50,7 @@ def timeline(
     found = [
         one
         for key in quantity or _USUAL_QUANTITIES
-        for one in timelines(results, key, order=order.value, reference=reference)
+        for one in timelines(results, key, order=order, reference=reference)
         if body is None or one.body == body
     ]
     if not found:
