@@ -133,11 +133,10 @@ def plan(
     if out is not None:
         _write(made, out, paper)
     of_kit = {"--bar": (bar, USUAL_BAR), "--gauge": (gauge, USUAL_GAUGE), "--paper": (paper, "A4")}
-    kit = [word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given))]
     files = [] if out is None else [f"{out}"]
     with console.beside(out):
         console.answer(
-            "plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out, kit, seed)]
+            "plan", lambda: plain(made) | {"files": files}, lambda: [*plan_lines(made), *_next(out, of_kit, seed)]
         )
 
 
@@ -162,11 +161,12 @@ def _write(made: "Plan", out: Path, paper: str) -> None:
         write_whole(out, plan_workbook(made, paper), overwrite=False)
 
 
-def _next(out: Path | None, of_kit: list[str], seed: int) -> list[str]:
+def _next(out: Path | None, of_kit: dict[str, tuple[str, str]], seed: int) -> list[str]:
     drawn = f"Places in the kiln were drawn by the number {seed}; --seed {seed} draws them again."
     if out is None:
         return [drawn, *console.hint("Write the workbook for it with --out trial.xlsx.")]
-    kit = " ".join(["bodytest kit", as_typed(out), *of_kit])
+    own = (word for name, (given, usual) in of_kit.items() if given != usual for word in (name, as_typed(given)))
+    kit = " ".join(["bodytest kit", as_typed(out), *own])
     return [
         drawn,
         f"Wrote {out}.",
