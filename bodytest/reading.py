@@ -4,7 +4,9 @@ import dataclasses
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+import pandas as pd
 
 from bodytest.files.inputs import is_results, name_of
 from bodytest.findings import Finding, finding
@@ -37,9 +39,6 @@ from bodytest.rules.completeness import too_few_bars
 from bodytest.rules.day_order import settle_days
 from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 
 @dataclass
 class _Sheet:
@@ -47,7 +46,7 @@ class _Sheet:
 
     source: SheetSource
     bars: list[SheetBars] = field(default_factory=list)
-    firings: "list[pd.DataFrame]" = field(default_factory=list)
+    firings: list[pd.DataFrame] = field(default_factory=list)
     pieces: list[SheetPieces] = field(default_factory=list)
     specs: dict[Specification, dict[str, Any]] = field(default_factory=dict)
     firings_tables: list[ReadTable] = field(default_factory=list)
@@ -233,8 +232,6 @@ def _tables(grids: list[Grid], kind: TableName, notes: Notebook) -> list[ReadTab
     return [table for grid in grids if (table := read_table(grid, kind, notes)) is not None]
 
 
-def _joined(frames: "list[pd.DataFrame]", blank: "pd.DataFrame") -> "pd.DataFrame":
-    import pandas as pd
-
+def _joined(frames: list[pd.DataFrame], blank: pd.DataFrame) -> pd.DataFrame:
     filled = [f for f in frames if not f.empty]
     return pd.concat(filled, ignore_index=True) if filled else blank

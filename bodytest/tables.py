@@ -264,3 +264,5 @@ they are never read: everything is computed afresh from the readings."""
 SHEETS_WITHOUT_READINGS = ("Guide", "Lists", "Findings")
 """Sheets of a workbook of ours that hold no data: the teaching text, the names for drop-down lists, and what a marked
 copy found. They are never read and never asked about."""
+TYPED_FOR = "Readings typed for "
+"""Begins the title above readings that were typed on a page of ours; the name of the sheet follows."""

@@ -1,29 +1,26 @@
 """What a comparison says, in sentences."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from bodytest.comparison import Verdict
+from bodytest.lab.record import Quantity
 from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
-
-if TYPE_CHECKING:
-    from bodytest.comparison import Verdict
-    from bodytest.lab.record import Quantity
-    from bodytest.stats.mean_differences import MeanDifference, WelchAnova
+from bodytest.stats.mean_differences import MeanDifference, WelchAnova
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2
 _LEAST_MM_DECIMALS = 1
 
 
-def difference_unit(quantity: "Quantity") -> str:
+def difference_unit(quantity: Quantity) -> str:
     """Return the unit of a difference: percentage points for percentages."""
     return "percentage points" if quantity.unit == "%" else quantity.unit
 
 
 def difference_sentence(
     names: tuple[str, str],
-    quantity: "Quantity",
-    found: "MeanDifference",
+    quantity: Quantity,
+    found: MeanDifference,
     piece: tuple[float, str] | None,
     tolerance: float | None,
     same_bars: int | None = None,
@@ -42,7 +39,7 @@ def difference_sentence(
     )
 
 
-def _on_piece(found: "MeanDifference", piece: tuple[float, str]) -> str:
+def _on_piece(found: MeanDifference, piece: tuple[float, str]) -> str:
     length, state = piece
     scale = length / 100.0
     decimals = max(decimals_for((found.high - found.low) / 2.0 * scale), _LEAST_MM_DECIMALS)
@@ -50,7 +47,7 @@ def _on_piece(found: "MeanDifference", piece: tuple[float, str]) -> str:
     return f", {amount} on a piece that measures {length:.0f}{NO_BREAK}mm {state}"
 
 
-def _verdict_words(found: "MeanDifference", tolerance: float | None, quantity: "Quantity") -> str:
+def _verdict_words(found: MeanDifference, tolerance: float | None, quantity: Quantity) -> str:
     if found.verdict == "same within tolerance" and tolerance is not None:
         return f"the same within {with_unit(f'{tolerance:g}', difference_unit(quantity))}"
     if found.verdict == "different" and tolerance is not None:
@@ -59,7 +56,7 @@ def _verdict_words(found: "MeanDifference", tolerance: float | None, quantity: "
     return found.verdict
 
 
-def verdict_sentence(pairs: "Sequence[tuple[str, str, Verdict]]") -> str:
+def verdict_sentence(pairs: Sequence[tuple[str, str, Verdict]]) -> str:
     """Return the message of all pairs together."""
     kinds: tuple[tuple[Verdict, str], ...] = (
         ("different", "Different"),
@@ -78,7 +75,7 @@ def verdict_sentence(pairs: "Sequence[tuple[str, str, Verdict]]") -> str:
     return " ".join(parts)
 
 
-def welch_sentence(welch: "WelchAnova | None", *, same_bars: bool = False) -> str:
+def welch_sentence(welch: WelchAnova | None, *, same_bars: bool = False) -> str:
     """Return Welch's analysis of variance in words."""
     if same_bars:
         return "Welch's analysis of variance is left out: it is for different bars, and some of these are the same."

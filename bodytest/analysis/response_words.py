@@ -1,13 +1,9 @@
 """What the response to firing says, in sentences."""
 
-from typing import TYPE_CHECKING
-
+from bodytest.analysis.safe_window import SafeWindow
+from bodytest.responses import CrossingTemperature
 from bodytest.rounding import number_text, with_unit
-
-if TYPE_CHECKING:
-    from bodytest.analysis.safe_window import SafeWindow
-    from bodytest.responses import CrossingTemperature
-    from bodytest.stats.firing_response import LevelMeans, ResponseCurve
+from bodytest.stats.firing_response import LevelMeans, ResponseCurve
 
 Place = tuple[float, float]
 """Temperature [°C] and mean absorption [%]."""
@@ -34,7 +30,7 @@ def _percent_text(value: float) -> str:
     return with_unit(number_text(value, 1).removesuffix(".0"), "%")
 
 
-def limit_note(curve: "ResponseCurve", limit: float) -> str | None:
+def limit_note(curve: ResponseCurve, limit: float) -> str | None:
     """Say why no temperature is given for the limit, None where one is."""
     lowest = int(curve.fitted.argmin())
     if float(curve.fitted[0]) <= limit:
@@ -50,7 +46,7 @@ def limit_note(curve: "ResponseCurve", limit: float) -> str | None:
     return None
 
 
-def peak_note(levels: "LevelMeans", *, surely_turns: bool) -> str | None:
+def peak_note(levels: LevelMeans, *, surely_turns: bool) -> str | None:
     """Say why no temperature is given for the densest state, or that the turn is not certain."""
     best, last = int(levels.means.argmax()), len(levels.means) - 1
     if best == last:
@@ -63,8 +59,8 @@ def peak_note(levels: "LevelMeans", *, surely_turns: bool) -> str | None:
 
 
 def summary_sentence(
-    at_limit: "CrossingTemperature | None",
-    densest: "CrossingTemperature | None",
+    at_limit: CrossingTemperature | None,
+    densest: CrossingTemperature | None,
     limit: float | None,
     ends: tuple[Place, Place] | None,
     shrinkage: str = "shrinkage",
@@ -75,7 +71,7 @@ def summary_sentence(
     return f"{text[0].upper()}{text[1:]}."
 
 
-def window_sentence(window: "SafeWindow | None", limit: float | None) -> str:
+def window_sentence(window: SafeWindow | None, limit: float | None) -> str:
     """Say from where to where firing is safe, or why that is not known and which firing would show more."""
     if window is None or limit is None:
         return ""
@@ -100,7 +96,7 @@ def _may_overfire(celsius: float | None) -> str:
     return f"and shrinkage may turn from {celsius_text(celsius)}"
 
 
-def _what_next(window: "SafeWindow") -> str:
+def _what_next(window: SafeWindow) -> str:
     if window.test_next_c is None or window.between is None:
         return "Repeat these firings: another load at the same temperatures would show more."
     cool, hot = window.between
@@ -114,7 +110,7 @@ def exact_sentence() -> str:
 
 
 def _absorption(
-    at_limit: "CrossingTemperature | None", limit: float | None, ends: tuple[Place, Place] | None
+    at_limit: CrossingTemperature | None, limit: float | None, ends: tuple[Place, Place] | None
 ) -> str | None:
     if ends is None:
         return None
@@ -129,7 +125,7 @@ def _absorption(
     return f"absorption falls to {_percent_text(limit)} at about {celsius_text(at_limit.celsius)}{_interval(at_limit)}"
 
 
-def _shrinkage(densest: "CrossingTemperature | None", name: str) -> str | None:
+def _shrinkage(densest: CrossingTemperature | None, name: str) -> str | None:
     if densest is None:
         return None
     if densest.celsius is None:
@@ -138,7 +134,7 @@ def _shrinkage(densest: "CrossingTemperature | None", name: str) -> str | None:
     return f"{name} is largest at about {celsius_text(densest.celsius)}{_interval(densest)}{doubt}"
 
 
-def _interval(crossing: "CrossingTemperature") -> str:
+def _interval(crossing: CrossingTemperature) -> str:
     low, high = crossing.low, crossing.high
     if low is not None and high is not None:
         return f" ({number_text(low, 0)} to {celsius_text(high)})"

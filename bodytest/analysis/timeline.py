@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
+import pandas as pd
 
 from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
 from bodytest.analysis.timeline_chart import FEWEST_POINTS, chart_of
@@ -13,9 +14,6 @@ from bodytest.lab.record import Quantity
 from bodytest.over_time import ChartPoint, Order, Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Results
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 FEWEST_BATCHES = FEWEST_POINTS
 """Fewer batches have no limits."""
@@ -86,7 +84,7 @@ _Wanted = tuple[Order, int | None, str | None, KnownLoads | None]
 """Order, number of first batches that set the limits, control body, and what control bars say of loads."""
 
 
-def _timeline(results: Results, quantity: Quantity, series: _Series, rows: "pd.DataFrame", wanted: _Wanted) -> Timeline:
+def _timeline(results: Results, quantity: Quantity, series: _Series, rows: pd.DataFrame, wanted: _Wanted) -> Timeline:
     order, reference, control, loads = wanted
     kind: Literal["clay", "kiln"] = "kiln" if control and series.body == control else "clay"
     column = "firing" if kind == "kiln" else "batch"
@@ -127,7 +125,7 @@ def _in_order(points: list[ChartPoint], wanted: Order) -> tuple[list[ChartPoint]
     return points, "listed"
 
 
-def _points(results: Results, quantity: Quantity, rows: "pd.DataFrame", column: str) -> Iterator[ChartPoint]:
+def _points(results: Results, quantity: Quantity, rows: pd.DataFrame, column: str) -> Iterator[ChartPoint]:
     for name, of_batch in rows.groupby(column, sort=False):
         groups = [results.groups[int(at)] for at in dict.fromkeys(of_batch["group"])]
         dates = [group.date for group in groups if group.date]

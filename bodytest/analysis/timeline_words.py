@@ -1,13 +1,9 @@
 """What is said about batches over time: the rules with their sources, the message, what to bear in mind."""
 
-from typing import TYPE_CHECKING
-
+from bodytest.analysis.timeline_chart import Chart
 from bodytest.lab.record import Quantity
+from bodytest.over_time import ChartPoint, ShiftedLevel
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
-
-if TYPE_CHECKING:
-    from bodytest.analysis.timeline_chart import Chart
-    from bodytest.over_time import ChartPoint, ShiftedLevel
 
 RULES = {
     "shift": (
@@ -40,7 +36,7 @@ _CAUSES = {
 }
 
 
-def messages_for(quantity: Quantity, chart: "Chart", kind: str) -> tuple[str, ...]:
+def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]:
     """Return what changed last, then what to do, where there is something."""
     count = len(chart.points)
     one, many = _UNITS[kind]
@@ -60,7 +56,7 @@ def messages_for(quantity: Quantity, chart: "Chart", kind: str) -> tuple[str, ..
     return (f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}.",)
 
 
-def _shifted(quantity: Quantity, chart: "Chart", shift: "ShiftedLevel", kind: str) -> tuple[str, str]:
+def _shifted(quantity: Quantity, chart: Chart, shift: ShiftedLevel, kind: str) -> tuple[str, str]:
     one, many = _UNITS[kind]
     before, after = (_text(quantity, chart.sd, value) for value in (shift.before, shift.after))
     first = next(point for point in chart.points if point.batch == shift.since)
@@ -70,7 +66,7 @@ def _shifted(quantity: Quantity, chart: "Chart", shift: "ShiftedLevel", kind: st
     return f"Since {one} {_dated(first)} {quantity.name.lower()} lies {side}: {after} ({since}), before {before}.", do
 
 
-def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> tuple[str, ...]:
+def _newest_signal(quantity: Quantity, chart: Chart, at: int, kind: str) -> tuple[str, ...]:
     one, many = _UNITS[kind]
     point, after = chart.points[at], len(chart.points) - 1 - at
     low, high, centre = chart.low or 0.0, chart.high or 0.0, chart.centre or 0.0
@@ -104,14 +100,14 @@ def _newest_signal(quantity: Quantity, chart: "Chart", at: int, kind: str) -> tu
     return f"{quantity.name} {drifts} {side} from {one} {first}{until or ' on'}.", since + do
 
 
-def _first_of_row(chart: "Chart", at: int, rule: str) -> int:
+def _first_of_row(chart: Chart, at: int, rule: str) -> int:
     """Return the place of the first of the unbroken row of batches up to this one that break a rule."""
     while at > 0 and rule in chart.points[at - 1].signals:
         at -= 1
     return at
 
 
-def _dated(point: "ChartPoint") -> str:
+def _dated(point: ChartPoint) -> str:
     return f"{point.batch} ({point.date})" if point.date else point.batch
 
 
@@ -127,7 +123,7 @@ def _too_few(count: int, kind: str) -> str:
     return f"{shown} nothing about change over time; test the next ones in the same way."
 
 
-def notes_for(chart: "Chart", kind: str, *, undated: bool, nameless: int, corrected: bool) -> tuple[str, ...]:
+def notes_for(chart: Chart, kind: str, *, undated: bool, nameless: int, corrected: bool) -> tuple[str, ...]:
     """Return what to bear in mind."""
     many = _UNITS[kind][1]
     notes = []
@@ -150,7 +146,7 @@ def notes_for(chart: "Chart", kind: str, *, undated: bool, nameless: int, correc
     return tuple(notes)
 
 
-def _on_correction(chart: "Chart") -> str:
+def _on_correction(chart: Chart) -> str:
     left = [point.batch for point in chart.points if point.corrected is None]
     if not left:
         return "Means are corrected for their loads by the control bars, as far as this body answers to the kiln alike."
@@ -158,7 +154,7 @@ def _on_correction(chart: "Chart") -> str:
     return f"Corrected for their loads by the control bars; not {names}, whose loads have no control bars."
 
 
-def _thin_batches(chart: "Chart") -> list[str]:
+def _thin_batches(chart: Chart) -> list[str]:
     most = max(point.bars for point in chart.points)
     thin = [point.batch for point in chart.points if point.bars * _THIN <= most]
     if not thin:

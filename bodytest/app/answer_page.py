@@ -7,7 +7,6 @@ from datetime import date
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
-from typing import TYPE_CHECKING
 
 from starlette.responses import HTMLResponse, Response
 
@@ -17,9 +16,7 @@ from bodytest.errors import UnusableRequest
 from bodytest.report.file_names import RESULTS_CSV, RESULTS_JSON
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
-
-if TYPE_CHECKING:
-    from bodytest.results import Results
+from bodytest.results import Results
 
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 _BODY = re.compile(r"<body[^>]*>")
@@ -74,7 +71,7 @@ def results_csv(asked: Asked) -> Response:
     return Response(to_csv(asked.results()), media_type="text/csv", headers=_saved(RESULTS_CSV))
 
 
-def _pages(asked: Asked, results: "Results") -> Mapping[str, str]:
+def _pages(asked: Asked, results: Results) -> Mapping[str, str]:
     from bodytest.report.pages import report_pages
 
     return asked.known.once("pages", asked.sheet, lambda: report_pages(results, date.today()))

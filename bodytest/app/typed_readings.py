@@ -9,7 +9,7 @@ from typing import Any
 
 from bodytest.export.csv_tables import guarded_text, rows_as_csv
 from bodytest.files.writing import sha256_of
-from bodytest.intake.journal import TYPED_FOR
+from bodytest.tables import TYPED_FOR
 
 Place = tuple[int, str]
 """Row of the page's data and key of the reading."""

@@ -2,9 +2,9 @@
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
+from openpyxl import Workbook
 
 from bodytest.demo.clay import Fired
 from bodytest.demo.workshop import (
@@ -28,10 +28,6 @@ from bodytest.sheet.chosen_columns import KindsOfTest
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.style import cell_at
 
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-
-
 _SLIPS: tuple[tuple[int, str, object], ...] = (
     (0, "dry length", 104.2),  # longer than wet
     (1, "fired length", 9.28),  # the point slipped
@@ -53,7 +49,7 @@ _SLIPS: tuple[tuple[int, str, object], ...] = (
 """Which row of the table, heading, what was typed there."""
 
 
-def mistaken_workbook(seed: int = SEED + 2) -> "Workbook":
+def mistaken_workbook(seed: int = SEED + 2) -> Workbook:
     """Return the workbook: sound bars, then the slips, then a misspelt heading."""
     bench = Bench(np.random.default_rng(seed))
     rows = bench.bars(MARL_RED, "F1", 10, batch="M1")
@@ -80,7 +76,7 @@ def _swap(row: dict[str, object], one: str, other: str) -> None:
     row[one], row[other] = row[other], row[one]
 
 
-def _slip(workbook: "Workbook") -> None:
+def _slip(workbook: Workbook) -> None:
     sheet = workbook["Bars"]
     places = {str(cell.value).split(" (")[0]: place for place, cell in enumerate(sheet[HEADING_ROW], start=1)}
     for row, heading, typed in _SLIPS:

@@ -11,13 +11,11 @@ import math
 import operator
 import re
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from openpyxl import Workbook
 from openpyxl.utils import column_index_from_string
 from scipy.special import betainc
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
 
 _TOKEN = re.compile(
     r'(?P<text>"(?:[^"]|"")*")'
@@ -27,7 +25,7 @@ _TOKEN = re.compile(
 _IN_PYTHON = {"=": "==", "<>": "!=", "TRUE": "True", "FALSE": "False"}
 
 
-def formula_values(book: "Workbook") -> dict[str, dict[str, Any]]:
+def formula_values(book: Workbook) -> dict[str, dict[str, Any]]:
     """Return what every formula of the workbook comes to, a number, a text or whether, by sheet and cell."""
     reader = _Reader(book)
     found: dict[str, dict[str, Any]] = {sheet.title: {} for sheet in book}
@@ -40,7 +38,7 @@ def formula_values(book: "Workbook") -> dict[str, dict[str, Any]]:
 class _Reader:
     """The cells of a workbook, each formula computed once."""
 
-    def __init__(self, book: "Workbook") -> None:
+    def __init__(self, book: Workbook) -> None:
         self._cells = {
             (sheet.title, cell.column, cell.row): cell
             for sheet in book

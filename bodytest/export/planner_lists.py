@@ -1,14 +1,11 @@
 """Drop-down lists that depend on each other: firings of the picked body, directions of the picked firing, and so on."""
 
 from dataclasses import astuple
-from typing import TYPE_CHECKING
 
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.export.planner_figures import FiguresRow
-
-if TYPE_CHECKING:
-    from openpyxl.worksheet.worksheet import Worksheet
 
 SHEET = "Lists"
 JOINT = "|"
@@ -30,7 +27,7 @@ def choices(rows: tuple[FiguresRow, ...], level: int) -> dict[str, list[str]]:
     return found
 
 
-def write_lists(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
+def write_lists(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     """Write the lists: for each level the paths, where their choices begin, how many there are, and the choices."""
     for level in range(LEVELS):
         path, begin, count, choice = _COLUMNS[4 * level : 4 * level + 4]
@@ -46,7 +43,7 @@ def write_lists(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
                 row += 1
 
 
-def write_text(sheet: "Worksheet", place: str, text: str) -> None:
+def write_text(sheet: Worksheet, place: str, text: str) -> None:
     """Write a text that is never taken for a formula."""
     cell = sheet[place]
     cell.value = ILLEGAL_CHARACTERS_RE.sub("\N{REPLACEMENT CHARACTER}", text)

@@ -4,15 +4,11 @@ A spreadsheet cannot draw pieces by chance, so what `bodytest.plan.overmaking` d
 degrees of freedom of each scatter, for sets of some pieces and shares of lost ones.
 """
 
-from typing import TYPE_CHECKING
-
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.export.planner_figures import FiguresRow
 from bodytest.plan.overmaking import limits_that_suffice
-
-if TYPE_CHECKING:
-    from openpyxl.worksheet.worksheet import Worksheet
 
 SETS = "Sets"
 """Name of the sheet."""
@@ -26,7 +22,7 @@ _NEVER = 1e9
 """Stands where no closeness is loose enough, because too many are lost."""
 
 
-def write_sets(sheet: "Worksheet", rows: tuple[FiguresRow, ...], chance: float) -> int:
+def write_sets(sheet: Worksheet, rows: tuple[FiguresRow, ...], chance: float) -> int:
     """Write the table and return its last row: freedom, set, share lost, then a limit for each number made."""
     further = [f"{more} more" for more in range(MOST_FURTHER_MADE + 1)]
     sheet.append(["degrees of freedom", "set", "lost of 100", *further])

@@ -1,18 +1,15 @@
 """The sheet on which sizes are planned: picks above, one row for each piece, every result a live formula."""
 
 from dataclasses import astuple, fields
-from typing import TYPE_CHECKING
 
 from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.export import planner_cells as cells
 from bodytest.export.planner_figures import BY_BARS, FiguresRow
 from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
 from bodytest.export.planner_sets import AGREEING, LOST, MOST_FURTHER_MADE, limit_formula, set_row_formula
-
-if TYPE_CHECKING:
-    from openpyxl.worksheet.worksheet import Worksheet
 
 FIRST_ROW = 18
 """Row of the first piece."""
@@ -48,7 +45,7 @@ _FAR = 3
 _LABELS = {"firing": "programme or load"}
 
 
-def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: float, last_set: int) -> None:
+def write_planner(sheet: Worksheet, rows: tuple[FiguresRow, ...], confidence: float, last_set: int) -> None:
     """Write picks, figures picked and rows of pieces; ``last_set`` is the last row of Sets."""
     _write_words(sheet, f"{100 * confidence:g}\N{NO-BREAK SPACE}%")
     _write_picks(sheet, rows)
@@ -65,7 +62,7 @@ def write_planner(sheet: "Worksheet", rows: tuple[FiguresRow, ...], confidence: 
     cells.lock(sheet)
 
 
-def _write_words(sheet: "Worksheet", percent: str) -> None:
+def _write_words(sheet: Worksheet, percent: str) -> None:
     cells.write_title(
         sheet,
         "Sizes for the next pieces",
@@ -90,7 +87,7 @@ def _write_words(sheet: "Worksheet", percent: str) -> None:
     )
 
 
-def _write_picks(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
+def _write_picks(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     for level, (name, place) in enumerate(PICKS.items()):
         label = _LABELS.get(name, name)
         sheet[f"A{place[1:]}"] = label
@@ -100,7 +97,7 @@ def _write_picks(sheet: "Worksheet", rows: tuple[FiguresRow, ...]) -> None:
         )
 
 
-def _list_of(sheet: "Worksheet", level: int, place: str, rows: tuple[FiguresRow, ...]) -> str:
+def _list_of(sheet: Worksheet, level: int, place: str, rows: tuple[FiguresRow, ...]) -> str:
     """Write where the list of a pick stands into its helper cells and return the formula of the list."""
     helpers = f"$R${place[1:]}", f"$S${place[1:]}"
     above = tuple(f"${cell[0]}${cell[1:]}" for cell in list(PICKS.values())[:level])
@@ -111,7 +108,7 @@ def _list_of(sheet: "Worksheet", level: int, place: str, rows: tuple[FiguresRow,
     return list_formula(level, helpers, rows)
 
 
-def _write_unit_and_tolerance(sheet: "Worksheet") -> None:
+def _write_unit_and_tolerance(sheet: Worksheet) -> None:
     sheet[f"A{UNIT[1:]}"], sheet[UNIT] = "unit of all sizes", "mm"
     cells.offer(sheet, UNIT, f'"{",".join(_SIZES)}"', "Pick the unit: mm, cm or in.")
     sheet[f"A{TOLERANCE[1:]}"], sheet[TOLERANCE] = "tolerance ±", 2
@@ -138,7 +135,7 @@ def _fixed(place: str) -> str:
     return f"${place[0]}${place[1:]}"
 
 
-def _write_limits(sheet: "Worksheet", last: int) -> None:
+def _write_limits(sheet: Worksheet, last: int) -> None:
     """Write the row of Sets that holds for what is picked, and its limits."""
     sheet["T2"] = "row of Sets, limits"
     sheet["T3"] = set_row_formula(PICKED["alike_freedom"], _fixed(AGREE), _fixed(LOST_OF_100), last)
@@ -146,7 +143,7 @@ def _write_limits(sheet: "Worksheet", last: int) -> None:
         sheet[f"T{4 + more}"] = limit_formula(_SET_ROW, more, last)
 
 
-def _write_picked(sheet: "Worksheet", last: int) -> None:
+def _write_picked(sheet: Worksheet, last: int) -> None:
     """Write the position of the picked row and its figures."""
     same = "*".join(
         f"({FIGURES}!${get_column_letter(level)}$2:${get_column_letter(level)}${last}=${place[0]}${place[1:]})"
@@ -175,7 +172,7 @@ def _write_picked(sheet: "Worksheet", last: int) -> None:
     sheet["E7"].alignment = Alignment(wrap_text=True, vertical="top")
 
 
-def _write_piece(sheet: "Worksheet", number: int) -> None:
+def _write_piece(sheet: Worksheet, number: int) -> None:
     at = {name: f"{column}{number}" for name, column in COLUMNS.items()}
     for name, formula in _formulas({name: f"${place}" for name, place in at.items()}).items():
         shown = {"note": "General", "chance": _CHANCE_FORMAT, "make": "0"}.get(name, "0.00")

@@ -6,7 +6,6 @@ to is stored in its cell.
 """
 
 from dataclasses import astuple
-from typing import TYPE_CHECKING
 
 from openpyxl import Workbook
 from openpyxl.styles import Font
@@ -26,10 +25,6 @@ from bodytest.export.planner_sheet import NAMES, PICKED, PICKS, ROW, write_plann
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.results import Results
 
-if TYPE_CHECKING:
-    from openpyxl.worksheet.worksheet import Worksheet
-
-
 FIRST_PART = 7
 """Row of the first part."""
 PART_ROWS = 40
@@ -41,7 +36,7 @@ ALL_TOGETHER = "G4"
 _ROW, _CLAY = f"Planner!{ROW}", {name: f"Planner!{PICKED[name]}" for name in ("clay", "clay_low", "clay_high")}
 
 
-def write_parts(sheet: "Worksheet", confidence: float) -> None:
+def write_parts(sheet: Worksheet, confidence: float) -> None:
     """Write the list of parts, one row for each kind."""
     percent = f"{100 * confidence:g}\N{NO-BREAK SPACE}%"
     cells.write_title(
@@ -76,7 +71,7 @@ def write_parts(sheet: "Worksheet", confidence: float) -> None:
     cells.lock(sheet)
 
 
-def _write_part(sheet: "Worksheet", number: int) -> None:
+def _write_part(sheet: Worksheet, number: int) -> None:
     at = {name: f"${column}{number}" for name, column in PART_COLUMNS.items()}
     mass, many = at["mass"], at["many"]
     countable = f'OR({many}="",IF(ISNUMBER({many}),{many}>0,FALSE))'

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.bars import BarsAndMarks, SheetBars
 from bodytest.intake.cells import factor, in_its_unit
@@ -91,8 +92,6 @@ class AllBars(BarsAndMarks):
 
 def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
     """Put the bars and marks of all workbooks below each other."""
-    import pandas as pd
-
     books = np.arange(len(labs))
     if not tables:
         kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}

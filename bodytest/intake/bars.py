@@ -1,9 +1,10 @@
 """The Bars table: rows joined into marks and bars."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.grids.account import Account
 from bodytest.grids.notebook import Notebook
@@ -14,17 +15,14 @@ from bodytest.lab.record import Reading
 from bodytest.quantities import DATES, READING_BY_KEY, READINGS, STATED
 from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 
 @dataclass
 class BarsAndMarks:
     """Bars with their marks; *entries* of a key are marks for lengths, bars for everything else."""
 
-    bars: "pd.DataFrame"
+    bars: pd.DataFrame
     """Columns of `bodytest.tables.BAR_COLUMNS`, and what is stated of any of them and when they were measured."""
-    marks: "pd.DataFrame"
+    marks: pd.DataFrame
     """Columns of `bodytest.tables.MARK_COLUMNS`."""
 
     def values(self, key: str) -> np.ndarray:
@@ -40,7 +38,7 @@ class BarsAndMarks:
         """All readings, and the quantities that are stated and the dates that are told."""
         return (*READINGS, *(one for one in (*STATED.values(), *DATES) if one.column in self.bars))
 
-    def frame_of(self, reading: Reading) -> "pd.DataFrame":
+    def frame_of(self, reading: Reading) -> pd.DataFrame:
         """Return the table that a reading stands in."""
         return self.marks if reading.of_mark else self.bars
 
@@ -83,8 +81,6 @@ class SheetBars(BarsAndMarks):
 
 def build_bars(table: ReadTable, sheet: int) -> SheetBars:
     """Join the rows of a Bars table into marks and bars."""
-    import pandas as pd
-
     read_days(table)
     texts = _named_texts(table)
     by_code = group_by([texts["bar"]])

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.grids.account import Account, Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
@@ -266,8 +267,6 @@ def _plain_numbers(cells: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 def _texts_at_once(cells: np.ndarray, values: np.ndarray, odd: np.ndarray) -> None:
     """Turn texts that are plain decimal numbers into numbers, many at once."""
-    import pandas as pd
-
     texts = np.flatnonzero(odd & np.fromiter((isinstance(c, str) for c in cells), dtype=bool, count=len(cells)))
     strings = pd.Series(cells[texts], dtype=object)
     simple = strings.str.fullmatch(r"\s*[0-9]+(?:[.,][0-9]+)?\s*").to_numpy(dtype=bool)

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import pandas as pd
+
 from bodytest.grids.grid import Grid
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.cells import read_text
@@ -71,8 +73,6 @@ def _belong_together(copy: Given, path: Path, bars: Sequence[SheetBars]) -> bool
 
 def _reading_prints(sheet: SheetBars) -> list[int]:
     """Return a number for each bar with at least two readings that is the same for bars of one code and readings."""
-    import pandas as pd
-
     first = sheet.marks.drop_duplicates("bar_row").set_index("bar_row")[[r.column for r in MARK_READINGS]]
     of_bars = [reading.column for reading in sheet.typed if not reading.of_mark]
     readings: pd.DataFrame = pd.concat([sheet.bars[of_bars], first], axis=1)

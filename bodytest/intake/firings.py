@@ -2,9 +2,10 @@
 
 import datetime
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.cones import is_cone_clue, is_seger_cone, nominal_celsius, parse_cone
 from bodytest.grids.notebook import Notebook
@@ -13,18 +14,12 @@ from bodytest.intake.columns import ReadTable, filled
 from bodytest.intake.days import FiringDay
 from bodytest.tables import FIRING_COLUMNS
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-
 PURPOSES = ("bisque", "final", "test")
 """What a firing can be for."""
 
 
-def read_firings(table: ReadTable, sheet: int, codes: dict[str, int]) -> "pd.DataFrame":
+def read_firings(table: ReadTable, sheet: int, codes: dict[str, int]) -> pd.DataFrame:
     """Return the firings of one table; ``codes`` are those of earlier tables of the workbook with their rows."""
-    import pandas as pd
-
     frame = pd.DataFrame({"sheet": np.full(len(table), sheet), "row": table.rows})
     for key in ("firing", "kiln", "programme", "atmosphere", "notes"):
         frame[key] = table.text(key)
@@ -42,7 +37,7 @@ def read_firings(table: ReadTable, sheet: int, codes: dict[str, int]) -> "pd.Dat
     return frame.loc[keep, list(FIRING_COLUMNS)].reset_index(drop=True)
 
 
-def _account_for(frame: "pd.DataFrame", keep: np.ndarray, table: ReadTable) -> None:
+def _account_for(frame: pd.DataFrame, keep: np.ndarray, table: ReadTable) -> None:
     """Mark what went into the table of firings, and the rows and dashes that did not."""
     table.set_aside("row not read", ~keep)
     for key in table.used:
@@ -54,10 +49,8 @@ def _account_for(frame: "pd.DataFrame", keep: np.ndarray, table: ReadTable) -> N
         table.set_aside("only blanks", (texts == "") & filled(cells), key)
 
 
-def empty_firings() -> "pd.DataFrame":
+def empty_firings() -> pd.DataFrame:
     """Return a Firings table without rows."""
-    import pandas as pd
-
     numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h"}
     kinds = {**dict.fromkeys(("sheet", "row"), "int64"), **dict.fromkeys(numbers, "float64")}
     return pd.DataFrame({name: np.array([], dtype=kinds.get(name, "object")) for name in FIRING_COLUMNS})
@@ -97,7 +90,7 @@ def _once(texts: "pd.Series[str]", table: ReadTable, kept: dict[str, int]) -> np
     return keep
 
 
-def complete_firings(firings: "pd.DataFrame") -> None:
+def complete_firings(firings: pd.DataFrame) -> None:
     """Give the rows of one firing code in several workbooks what any of them says of it."""
     codes = firings["firing"].str.casefold()
     for column in FIRING_COLUMNS[3:] if codes.duplicated().any() else ():
@@ -112,7 +105,7 @@ def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
     return next(mine, None)
 
 
-def firing_days(firings: "pd.DataFrame", tables: list[list[ReadTable]]) -> dict[str, FiringDay]:
+def firing_days(firings: pd.DataFrame, tables: list[list[ReadTable]]) -> dict[str, FiringDay]:
     """Return the date of each firing that has one, by its code, with the first cell that tells it."""
     days: dict[str, FiringDay] = {}
     loads: list[Any] = list(firings.itertuples(index=False))
@@ -124,7 +117,7 @@ def firing_days(firings: "pd.DataFrame", tables: list[list[ReadTable]]) -> dict[
     return days
 
 
-def contradicting_firings(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
+def contradicting_firings(firings: pd.DataFrame, notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
     """Write down firing codes that mean different firings in different workbooks."""
     seen: dict[str, Any] = {}
     records: list[Any] = list(firings.itertuples(index=False))
@@ -242,7 +235,7 @@ def _ask_about_cone(table: ReadTable, key: str, position: int, cone: str) -> Non
     table.tell("cone-far-from-temperature", key, position, **words)
 
 
-def note_bare_cones(frame: "pd.DataFrame", table: ReadTable) -> None:
+def note_bare_cones(frame: pd.DataFrame, table: ReadTable) -> None:
     """Note once when cones are numbers and no temperature tells whether a leading zero was lost."""
     cells = table.raw.get("cone")
     if cells is None:

@@ -1,18 +1,13 @@
 """Firings told by columns of the Bars table, where a sheet has no Firings table (a .csv file)."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
+import pandas as pd
 
 from bodytest.cones import folded, parse_cone
 from bodytest.grids.notebook import shown_value
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
 from bodytest.intake.merging import group_by
-
-if TYPE_CHECKING:
-    import pandas as pd
-
 
 FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
 """Columns of the Bars table that tell of firings."""
@@ -27,7 +22,7 @@ def pass_over_firings_in_bars(table: ReadTable) -> None:
             table.account.set_aside("told on the Firings table", columns=[use.index])
 
 
-def firings_from_bars(table: ReadTable, sheet: int) -> "pd.DataFrame":
+def firings_from_bars(table: ReadTable, sheet: int) -> pd.DataFrame:
     """Return one firing for each code, with what its rows agree on; contradicting rows are written down."""
     told = [key for key in FIRING_KEYS if key in table.used]
     codes = _in_one_spelling(table.text("firing"))
@@ -59,8 +54,6 @@ def _in_one_spelling(texts: np.ndarray) -> np.ndarray:
 
 def _fill_and_compare(table: ReadTable, key: str, codes: np.ndarray, chosen: np.ndarray) -> None:
     """Give the first row of each firing what a later row says, and write down a row that says otherwise."""
-    import pandas as pd
-
     cells = table.numbers.get(key, table.texts.get(key, table.raw.get(key)))
     if cells is None:
         return

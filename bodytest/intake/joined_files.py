@@ -3,17 +3,15 @@
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.grids.grid import address
 from bodytest.intake.columns import ReadTable
 from bodytest.tables import Lab
 from bodytest.units import INSTRUMENTS
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 SIZES = ("wet_size", "leather_hard_size", "fired_size")
 """Columns of the Pieces table that are measured."""
@@ -47,7 +45,7 @@ def _completed(lab: Lab, others: Sequence[Lab]) -> Lab:
 class SheetPieces:
     """The pieces of one table of a workbook."""
 
-    frame: "pd.DataFrame"
+    frame: pd.DataFrame
     """Columns of `bodytest.tables.PIECE_COLUMNS`."""
     table: ReadTable
     """Where they come from."""
@@ -63,7 +61,7 @@ class SheetPieces:
         return f"{self.table.notes.sheet}, {address(place['table'], place['row'], place['column'] or 0)}"
 
 
-def join_pieces(tables: Sequence[SheetPieces], states: Sequence[frozenset[int]]) -> "list[pd.DataFrame]":
+def join_pieces(tables: Sequence[SheetPieces], states: Sequence[frozenset[int]]) -> list[pd.DataFrame]:
     """Return the pieces of each table; one that stands in several states of a sheet is kept once."""
     root = {number: min(state) for state in states if len(state) > 1 for number in state}
     seen: dict[tuple[Any, ...], tuple[SheetPieces, int]] = {}

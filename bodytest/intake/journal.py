@@ -23,15 +23,13 @@ from bodytest.intake.same_bars import (
 )
 from bodytest.lab.record import Reading
 from bodytest.quantities import CHOICES
-from bodytest.tables import BAR_TEXTS
+from bodytest.tables import BAR_TEXTS, TYPED_FOR
 
 ONE_TEXT = ("direction", "position", *(choice.key for choice in CHOICES), "left_out")
 """Texts of a bar that say one thing; notes are put together."""
 _HEADINGS = {"left_out": "leave out", **{choice.key: choice.heading for choice in CHOICES}}
 NAMED = 6
 """Bars that are named in a list."""
-TYPED_FOR = "Readings typed for "
-"""Begins the title above readings that were typed on a page of ours; the name of the sheet follows."""
 
 
 def typed_for(grids: Sequence[Grid]) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,6 @@ def group_by(keys: Sequence[Any]) -> Grouping:
     >>> group_by([np.array(["a", "b", "a"], dtype=object), np.array([1, 1, 1])]).ids.tolist()
     [0, 1, 0]
     """
-    import pandas as pd
-
     ids, uniques = pd.factorize(keys[0])
     groups = len(uniques)
     for key in keys[1:]:

@@ -2,9 +2,10 @@
 
 import difflib
 from collections import Counter
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.cones import firings_called, firings_of_cone, folded, parse_cone
 from bodytest.grids.notebook import Notebook
@@ -12,14 +13,11 @@ from bodytest.intake.bars import SheetBars
 from bodytest.intake.joined_files import SheetPieces
 from bodytest.intake.merging import group_by
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 MOST_NAMES = 300
 """Names above which none are compared with each other: so many are no slips of the pen."""
 
 
-def settle_names(sheets: list[SheetBars], firings: "pd.DataFrame", pieces: list[SheetPieces]) -> None:
+def settle_names(sheets: list[SheetBars], firings: pd.DataFrame, pieces: list[SheetPieces]) -> None:
     """Give one spelling to names that differ only in case, and ask about firings and names that look mistyped."""
     for key in ("body", "batch", "direction", "position"):
         _settle(sheets, key)

@@ -1,20 +1,14 @@
 """The Pieces table: real ware, measured wet and fired."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.columns import ReadTable
 from bodytest.tables import PIECE_COLUMNS
 
-if TYPE_CHECKING:
-    import pandas as pd
 
-
-def read_pieces(table: ReadTable, sheet: int) -> "pd.DataFrame":
+def read_pieces(table: ReadTable, sheet: int) -> pd.DataFrame:
     """Return the pieces of one workbook; a fired size above the wet one cannot be used."""
-    import pandas as pd
-
     columns: dict[str, np.ndarray] = {"sheet": np.full(len(table), sheet), "row": table.rows}
     for key in ("piece", "body", "batch", "firing", "dimension", "notes"):
         columns[key] = table.text(key)
@@ -35,10 +29,8 @@ def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable) -> None:
         wet[position] = fired[position] = np.nan
 
 
-def empty_pieces() -> "pd.DataFrame":
+def empty_pieces() -> pd.DataFrame:
     """Return a Pieces table without rows."""
-    import pandas as pd
-
     return pd.DataFrame(
         {
             name: pd.Series(

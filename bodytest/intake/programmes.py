@@ -1,21 +1,20 @@
 """Programmes over all workbooks: one spelling for each, and loads that do not seem to belong to theirs."""
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+import pandas as pd
 
 from bodytest.cones import folded, parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import table_of
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 _ALIKE = (("cone", "cone"), ("atmosphere", "atmosphere"), ("purpose", "purpose"))
 """Column of the Firings table, and its word, in which all loads of one programme agree."""
 
 
-def settle_programmes(firings: "pd.DataFrame", notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
+def settle_programmes(firings: pd.DataFrame, notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
     """Give one spelling to programme names, and ask about loads of one programme that were fired in different ways."""
     first: dict[str, Any] = {}
     records: list[Any] = list(firings.itertuples())

@@ -5,18 +5,15 @@ The rule and the ones that were rejected: ``docs/decisions/2026-11-28-journal-of
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
 from bodytest.lab.record import Reading
 from bodytest.quantities import READINGS
 from bodytest.units import DAY
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 MOST_AGREE = 0.9
 """Share of agreeing readings at which two tables hold the same bars, however coarse the readings are."""
@@ -71,8 +68,6 @@ def parts_of(every: AllBars) -> tuple[np.ndarray, list[Part]]:
 
 def plain_codes(every: AllBars) -> np.ndarray:
     """Return the code of each bar as a number, the same one in every table."""
-    import pandas as pd
-
     return np.asarray(pd.factorize(pd.Series(every.texts("bar"), dtype=object).str.casefold())[0])
 
 
@@ -135,10 +130,8 @@ def _neighbours(part: np.ndarray, codes: np.ndarray, values: np.ndarray) -> np.n
     return np.stack([part[:-1][same], part[1:][same]], axis=1)
 
 
-def _matched(every: AllBars, candidates: np.ndarray, part: np.ndarray, codes: np.ndarray) -> "pd.DataFrame":
+def _matched(every: AllBars, candidates: np.ndarray, part: np.ndarray, codes: np.ndarray) -> pd.DataFrame:
     """Return the pairs of bars with one code, and with one batch and firing where both name them."""
-    import pandas as pd
-
     names = {key: every.texts(key) for key in ("batch", "firing")}
     bars = pd.DataFrame({"part": part, "code": codes, "bar": np.arange(len(part))})
     bars = bars[bars.groupby(["part", "code"]).cumcount() < FEW_FIRINGS]
@@ -155,7 +148,7 @@ def _matched(every: AllBars, candidates: np.ndarray, part: np.ndarray, codes: np
 class _Evidence:
     """How many readings of matched bars agree, by pair of parts."""
 
-    def __init__(self, every: AllBars, pairs: "pd.DataFrame", count: int) -> None:
+    def __init__(self, every: AllBars, pairs: pd.DataFrame, count: int) -> None:
         self.pair = pairs["pair"].to_numpy()
         self.first, self.second = pairs["bar"].to_numpy(), pairs["bar_later"].to_numpy()
         self.bars = np.bincount(self.pair, minlength=count)

@@ -1,15 +1,13 @@
 """The part of the results that is about one body."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+
+import pandas as pd
 
 from bodytest.report.choice import Choice, answering
 from bodytest.report.fired import Tested
 from bodytest.responses import FiringResponse
 from bodytest.results import BeforeFiring, Group, Programme, Results
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -26,7 +24,7 @@ class BodyPart:
     """What firing cannot change, direction by direction."""
     choice: Choice
     """The bars that answer for it."""
-    bars: "pd.DataFrame"
+    bars: pd.DataFrame
     """Its bars, with ``place``: position of their group among ``groups``, and ``tested``: position in ``tested``."""
     responses: tuple[FiringResponse, ...]
     """Its responses to firing, that of the answer's direction first."""

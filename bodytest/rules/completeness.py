@@ -1,9 +1,10 @@
 """What is still to come, what is left out, and whether there are enough bars: told, never held against a sheet."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bodytest.findings import Finding, finding
 from bodytest.intake.all_bars import AllBars
@@ -14,9 +15,6 @@ from bodytest.quantities import READINGS
 from bodytest.rules.conditions import has, not_needed
 from bodytest.rules.neighbours import Readings
 from bodytest.tables import Lab
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 SHRINKAGE_BARS = 10
 """Bars that ASTM C326 asks for."""
@@ -94,7 +92,7 @@ def tell_alike(readings: Readings) -> None:
             readings.tell("readings-all-alike", reading.key, position, **words)
 
 
-def too_few_bars(bars: "pd.DataFrame", marks: "pd.DataFrame", labs: Sequence[Lab]) -> list[Finding]:
+def too_few_bars(bars: pd.DataFrame, marks: pd.DataFrame, labs: Sequence[Lab]) -> list[Finding]:
     """Note groups with fewer bars than the standards that were followed ask for, over all workbooks."""
     if bars.empty:
         return []
@@ -118,7 +116,7 @@ _FEWEST_OF_ANY = (5, "ASTM C373 or C67")
 """Specimens that either standard asks for, where no absorption method is stated."""
 
 
-def _few(code: str, having: "pd.DataFrame", fewest: int, **words: str) -> list[Finding]:
+def _few(code: str, having: pd.DataFrame, fewest: int, **words: str) -> list[Finding]:
     counts = having.groupby(["body", "firing"], sort=False).size()
     few = counts[counts < fewest]
     return [finding(code, groups=_listed(few), fewest=fewest, **words)] if len(few) else []

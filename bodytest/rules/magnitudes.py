@@ -1,6 +1,7 @@
 """Readings of another magnitude: kilograms typed as grams, centimetres typed as millimetres."""
 
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.cells import converted_back, in_its_unit
 from bodytest.rules.neighbours import Readings
@@ -29,8 +30,6 @@ def ask_about_magnitudes(tables: list[Readings]) -> dict[str, np.ndarray]:
 
 def _medians(readings: Readings) -> dict[int, dict[str, float]]:
     """Return the median of each column that has readings, by table and key."""
-    import pandas as pd
-
     middles = pd.DataFrame(readings.values).groupby(readings.tables()).median()
     keys = list(middles.columns)
     return {

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.all_bars import AllBars
 from bodytest.intake.merging import group_by
@@ -201,8 +202,6 @@ def readings_of(every: AllBars) -> list[Readings]:
 
 def together(tables: list[Readings]) -> Readings:
     """Return all readings by bar; of several marks the first one with a reading stands for the bar."""
-    import pandas as pd
-
     every = tables[0].every
     bars = np.arange(len(every))
     values: dict[str, np.ndarray] = {}

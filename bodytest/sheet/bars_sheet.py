@@ -3,11 +3,14 @@
 from collections.abc import Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from openpyxl import Workbook
+from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.sheet import style
 from bodytest.sheet.chosen_columns import Column, Units, bar_columns, entry_limits, unit_of
@@ -23,11 +26,6 @@ from bodytest.sheet.live_formulas import (
     odd_value,
 )
 from bodytest.units import INSTRUMENTS
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.cell import Cell
-    from openpyxl.worksheet.worksheet import Worksheet
 
 HEADING_ROW = 3
 """Title in row 1, days of work in row 2, headings in row 3."""
@@ -48,7 +46,7 @@ _THICK_TOP = Border(
 )
 
 
-def add_bars_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_bars_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet with its planned rows, formulas, lists, limits and print layout."""
     sheet = workbook.create_sheet("Bars")
     columns = bar_columns(content.kinds, content.units)
@@ -87,7 +85,7 @@ def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]
         yield BarRows(row + spare, row + spare), ({},)
 
 
-def _write_headings(sheet: "Worksheet", columns: tuple[Column, ...], notice: str) -> None:
+def _write_headings(sheet: Worksheet, columns: tuple[Column, ...], notice: str) -> None:
     hint = (
         "how to measure: sheet Guide  ·  type in the white cells, one row for each bar or mark"
         "  ·  forms to fill in by hand: bodytest kit"
@@ -127,7 +125,7 @@ def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
 class _Page:
     """What is needed to write any row."""
 
-    sheet: "Worksheet"
+    sheet: Worksheet
     columns: tuple[Column, ...]
     letters: dict[str, str]
     formats: dict[str, str]
@@ -165,7 +163,7 @@ class _Page:
             self.looks[kind] = copy(cell._style)
         cell._style = copy(self.looks[kind])
 
-    def _style(self, cell: "Cell", column: Column) -> None:
+    def _style(self, cell: Cell, column: Column) -> None:
         if column.day == "live":
             cell.fill, cell.font = style.solid(style.LOCKED_FILL), _LIVE_FONT
             cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
@@ -186,7 +184,7 @@ def _number_formats(content: SheetContent) -> dict[str, str]:
     return {name: "0." + "0" * decimals[name] if decimals.get(name) else "0.0##" for name in steps}
 
 
-def put_entry(cell: "Cell", value: object) -> None:
+def put_entry(cell: Cell, value: object) -> None:
     """Write a planned value: numbers and dates as they are, texts so that they stay text."""
     if isinstance(value, str):
         style.put_text(cell, value)
@@ -194,7 +192,7 @@ def put_entry(cell: "Cell", value: object) -> None:
         cell.value = value  # type: ignore[assignment]
 
 
-def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
+def _add_lists(sheet: Worksheet, letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
     for name, key in _LISTED.items():
         question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
         span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
@@ -214,7 +212,7 @@ def _add_lists(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Colum
             offer(sheet, options, span, f"{column.name}?", f"Write {words}.")
 
 
-def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, last: int) -> None:
+def _add_limits(sheet: Worksheet, columns: Iterable[Column], units: Units, last: int) -> None:
     for place, column in enumerate(columns, start=1):
         if column.is_date:
             style.ask_for_date(
@@ -235,7 +233,7 @@ def _add_limits(sheet: "Worksheet", columns: Iterable[Column], units: Units, las
         limit.showInputMessage = True
 
 
-def _add_colours(sheet: "Worksheet", letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
+def _add_colours(sheet: Worksheet, letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
     fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
     for name in (column.name for column in columns if column.reading):
         rule = no_reading(f"{letters[name]}{FIRST_ROW}")

@@ -3,17 +3,15 @@
 import math
 import tomllib
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.sheet import style
 from bodytest.sheet.content import SheetContent
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
 
 _TEXT_WIDTH = 78
 _SOURCE_WIDTH = 40
@@ -27,7 +25,7 @@ def guide_text() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def add_guide_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_guide_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet that teaches the test step by step."""
     sheet = workbook.create_sheet("Guide")
     sheet.column_dimensions["A"].width = _TEXT_WIDTH
@@ -54,7 +52,7 @@ def add_guide_sheet(workbook: "Workbook", content: SheetContent) -> None:
     style.set_for_print(sheet, paper=content.paper, heading_rows="", landscape=False)
 
 
-def _write_section(sheet: "Worksheet", row: int, title: str, *, has_sources: bool = False) -> int:
+def _write_section(sheet: Worksheet, row: int, title: str, *, has_sources: bool = False) -> int:
     for place, text in ((1, title), (2, "where the numbers come from" if has_sources else "")):
         style.put_text(
             style.cell_at(sheet, row, place),
@@ -67,7 +65,7 @@ def _write_section(sheet: "Worksheet", row: int, title: str, *, has_sources: boo
     return row + 1
 
 
-def _write_line(sheet: "Worksheet", row: int, text: str, source: str) -> int:
+def _write_line(sheet: Worksheet, row: int, text: str, source: str) -> int:
     """Write a step beside its source; a step without source takes both columns."""
     style.put_text(
         style.cell_at(sheet, row, 1), text, font=Font(name=style.FONT_NAME, size=11, color=style.INK), alignment=_WRAP

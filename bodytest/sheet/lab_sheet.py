@@ -1,9 +1,10 @@
 """The Lab sheet of a workbook of ours: how and with what the bars are measured."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.lab.forming import FORMING
 from bodytest.sheet import style
@@ -12,10 +13,6 @@ from bodytest.sheet.chosen_columns import instruments_used
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
 
 _LAB_LINES = (
     ("workshop", "", "Your name for it; it stands on the report."),
@@ -81,7 +78,7 @@ _BEFORE_INSTRUMENTS = 6
 """Lines of `_LAB_LINES` that stand above those for the instruments."""
 
 
-def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_lab_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet that says how and with what the bars are measured."""
     sheet = workbook.create_sheet("Lab")
     style.put_title(sheet, content.notice or "Lab", "fill in once")
@@ -96,7 +93,7 @@ def add_lab_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-def _ask_for_values(sheet: "Worksheet", row_of: dict[str, str]) -> None:
+def _ask_for_values(sheet: Worksheet, row_of: dict[str, str]) -> None:
     """Offer choices and limits beside the values; ``row_of`` gives the cell of each name."""
     question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
     method, errors = row_of["absorption method"], row_of["length errors"]
@@ -124,7 +121,7 @@ def _ask_for_values(sheet: "Worksheet", row_of: dict[str, str]) -> None:
         ask_for_number(sheet, row_of[rests_on], (2, 1000), "a whole number from 2 on")
 
 
-def _write_lab_line(sheet: "Worksheet", row: int, line: tuple[str, str, str], values: Row) -> None:
+def _write_lab_line(sheet: Worksheet, row: int, line: tuple[str, str, str], values: Row) -> None:
     name, value, meaning = line
     label, entry, hint = (style.cell_at(sheet, row, place) for place in (1, 2, 3))
     style.put_text(label, name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))

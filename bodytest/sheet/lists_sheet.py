@@ -1,20 +1,17 @@
 """The Lists sheet: the names that the drop-down lists offer; people may add their own."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.cones import NOMINAL_CELSIUS
 from bodytest.quantities import ABSORPTION_METHODS, QUANTITIES
 from bodytest.sheet import style
 from bodytest.sheet.content import SheetContent
 from bodytest.tables import APPLIES_TO, LENGTH_ERRORS
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
 
 _FIRST_ROW = 4
 _LAST_ROW = 43
@@ -40,13 +37,13 @@ LIST_RANGES: dict[str, str] = {
 
 
 def offer(
-    sheet: "Worksheet", source: str, span: str, title: str, question: str, *, refuse: bool = False
+    sheet: Worksheet, source: str, span: str, title: str, question: str, *, refuse: bool = False
 ) -> DataValidation:
     """Offer the names of a list in a span of cells, and ask about, or refuse, one that is not in it."""
     return style.ask(sheet, span, title, question, {"type": "list", "formula1": source}, refuse=refuse)
 
 
-def add_lists_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_lists_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet with the names known so far and room for more."""
     sheet = workbook.create_sheet("Lists")
     style.put_title(sheet, content.notice or "Names for the drop-down lists", "add yours in the white cells")

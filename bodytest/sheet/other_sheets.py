@@ -1,10 +1,11 @@
 """The Firings and Pieces sheets of a workbook of ours, and what tables beside the bars have in common."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.sheet import style
@@ -13,10 +14,6 @@ from bodytest.sheet.chosen_columns import Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.live_formulas import FIRINGS_RANGE
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
 
 FIRST_ROW = 4
 _FIRINGS_LAST_ROW = 33
@@ -34,7 +31,7 @@ _LIMITS = ("lowest", "highest", "share")
 _SPARE_SPECS = 12
 
 
-def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_firings_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet that says how hot each firing went."""
     sheet = workbook.create_sheet("Firings")
     hint = "one row for each kiln load; a temperature, a cone, or better both; loads meant to be alike: one programme"
@@ -62,7 +59,7 @@ def add_firings_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_pieces_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet for real ware, measured wet and fired, to hold the bars against."""
     sheet = workbook.create_sheet("Pieces")
     hint = "one row for each dimension of a piece that you measured wet and fired; optional"
@@ -78,7 +75,7 @@ def add_pieces_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
+def add_specs_sheet(workbook: Workbook, content: SheetContent) -> None:
     """Add the sheet for limits that the bodies have to keep."""
     sheet = workbook.create_sheet("Specs")
     hint = "one row for each limit that a body has to keep; optional"
@@ -95,7 +92,7 @@ def add_specs_sheet(workbook: "Workbook", content: SheetContent) -> None:
     finish(sheet, content)
 
 
-def _write_table(sheet: "Worksheet", table: TableName, units: Units, rows: Sequence[Row], last: int) -> None:
+def _write_table(sheet: Worksheet, table: TableName, units: Units, rows: Sequence[Row], last: int) -> None:
     columns = COLUMNS[table]
     for place, (column, width) in enumerate(zip(columns, _WIDTHS[table], strict=True), start=1):
         style.put_heading(style.cell_at(sheet, 3, place), _heading(column, units), style.DAYS["which"].heading)
@@ -120,12 +117,12 @@ def _heading(column: Column, units: Units) -> str:
     return f"{column.heading} ({unit})" if unit else column.heading
 
 
-def ask_for_number(sheet: "Worksheet", span: str, limits: tuple[float, float], what: str) -> None:
+def ask_for_number(sheet: Worksheet, span: str, limits: tuple[float, float], what: str) -> None:
     """Ask, in a span of cells, about what is no number between two limits."""
     style.ask(sheet, span, "Is that right?", f"Here belongs {what}.", style.between(*limits))
 
 
-def finish(sheet: "Worksheet", content: SheetContent) -> None:
+def finish(sheet: Worksheet, content: SheetContent) -> None:
     """Protect a sheet, freeze its headings and set it for print."""
     style.protect(sheet)
     sheet.freeze_panes = f"A{FIRST_ROW}"

@@ -15,7 +15,6 @@ from bodytest.errors import UnusableRequest
 from bodytest.files.writing import sha256_of
 from bodytest.findings import catalogue
 from bodytest.intake.cells import converted_back
-from bodytest.intake.journal import TYPED_FOR
 from bodytest.lab.expression import Expression, Number, Operation, Symbol
 from bodytest.lab.forming import FORMING
 from bodytest.lab.record import BEFORE_FIRING, STAGES, Order, Quantity, Reading
@@ -24,7 +23,7 @@ from bodytest.report.render import render
 from bodytest.report.wording import Voice, english
 from bodytest.rules import bounds, plausible, slips
 from bodytest.sheet.chosen_columns import KindsOfTest, Units, wanted_readings
-from bodytest.tables import CheckedSheets
+from bodytest.tables import TYPED_FOR, CheckedSheets
 from bodytest.units import INSTRUMENTS
 
 _NAMES = ("bar", "body", "batch", "firing", "direction")

@@ -4,18 +4,15 @@ The colours only help the eye: every one of them has a word beside it.
 """
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from openpyxl.cell import MergedCell
+from openpyxl.cell import Cell, MergedCell
 from openpyxl.formatting.rule import Rule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
-
-if TYPE_CHECKING:
-    from openpyxl.cell import Cell
-    from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.worksheet.worksheet import Worksheet
 
 INK = "FF22303C"
 QUIET_INK = "FF55626E"
@@ -61,7 +58,7 @@ def solid(colour: str) -> PatternFill:
     return PatternFill("solid", fgColor=colour, bgColor=colour)
 
 
-def put_text(cell: "Cell", text: object, **style: Any) -> None:
+def put_text(cell: Cell, text: object, **style: Any) -> None:
     """Write ``text`` so that it stays text: a leading = + - @ never makes a formula of it."""
     cell.value = str(text)
     cell.data_type = "s"
@@ -70,13 +67,13 @@ def put_text(cell: "Cell", text: object, **style: Any) -> None:
         setattr(cell, name, value)
 
 
-def colour_when(sheet: "Worksheet", span: str, condition: str, *, fill: str | None = None, font: Font) -> None:
+def colour_when(sheet: Worksheet, span: str, condition: str, *, fill: str | None = None, font: Font) -> None:
     """Colour the cells of ``span`` where the condition, written for its first cell, is true."""
     look = DifferentialStyle(font=font, fill=solid(fill) if fill else None)
     sheet.conditional_formatting.add(span, Rule(type="expression", dxf=look, formula=[condition]))
 
 
-def cell_at(sheet: "Worksheet", row: int, column: int) -> "Cell":
+def cell_at(sheet: Worksheet, row: int, column: int) -> Cell:
     """Return a cell that is not covered by a merged one."""
     cell = sheet.cell(row, column)
     if isinstance(cell, MergedCell):
@@ -84,7 +81,7 @@ def cell_at(sheet: "Worksheet", row: int, column: int) -> "Cell":
     return cell
 
 
-def put_heading(cell: "Cell", text: str, colour: str) -> None:
+def put_heading(cell: Cell, text: str, colour: str) -> None:
     """Write one heading of a table."""
     put_text(
         cell,
@@ -96,7 +93,7 @@ def put_heading(cell: "Cell", text: str, colour: str) -> None:
     )
 
 
-def put_title(sheet: "Worksheet", title: str, hint: str) -> None:
+def put_title(sheet: Worksheet, title: str, hint: str) -> None:
     """Write the line above the headings: what the sheet is, and one hint, in one cell."""
     put_text(
         sheet["A1"],
@@ -108,7 +105,7 @@ def put_title(sheet: "Worksheet", title: str, hint: str) -> None:
 
 
 def ask(
-    sheet: "Worksheet", span: str, title: str, question: str, rule: dict[str, Any], *, refuse: bool = False
+    sheet: Worksheet, span: str, title: str, question: str, rule: dict[str, Any], *, refuse: bool = False
 ) -> DataValidation:
     """Ask, in a span of cells, about what does not keep a rule, or refuse it."""
     asked = DataValidation(**rule, allow_blank=True, errorStyle="stop" if refuse else "warning", showErrorMessage=True)
@@ -122,7 +119,7 @@ DATE_FORMAT = "yyyy-mm-dd"
 """How days are shown, whatever the country."""
 
 
-def ask_for_date(sheet: "Worksheet", span: str, what: str) -> None:
+def ask_for_date(sheet: Worksheet, span: str, what: str) -> None:
     """Ask, in a span of cells, about what is no date of these hundred years."""
     question = f"Here belongs the day of {what}, e.g. 2030-05-17."
     ask(sheet, span, "Is that a date?", question, between(32874, 73050, "date"))
@@ -133,14 +130,14 @@ def between(low: float, high: float, kind: str = "decimal") -> dict[str, Any]:
     return {"type": kind, "operator": "between", "formula1": f"{low:g}", "formula2": f"{high:g}"}
 
 
-def protect(sheet: "Worksheet") -> None:
+def protect(sheet: Worksheet) -> None:
     """Lock everything but the entry cells, without a password; widths, heights and formats stay free."""
     sheet.protection.sheet = True
     for freedom in ("formatCells", "formatColumns", "formatRows", "insertRows", "sort", "autoFilter"):
         setattr(sheet.protection, freedom, False)
 
 
-def set_for_print(sheet: "Worksheet", *, paper: str, heading_rows: str, landscape: bool = True, pages: int = 0) -> None:
+def set_for_print(sheet: Worksheet, *, paper: str, heading_rows: str, landscape: bool = True, pages: int = 0) -> None:
     """Fit the sheet to the width of the paper, or to so many pages; repeat its headings and number its pages."""
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
     sheet.page_setup.paperSize = 1 if paper == "Letter" else 9

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
@@ -18,9 +18,6 @@ from bodytest.report.fired import Tested
 from bodytest.report.naming import group_names
 from bodytest.report.wording import Voice
 from bodytest.results import QuantityResult
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 Numbers = npt.NDArray[np.float64]
 _ROW, _TOP, _BELOW = 34.0, 34.0, 44.0
@@ -42,7 +39,7 @@ class _Rows:
     results: tuple[QuantityResult, ...]
 
 
-def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str) -> Chart | None:
+def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame, key: str) -> Chart | None:
     """Draw one quantity of each bar; ``bars`` are those of the groups, with ``row_place`` = position of the group."""
     shown = [(n, g) for n, g in zip(group_names(voice, groups), groups, strict=True) if key in g.quantities]
     points = _points(groups, bars, key, [g for _, g in shown])
@@ -54,7 +51,7 @@ def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame", ke
     return chart(partial(_figure, voice, rows, points, unit), name, *words)
 
 
-def _figure(voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str, width: float) -> Figure:
+def _figure(voice: Voice, rows: _Rows, points: pd.DataFrame, unit: str, width: float) -> Figure:
     left = 12 + max(canvas.text_width(canvas.shortened(name, _LONGEST_NAME), canvas.TEXT_SIZE) for name in rows.names)
     height = _ROW * len(rows.names)
     figure = canvas.new_figure(width, _TOP + height + _BELOW)
@@ -63,7 +60,7 @@ def _figure(voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str, width:
     return figure
 
 
-def _points(groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str, shown: list[Tested]) -> "pd.DataFrame":
+def _points(groups: tuple[Tested, ...], bars: pd.DataFrame, key: str, shown: list[Tested]) -> pd.DataFrame:
     """Return value, row and kind of each bar that has a value, bars of a batch side by side."""
     place_of = {groups.index(group): place for place, group in enumerate(shown)}
     kept = bars[bars[key].notna() & bars["place"].isin(list(place_of))]
@@ -80,7 +77,7 @@ def _points(groups: tuple[Tested, ...], bars: "pd.DataFrame", key: str, shown: l
     return points.assign(kind=kind, drawn=drawn, place=kept["place"].map(place_of))
 
 
-def _spread(kept: "pd.DataFrame") -> Numbers:
+def _spread(kept: pd.DataFrame) -> Numbers:
     """Return how far each bar lies off the lane of its batch: the wider the more bars share the lane."""
     lane = kept.groupby(["place", "batch"], sort=False)["batch"]
     number, count = lane.cumcount().to_numpy(), lane.transform("size").to_numpy(float)
@@ -89,7 +86,7 @@ def _spread(kept: "pd.DataFrame") -> Numbers:
     return np.asarray(width * ((number * _GOLDEN) % 1 - 0.5), dtype=np.float64)
 
 
-def _lanes(kept: "pd.DataFrame") -> Numbers:
+def _lanes(kept: pd.DataFrame) -> Numbers:
     """Return how far above or below the middle of its row each batch lies."""
     lane = np.zeros(len(kept))
     for place in kept["place"].unique():
@@ -100,7 +97,7 @@ def _lanes(kept: "pd.DataFrame") -> Numbers:
     return lane
 
 
-def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: str) -> None:
+def _draw(axes: Axes, voice: Voice, rows: _Rows, points: pd.DataFrame, unit: str) -> None:
     ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.lowest, r.limit) if v is not None]
     low, high = canvas.widened([*points["value"], *_near(ends, points)], 0.05)
     axes.set_xlim(low, high)
@@ -120,7 +117,7 @@ def _draw(axes: Axes, voice: Voice, rows: _Rows, points: "pd.DataFrame", unit: s
     _name_flagged(axes, points[points["kind"] == "flagged"].head(_MOST_NAMED))
 
 
-def _draw_density(axes: Axes, points: "pd.DataFrame") -> None:
+def _draw_density(axes: Axes, points: pd.DataFrame) -> None:
     """Draw behind a row of which not all bars are drawn how densely they lie."""
     edges = np.linspace(*axes.get_xlim(), 61)
     for place in points["place"].unique().astype(float):
@@ -133,7 +130,7 @@ def _draw_density(axes: Axes, points: "pd.DataFrame") -> None:
         axes.fill_between(along, place - half, place + half, color=SOFT, alpha=0.35, lw=0, zorder=2)
 
 
-def _name_flagged(axes: Axes, flagged: "pd.DataFrame") -> None:
+def _name_flagged(axes: Axes, flagged: pd.DataFrame) -> None:
     """Write the codes of the bars that stand apart, as far as there is room; the table names all."""
     low, high = axes.get_xlim()
     px = axes.get_window_extent().width / (high - low)
@@ -160,7 +157,7 @@ def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
             canvas.write_small(axes, high, place + 0.36, label, ha="right", color=INK)
 
 
-def _near(ends: list[float], points: "pd.DataFrame") -> list[float]:
+def _near(ends: list[float], points: pd.DataFrame) -> list[float]:
     """Return the ends that do not squeeze the bars into less than half of the chart."""
     low, high = float(points["value"].min()), float(points["value"].max())
     room = max(high - low, 0.5)

@@ -1,9 +1,9 @@
 """Absorption against shrinkage, one dot for each bar: what one costs in the other, and bars that go their own way."""
 
 from functools import partial
-from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -14,9 +14,6 @@ from bodytest.report.charts.marks import draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, Chart, chart
 from bodytest.report.naming import firing_code
 from bodytest.report.wording import Voice
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 _ALONG, _UP = "total_shrinkage", "absorption"
 _FEWEST = 4
@@ -34,7 +31,7 @@ def pair_chart(voice: Voice, part: BodyPart) -> Chart | None:
     return chart(partial(_figure, voice, part, shown), "pairs", voice.say("chart.pairs"), description)
 
 
-def _figure(voice: Voice, part: BodyPart, bars: "pd.DataFrame", width: float) -> Figure:
+def _figure(voice: Voice, part: BodyPart, bars: pd.DataFrame, width: float) -> Figure:
     figure = canvas.new_figure(width, _TOP + _HEIGHT + 44)
     axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
     limit = next((r.limit for g in part.groups if (r := g.quantities.get(_UP)) and r.limit is not None), None)
@@ -55,7 +52,7 @@ def _figure(voice: Voice, part: BodyPart, bars: "pd.DataFrame", width: float) ->
     return figure
 
 
-def _name(axes: Axes, voice: Voice, part: BodyPart, bars: "pd.DataFrame", limit: float | None) -> None:
+def _name(axes: Axes, voice: Voice, part: BodyPart, bars: pd.DataFrame, limit: float | None) -> None:
     """Name the limit, and the programmes beside the middle of their bars, as far as there is room."""
     to_px, box = axes.transData, axes.get_window_extent()
     taken: list[tuple[float, float, float]] = []

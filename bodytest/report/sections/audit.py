@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+
+import pandas as pd
 
 from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
@@ -14,9 +15,6 @@ from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -209,7 +207,7 @@ def _work(
     }
 
 
-def _measured(voice: Voice, bars: "pd.DataFrame", body: str) -> Iterator[str]:
+def _measured(voice: Voice, bars: pd.DataFrame, body: str) -> Iterator[str]:
     """Yield each stage with the first and the last day on which bars of a body that count were measured."""
     counted = bars[(bars["body"] == body) & (bars["left_out"] == "")]
     for one in (one for one in DATES if one.key in counted):

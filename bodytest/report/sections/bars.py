@@ -1,9 +1,9 @@
 """Every bar of a body: its values, whether it was flagged or left out and why, and its readings."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
@@ -12,9 +12,6 @@ from bodytest.report.naming import group_names
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.results import FlaggedBar, QuantityResult
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 FLAGGABLE = ("total_shrinkage", "absorption", "drying_shrinkage")
 """Quantities whose flags are shown beside the bars."""
@@ -46,7 +43,7 @@ class BarSection:
     """Of how many bars the tables list only some; "" where they list all."""
 
 
-def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> BarSection:
+def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> BarSection:
     """Return the bars of a body; ``bars`` are those of its groups."""
     left_out = int((bars["left_out"] != "").sum())
     listed = bars[_listed(groups, bars)]
@@ -63,7 +60,7 @@ def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") 
     return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings, cut)
 
 
-def _listed(groups: tuple[Tested, ...], bars: "pd.DataFrame") -> "np.typing.NDArray[np.bool_]":
+def _listed(groups: tuple[Tested, ...], bars: pd.DataFrame) -> "np.typing.NDArray[np.bool_]":
     """Say which bars the tables list: all, or of very many the odd ones and the first of the others."""
     apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     flagged = [(sheet, row) in apart for sheet, row in zip(bars["sheet"], bars["row"], strict=True)]
@@ -112,7 +109,7 @@ def _flagged_row(
     return [Cell(flag.bar, small=place), where, quantity.name, value, flag.odd_reading or "", mean, without]
 
 
-def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
+def _left_out(voice: Voice, bars: pd.DataFrame) -> Table | None:
     out = bars[bars["left_out"] != ""].head(_MOST_LISTED)
     columns = columns_of(voice, "bars", ("bar", "loads.firing", "reason"))
     rows: list[list[Cell | str]] = [
@@ -124,7 +121,7 @@ def _left_out(voice: Voice, bars: "pd.DataFrame") -> Table | None:
     return table(voice.say("bars.left_out_caption"), columns, rows, key="left-out") if rows else None
 
 
-def _values(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> Table:
+def _values(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> Table:
     shown = [q for q in QUANTITIES if q.key in _VALUES_SHOWN and q.key in bars]
     columns = [
         *columns_of(voice, "bars", ("bar", "loads.firing", "firings.direction", "batches.batch")),
@@ -152,7 +149,7 @@ _ROWS_ON_SCREEN = 12
 """Longer lists of bars scroll within the page."""
 
 
-def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> list[str]:
+def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> list[str]:
     """Return what stands under the code of each bar."""
     apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     stated = bars["stated"] if "stated" in bars else [()] * len(bars)
@@ -168,7 +165,7 @@ def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: "pd.DataFrame") -> 
     ]
 
 
-def _readings(voice: Voice, bars: "pd.DataFrame") -> Table:
+def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
     shown = [reading for reading in READINGS if reading.column in bars]
     columns = [
         *columns_of(voice, "bars", ("bar", "row", "marks"), {"row", "marks"}),
@@ -192,5 +189,5 @@ def _readings(voice: Voice, bars: "pd.DataFrame") -> Table:
     return without_empty_columns(table(voice.say("bars.readings_caption"), columns, rows, note=note, key="readings"))
 
 
-def _floats(bars: "pd.DataFrame", column: str) -> list[float]:
+def _floats(bars: pd.DataFrame, column: str) -> list[float]:
     return [float(value) for value in np.asarray(bars[column], dtype=float)]

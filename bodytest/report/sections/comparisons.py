@@ -1,7 +1,7 @@
 """Same or different: batches, directions and places in the kiln compared in one load of what answers for a body."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.comparison import Comparison, Difference
@@ -11,9 +11,6 @@ from bodytest.report.table import Cell, Table, columns_of, table, without_empty_
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme, Results
 from bodytest.rounding import column_decimals
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 
 @dataclass(frozen=True)
@@ -76,7 +73,7 @@ def _precisions(found: list[Comparison]) -> tuple[int, int]:
     return column_decimals([(one.high - one.low) / 2 for one in every]), column_decimals(on_piece)
 
 
-def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> "Iterator[list[Cell | str]]":
+def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Iterator[list[Cell | str]]:
     name = QUANTITY_BY_KEY[comparison.quantity].name
     for one in comparison.differences:
         by = voice.say(f"comparisons.one_{comparison.by}")
