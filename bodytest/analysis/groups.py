@@ -1,7 +1,7 @@
 """Bars → groups: the statistics of every quantity, for the group and for each of its batches."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +10,6 @@ import pandas as pd
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.certainty import certainty_of
 from bodytest.analysis.decisions import decide_on_limit
-from bodytest.analysis.estimate import as_result
 from bodytest.analysis.flags import flag_bars
 from bodytest.analysis.holding import with_doubt
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
@@ -24,6 +23,7 @@ from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
 from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
 from bodytest.stats.nested import mark_spread
 from bodytest.stats.skew import with_room_for_skew
+from bodytest.stats.summary import MeanSummary
 from bodytest.tables import CheckedSheets
 
 
@@ -223,3 +223,14 @@ def _mean_without(values: Array, rows: Rows, flagged: dict[int, FlaggedBar]) -> 
         return None
     others = values[~np.isin(rows, list(flagged))]
     return float(others.mean()) if len(others) else None
+
+
+_FIGURES = {one.name for one in fields(QuantityResult)}
+
+
+def as_result(summary: MeanSummary, *, unit: str, why_no_interval: str) -> QuantityResult:
+    """Return the figures of a summary; ``why_no_interval`` is told where there is no interval."""
+    figures = {one.name: getattr(summary, one.name) for one in fields(summary) if one.name in _FIGURES}
+    result = QuantityResult(unit=unit, **figures, why_no_interval=None if summary.low is not None else why_no_interval)
+    several = isinstance(summary, EffectsSummary) and summary.batches * summary.loads > 1
+    return result if several else replace(result, bar_sd=None)  # one batch in one load scatters as its bars do

@@ -9,7 +9,7 @@ import pandas as pd
 
 from bodytest.analysis.comparable import step_uncertainties
 from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
-from bodytest.analysis.estimate import as_result
+from bodytest.analysis.groups import as_result
 from bodytest.analysis.piece_words import PieceDifference, piece_sentence
 from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_factor
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
