@@ -12,7 +12,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import All, Sheets
 from bodytest.cli.progress import working
-from bodytest.cli.sources import as_typed, read
+from bodytest.cli.sources import as_given, read
 from bodytest.errors import UnusableRequest
 from bodytest.files.outputs import refuse_output
 from bodytest.findings import CatalogueEntry, catalogue, worst_level
@@ -124,18 +124,17 @@ def _what_next(checked: "CheckedSheets", paths: list[Path]) -> list[str]:
 
 
 def _advice(checked: "CheckedSheets", paths: list[Path]) -> str:
-    names = " ".join(map(as_typed, paths))
+    names = as_given(paths, but={f.value for f in checked.findings if f.code == "as-not-there"})
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
     if to_say := _to_say(checked.findings):
         return f"{count} To go on, say in one command: bodytest check {names} {to_say}"
+    to_mend = worst_level(checked.findings) == "stop"
+    mend = f"{count} Next: mend what is marked STOP and check again."
     if not _measured(checked):
-        return f"{count} Nothing is measured yet: fill in readings and check again."
+        return mend if to_mend else f"{count} Nothing is measured yet: fill in readings and check again."
     going_on = f"bodytest report {names} --out report"
-    if worst_level(checked.findings) == "stop":
-        return (
-            f"{count} Next: mend what is marked STOP and check again. What cannot be used is left out,"
-            f" everything else can be computed already: {going_on}"
-        )
+    if to_mend:
+        return f"{mend} What cannot be used is left out, everything else can be computed already: {going_on}"
     return f"{count} Next: {going_on}"
 
 

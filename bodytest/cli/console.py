@@ -22,8 +22,6 @@ _LEVEL_COLOURS = {"stop": "red", "ask": "yellow", "note": "blue"}
 
 _WIDEST_CELL = 60
 """Signs of the longest cell of a table that are printed."""
-_STOPS_SHOWN = 10
-"""A command that computes shows no more of them; ``bodytest check`` shows all."""
 
 
 def say(*lines: str) -> None:
@@ -122,19 +120,6 @@ def beside(output: Path | None) -> Iterator[None]:
 
     with redirect_stdout(sys.stderr) if output and is_standard_output(output) else nullcontext():
         yield
-
-
-def print_summary(findings: Iterable[Finding]) -> None:
-    """Print the first ``stop`` findings and a line that counts all of them, to standard error; nothing beside JSON."""
-    found = list(findings)
-    stops = [f for f in found if f.level == "stop"]
-    if wants_json():
-        return
-    print_findings(stops[:_STOPS_SHOWN])
-    if len(stops) > _STOPS_SHOWN:
-        tell(f"… and {len(stops) - _STOPS_SHOWN} more to mend.")
-    if found:
-        mention(f"Findings: {count_words(found)}. See them all with: bodytest check SHEET")
 
 
 def answer(

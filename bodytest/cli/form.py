@@ -5,7 +5,7 @@ from typing import Annotated
 
 from bodytest.cli import console
 from bodytest.cli.choices import Sheets, option
-from bodytest.cli.sources import as_typed, read_bars
+from bodytest.cli.sources import as_given, read_bars, tell_findings
 
 
 def form(
@@ -19,12 +19,14 @@ def form(
     The page needs no network. Its CSV is read together with the sheet: bodytest check trial.xlsx trial-readings.csv
     Give the sheet together with a CSV saved earlier, and the page knows those readings too.
 
-    Exit code: 0 when it was written, 2 when there are no bars or the page cannot be written.
+    Exit code: 0 when it was written, 1 when the sheet holds a STOP besides, 2 when there are no bars or the page
+    cannot be written.
     """
     from bodytest.files.outputs import refuse_output
 
     refuse_output(out, sheets)
     checked = read_bars(sheets)
+    tell_findings(checked.findings, sheets)
     from bodytest.files.writing import write_whole
     from bodytest.sheet.phone_form import form_page, typing_data
 
@@ -39,7 +41,8 @@ def form(
                 f"Wrote {out}.",
                 *console.hint(
                     "Send it to the phone and open it there; it needs no network.",
-                    f"Then: bodytest check {as_typed(sheets[0])} {as_typed(Path(taken))}",
+                    f"Then: bodytest check {as_given([*sheets, taken])}",
                 ),
             ],
+            checked.findings,
         )

@@ -13,6 +13,7 @@ from bodytest.cli import console
 from bodytest.cli.choices import Sheets, option
 from bodytest.cli.manner import told, wants_json
 from bodytest.cli.progress import working
+from bodytest.cli.sources import as_typed
 from bodytest.files.inputs import name_of, stands_as_sheet
 
 if TYPE_CHECKING:
@@ -84,8 +85,10 @@ class _LaidOut:
         """Return it in words."""
         if self.written is None:
             return f"{self.sheet}: no bars that could be told, nothing was written."
-        next_step = "".join(console.hint(f" Next: bodytest check {self.written}") if self.written != "-" else ())
-        return f"{self.sheet}: {self.rows} rows of bars → {self.written}.{next_step}"
+        next_step = "".join(
+            console.hint(f" Next: bodytest check {as_typed(self.written)}") if self.written != "-" else ()
+        )
+        return f"{self.sheet}: {console.counted(self.rows or 0, 'row')} of bars → {self.written}.{next_step}"
 
 
 def _summary(laid_out: list[_LaidOut], out: Path) -> list[str]:
@@ -99,7 +102,7 @@ def _summary(laid_out: list[_LaidOut], out: Path) -> list[str]:
         for one in laid_out
     ]
     table = console.aligned([("file", "rows of bars", "questions left", "written"), *rows])
-    return [*table, *console.hint(f"Written to {out}. Next: bodytest check {out / 'FILE'}")]
+    return [*table, *console.hint(f"Written to {out}. Next: bodytest check {as_typed(out / 'FILE')}")]
 
 
 def _sheets_in(given: Path) -> list[Path]:

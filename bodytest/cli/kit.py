@@ -9,7 +9,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, Sheets, option
 from bodytest.cli.progress import working
-from bodytest.cli.sources import read_bars
+from bodytest.cli.sources import read_bars, tell_findings
 
 if TYPE_CHECKING:
     from bodytest.trial.kit import Kit
@@ -59,7 +59,7 @@ def kit(
         raise UnusableRequest("kit-ending", value=out.suffix or "a name without an ending")
     refuse_output(out, sheets)
     checked = read_bars(sheets)
-    console.print_summary(checked.findings)
+    tell_findings(checked.findings, sheets)
     from bodytest.files.writing import write_whole
     from bodytest.plan.drawing_pdf import to_pdf
     from bodytest.trial.bar_size import parse_bar

@@ -52,7 +52,8 @@ def match(
 
     How many to make, so that some agree: bodytest match 92mm --within 0.5mm --lost 10% --from results.json
 
-    Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
+    Exit code: 0 when it was answered, 1 when a finding of the level STOP cost some value besides, 2 when it was not
+    measured or cannot be meant.
     """
     from bodytest.cli.sources import read_measured
     from bodytest.plan.match_words import match_lines
@@ -72,7 +73,6 @@ def match(
         parse_percentage(chance),
         parse_percentage(lost),
     )
-    plan = plan_match(
-        read_measured(sheets, confidence), wish, wanted=Wanted(body, firing, direction, batch, programme, load)
-    )
-    console.answer("match", lambda: asdict(plan), lambda: match_lines(plan))
+    measured = read_measured(sheets, confidence)
+    plan = plan_match(measured, wish, wanted=Wanted(body, firing, direction, batch, programme, load))
+    console.answer("match", lambda: asdict(plan), lambda: match_lines(plan), measured.findings)

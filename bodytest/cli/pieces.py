@@ -17,15 +17,18 @@ def pieces(sheets: Sheets, confidence: Confidence = None) -> None:
 
     Where they differ, size and ruler can take the shrinkage of the pieces: --as-pieces height.
 
-    Exit code: 0, or 2 when no pieces were measured wet and fired.
+    Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when no pieces were measured wet and
+    fired.
     """
     from bodytest.cli.sources import read_measured
     from bodytest.errors import NotMeasured
 
-    found = read_measured(sheets, confidence).pieces
-    if not found:
+    measured = read_measured(sheets, confidence)
+    if not (found := measured.pieces):
         raise NotMeasured("no-pieces")
-    console.answer("pieces", lambda: {"pieces": [asdict(one) for one in found]}, lambda: map(_line, found))
+    console.answer(
+        "pieces", lambda: {"pieces": [asdict(one) for one in found]}, lambda: map(_line, found), measured.findings
+    )
 
 
 def _line(one: "PieceComparison") -> str:

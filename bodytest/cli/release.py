@@ -8,7 +8,7 @@ import typer
 
 from bodytest.cli import console
 from bodytest.cli.choices import Confidence, Dated, Sheets, option
-from bodytest.cli.sources import read_bars
+from bodytest.cli.sources import read_bars, tell_findings
 
 if TYPE_CHECKING:
     from bodytest.analysis.release import Release
@@ -55,7 +55,7 @@ def release(
     document = plain(_document(found, numbered))
     write_whole(places[0], certificate_html(found, numbered))
     write_whole(places[1], sealed([to_json(document, indent=1) + b"\n"], IN_JSON))
-    console.print_summary(found.results.findings)
+    tell_findings(found.results.findings, sheets)
     console.answer(
         "release",
         lambda: {**document, "files": [f"{place}" for place in places]},

@@ -9,7 +9,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import Borrow, Confidence, Dated, DecimalComma, Sheets, WithoutOtherTabs, option
 from bodytest.cli.progress import working
-from bodytest.cli.sources import read_and_analyse
+from bodytest.cli.sources import read_and_analyse, tell_findings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,7 +55,7 @@ def report(
     today = dated.date() if dated else date.today()
     index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".", own=own)
     found = (*results.findings, *told)
-    console.print_summary(found)
+    tell_findings(found, sheets)
     console.answer("report", lambda: {"index": f"{index}"}, lambda: [f"Report: {index}"], found)
 
 

@@ -9,7 +9,7 @@ from bodytest.cli import console
 from bodytest.cli.choices import Borrow, Confidence, DecimalComma, Sheets, WithoutOtherTabs, option
 from bodytest.cli.manner import wants_json
 from bodytest.cli.progress import working
-from bodytest.cli.sources import read_and_analyse
+from bodytest.cli.sources import read_and_analyse, tell_findings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -53,7 +53,7 @@ def results(
     found is told in short on standard error), or 2 when there is nothing to write.
     """
     from bodytest.errors import UnusableRequest
-    from bodytest.files.outputs import refuse_output
+    from bodytest.files.outputs import is_standard_output, refuse_output
     from bodytest.findings import worst_level
 
     if schema:
@@ -74,7 +74,9 @@ def results(
 
         found = with_read_tabs_only(found)
     _write(found, chosen, target, "," if decimal_comma else ".")
-    console.print_summary(found.findings)
+    tell_findings(found.findings, sheets)
+    if not is_standard_output(target):
+        console.mention(f"Wrote {target}.")
     if worst_level(found.findings) == "stop":
         raise typer.Exit(console.EXIT_STOP)
 

@@ -50,7 +50,8 @@ def ruler(
 
     Print it at 100 %, not fitted to the page, and check the 100 mm line on it with a steel rule.
 
-    Exit code: 0 when it was drawn, 2 when it was not measured or cannot be meant.
+    Exit code: 0 when it was drawn, 1 when a finding of the level STOP cost some value besides, 2 when it was not
+    measured or cannot be meant.
     """
     from bodytest.cli.sources import read_measured
     from bodytest.errors import UnusableRequest
@@ -67,8 +68,9 @@ def ruler(
     if out.suffix.lower() not in {"", ".pdf", ".svg"}:
         raise UnusableRequest("ruler-ending", value=out.suffix)
     refuse_all(_names(out), sheets)
+    measured = read_measured(sheets, confidence)
     planned = plan_ruler(
-        read_measured(sheets, confidence),
+        measured,
         made_on=dated.date() if dated else date.today(),
         wanted=Wanted(body, firing, direction, batch, programme, load),
         stage=stage or now,
@@ -81,6 +83,7 @@ def ruler(
             "ruler",
             lambda: {**asdict(planned), "made_on": f"{planned.made_on}", "files": files},
             lambda: _lines(planned, files),
+            measured.findings,
         )
 
 

@@ -64,23 +64,24 @@ def size(
 
     --direction height=along is for the sizes named height only, and for how height shrinks with --capacity.
 
-    Exit code: 0 when it was answered, 2 when it was not measured or cannot be meant.
+    Exit code: 0 when it was answered, 1 when a finding of the level STOP cost some value besides, 2 when it was not
+    measured or cannot be meant.
     """
     from bodytest.cli.sources import is_source, read_measured
     from bodytest.errors import UnusableRequest
-    from bodytest.plan.measured import Wanted
+    from bodytest.plan.measured import Wanted, same_name
 
     typed = _joined(sizes or [])
     asked = [text for text in typed if not is_source(text)]
     if not (asked or parts or mass or capacity):
         raise UnusableRequest("no-size")
     measured = read_measured([*(sheets or ()), *(Path(text) for text in typed if is_source(text))], confidence)
-    directions = _directions(direction or [])
+    directions = _directions(direction or [], {*_names(asked), *(["height"] if capacity else ())})
     wanted = Wanted(body, firing, directions.get(""), batch, programme, load)
     planned = _planned(measured, asked, wanted, directions, (now, within, as_pieces))
     if parts is not None:
         planned += _planned_parts(measured, parts, wanted, within)
-    upwards = height_direction or directions.get("height")
+    upwards = height_direction or next((to for name, to in directions.items() if same_name(name, "height")), None)
     masses, capacities = _amounts(measured, wanted, mass or [], capacity or [], upwards)
     console.answer(
         "sizes",
@@ -90,6 +91,7 @@ def size(
             "capacities": [asdict(plan) for plan in capacities],
         },
         lambda: _lines(planned, masses, capacities),
+        measured.findings,
     )
 
 
@@ -106,10 +108,32 @@ def _joined(typed: list[str]) -> list[str]:
     return joined
 
 
-def _directions(given: list[str]) -> dict[str, str]:
-    """Return the direction for each named size; under ``""`` the one for all others."""
-    pairs = [text.partition("=") if "=" in text else ("", "=", text) for text in given]
-    return {name.strip(): direction.strip() for name, _, direction in pairs}
+def _names(asked: list[str]) -> set[str]:
+    """Return the names of the sizes that have one."""
+    from bodytest.plan.measures import parse_size
+
+    return {name for text in asked if (name := parse_size(text).name)}
+
+
+def _directions(given: list[str], names: set[str]) -> dict[str, str]:
+    """Return the direction for each named size; under ``""`` the one for all others.
+
+    Raises:
+        BadParameter: one is given twice, or for a name that no size has.
+    """
+    from bodytest.plan.measured import listed, same_name
+
+    directions: dict[str, str] = {}
+    for text in given:
+        name, _, direction = (part.strip() for part in (text if "=" in text else f"={text}").partition("="))
+        if name and not any(same_name(name, one) for one in names):
+            told = f"no size is named '{name}'; name it so, as in {name}=200mm, or leave '{name}=' out."
+            raise typer.BadParameter(told, param_hint="--direction")
+        if directions.setdefault(name, direction) != direction:
+            both = listed((directions[name], direction))
+            told = f"there are two, {both}; say one, or for which sizes each is, as in --direction height={direction}."
+            raise typer.BadParameter(told, param_hint="--direction")
+    return directions
 
 
 def _planned(

@@ -6,7 +6,7 @@ import typer
 
 from bodytest.cli import console
 from bodytest.cli.choices import Details, OneBody, Quantities, Sheets
-from bodytest.cli.sources import read_and_summarise
+from bodytest.cli.sources import as_given, read_and_summarise
 
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline
@@ -61,7 +61,7 @@ def timeline(
         lambda: (
             console.spaced(_lines(one, statistics=details) for one in found)
             if details or len(found) == 1
-            else _in_short(found)
+            else _in_short(found, as_given(sheets))
         ),
         results.findings,
     )
@@ -80,8 +80,8 @@ _ENOUGH = 6
 """With fewer batches none can stand out from limits drawn from all of them."""
 
 
-def _in_short(found: "list[Timeline]") -> list[str]:
-    """Return a line for each chart, what changed first; one for those with too few batches."""
+def _in_short(found: "list[Timeline]", sheets: str) -> list[str]:
+    """Return a line for each chart, what changed first; one for those with too few batches of the sheets named."""
     told = [one for one in found if one.shift or one.newest_signal or len(one.points) >= _ENOUGH]
     told.sort(key=lambda one: (one.shift is None, one.newest_signal is None))
     lines = [f"{_about(one)}: {one.summary}" for one in told[:_MOST_LINES]]
@@ -94,7 +94,8 @@ def _in_short(found: "list[Timeline]") -> list[str]:
     if few:
         bodies = ", ".join(f"{body or '(body not named)'} ({batches})" for body, batches in few.items())
         lines.append(
-            f"Too few batches fired alike to show an odd one: {bodies}. Compare them: bodytest compare --by batch."
+            f"Too few batches fired alike to show an odd one: {bodies}."
+            f" Compare them: bodytest compare {sheets} --by batch"
         )
     return [*lines, "Tables, limits and rules: --details."]
 

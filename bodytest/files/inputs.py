@@ -65,7 +65,7 @@ def stands_as_sheet(path: Path) -> bool:
 
 def name_of(path: Path) -> str:
     """Return the name of a file without its folders, for findings."""
-    return file_label(Path(called(path)).name)
+    return file_label(Path(called(path)).name or str(path))
 
 
 def called(path: Path) -> str:

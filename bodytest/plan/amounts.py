@@ -190,7 +190,7 @@ def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float)
     )
 
 
-_ONE_DIRECTION = "Height and width are taken to shrink alike; say --height-direction where they do not."
+_ONE_DIRECTION = "Height and width are taken to shrink alike; say --direction height=NAME where they do not."
 
 
 def _wet_factor(basis: Basis, confidence: float) -> Change:

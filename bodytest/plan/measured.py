@@ -65,7 +65,7 @@ class Basis:
     @property
     def of(self) -> str:
         """Body and firing in words."""
-        return f"{self.group.body} fired {'to' if isinstance(self.group, Programme) else 'in'} {self.group.firing}"
+        return fired_in_words(self.group)
 
     def change(self, start: str, end: str, confidence: float) -> Change | None:
         """Return how a length changes between two stages, None when no measured way leads there."""
@@ -89,6 +89,12 @@ class Basis:
         return {"body": self.group.body, "firing": self.firing, "speaks_of": whom, "batch": self.batch}
 
 
+def fired_in_words(bars: Bars) -> str:
+    """Return a body with where it was fired, in words."""
+    joined = "to" if isinstance(bars, Programme) else "in"
+    return f"{bars.body} fired {joined} {bars.firing}" if bars.firing else bars.body
+
+
 def choose(measured: Summary, wanted: Wanted) -> Basis:
     """Return the bars that answer what is wanted.
 
@@ -101,7 +107,7 @@ def choose(measured: Summary, wanted: Wanted) -> Basis:
         raise NotMeasured("no-fired-bars", bodies=listed(named) or "any body")
     of_body: Sequence[Group] = _narrow(fired, "body", wanted.body, lambda group: group.body)
     found = _in_kiln(measured, of_body, wanted)
-    where = f"{found[0].body} fired in {found[0].firing}" if found[0].firing else found[0].body
+    where = fired_in_words(found[0])
     found, taken = _in_direction(measured, found, wanted.direction, where)
     chosen = max(found, key=lambda one: one.bars)
     notes = (*taken, *_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
@@ -109,28 +115,47 @@ def choose(measured: Summary, wanted: Wanted) -> Basis:
 
 
 def _in_kiln(measured: Summary, of_body: Sequence[Group], wanted: Wanted) -> Sequence[Bars]:
-    """Return the bars of one load where one is named, else those of one programme."""
-    body = of_body[0].body
+    """Return the bars of the one load that is named, else those of one programme; what is named has to agree."""
+    body = where = of_body[0].body
     programmes = [one for one in measured.programmes if one.body == body and reaches_fired(one.quantities)]
-    code = wanted.firing if wanted.firing is not None else wanted.load
-    if code is not None and not same_name(code, NEW):
-        of_cone = [one for one in programmes if is_called(one, code)]
-        cones = {group.firing: "" if of_cone else group.cone or "" for group in of_body}
-        if codes := firings_called(code, cones):
-            return _one_load([group for group in of_body if group.firing in codes], None)
-        return _only_programme(of_cone, code) if of_cone else _one_load(of_body, code)
+    codes = [wanted.firing, wanted.load]
     if not programmes:  # a results file of an early version, or bars without a firing
-        return _one_load(of_body, None)
-    if wanted.programme is not None:
+        codes.insert(0, wanted.programme)
+    elif wanted.programme is not None:
         called = [one for one in programmes if is_called(one, wanted.programme)]
-        return _only_programme(called or programmes, wanted.programme, known=bool(called))
+        programmes = _only_programme(called or programmes, wanted.programme, known=bool(called))
+        of_body, where = _fired_with(of_body, programmes), fired_in_words(programmes[0])
+    found: Sequence[Bars] = programmes
+    for code in codes:
+        if code is not None and not same_name(code, NEW):
+            found = _called(code, of_body, programmes, where)
+            of_body, programmes, where = _fired_with(of_body, found), [], fired_in_words(found[0])
+    if found is not programmes or (found and wanted.programme is not None):
+        return found
+    if not found:
+        return _one_load(of_body, None, where)
     answering = {answer.programme for answer in measured.answers}
     names = [one.programme for one in programmes if one.id in answering] or [programmes[0].programme]
     return [one for one in programmes if one.programme == names[0]]
 
 
-def _one_load(groups: Sequence[Group], code: str | None) -> Sequence[Group]:
-    return _narrow(groups, "firing", code, lambda group: group.firing, groups[0].body)
+def _called(code: str, groups: Sequence[Group], programmes: list[Programme], where: str) -> Sequence[Bars]:
+    """Return the bars of the load that is meant by a code or a cone, else those of the programme."""
+    of_cone = [one for one in programmes if is_called(one, code)]
+    cones = {group.firing: "" if of_cone else group.cone or "" for group in groups}
+    if codes := firings_called(code, cones):
+        return _one_load([group for group in groups if group.firing in codes], None, where)
+    return _only_programme(of_cone, code) if of_cone else _one_load(groups, code, where)
+
+
+def _fired_with(groups: Sequence[Group], found: Sequence[Bars]) -> Sequence[Group]:
+    """Return the groups of the loads in which bars were fired."""
+    loads = {load for one in found for load in loads_of(one)}
+    return [group for group in groups if group.firing in loads]
+
+
+def _one_load(groups: Sequence[Group], code: str | None, where: str) -> Sequence[Group]:
+    return _narrow(groups, "firing", code, lambda group: group.firing, where)
 
 
 def _in_direction(
@@ -230,7 +255,7 @@ def _of_batch(group: Bars, wanted: str | None, notes: tuple[str, ...]) -> Basis:
         for batch in group.by_batch:
             if same_name(batch.batch, wanted) and reaches_fired(batch.quantities):
                 return Basis(group, batch.batch, batch.quantities, notes)
-        of = f" of {group.body} fired in {group.firing}"
+        of = f" of {fired_in_words(group)}"
         raise NotMeasured("batch-not-measured", value=wanted, there=listed(named) or "no named batch", of=of)
     if len(group.batches) > 1:
         return Basis(group, None, group.quantities, notes)

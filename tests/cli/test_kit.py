@@ -16,7 +16,10 @@ def trial(tmp_path):
 
 def test_the_kit_is_written_and_told_part_by_part(run, trial, tmp_path):
     code, out, err = run("kit", "trial.csv", "--only", "dry", "--only", "labels", "--paper", "Letter")
-    assert (code, err) == (0, "Findings: 0 to mend, 0 to look at, 1 note. See them all with: bodytest check SHEET\n")
+    assert (code, err) == (
+        0,
+        "Findings: 0 to mend, 0 to look at, 1 note. See them all with: bodytest check trial.csv\n",
+    )
     assert out.splitlines() == [
         "Wrote kit.pdf: 2 pages.",
         "  Dry day: dried through and cooled: 1 page",

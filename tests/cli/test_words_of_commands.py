@@ -12,7 +12,7 @@ SAID = {
     "timeline": [
         (
             "Too few batches fired alike to show an odd one: Chalk White (1), Check Grey (3), Drift Buff "
-            "(3), Marl Red (1). Compare them: bodytest compare --by batch."
+            f"(3), Marl Red (1). Compare them: bodytest compare {DEMO} --by batch"
         ),
         "Tables, limits and rules: --details.",
     ],

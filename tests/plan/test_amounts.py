@@ -48,7 +48,9 @@ def test_wet_capacity_is_the_cube_of_the_factor():
     # 350 ml / 0.88³ = 350 / 0.681472 = 513.594 ml
     (found,) = wet_capacities(WEIGHED, ["350ml"])
     assert found.wet_ml == pytest.approx(513.594, abs=1e-3)
-    assert found.notes == ("Height and width are taken to shrink alike; say --height-direction where they do not.",)
+    assert found.notes == (
+        "Height and width are taken to shrink alike; say --direction height=NAME where they do not.",
+    )
 
 
 def test_height_and_width_may_shrink_differently():

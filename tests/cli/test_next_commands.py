@@ -1,0 +1,128 @@
+"""What a command tells to do next works when it is pasted, and what was asked for is never passed over in silence."""
+
+import json
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+DEMO = Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"
+MISTAKES = DEMO.with_name("demo-mistakes.xlsx")
+GREEN = """bar,clay,cone,green length (mm),fired length (mm)
+1,Grey,6,100.0,88.0
+2,Grey,6,100.1,88.2
+3,Grey,6,100.2,88.1
+"""
+GREEN_IS_WET = "green length (mm)=wet length"
+
+
+def pasted(text):
+    """Return the words of the last command that a text names."""
+    return shlex.split(re.findall(r"bodytest ([a-z]+ [^\n]*)", text)[-1])
+
+
+@pytest.fixture
+def green(tmp_path):
+    path = tmp_path / "old tests.csv"
+    path.write_text(GREEN)
+    return path.name
+
+
+def test_the_next_command_keeps_what_was_said_of_headings(run, green):
+    code, out, _ = run("check", green, "--as", GREEN_IS_WET)
+    report = pasted(out.partition("Next: ")[2].partition("\n")[0])
+    assert (code, report) == (0, ["report", green, "--as", GREEN_IS_WET, "--out", "report"])
+    assert run(*report)[0] == 0
+    assert json.loads(Path("report/results.json").read_bytes())["groups"][0]["wet_size_factor"] > 1.1
+
+
+def test_questions_left_are_asked_with_what_was_said_but_without_what_was_misspelt(run, green):
+    _, out, _ = run("check", green, "--as", "gren length=wet length", "--as", "clay=body")
+    assert f'bodytest check "{green}" --as clay=body --as "green length (mm)=…"' in out
+
+
+def test_findings_are_seen_with_the_command_that_is_named(run, green):
+    _, _, err = run("howmany", green, "--half-width", "0.2", "--as", GREEN_IS_WET)
+    code, out, _ = run(*pasted(err))
+    assert (code, "Still blank" in out or "Fewer than" in out) == (0, True)
+
+
+def test_too_few_batches_are_compared_by_the_command_that_is_named(run):
+    _, out, _ = run("timeline", DEMO)
+    assert run(*pasted(out.splitlines()[0]))[0] == 0
+
+
+def test_a_clean_workbook_with_a_blank_in_its_name_is_checked_by_the_command_that_is_named(run, tmp_path):
+    (tmp_path / "one.csv").write_text("bar,body,wet length (mm)\n1,Grey,100\n")
+    _, out, _ = run("import", "one.csv", "--out", "my clean.xlsx")
+    assert out == 'one.csv: 1 row of bars → my clean.xlsx. Next: bodytest check "my clean.xlsx"\n'
+    assert run(*pasted(out))[0] == 0
+
+
+def test_nothing_is_called_unmeasured_that_could_not_be_read(run):
+    _, out, _ = run("check", "nowhere.xlsx")
+    assert out.endswith("Found: 1 to mend, 0 to look at, 0 notes. Next: mend what is marked STOP and check again.\n")
+
+
+@pytest.mark.parametrize("command", [("check",), ("size", "20cm")])
+def test_this_folder_has_a_name(run, command):
+    _, out, err = run(*command, ".")
+    assert "STOP . is a folder, not a file.\n     → Name the workbook inside it, for example ./trial.xlsx." in out + err
+
+
+def test_a_written_planner_is_told(run):
+    assert run("results", DEMO, "--out", "planner.xlsx")[2].endswith("\nWrote planner.xlsx.\n")
+
+
+ANSWERS = {
+    "size": ("size", "20cm", "--body", "Marl Red"),
+    "match": ("match", "92mm", "--body", "Marl Red"),
+    "ruler": ("ruler", "--body", "Marl Red"),
+    "pieces": ("pieces",),
+    "form": ("form",),
+}
+
+
+@pytest.mark.parametrize("command", ANSWERS)
+def test_a_sheet_that_is_not_there_ends_with_1_and_is_an_error_in_json(run, command):
+    code, out, _ = run(*ANSWERS[command], DEMO, "nowhere.xlsx", "--json")
+    told = json.loads(out)
+    assert (code, told["exit_code"], [one["code"] for one in told["errors"]]) == (1, 1, ["file-not-found"])
+
+
+def test_a_stop_in_a_results_file_is_counted_and_ends_with_1(run):
+    run("results", MISTAKES, "--out", "results.json")
+    code, out, err = run("size", "20cm", "results.json", "--body", "Marl Red")
+    assert (code, out.splitlines()[0][:20]) == (1, "20cm finished: Marl ")
+    found = "Findings: 24 to mend, 5 to look at, 3 notes. See them all with: bodytest check results.json\n"
+    assert err == found
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (
+            ("--firing", "F4", "--programme", "4"),
+            "Drift Buff fired to cone 4 from a firing “F4” were measured. There are: F2",
+        ),
+        (("--firing", "F4", "--load", "F6"), "Drift Buff fired in F4 from a firing “F6” were measured. There are: F4"),
+        (("--batch", "D9"), "a batch “D9” of Drift Buff fired to cone 6 were measured"),
+        (("--direction", "along", "--direction", "across"), "there are two, along and across; say one"),
+        (("--direction", "height=across"), "no size is named 'height'"),
+    ],
+)
+def test_what_cannot_be_meant_together_is_not_passed_over(run, asked, told):
+    code, out, err = run("size", "20cm", DEMO, "--body", "Drift Buff", *asked)
+    assert (code, out) == (2, "")
+    assert told in err
+
+
+def test_a_load_of_the_programme_named_answers(run):
+    _, out, _ = run("size", "20cm", DEMO, "--body", "Drift Buff", "--programme", "6", "--load", "F6")
+    assert out.startswith("20cm finished: Drift Buff, firing F6, along;")
+
+
+def test_the_direction_of_the_height_is_taken_however_it_is_written(run):
+    _, out, _ = run("size", "--capacity", "300ml", DEMO, "--body", "Drift Buff", "--direction", "Height=across")
+    assert "height as across, width as along" in out.splitlines()[0]
