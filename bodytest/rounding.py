@@ -115,6 +115,23 @@ def number_text(value: float | None, decimals: int = 1, *, decimal_sign: str = "
     return f"{MINUS}{digits}" if rounded < 0 else digits
 
 
+def decimals_apart(value: float, decimals: int, limits: Iterable[float]) -> int:
+    """Return the decimals that show a value on its own side of each limit: ``decimals`` or more.
+
+    >>> decimals_apart(3.98, 1, [4.0]), decimals_apart(3.9, 1, [4.0]), decimals_apart(4.0, 1, [4.0])
+    (2, 1, 1)
+    """
+    while decimals < MOST_DECIMALS and any(_swapped(value, decimals, limit) for limit in limits):
+        decimals += 1
+    return decimals
+
+
+def _swapped(value: float, decimals: int, limit: float) -> bool:
+    """Tell whether a value, rounded, stands otherwise to a limit than it does."""
+    shown = float(_nearest(Decimal(repr(float(value))), decimals))
+    return ((shown > limit) - (shown < limit)) != ((value > limit) - (value < limit))
+
+
 def with_unit(text: str, unit: str) -> str:
     """Set the unit behind a number with a no-break space; nothing for a ratio or an absent value.
 

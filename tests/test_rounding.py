@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from bodytest.rounding import (
     column_decimals,
+    decimals_apart,
     decimals_for,
     interval_text,
     number_text,
@@ -84,3 +85,10 @@ def test_an_uncertainty_is_rounded_up_where_rounding_to_nearest_would_lose_more_
     assert [uncertainty_text(one, 1) for one in (0.94, 0.84, 0.74, 0.21, 0.24, 0.04)] == [
         "0.9", "0.8", "0.8", "0.2", "0.3", "0.1",
     ]  # fmt: skip
+
+
+@given(usual_numbers, st.integers(0, 3), st.floats(-100, 100).map(lambda one: round(one, 2)))
+def test_a_value_never_looks_as_if_it_stood_otherwise_to_a_limit(value: float, decimals: int, limit: float) -> None:
+    value = round(value, 5)
+    shown = round(value, decimals_apart(value, decimals, [limit]))
+    assert (shown > limit, shown < limit) == (value > limit, value < limit)

@@ -26,9 +26,8 @@ def answers(programmes: Sequence[Programme], tolerance_points: float | None) -> 
 def _answer(body: str, programmes: list[Programme], tolerance_points: float | None) -> Answer:
     sized = [one for one in programmes if any(_usable(one.quantities.get(key)) for key in _SIZES)]
     if not sized:
-        return Answer(
-            body, None, False, "unfired", f"No bar of {body} was measured fired, so no size can be given yet."
-        )
+        of_body = f" of {body}" if body else ""
+        return Answer(body, None, False, "unfired", f"No bar{of_body} was measured fired, so no size can be given yet.")
     chosen, reason = _choose(sized)
     doubt = _doubt(chosen, tolerance_points)
     known = doubt is None

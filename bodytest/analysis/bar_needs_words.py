@@ -2,7 +2,7 @@
 
 from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.rounding import decimals_for, number_text
+from bodytest.rounding import decimals_apart, decimals_for, number_text
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -12,13 +12,21 @@ TOO_FEW_TO_BE_SURE = 2
 that happen to agree, and suffices in eight of ten."""
 
 
-def within(half_width: float, unit: str) -> str:
+def within(half_width: float, unit: str, wanted: float | None = None) -> str:
     """Return ``± 0.2 percentage points``, with two digits where the first one is 1 or 2.
+
+    It looks like what is ``wanted`` only where it is no more and no less.
 
     >>> within(0.2, "%"), within(0.0123, "g/cm³"), within(0.05, "")
     ('± 0.20 percentage points', '± 0.012 g/cm³', '± 0.05')
+    >>> within(0.41, "", 0.4), within(0.41, "", 0.3)
+    ('± 0.41', '± 0.4')
     """
-    return f"± {amount(half_width, unit)}"
+    return f"± {amount(half_width, unit, wanted)}"
+
+
+def _within(need: BarNeed, half_width: float) -> str:
+    return within(half_width, need.unit, need.wanted_half_width)
 
 
 def asked(value: float, unit: str) -> str:
@@ -26,10 +34,11 @@ def asked(value: float, unit: str) -> str:
     return f"{value:g} {'percentage points' if unit == '%' else unit}".rstrip()
 
 
-def amount(value: float, unit: str) -> str:
+def amount(value: float, unit: str, wanted: float | None = None) -> str:
     """Return a difference or standard deviation with its unit in words; percentages differ by percentage points."""
     words = "percentage points" if unit == "%" else unit
-    return f"{number_text(value, max(decimals_for(value), 0))} {words}".rstrip()
+    decimals = decimals_apart(value, max(decimals_for(value), 0), () if wanted is None else (wanted,))
+    return f"{number_text(value, decimals)} {words}".rstrip()
 
 
 def is_enough(need: BarNeed) -> bool:
@@ -46,7 +55,7 @@ def summary_for(need: BarNeed) -> str:
     if is_enough(need):
         of = "" if need.limited_by == "bars" else f" of {_seen(need)} {need.limited_by}"
         bars = f"The {need.bars} bars{of}"
-        return f"{bars} give {within(need.half_width_now or 0.0, need.unit)} already; {wanted} needs no more."
+        return f"{bars} give {_within(need, need.half_width_now or 0.0)} already; {wanted} needs no more."
     return " ".join(filter(None, (_bars_do_not_help(need, wanted), _to_do(need, wanted), _or_bars(need))))
 
 
@@ -80,7 +89,7 @@ def _to_do(need: BarNeed, wanted: str) -> str:
     of_batch = which_batch if need.limited_by == "bars" else ""
     if need.about_even is None:
         return _no_number(need, wanted, each)
-    now = "" if need.half_width_now is None else f" (now {within(need.half_width_now, need.unit)})"
+    now = "" if need.half_width_now is None else f" (now {_within(need, need.half_width_now)})"
     if not need.bars:
         sure = "" if need.nine_in_ten is None else f", {need.nine_in_ten} in nine cases of ten"
         which = f"{need.about_even} {_unit(need, need.about_even)}{of_batch}{each}"
@@ -107,7 +116,7 @@ def _no_number(need: BarNeed, wanted: str, each: str) -> str:
     left = need.left_by_others or 0.0
     if left >= (need.wanted_half_width or 0.0):
         return (
-            f"No number of {need.limited_by} alone gives {wanted}: the {others} leave {within(left, need.unit)}. Fire"
+            f"No number of {need.limited_by} alone gives {wanted}: the {others} leave {_within(need, left)}. Fire"
             " further batches in further loads, or settle for less."
         )
     return f"No sensible number of {need.limited_by}{each} gives {wanted}; settle for less."
@@ -119,7 +128,7 @@ def _bars_do_not_help(need: BarNeed, wanted: str) -> str:
         return ""
     return (
         f"More bars of these {_seen(need)} {need.limited_by} cannot give {wanted}: the {need.limited_by} differ, which"
-        f" leaves {within(least, need.unit)} however many bars are made."
+        f" leaves {_within(need, least)} however many bars are made."
     )
 
 

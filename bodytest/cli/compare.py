@@ -104,7 +104,9 @@ def _what_differs(found: "tuple[Comparison, ...]") -> str:
     apart = Counter((body, pair.first, pair.second) for body, pair in pairs if pair.verdict == "different")
     told: dict[str, list[str]] = {}
     for (body, first, second), times in apart.most_common():
-        told.setdefault(body, []).append(f"{first} and {second} (in {times} of {seen[body, first, second]})")
+        all_times = seen[body, first, second]
+        of = f"{all_times}" if told else console.counted(all_times, "comparison")
+        told.setdefault(body, []).append(f"{first} and {second} (in {times} of {of})")
     if not told:
         return "No two of them differ for certain."
     by_body = (f"{body} {', '.join(some)}".strip() for body, some in told.items())

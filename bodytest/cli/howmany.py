@@ -144,14 +144,18 @@ def _in_short(needs: "list[BarNeed]") -> list[str]:
 
     first = needs[0]
     wanted = asked(first.wanted_half_width or 0.0, first.unit)
-    known = [f"{_where(need)} ({within(need.half_width_now or 0.0, '')})" for need in needs if is_enough(need)]
+    known = [
+        f"{_where(need)} ({within(need.half_width_now or 0.0, '', need.wanted_half_width)})"
+        for need in needs
+        if is_enough(need)
+    ]
     head = (
         f"{QUANTITY_BY_KEY[first.quantity].name} is known to ± {wanted} in {len(known)} of {len(needs)} groups of bars"
         f" ({100.0 * first.confidence:g} % intervals)."
     )
     still_open = [need for need in needs if not is_enough(need)]
     lines = [
-        f"{_where(need)} (now {within(need.half_width_now or 0.0, '')}): {to_do(need)}."
+        f"{_where(need)} (now {within(need.half_width_now or 0.0, '', need.wanted_half_width)}): {to_do(need)}."
         for need in still_open[:_MOST_LINES]
     ]
     more = len(still_open) - _MOST_LINES

@@ -14,7 +14,7 @@ from bodytest.cli.choices import Sheets, option
 from bodytest.cli.manner import told, wants_json
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
-from bodytest.files.inputs import name_of, stands_as_sheet
+from bodytest.files.inputs import WORKBOOK_ENDINGS, name_of, stands_as_sheet
 
 if TYPE_CHECKING:
     from bodytest.cleaning import Cleaned
@@ -47,6 +47,8 @@ def import_(
     several = len(files) > 1 or sheets[0].is_dir()
     if several:
         refuse_stream(out)
+        if out.is_file() or (out.suffix.lower() in WORKBOOK_ENDINGS and not out.is_dir()):
+            raise UnusableRequest("import-needs-folder", value=out)
     targets = _targets(files, out) if several else [out]
     refuse_all(targets, files)
     answers = _Answers.given(like)

@@ -52,8 +52,7 @@ def match(
 
     How many to make, so that some agree: bodytest match 92mm --within 0.5mm --lost 10% --from results.json
 
-    Exit code: 0 when it was answered, 1 when a finding of the level STOP cost some value besides, 2 when it was not
-    measured or cannot be meant.
+    Exit code: 0 when it was answered, 1 with a finding of the level STOP besides, 2 when it was not measured.
     """
     from bodytest.cli.sources import read_measured
     from bodytest.plan.match_words import match_lines

@@ -50,8 +50,7 @@ def ruler(
 
     Print it at 100 %, not fitted to the page, and check the 100 mm line on it with a steel rule.
 
-    Exit code: 0 when it was drawn, 1 when a finding of the level STOP cost some value besides, 2 when it was not
-    measured or cannot be meant.
+    Exit code: 0 when drawn, 1 with a finding of the level STOP besides, 2 when it was not measured.
     """
     from bodytest.cli.sources import read_measured
     from bodytest.errors import UnusableRequest
@@ -69,13 +68,9 @@ def ruler(
         raise UnusableRequest("ruler-ending", value=out.suffix)
     refuse_all(_names(out), sheets)
     measured = read_measured(sheets, confidence)
-    planned = plan_ruler(
-        measured,
-        made_on=dated.date() if dated else date.today(),
-        wanted=Wanted(body, firing, direction, batch, programme, load),
-        stage=stage or now,
-        as_pieces=as_pieces,
-    )
+    wanted = Wanted(body, firing, direction, batch, programme, load)
+    made_on = dated.date() if dated else date.today()
+    planned = plan_ruler(measured, made_on=made_on, wanted=wanted, stage=stage or now, as_pieces=as_pieces)
     pages = ruler_pages(planned, length_mm=length_mm, paper=paper.lower(), inches=not no_inches)
     files = [f"{path}" for path in _write(pages, out)]
     with console.beside(out):

@@ -64,8 +64,7 @@ def size(
 
     --direction height=along is for the sizes named height only, and for how height shrinks with --capacity.
 
-    Exit code: 0 when it was answered, 1 when a finding of the level STOP cost some value besides, 2 when it was not
-    measured or cannot be meant.
+    Exit code: 0 when it was answered, 1 with a finding of the level STOP besides, 2 when it was not measured.
     """
     from bodytest.cli.sources import is_source, read_measured
     from bodytest.errors import UnusableRequest
@@ -79,8 +78,7 @@ def size(
     directions = _directions(direction or [], {*_names(asked), *(["height"] if capacity else ())})
     wanted = Wanted(body, firing, directions.get(""), batch, programme, load)
     planned = _planned(measured, asked, wanted, directions, (now, within, as_pieces))
-    if parts is not None:
-        planned += _planned_parts(measured, parts, wanted, within)
+    planned += _planned_parts(measured, parts, wanted, within) if parts else ()
     upwards = height_direction or next((to for name, to in directions.items() if same_name(name, "height")), None)
     masses, capacities = _amounts(measured, wanted, mass or [], capacity or [], upwards)
     console.answer(

@@ -76,6 +76,7 @@ def _check_body(wanted: str | None, bodies: list[str]) -> None:
 
 
 _MOST_LINES = 11
+_TEST_MORE = "Test the next batches in the same way, each with its name in the column “batch”."
 _ENOUGH = 6
 """With fewer batches none can stand out from limits drawn from all of them."""
 
@@ -93,10 +94,8 @@ def _in_short(found: "list[Timeline]", sheets: str) -> list[str]:
             few[one.body] = max(few.get(one.body, 0), len(one.points))
     if few:
         bodies = ", ".join(f"{body or '(body not named)'} ({batches})" for body, batches in few.items())
-        lines.append(
-            f"Too few batches fired alike to show an odd one: {bodies}."
-            f" Compare them: bodytest compare {sheets} --by batch"
-        )
+        after = f"Compare them: bodytest compare {sheets} --by batch" if max(few.values()) > 1 else _TEST_MORE
+        lines.append(f"Too few batches fired alike to show an odd one: {bodies}. {after}")
     return [*lines, "Tables, limits and rules: --details."]
 
 

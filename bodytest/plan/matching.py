@@ -169,6 +169,8 @@ def _check(wish: Match) -> None:
         raise UnusableRequest("lost-without-within")
     if wish.clearance and wish.pieces != 2:
         raise UnusableRequest("clearance-of-two", value=wish.pieces)
+    if wish.clearance and parse_size(wish.clearance).value >= parse_size(wish.size).value:
+        raise UnusableRequest("clearance-too-wide", value=wish.clearance, size=wish.size)
 
 
 def scatter_of(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) -> Scatter:

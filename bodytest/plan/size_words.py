@@ -6,7 +6,7 @@ from fractions import Fraction
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
-from bodytest.rounding import decimals_for, number_text
+from bodytest.rounding import MOST_DECIMALS, decimals_for, number_text
 from bodytest.units import LENGTH_IN_MM, MASS_IN_G
 
 MOST_BLOCKS = 3
@@ -113,7 +113,13 @@ def _range(low: float | None, high: float | None, unit: str, factors: dict[str, 
 
 
 def _span(low: float, high: float, unit: str, factors: dict[str, float], decimals: int) -> str:
-    """Return ``low to high unit``."""
+    """Return ``low to high unit``, to more digits where both would look the same."""
+    while (
+        decimals < MOST_DECIMALS
+        and low < high
+        and _in(low, unit, factors, decimals) == _in(high, unit, factors, decimals)
+    ):
+        decimals += 1
     return f"{_in(low, unit, factors, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, factors, decimals)}"
 
 

@@ -157,7 +157,7 @@ def _judge(every: AllBars, quantity: Quantity, stated: np.ndarray) -> None:
             value = float(stated[bar])
             words = {
                 "quantity": quantity.words,
-                "amount": amount_of(quantity, value),
+                "amount": amount_of(quantity, value, limits),
                 "range": range_of(quantity, limits),
             }
             every.tell(code, reading.key, bar, value=value, **words)

@@ -11,6 +11,7 @@ from bodytest.lab.forming import FORMING
 from bodytest.lab.record import Quantity
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
+from bodytest.rounding import decimals_apart
 from bodytest.rules.neighbours import Readings, least_fitting, only_misfit, write_other
 from bodytest.rules.slips import EXPLAINED, Mend, mend, refuse_slip
 from bodytest.units import INSTRUMENTS
@@ -119,9 +120,10 @@ def _outside(readings: Readings, one: _Judged, low: npt.ArrayLike, high: npt.Arr
     yield from ((int(at), float(values[at])) for at in positions[beyond[positions] > slack])
 
 
-def amount_of(quantity: Quantity, value: float) -> str:
-    """Return a value of a quantity with its unit."""
-    return " ".join(filter(None, (f"{value:.{quantity.digits}f}".replace("-", "−"), quantity.unit)))
+def amount_of(quantity: Quantity, value: float, limits: tuple[float, float]) -> str:
+    """Return a value of a quantity with its unit, to as many digits as show that it is outside some limits."""
+    decimals = decimals_apart(value, quantity.digits, limits)
+    return " ".join(filter(None, (f"{value:.{decimals}f}".replace("-", "−"), quantity.unit)))
 
 
 def _told(readings: Readings, one: _Judged, position: int, value: float, limits: tuple[float, float]) -> dict[str, str]:
@@ -131,7 +133,7 @@ def _told(readings: Readings, one: _Judged, position: int, value: float, limits:
     shown = ((READING_BY_KEY[key].heading, readings.shown(key, position, v)) for key, v in given if not math.isnan(v))
     return {
         "quantity": one.quantity.words,
-        "amount": amount_of(one.quantity, value),
+        "amount": amount_of(one.quantity, value, limits),
         "readings": ", ".join(map(" ".join, shown)),
         "range": range_of(one.quantity, limits),
     }

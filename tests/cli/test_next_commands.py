@@ -126,3 +126,56 @@ def test_a_load_of_the_programme_named_answers(run):
 def test_the_direction_of_the_height_is_taken_however_it_is_written(run):
     _, out, _ = run("size", "--capacity", "300ml", DEMO, "--body", "Drift Buff", "--direction", "Height=across")
     assert "height as across, width as along" in out.splitlines()[0]
+
+
+def test_what_is_not_close_enough_never_looks_like_what_was_asked_for(run):
+    # The demo asks for ± 0.4; the group is known to ± 0.414.
+    _, out, _ = run("howmany", DEMO)
+    now = [float(one) for one in re.findall(r"now ± ([\d.]+)", out)]
+    assert out.startswith("Total linear shrinkage is known to ± 0.4 percentage points in 11 of 17 groups")
+    assert len(now) == 6
+    assert min(now) > 0.4
+
+
+def test_a_small_piece_in_inches_has_a_range(run):
+    _, out, _ = run("size", "1/2in", DEMO, "--body", "Marl Red")
+    assert "Made 0.54 in wet, the finished piece will be 0.498 to 0.502 in" in out
+
+
+def test_a_clearance_as_wide_as_the_piece_is_refused(run):
+    code, _, err = run("match", "92mm", DEMO, "--body", "Marl Red", "--clearance", "9.2cm")
+    assert (code, "STOP A clearance of 9.2cm leaves nothing of a piece of 92mm." in err) == (2, True)
+
+
+def test_several_sheets_are_not_laid_out_into_one_file(run, tmp_path):
+    for name in ("a.csv", "b.csv"):
+        (tmp_path / name).write_text("bar,body,wet length (mm)\n1,Grey,100\n")
+    code, _, err = run("import", "a.csv", "b.csv", "--out", "clean.xlsx")
+    assert err.startswith("STOP Several sheets, or those of a folder, become a clean workbook each, but clean.xlsx is")
+    assert (code, Path("clean.xlsx").exists()) == (2, False)
+
+
+def test_one_batch_is_compared_with_none(run, tmp_path):
+    (tmp_path / "one.csv").write_text(
+        "bar,body,batch,firing,wet length (mm),fired length (mm),fired mass (g),boiled mass (g)\n"
+        "1,Grey,A,F1,100,88,60,62\n"
+    )
+    first, *_ = run("timeline", "one.csv")[1].splitlines()
+    assert first == (
+        "Too few batches fired alike to show an odd one: Grey (1). Test the next batches in the same way, each with its"
+        " name in the column “batch”."
+    )
+
+
+def test_inches_and_a_single_row_are_told_in_words(run, tmp_path):
+    (tmp_path / "own.csv").write_text("no,clay,cone,wet length (in),fired length (in)\n1,Grey,6,4.00,3.52\n")
+    _, out, _ = run("check", "own.csv")
+    assert "Seen: 1 row of bars under the headings" in out
+    assert "Bars!D1 “wet length (in)” = wet length in inches" in out
+
+
+def test_a_body_without_a_name_leaves_no_gap(run, tmp_path):
+    (tmp_path / "bare.csv").write_text("bar,firing,wet length (mm)\n1,F1,100\n")
+    run("results", "bare.csv", "--out", "results.json")
+    (answer,) = json.loads(Path("results.json").read_bytes())["answers"]
+    assert answer["sentence"] == "No bar was measured fired, so no size can be given yet."

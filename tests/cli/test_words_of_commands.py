@@ -17,7 +17,7 @@ SAID = {
         "Tables, limits and rules: --details.",
     ],
     "compare": [
-        "Different: Drift Buff D1 and D3 (in 10 of 10), D2 and D3 (in 8 of 10).",
+        "Different: Drift Buff D1 and D3 (in 10 of 10 comparisons), D2 and D3 (in 8 of 10).",
         (
             "Total linear shrinkage, Drift Buff · F2 · along: Different: D1 and D3; D2 and D3. Cannot tell "
             "yet: D1 and D2."
@@ -49,9 +49,9 @@ SAID = {
     ],
     "howmany": [
         ("Total linear shrinkage is known to ± 0.4 percentage points in 11 of 17 groups of bars (95 % intervals)."),
-        ("Drift Buff · cone 6 · across (now ± 0.4): 1 more load of 3 bars for an even chance, 4 for nine in ten."),
+        ("Drift Buff · cone 6 · across (now ± 0.41): 1 more load of 3 bars for an even chance, 4 for nine in ten."),
         ("Drift Buff · cone 6 · along (now ± 0.9): 5 more batches of 11 bars for an even chance, 41 for nine in ten."),
-        "Check Grey · F5 · along (now ± 0.4): 1 more bar for an even chance, 4 for nine in ten.",
+        "Check Grey · F5 · along (now ± 0.42): 1 more bar for an even chance, 4 for nine in ten.",
         ("Drift Buff · F2 · along (now ± 0.7): 2 more batches of 5 bars for an even chance, 17 for nine in ten."),
         ("Drift Buff · F3 · along (now ± 0.9): 3 more batches of 5 bars for an even chance, 27 for nine in ten."),
         ("Drift Buff · F5 · along (now ± 0.8): 2 more batches of 5 bars for an even chance, 21 for nine in ten."),

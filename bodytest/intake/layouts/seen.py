@@ -35,14 +35,15 @@ def _block(reading: Reading, notes: Notebook) -> str:
     block = reading.block
     first, last = (notes.address(*h.places[-1]) for h in (block.headings[0], block.headings[-1]))
     across = ", each bar a column" if block.view.turned else ""
-    return f"Seen: {len(reading.records)} rows of bars under the headings {first} to {last}{across}"
+    count = len(reading.records)
+    return f"Seen: {count} row{'' if count == 1 else 's'} of bars under the headings {first} to {last}{across}"
 
 
 def _column(one: Field, notes: Notebook) -> str:
     where = notes.address(*one.heading.places[-1])
     if one.key[0] in _NONE_OF_OURS:
         return f"{where} “{one.heading.text}”: {_NONE_OF_OURS[one.key[0]]}"
-    unit = f" in {one.unit}" if one.unit else ""
+    unit = f" in {'inches' if one.unit == 'in' else one.unit}" if one.unit else ""
     why = f" (by {one.why})" if one.why else ""
     return f"{where} “{one.heading.text}” = {heading_words(one.key)}{unit}{why}"
 
