@@ -4,6 +4,7 @@ import datetime
 import math
 import re
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -212,7 +213,10 @@ def day_number(cell: Any) -> float | None:
     return float(datetime.date.fromisoformat(day).toordinal())
 
 
-_DATE_FORMS = ("%Y-%m-%d", "%Y/%m/%d", "%d.%m.%Y", "%d %B %Y", "%d %b %Y", "%d-%b-%Y", "%B %d, %Y", "%d.%m.%y")
+_DATE_FORMS = (
+    "%Y-%m-%d", "%Y/%m/%d", "%d.%m.%Y", "%d %B %Y", "%d %b %Y", "%d-%b-%Y", "%B %d, %Y", "%b %d, %Y", "%d.%m.%y",
+    "%d %B %y", "%d %b %y", "%d-%b-%y",
+)  # fmt: skip
 
 
 def read_date(cell: Any) -> str | None:
@@ -233,20 +237,21 @@ def read_date(cell: Any) -> str | None:
             return datetime.datetime.strptime(text[:40], form).date().isoformat()
         except ValueError:
             continue
-    return _slashed(text)
+    days = slashed_days(text)
+    return days.pop() if len(days) == 1 else None
 
 
-def _slashed(text: str) -> str | None:
-    """Read 25/12/2026 or 12/25/2026 where only one order is possible."""
-    parts = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", text)
-    if parts is None:
-        return None
-    first, second, year = (int(p) for p in parts.groups())
-    days = {(d, m) for d, m in ((first, second), (second, first)) if 1 <= m <= 12 and 1 <= d <= 31}
-    if len(days) != 1:
-        return None
-    day, month = days.pop()
-    try:
-        return datetime.date(year, month, day).isoformat()
-    except ValueError:
-        return None
+def slashed_days(text: str) -> set[str]:
+    """Return the days that 25/12/2026 or 3/5/26 may be, as ISO texts: day or month first.
+
+    >>> slashed_days("25/12/2026"), sorted(slashed_days("3/5/26"))
+    ({'2026-12-25'}, ['2026-03-05', '2026-05-03'])
+    """
+    parts = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})", text)
+    found = set()
+    if parts is not None:
+        first, second, year = (int(part) for part in parts.groups())
+        for day, month in ((first, second), (second, first)):
+            with suppress(ValueError):
+                found.add(datetime.date(year if year > 99 else 2000 + year, month, day).isoformat())
+    return found

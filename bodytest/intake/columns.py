@@ -14,7 +14,8 @@ from bodytest.intake.cells import MEASURABLE, converted, in_its_unit, read_numbe
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.layouts.headings import DEFAULT_UNITS
-from bodytest.intake.layouts.words import total_words
+from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.intake.layouts.words import is_total
 from bodytest.units import DIMENSIONS
 
 
@@ -142,12 +143,10 @@ def _drop_summaries(
     grid: Grid, use: UsedColumn, block: tuple[np.ndarray, np.ndarray, np.ndarray], notes: Notebook
 ) -> None:
     rows, cells, keep = block
-    words, maybe_codes = total_words()
     below_another = False
     for position in range(max(0, len(cells) - 40), len(cells)):
         text = read_text(cells[position])
-        word = text.casefold().rstrip(":")
-        below_another = word in words and (below_another or word not in maybe_codes)
+        below_another = is_total(text, below_total=below_another)
         if keep[position] and below_another:
             keep[position] = False
             notes.accounts[grid.name].set_aside("total row", rows=rows[position : position + 1])
@@ -185,12 +184,22 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
         cells = np.where(np.isnan(cells), "", cells.astype(object))
     if set(map(type, cells)) <= {str}:
         texts = _tidy_texts(cells)
-        if texts is cells:
+        if texts is cells and not set(texts) & word_list("same_as_above"):
             return texts
     else:
         texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table)], dtype=object)
     table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
-    return texts
+    return _repeated(texts)
+
+
+def _repeated(texts: np.ndarray) -> np.ndarray:
+    """Return texts with what stands above each one that says that it is the same."""
+    same = word_list("same_as_above")
+    repeated = texts.copy()
+    for position, text in enumerate(texts[1:].tolist(), start=1):
+        if text.casefold() in same:
+            repeated[position] = repeated[position - 1]
+    return repeated
 
 
 def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:

@@ -8,7 +8,7 @@ from typing import Any
 from bodytest.cones import parse_cone
 from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import in_unit, read_date, read_text
+from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
 from bodytest.intake.layouts.blocks import is_reading
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.records import Cell, Reading, Record
@@ -91,7 +91,7 @@ def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: No
     """Name bars without a code by the row or column that they stand in."""
     across = {r.block.view.grid.name for r in readings if r.block.view.turned}
     for reading in readings:
-        if "bar" not in reading.keys:
+        if "bar" not in reading.keys and not any(one.bar for one in reading.fields):
             place = next(p for h in reading.block.headings for p in h.places)
             what = "columns" if reading.block.view.turned else "rows"
             notes.add("bars-named-by-place", **place._asdict(), what=what)
@@ -231,13 +231,18 @@ def _code(heats: Record, units: dict[str, str], days: dict[str, str]) -> str:
 
 
 def _days(cells: Sequence[Cell]) -> dict[str, str]:
-    """Return each date as typed → as ISO text; one without a year is the same day of the only year that has it."""
+    """Return each date as typed → as ISO text.
+
+    One without a year is the same day of the only year that has it, and 4/3/23 the one of its two days that stands
+    in another cell.
+    """
     typed = dict.fromkeys(text for cell in cells if (text := read_text(cell.value)))
     days = {text: day for text in typed if (day := read_date(text))}
     days |= {read_text(c.value): day for c in cells if not isinstance(c.value, str) and (day := read_date(c.value))}
     for text in typed:
         if text not in days:
-            fits = {day for day in days.values() if read_date(f"{text} {day[:4]}") == day}
+            may_be = slashed_days(text)
+            fits = {day for day in days.values() if day in may_be or read_date(f"{text} {day[:4]}") == day}
             if len(fits) == 1:
                 days[text] = fits.pop()
     return days

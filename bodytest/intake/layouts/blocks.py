@@ -10,6 +10,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.said import Said
+from bodytest.intake.layouts.titles import labelled
 from bodytest.intake.layouts.words import Meaning
 from bodytest.units import parse_measure
 
@@ -223,13 +224,15 @@ def _tells_more(both: Sequence[str], alone: Sequence[str]) -> bool:
     clear = [_clear(texts) for texts in (both, alone)]
     units = [sum(split_unit(text)[1] is not None for text in texts) for texts in (both, alone)]
     return clear[0] > clear[1] or (
-        clear[0] == clear[1] and len(_told(both)[0]) >= len(_told(alone)[0]) and units[0] > units[1]
+        clear[0][0] == clear[1][0] and len(_told(both)[0]) >= len(_told(alone)[0]) and units[0] > units[1]
     )
 
 
-def _clear(texts: Sequence[str]) -> int:
-    """Return how many columns are clearly headed by these texts."""
-    return len({(m.key, m.mark) for t in texts if t and (m := meaning(t, "bars")).key})
+def _clear(texts: Sequence[str]) -> tuple[int, int]:
+    """Return how many columns are clearly headed by these texts, and how many are told apart as readings."""
+    found = [meaning(text, "bars") for text in texts if text]
+    clear = {(m.key, m.mark, m.bar) for m in found if m.key}
+    return len(clear), len({(m.key or m.may_be, m.mark, m.bar) for m in found if is_measured(m)})
 
 
 def _headings(view: View, lines: range, texts: Sequence[str]) -> list[Heading]:
@@ -244,7 +247,7 @@ def _headings(view: View, lines: range, texts: Sequence[str]) -> list[Heading]:
 
 def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[Heading, ...]]]:
     """Yield the headings of each block beside the others: the same columns come again, after some that all share."""
-    keys = [(h.means.key or h.text.casefold(), h.means.mark) for h in headings]
+    keys = [(h.means.key or h.text.casefold(), h.means.mark, h.means.bar) for h in headings]
     for shared in range(min(4, len(keys))):
         rest = keys[shared:]
         for length in range(2, len(rest) // 2 + 1):
@@ -270,10 +273,12 @@ def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
         number, row = block.view.lines[position]
         if before and any(is_number(cell) for cell in row):
             return
+        filled = sum(cell != "" for cell in row)
+        pairs = {column + 1: pair for column in range(len(row) - 1) if (pair := labelled(*row[column : column + 2]))}
         for column, cell in enumerate(row):
-            text = read_text(cell) if isinstance(cell, str) else ""
+            text = pairs.get(column) or (read_text(cell) if isinstance(cell, str) and column + 1 not in pairs else "")
             spans = _merged_over(block.view.grid, number, column)
-            alone = sum(c != "" for c in row) == 1
+            alone = filled == (2 if column in pairs else 1)
             if text and (alone or column in width or any(c in width for c in spans)):
                 yield block.view.place(number, column), text
 

@@ -36,6 +36,8 @@ class Field:
     """What stands above it."""
     mark: str = ""
     """Number of the mark that it is read at."""
+    bar: str = ""
+    """Name of the bar that it is read of, where several stand in one row."""
     why: str = ""
     """What told its unit or meaning, where its heading alone does not."""
 
@@ -48,25 +50,25 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     """
     units, fields, readable = _common_units(block, titles, notes), [], True
     percentages: list[Heading] = []
-    found: dict[tuple[str, str], list[Field]] = {}
+    found: dict[tuple[str, str, str], list[Field]] = {}
     for heading in block.headings:
         one = _field(block, heading, units)
         if one is None and _is_lone_unit(block, heading):
             continue
-        if one is not None and not one.mark and any(h.means.mark and h.means.key == one.key for h in block.headings):
+        if one is not None and not one.mark and any(_of_marks(h, one) for h in block.headings):
             continue  # the average beside the marks that it is made of
         if one is not None:
-            found.setdefault((one.key, one.mark), []).append(one)
+            found.setdefault((one.key, one.mark, one.bar), []).append(one)
         elif not heading.means.quantities:
             fields += _unknown(heading, notes)
         elif _has_numbers(block, heading.column):
             percentages.append(heading)
-    if _dry_of_what(found):
-        doubtful = found.pop(("dry_mass", ""))[0].heading
-        place = _place(doubtful)
+    for doubtful in [
+        found.pop(told)[0].heading for told in list(found) if told[0] == "dry_mass" and _dry_of_what(found)
+    ]:
         words: dict[str, Any] = {"meanings": "dry mass” or “fired mass", "first": "fired mass"}
-        notes.add("heading-in-doubt", **place, value=doubtful.text, **words)
-    for (key, _), alike in found.items():
+        notes.add("heading-in-doubt", **_place(doubtful), value=doubtful.text, **words)
+    for (key, *_), alike in found.items():
         if len(alike) == 1 or _agree(block, alike):
             fields.append(alike[0])
         else:
@@ -161,7 +163,8 @@ def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]]) ->
             means = meaning(f"{heading.text} ({typed})", "bars")
     if not means.key or means.quantities:
         return None
-    return Field(means.key, heading.column, canonical_unit(typed or "") or typed or "", heading, means.mark, why)
+    unit = canonical_unit(typed or "") or typed or ""
+    return Field(means.key, heading.column, unit, heading, means.mark, means.bar, why)
 
 
 def _heat(cells: Sequence[Any], means: Meaning) -> str:
@@ -176,9 +179,15 @@ def _heat(cells: Sequence[Any], means: Meaning) -> str:
     return "cone" if clear else ""
 
 
-def _dry_of_what(found: dict[tuple[str, str], list[Field]]) -> bool:
+def _of_marks(heading: Heading, one: Field) -> bool:
+    """Tell whether a heading tells what a column holds for one mark or bar."""
+    means = heading.means
+    return means.key == one.key and bool(means.mark or (means.bar and not one.bar))
+
+
+def _dry_of_what(found: dict[tuple[str, str, str], list[Field]]) -> bool:
     """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
-    keys = {key for key, _ in found}
+    keys = {key for key, *_ in found}
     return "dry_mass" in keys and bool(keys & _SOAKED) and not keys & {"fired_mass", "wet_mass"}
 
 

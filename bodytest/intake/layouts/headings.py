@@ -23,6 +23,9 @@ LONGEST_HEADING = 400
 _BRACKETED = re.compile(r"^(.*?)[\s,]*[(\[{]([^()\[\]{}]*)[)\]}]\s*$", re.DOTALL)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _LAST_WORD = re.compile(r"^(.+)\s(\S+)$", re.DOTALL)
+_AFTER_SIGN = re.compile(r"^([^/:;,]+)[/:;,]([^/:;,]+)$", re.DOTALL)
+_MARK = re.compile(r"[A-D]|\d")
+"""What is no unit in brackets but the mark that a length was read at."""
 _COMPUTED = Column("computed", "computed", "computed")
 
 
@@ -39,18 +42,18 @@ def plain(text: str) -> str:
 def split_unit(text: str) -> tuple[str, str | None]:
     """Split a heading into its name and the unit in brackets (or at its end or beginning).
 
-    >>> split_unit("wet length (mm)"), split_unit("dry_mass_g"), split_unit("mm after firing"), split_unit("bar")
-    (('wet length', 'mm'), ('dry mass', 'g'), ('after firing', 'mm'), ('bar', None))
+    >>> split_unit("wet length (mm)"), split_unit("dry_mass_g"), split_unit("mm after firing"), split_unit("wet/mm")
+    (('wet length', 'mm'), ('dry mass', 'g'), ('after firing', 'mm'), ('wet', 'mm'))
     """
     if len(text) > LONGEST_HEADING:
         return text.strip(), None
     bracketed = _BRACKETED.match(text.strip())
-    if bracketed and bracketed.group(1).strip():
+    if bracketed and bracketed.group(1).strip() and not _MARK.fullmatch(bracketed.group(2).strip()):
         return bracketed.group(1).strip(), bracketed.group(2).strip()
     spaced = re.sub(r"[\s_]+", " ", text).strip()
-    last = _LAST_WORD.match(spaced)
-    if last and canonical_unit(last.group(2).strip(",")) is not None:
-        return last.group(1).strip(" ,"), last.group(2).strip(",")
+    for last in filter(None, (_LAST_WORD.match(spaced), _AFTER_SIGN.match(spaced))):
+        if canonical_unit(last.group(2).strip(" ,")) is not None:
+            return last.group(1).strip(" ,/"), last.group(2).strip(" ,")
     first, _, rest = spaced.partition(" ")
     return (rest, first) if rest and first in ("mm", "cm", "g") else (text.strip(), None)
 
@@ -125,7 +128,7 @@ def match_heading(text: str, table: TableName) -> tuple[Column | None, str | Non
     found = meaning(text, table)
     if found.quantities:
         return (_COMPUTED, found.unit) if table == "bars" else (None, None)
-    column = column_of(table, found.key) if found.key and not found.mark else None
+    column = column_of(table, found.key) if found.key and not found.mark and not found.bar else None
     return column, found.unit if column else None
 
 

@@ -106,7 +106,7 @@ def is_ours(grid: Grid) -> bool:
     found = find_heading_row(grid, "bars")
     means = [meaning(text, "bars") for text in (found.texts if found else ()) if text]
     keys = [m.key for m in means if m.key]
-    is_made_so = not any(m.mark or stand_alone(m.quantities, keys) for m in means)
+    is_made_so = not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
     return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
 
 
@@ -126,7 +126,9 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
     block, found = named[1][0], find_heading_row(grid, "bars")
     means = [h.means for h in block.headings]
     keys = {m.key for m in means}
-    if found is None or [t for t in found.texts if t] != [h.text for h in block.headings] or any(m.mark for m in means):
+    if found is None or [t for t in found.texts if t] != [h.text for h in block.headings]:
+        return False
+    if any(m.mark or m.bar for m in means):
         return False
     if any(stand_alone(m.quantities, keys) for m in means):
         return False

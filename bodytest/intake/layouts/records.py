@@ -1,7 +1,8 @@
 """One block of bars as records: what each column holds, and what stands above all of them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any
 
 from bodytest.cones import parse_cone
@@ -11,8 +12,9 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block, is_number, is_reading
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
-from bodytest.intake.layouts.titles import Title, read_title, tab_title
-from bodytest.intake.layouts.words import tokens, total_words
+from bodytest.intake.layouts.titles import LONGEST_NAME, Title, read_title, tab_title
+from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.intake.layouts.words import is_total
 
 FILLED_DOWN = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction")
 """Columns that people fill once for several bars below each other."""
@@ -48,6 +50,8 @@ class Reading:
     """Why lines are no bars, by their position."""
     readable: bool = True
     """Can its bars be told from each other?"""
+    guessed: list[Place] = field(default_factory=list)
+    """Texts alone in a row that are taken for the body of the bars below, though they look like no name."""
 
     @property
     def keys(self) -> set[str]:
@@ -65,7 +69,12 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
         reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block))]
     reading.fields, reading.readable = understand(block, reading.titles, notes)
     if reading.readable:
-        reading.records = [record for line in _records(reading, notes) for record in _by_mark(reading, line)]
+        rows = [bar for line in _records(reading, notes) for bar in _by_bar(reading, line)]
+        reading.records = [record for row in rows for record in _by_mark(reading, row)]
+        for place in reading.guessed:
+            bars = [record for record in rows if record.get("body", Cell()).places == (place,)]
+            words: dict[str, Any] = {"where": notes.address(*place), "bars": len(bars)}
+            notes.add("body-from-title-asked", **place._asdict(), **words, value=read_text(bars[0]["body"].value))
         _fill_down(reading)
     return reading
 
@@ -84,26 +93,31 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] not in (UNKNOWN, COMPARED)]
     measured = [h.column for h in block.headings if h.measured]
     merged = _merged(block)
-    words, maybe_codes = total_words()
+    bodies = {title.body for _, title in reading.titles}
+    bodies |= {read_text(block.cell(line, f.column)) for f in named if f.key == "body" for line in block.body}
+    heads = _heads(block, measured) if "body" not in reading.keys else set()
     section: Record = {}
+    above: Record = {}
     for line in block.body:
         filled = {h.column for h in block.headings if block.cell(line, h.column) != ""}
-        texts = [" ".join(tokens(read_text(block.cell(line, f.column)))) for f in named]
+        texts = [read_text(block.cell(line, f.column)) for f in named]
         if not filled:
             below_total = False
             continue
-        below_total = any(t in words and (below_total or t not in maybe_codes) for t in texts)
+        below_total = any(is_total(text, bodies, below_total=below_total) for text in texts)
         if below_total:
             reading.lines[line] = "total row"
         elif not filled & set(measured) and len(filled) == 1 and (text := _lone_text(block, line, filled)):
             place = block.place(line, min(filled))
-            if told := _section(text, place, reading):
-                section = told
+            if told := _section(text, place, reading, heads=line in heads):
+                section = told if "body" in told else {**section, **told}
             else:
                 reading.lines[line] = "remark"
                 notes.add("row-without-readings", table=place.table, row=place.row, column=place.column, value=text)
         else:
-            record = {f"{f.key}/{f.mark}" if f.mark else f.key: _cell(block, line, f, merged) for f in reading.fields}
+            record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
+            _repeat(record, above)
+            above = record
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
 
 
@@ -112,9 +126,27 @@ def _lone_text(block: Block, line: int, filled: set[int]) -> str:
     return "" if is_number(text) or (len(text) <= 3 and text.isalnum()) else text
 
 
-def _section(text: str, place: Place, reading: Reading) -> Record:
-    """Return what a title between the bars says of those below it."""
+def _heads(block: Block, measured: Sequence[int]) -> set[int]:
+    """Return the lines with one text alone that head the bars below them, where the first bars have one too."""
+    kinds = [
+        (
+            line,
+            any(block.cell(line, c) != "" for c in measured),
+            sum(block.cell(line, h.column) != "" for h in block.headings),
+        )
+        for line in block.body
+    ]
+    filled = [kind for kind in kinds if kind[2]]
+    heads = {line for (line, has, count), below in pairwise(filled) if count == 1 and not has and below[1]}
+    return heads if len(heads) > 1 and filled[0][0] in heads else set()
+
+
+def _section(text: str, place: Place, reading: Reading, *, heads: bool) -> Record:
+    """Return what a title between the bars says of those below it; one that heads them names at least their body."""
     title = read_title(text)
+    if heads and not (title.body or title.cone or title.temperature) and len(text.split()) <= LONGEST_NAME:
+        reading.guessed.append(place)
+        return {"body": Cell(text, (place,))}
     found = {
         "body": title.body,
         "cone": title.cone,
@@ -140,6 +172,32 @@ def _cell(block: Block, line: int, one: Field, merged: dict[tuple[int, int], int
         from_line = merged.get((line, one.column), line)
     value = block.cell(from_line, one.column)
     return Cell(value, (block.place(from_line, one.column),))
+
+
+def _own_key(one: Field) -> str:
+    """Return what the cells of a column are called until each bar and mark has a row of its own."""
+    of_mark = f"{one.key}/{one.mark}" if one.mark else one.key
+    return f"{one.bar}|{of_mark}" if one.bar else of_mark
+
+
+def _repeat(record: Record, above: Record) -> None:
+    """Fill in what stands in the row above where a cell says that it is the same, readings aside."""
+    for key, cell in record.items():
+        if not is_reading(key) and key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
+            record[key] = Cell(above[key].value, cell.places)
+
+
+def _by_bar(reading: Reading, record: Record) -> Iterator[Record]:
+    """Yield a row for each bar whose readings stand beside those of others; one without any is none."""
+    bars = dict.fromkeys(f.bar for f in reading.fields if f.bar)
+    if not bars:
+        yield record
+    shared = {key: cell for key, cell in record.items() if "|" not in key}
+    for bar in bars:
+        own = {key.partition("|")[2]: cell for key, cell in record.items() if key.startswith(f"{bar}|")}
+        if any(cell.value != "" for cell in own.values()):
+            code = f"{read_text(shared['bar'].value)} {bar}" if "bar" in shared else bar
+            yield {**shared, **own, "bar": Cell(code, shared["bar"].places if "bar" in shared else ())}
 
 
 def _by_mark(reading: Reading, record: Record) -> Iterator[Record]:

@@ -2,10 +2,13 @@
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
+from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.intake.layouts.words import Meaning
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
@@ -91,6 +94,21 @@ def read_title(text: str) -> Title:
         _SHORT.get(atmosphere.lower(), atmosphere.lower()),
         _units(text),
     )
+
+
+def labelled(label: Any, value: Any) -> str:
+    """Return what a cell says with the one before it that names it: Body, Torvan; Cone, 6; nothing where none does.
+
+    >>> labelled("Cone", 6.0), labelled("Clay:", "Torvan"), labelled("wet", "dry")
+    ('cone 6', 'body: Torvan', '')
+    """
+    text = read_text(value)
+    means = meaning(label.rstrip(": "), "bars") if text and isinstance(label, str) and label else Meaning()
+    if means.key == "peak_temperature" and text[:1].isdigit():
+        return f"{text} {means.unit or '°C'}"
+    if means.key not in ("body", "cone") or meaning(text, "bars").known:
+        return ""
+    return f"cone {text}" if means.key == "cone" and text[:1].isdigit() else f"{means.key}: {text}"
 
 
 def names_cones(text: str) -> bool:

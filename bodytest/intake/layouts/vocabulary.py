@@ -163,6 +163,7 @@ def languages() -> dict[str, dict[str, Any]]:
     return tomllib.loads(text)
 
 
+@cache
 def word_list(table: str, name: str = "words") -> frozenset[str]:
     """Return a list of words of all languages together."""
     return frozenset(word for language in languages().values() for word in language.get(table, {}).get(name, ()))

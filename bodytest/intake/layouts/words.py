@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -12,10 +12,13 @@ from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
 _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△]")
 _BETWEEN_MARKS = re.compile(r"(?<=\s)([a-z])\s*[-–]\s*([a-z])\s*$", re.IGNORECASE)
+_LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))([A-D])(?=[\s)/_-]|$)")
+"""A letter alone, which names a mark beside a length: wet A, wet B."""
 _PERCENT = {"%", "percent", "pct", "percentage"}
+_STAGES = tuple(dict.fromkeys(r.stage for r in READINGS))
 _TABLES = (
     "stage", "stage_in_doubt", "what", "column", "heat", "filler", "naming", "preposition", "passed_over",
-    "firings_only", "quantity", "quantity_in_doubt", "of_quantity",
+    "firings_only", "quantity", "quantity_in_doubt", "of_quantity", "before", "mark_name",
 )  # fmt: skip
 _OF_QUANTITIES = frozenset({"quantity", "quantity_in_doubt", "of_quantity"})
 
@@ -32,6 +35,8 @@ class Meaning:
     """Keys of the columns that it may mean, where it is not clear."""
     mark: str = ""
     """The mark, where a reading is told for several: wet 1, wet 2, or wet A-B, wet B-C."""
+    bar: str = ""
+    """The bar, where a reading is told for several in one row: bar 1 wet, bar 2 wet."""
     quantities: tuple[str, ...] = ()
     """Quantities that it may state or compute."""
     passed_over: bool = False
@@ -41,6 +46,11 @@ class Meaning:
     def known(self) -> bool:
         """Whether the words say anything at all."""
         return bool(self.key or self.may_be or self.quantities or self.passed_over)
+
+    @property
+    def is_length(self) -> bool:
+        """Whether a length of a bar is meant, or may be."""
+        return any(key.endswith("_length") for key in (self.key, *self.may_be))
 
 
 @dataclass(frozen=True)
@@ -108,16 +118,26 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     pair = _BETWEEN_MARKS.search(name)
     if pair and ord(pair[2].casefold()) == ord(pair[1].casefold()) + 1:
         whole = read_words(name[: pair.start()], unit, table)
-        if any(key.endswith("_length") for key in (whole.key, *whole.may_be)):
+        if whole.is_length:
             return replace(whole, mark=f"{pair[1]}-{pair[2]}".upper())
     words = tokens(name)
     if set(words) & _PERCENT or any(
         _OF_QUANTITIES - {"of_quantity"} & s.said.keys() for s in _senses(words, frozenset())
     ):
         return Meaning(unit=unit, quantities=_quantities(words), passed_over=True)
+    return _of_one(name, unit, table)
+
+
+def _of_one(name: str, unit: str | None, table: TableName) -> Meaning:
+    """Return what the words of a heading mean that is no percentage and tells no pair of marks."""
+    words = tokens(name)
     hidden = _OF_QUANTITIES if table == "firings" else _OF_QUANTITIES | {"firings_only"}
     senses = list(_without_durations(_senses(words, hidden)))
+    senses, bar = _without_bar(senses) if table == "bars" else (senses, "")
     numbers = [s.text for s in senses if s.text.isdigit()]
+    letters = _LETTER.findall(name) if table == "bars" and not numbers and not bar else ()
+    if len(letters) == 1 and (whole := read_words(_LETTER.sub(" ", name), unit, table)).is_length and not whole.mark:
+        return replace(whole, mark=letters[0])
     if any(not s.said and not s.text.isdigit() for s in senses) or len(numbers) > 1:
         return Meaning()
     if senses and all(s.said.keys() & {"passed_over", "filler"} for s in senses) and "passed_over" in _said(senses):
@@ -125,9 +145,23 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     found = _reading(senses, unit) if table == "bars" else None
     staged = any(s.said.keys() & {"stage", "stage_in_doubt"} for s in senses)
     others = {key for s in senses for key in s.said.get("column", ())} - {"mark"}
-    if found is not None and (not numbers or (staged and not others)):
-        return Meaning(found.key, unit, found.may_be, mark=numbers[0] if numbers else "")
-    return Meaning() if numbers else _column(senses, unit, table)
+    if found is not None and (not (numbers or bar) or (staged and not others)):
+        named = [s.text for s in senses if "mark_name" in s.said and staged]
+        read = Meaning(found.key, unit, found.may_be, bar=bar)
+        mark = (*numbers, *(named if read.is_length else ()), "")[0]
+        return replace(read, mark=mark)
+    return Meaning() if numbers or bar else _column(senses, unit, table)
+
+
+def _without_bar(senses: "Sequence[_Sense]") -> "tuple[list[_Sense], str]":
+    """Return what a heading says without the one bar that it names, ``bar 1`` or ``tile B``, and that."""
+    for place, sense in enumerate(senses):
+        if sense.said.get("column") == ("bar",):
+            ends = (i for i, s in enumerate(senses) if i > place and "naming" not in s.said)
+            end = next(ends, len(senses))
+            if end < len(senses) and re.fullmatch(r"\d+|[a-f]", senses[end].text):
+                return [*senses[:place], *senses[end + 1 :]], senses[end].text.upper()
+    return list(senses), ""
 
 
 def _said(senses: Iterable[_Sense]) -> set[str]:
@@ -163,12 +197,24 @@ def _reading(senses: Sequence[_Sense], unit: str | None) -> Meaning | None:
     dimension = dimension_of(canonical_unit(unit)) if unit else None
     if dimension is not None:
         kinds.add(dimension.name)
-    stages = [(s.said[t], t == "stage") for s in senses for t in ("stage", "stage_in_doubt") if t in s.said]
+    stages = list(_stages_told(senses))
     if not kinds and not stages:
         return None
     if len(kinds) > 1 or (not (kinds and stages) and _names(senses, with_unit=dimension is not None)):
         return None
     return _reading_of(stages, kinds)
+
+
+def _stages_told(senses: Sequence[_Sense]) -> Iterator[tuple[tuple[str, ...], bool]]:
+    """Yield the stages that each word may mean, and whether the first of them is meant; before one are those ahead."""
+    before = False
+    for sense in (s for s in senses if "filler" not in s.said):
+        said = sense.said.get("stage", ())
+        if before and said:
+            yield _STAGES[: min(map(_STAGES.index, said))], False
+        elif said or "stage_in_doubt" in sense.said:
+            yield said or sense.said["stage_in_doubt"], bool(said)
+        before = "before" in sense.said
 
 
 def _names(senses: Sequence[_Sense], *, with_unit: bool) -> bool:
@@ -218,3 +264,36 @@ def total_words() -> tuple[frozenset[str], frozenset[str]]:
     """Return what a row of totals is called, and of these what can be somebody's code too."""
     maybe = word_list("total_row", "maybe_a_code")
     return word_list("total_row") | maybe, maybe
+
+
+@cache
+def _beside_totals() -> frozenset[str]:
+    """Return the words that go on about what a row of totals adds up."""
+    said = (word for phrase, told in phrases().items() if told.keys() - {"passed_over"} for word in phrase)
+    return frozenset((*said, *(word for text in word_list("title") for word in tokens(text))))
+
+
+def is_total(text: str, names: Collection[str] = (), *, below_total: bool = False) -> bool:
+    """Tell whether the name of a row says that it adds up others; ``names`` may stand in it too.
+
+    >>> is_total("Mean"), is_total("average (4 bars)"), is_total("Torvan average", ["Torvan"]), is_total("A 1")
+    (True, True, True, False)
+    """
+    words, maybe_codes = total_words()
+    told = tokens(text)
+    if not told or (plain := " ".join(told)) in words:
+        return bool(told) and (below_total or plain not in maybe_codes)
+    rest = next((left for begin in map(tokens, word_list("total_row", "begins")) for left in _around(told, begin)), ())
+    if not rest:
+        return False
+    known = {*_beside_totals(), *(word for name in names for word in tokens(name))}
+    said = [word for word in rest if not word[0].isdigit()]
+    return bool(said) and all(word in known or len(word) == 1 for word in said)
+
+
+def _around(told: tuple[str, ...], word: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """Yield what is left of some words that begin or end with others."""
+    if told[: len(word)] == word:
+        yield told[len(word) :]
+    if told[-len(word) :] == word:
+        yield told[: -len(word)]

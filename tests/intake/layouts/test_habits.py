@@ -1,0 +1,143 @@
+"""Habits of people who keep their own sheets: repeats, marks and bars named in headings, names in rows of their own."""
+
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from bodytest.intake.layouts.headings import meaning, split_unit
+from bodytest.intake.layouts.words import is_total
+from bodytest.reading import read_sheets
+from bodytest.tables import CheckedSheets
+from tests.intake.layouts.test_seen_before import HIGH, read, told
+
+STAGES = ["wet (mm)", "dry (mm)", "fired (mm)"]
+
+
+def named(sheets: CheckedSheets) -> list[list[str]]:
+    rows: list[list[str]] = sheets.bars[["bar", "body", "firing"]].to_numpy().tolist()
+    return rows
+
+
+@pytest.mark.parametrize("same", ['"', "″", "ditto", "do."])
+@pytest.mark.parametrize("table", ["Bars", "Spring"])
+def test_a_repeat_sign_is_what_stands_above(tmp_path: Path, table: str, same: str) -> None:
+    heads = ["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    rows = [heads, ["1", "Torvan", "K1", *HIGH[0]], ["2", same, same, *HIGH[1]], ["3", "Belden", same, *HIGH[2]]]
+    assert named(read(tmp_path, **{table: rows})) == [
+        ["1", "Torvan", "K1"],
+        ["2", "Torvan", "K1"],
+        ["3", "Belden", "K1"],
+    ]
+
+
+def test_a_repeat_sign_below_a_cone_is_that_cone(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", *STAGES], [1, "Torvan", "6", *HIGH[0]], [2, '"', '"', *HIGH[1]]]
+    assert named(read(tmp_path, Spring=rows)) == [["1", "Torvan", "cone 6"], ["2", "Torvan", "cone 6"]]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("line A wet mm", "line B wet mm"),
+        ("wet A (mm)", "wet B (mm)"),
+        ("wet (A) mm", "wet (B) mm"),
+        ("wet 1 mm", "wet 2 mm"),
+        ("left wet mm", "right wet mm"),
+    ],
+)
+def test_two_lengths_of_a_stage_are_two_marks(one: str, other: str) -> None:
+    marks = [meaning(text, "bars") for text in (one, other)]
+    assert [mark.key for mark in marks] == ["wet_length"] * 2
+    assert marks[0].mark != marks[1].mark
+    assert all(mark.mark for mark in marks)
+
+
+def test_marks_merged_over_stages_are_marks(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["Torvan, cone 6, two gauge lines on each bar (mm)"]]
+    rows += [["bar", "line 1", None, None, "line 2", None, None], [None, *["wet", "dry", "fired"] * 2]]
+    rows += [[i, *one, *other] for i, (one, other) in enumerate(zip(HIGH, reversed(HIGH), strict=True), 1)]
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    for row in rows:
+        sheet.append(row)
+    sheet.merge_cells("B2:D2")
+    sheet.merge_cells("E2:G2")
+    book.save(tmp_path / "own.xlsx")
+    sheets = read_sheets([tmp_path / "own.xlsx"])
+    assert sheets.marks["mark"].tolist() == ["1", "2"] * 3
+    assert sheets.marks["wet_length_mm"].tolist()[:2] == [HIGH[0][0], HIGH[2][0]]
+
+
+def test_lines_as_rows_are_marks(tmp_path: Path) -> None:
+    rows = [["bar", "line", "clay", "cone", *STAGES]]
+    rows += [[bar, line, "Torvan", "6", *HIGH[line - 1]] for bar in ("1", "2") for line in (1, 2)]
+    sheets = read(tmp_path, Spring=rows)
+    assert len(sheets.bars) == 2
+    assert sheets.marks["mark"].tolist() == ["1", "2", "1", "2"]
+
+
+def test_bars_as_groups_of_columns_are_bars(tmp_path: Path) -> None:
+    heads = ["clay", "cone", *(f"{bar} {stage}" for bar in ("bar 1", "bar 2") for stage in STAGES)]
+    rows = [heads, ["Torvan", "6", *HIGH[0], *HIGH[1]], ["Belden", "6", *HIGH[2]]]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.bars["body"].tolist() == ["Torvan", "Torvan", "Belden"]
+    assert sheets.marks["fired_length_mm"].tolist() == [bar[2] for bar in HIGH]
+    assert [f.code for f in sheets.findings if f.code.startswith("bar")] == []
+
+
+@pytest.mark.parametrize("names", [("Torvan", "Belden"), ("buff marl", "red marl")])
+def test_bodies_alone_in_a_row_name_the_bars_below(tmp_path: Path, names: tuple[str, str]) -> None:
+    rows: list[list[Any]] = [["bar", "cone", *STAGES], [names[0]], [1, "6", *HIGH[0]], [2, "6", *HIGH[1]]]
+    rows += [[names[1]], [3, "6", *HIGH[2]]]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.bars["body"].tolist() == [names[0], names[0], names[1]]
+    asked = [("body-from-title-asked", "Spring!A2"), ("body-from-title-asked", "Spring!A5")]
+    assert told(sheets) == ([] if names[0] == "Torvan" else asked)
+
+
+def test_a_cone_alone_in_a_row_leaves_the_body_above_it(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["bar", *STAGES], ["Torvan"], ["cone 6"], [1, *HIGH[0]], ["cone 8"], [2, *HIGH[1]]]
+    assert named(read(tmp_path, Spring=rows)) == [["1", "Torvan", "cone 6"], ["2", "Torvan", "cone 8"]]
+
+
+def test_labels_beside_their_values_above_the_table_are_read(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["Body", "buff marl"], ["Cone", 6], [], ["bar", *STAGES], [1, *HIGH[0]], [2, *HIGH[1]]]
+    assert named(read(tmp_path, Spring=rows)) == [["1", "buff marl", "cone 6"], ["2", "buff marl", "cone 6"]]
+
+
+@pytest.mark.parametrize("text", ["Average (4 bars)", "average:", "Total shrinkage", "std dev (n=4)", "Torvan average"])
+def test_a_row_of_averages_may_say_of_what(text: str) -> None:
+    assert is_total(text, ["Torvan"])
+
+
+@pytest.mark.parametrize("text", ["A1", "mean 4", "Mean Xolt", "Torvan", ""])
+def test_a_code_is_no_row_of_averages(text: str) -> None:
+    assert not is_total(text)
+
+
+@pytest.mark.parametrize(
+    ("heading", "may_be"),
+    [
+        ("length before drying", ("wet_length", "leather_hard_length")),
+        ("weight before glaze firing", ("wet_mass", "dry_mass")),
+        ("length before the bisque", ("wet_length", "leather_hard_length", "dry_length")),
+    ],
+)
+def test_before_a_stage_is_not_that_stage(heading: str, may_be: tuple[str, ...]) -> None:
+    assert meaning(heading, "bars").may_be == may_be
+    assert meaning("dry length before bisque", "bars").key == "dry_length"
+
+
+@pytest.mark.parametrize("text", ["wet length/mm", "wet length, mm", "wet length:mm", "wet length / mm"])
+def test_a_unit_may_stand_after_a_sign(text: str) -> None:
+    assert split_unit(text) == ("wet length", "mm")
+
+
+def test_a_day_that_may_be_two_is_the_one_that_stands_in_another_cell(tmp_path: Path) -> None:
+    days = ["2023-03-04", "4 March 23", "4/3/23", "04.03.2023"]
+    rows = [["bar", "clay", "date fired", *STAGES], *([i, "Torvan", day, *HIGH[0]] for i, day in enumerate(days, 1))]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.bars["firing"].tolist() == ["2023-03-04"] * 4
+    assert "date-unclear" not in [f.code for f in sheets.findings]
