@@ -14,8 +14,8 @@ from bodytest.intake.cells import MEASURABLE, converted, in_its_unit, read_numbe
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.layouts.headings import DEFAULT_UNITS
-from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import is_total
+from bodytest.intake.layouts.totals import is_total
+from bodytest.intake.repeats import has_repeats, repeated
 from bodytest.units import DIMENSIONS
 
 
@@ -184,22 +184,12 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
         cells = np.where(np.isnan(cells), "", cells.astype(object))
     if set(map(type, cells)) <= {str}:
         texts = _tidy_texts(cells)
-        if texts is cells and not set(texts) & word_list("same_as_above"):
+        if texts is cells and not has_repeats(texts):
             return texts
     else:
         texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table)], dtype=object)
     table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
-    return _repeated(texts)
-
-
-def _repeated(texts: np.ndarray) -> np.ndarray:
-    """Return texts with what stands above each one that says that it is the same."""
-    same = word_list("same_as_above")
-    repeated = texts.copy()
-    for position, text in enumerate(texts[1:].tolist(), start=1):
-        if text.casefold() in same:
-            repeated[position] = repeated[position - 1]
-    return repeated
+    return repeated(texts)
 
 
 def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:

@@ -165,6 +165,8 @@ HEATING_RATE_RANGE = (15.0, 400.0)
 """Heating rates near the top, °C/h, outside of which we ask (soft; common practice, no source)."""
 CONE_DISTANCE_C = 110.0
 """Degrees between a peak temperature and the cone's nominal one above which we ask (soft)."""
+ZERO_LOST_C = (30.0, 60.0)
+"""Degrees to the cone with a zero more or less, at most, and to the cone itself, at least, where a zero was lost."""
 
 
 def read_cones(table: ReadTable) -> list[str]:
@@ -196,7 +198,7 @@ def read_temperatures(table: ReadTable, key: str, cones: Any) -> np.ndarray:
         if not low <= celsius <= high:
             shown = [in_its_unit(number, table.used[key].unit) for number in (celsius, low, high)]
             table.tell("temperature-odd", key, position, value=shown[0], low=shown[1], high=shown[2])
-        elif nominal is not None and abs(celsius - nominal) > CONE_DISTANCE_C:
+        elif nominal is not None and (abs(celsius - nominal) > CONE_DISTANCE_C or _zero_lost(cone, celsius)):
             _ask_about_cone(table, key, position, cone)
     return values
 
@@ -223,10 +225,25 @@ def read_heating_rates(table: ReadTable) -> np.ndarray:
     return values
 
 
+def _zero_lost(cone: str, celsius: float) -> bool:
+    """Tell whether a temperature belongs to the cone of the same number with, or without, a leading zero.
+
+    >>> _zero_lost("4", 1060.0), _zero_lost("4", 1160.0), _zero_lost("1", 1119.0)
+    (True, False, False)
+    """
+    own, other = nominal_celsius(cone), nominal_celsius(_with_zero_changed(cone))
+    far, near = (abs(celsius - (nominal or np.inf)) for nominal in (own, other))
+    return near <= ZERO_LOST_C[0] and far > ZERO_LOST_C[1]
+
+
+def _with_zero_changed(cone: str) -> str:
+    return cone[1:] if cone.startswith("0") else f"0{cone}"
+
+
 def _ask_about_cone(table: ReadTable, key: str, position: int, cone: str) -> None:
     """Ask about a cone that does not belong to its temperature; a lost leading zero is the usual reason."""
     celsius = float(table.numbers[key][position])
-    other = cone[1:] if cone.startswith("0") else f"0{cone}"
+    other = _with_zero_changed(cone)
     nominal = nominal_celsius(other)
     fits = nominal is not None and abs(celsius - nominal) <= CONE_DISTANCE_C
     hint = f" Cone {other} would fit: spreadsheet programs drop the leading zero of a number." if fits else ""

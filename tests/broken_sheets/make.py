@@ -359,7 +359,7 @@ SHEETS: dict[str, bytes] = {
     b"Invented Grey,F1,,5,total_shrinkage,%,5,12.1,0.045,4\n",
     "no-bars-sheet.xlsx": workbook_of({"Firings": FIRINGS, "Lab": LAB}),
     "no-bars-sheet-measured.xlsx": workbook_of(
-        {"Spring": [["clay", "cone", "Bar 1 wet mm", "Bar 2 wet mm"], ["Invented Red", 6, 100.2, 99.8]]}
+        {"Spring": [["clay", "cone", "Dx wet mm", "Ex wet mm"], ["Invented Red", 6, 100.2, 99.8]]}
     ),
     "wet-length-above.csv": text_of(
         [

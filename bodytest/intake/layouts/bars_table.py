@@ -9,11 +9,11 @@ from bodytest.cones import parse_cone
 from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
-from bodytest.intake.layouts.blocks import is_reading
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.records import Cell, Reading, Record
 from bodytest.intake.layouts.titles import Title, cone_told, names_cones
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
+from bodytest.intake.layouts.words import is_reading
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
 

@@ -10,8 +10,8 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.said import Said
-from bodytest.intake.layouts.titles import labelled
-from bodytest.intake.layouts.words import Meaning
+from bodytest.intake.layouts.titles import labelled_values
+from bodytest.intake.layouts.words import Meaning, is_reading
 from bodytest.units import parse_measure
 
 MOST_LINES = 4096
@@ -102,15 +102,6 @@ class Block:
         return sum(is_number(self.cell(position, column)) for position in self.body for column in measured)
 
 
-def is_reading(key: str) -> bool:
-    """Tell whether a column holds a length or a mass of a bar, or a percentage that is stated of it.
-
-    >>> is_reading("wet_length"), is_reading("bar")
-    (True, False)
-    """
-    return key.endswith(("_length", "_mass")) or key.startswith("stated_")
-
-
 def is_number(cell: Any) -> bool:
     """Tell whether a cell holds a number, with or without a unit.
 
@@ -196,9 +187,13 @@ def _heading_lines(view: View) -> Iterator[tuple[range, list[str]]]:
 
 
 def _texts(view: View, position: int) -> list[str] | None:
-    """Return the texts of a line; None where numbers stand in it."""
-    row = view.lines[position][1]
-    return None if any(is_number(cell) for cell in row) else [view.said.heading(read_text(cell)) for cell in row]
+    """Return the texts of a line, those of a legend aside; None where numbers stand in it."""
+    number, row = view.lines[position]
+    if any(is_number(cell) for cell in row):
+        return None
+    legend = {entry.place for entry in view.said.legend}
+    places = enumerate(map(read_text, row))
+    return ["" if view.place(number, column) in legend else view.said.heading(text) for column, text in places]
 
 
 def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:
@@ -273,13 +268,13 @@ def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
         number, row = block.view.lines[position]
         if before and any(is_number(cell) for cell in row):
             return
-        filled = sum(cell != "" for cell in row)
-        pairs = {column + 1: pair for column in range(len(row) - 1) if (pair := labelled(*row[column : column + 2]))}
+        pairs = labelled_values(row)
         for column, cell in enumerate(row):
             text = pairs.get(column) or (read_text(cell) if isinstance(cell, str) and column + 1 not in pairs else "")
-            spans = _merged_over(block.view.grid, number, column)
-            alone = filled == (2 if column in pairs else 1)
-            if text and (alone or column in width or any(c in width for c in spans)):
+            alone = sum(c != "" for c in row) == (2 if column in pairs else 1)
+            if text and (
+                alone or column in width or any(c in width for c in _merged_over(block.view.grid, number, column))
+            ):
                 yield block.view.place(number, column), text
 
 

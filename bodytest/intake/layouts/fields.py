@@ -8,10 +8,10 @@ from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
-from bodytest.intake.layouts.blocks import Block, Heading, is_number, is_reading
+from bodytest.intake.layouts.blocks import Block, Heading, is_number
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.titles import LENGTH_TOLD, Title, cone_told
-from bodytest.intake.layouts.words import Meaning
+from bodytest.intake.layouts.titles import LENGTH_TOLD, Title, cone_told, read_title
+from bodytest.intake.layouts.words import Meaning, is_of_mark, is_reading
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
@@ -52,7 +52,7 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     percentages: list[Heading] = []
     found: dict[tuple[str, str, str], list[Field]] = {}
     for heading in block.headings:
-        one = _field(block, heading, units)
+        one = _field(block, heading, units, notes)
         if one is None and _is_lone_unit(block, heading):
             continue
         if one is not None and not one.mark and any(_of_marks(h, one) for h in block.headings):
@@ -63,11 +63,11 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             fields += _unknown(heading, notes)
         elif _has_numbers(block, heading.column):
             percentages.append(heading)
-    for doubtful in [
-        found.pop(told)[0].heading for told in list(found) if told[0] == "dry_mass" and _dry_of_what(found)
-    ]:
-        words: dict[str, Any] = {"meanings": "dry mass” or “fired mass", "first": "fired mass"}
-        notes.add("heading-in-doubt", **_place(doubtful), value=doubtful.text, **words)
+    for told in [told for told in found if told[0] == "dry_mass" and _dry_of_what(found)]:
+        _ask_which(found.pop(told)[0].heading, "fired mass", "dry mass", notes)
+    for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
+        name, (_, mark, _) = heading_words(told[0]), told
+        _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)
     for (key, *_), alike in found.items():
         if len(alike) == 1 or _agree(block, alike):
             fields.append(alike[0])
@@ -128,6 +128,8 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
         (h.places[0], (canonical_unit(h.text.strip("()[] ")),)) for h in block.headings if _is_lone_unit(block, h)
     ]
     told += [(place, title.units) for place, title in titles if place is not None]
+    told += [(place, read_title(text).units) for place, text in _remarks(block)]
+    told += [(entry.place, read_title(entry.said).units) for entry in block.view.said.legend]
     for place, names in told:
         for unit in names:
             dimension = dimension_of(unit)
@@ -138,14 +140,31 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
     return units
 
 
+def _remarks(block: Block) -> Iterator[tuple[Place, str]]:
+    """Yield the texts below the headings that stand alone in a row or in a column without a heading."""
+    headed = {heading.column for heading in block.headings}
+    for line in block.body:
+        filled = [column for column, cell in enumerate(block.view.lines[line][1]) if cell != ""]
+        for column in filled:
+            cell = block.cell(line, column)
+            if isinstance(cell, str) and not is_number(cell) and (len(filled) == 1 or column not in headed):
+                yield block.place(line, column), cell
+
+
 def _is_lone_unit(block: Block, heading: Heading) -> bool:
     """Tell whether a heading is a unit and nothing stands below it."""
     return canonical_unit(heading.text.strip("()[] ")) is not None and not _has_numbers(block, heading.column)
 
 
-def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]]) -> Field | None:
+def _legend_of(heading: Heading, block: Block, notes: Notebook) -> str:
+    """Return where the table itself says what a heading means."""
+    place = block.view.said.explained.get(heading.text)
+    return notes.address(*place) if place else ""
+
+
+def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]], notes: Notebook) -> Field | None:
     """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
-    means, why = heading.means, ""
+    means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
     if means.may_be and not any(map(is_reading, means.may_be)):
         key = _heat(cells, means)
@@ -156,9 +175,9 @@ def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]]) ->
         in_cells = unit_typed(cells)
         likely = [units[kind] for kind in kinds if kind in units] if len(kinds) == 1 or len(units) == 1 else []
         if in_cells:
-            typed, why = in_cells, "its cells"
+            typed, why = in_cells, why or "its cells"
         elif likely:
-            typed, why = likely[0]
+            typed, why = likely[0][0], why or likely[0][1]
         if typed and means.may_be:
             means = meaning(f"{heading.text} ({typed})", "bars")
     if not means.key or means.quantities:
@@ -189,6 +208,23 @@ def _dry_of_what(found: dict[tuple[str, str, str], list[Field]]) -> bool:
     """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
     keys = {key for key, *_ in found}
     return "dry_mass" in keys and bool(keys & _SOAKED) and not keys & {"fired_mass", "wet_mass"}
+
+
+def _bars_or_marks(block: Block, found: dict[tuple[str, str, str], list[Field]]) -> bool:
+    """Tell whether numbered lengths may be of several bars: one row for each body, and nothing that names bars."""
+    keys, numbered = {key for key, *_ in found}, [f for (_, mark, _), (f, *_) in found.items() if mark.isdigit()]
+    if "body" not in keys or "bar" in keys or len({f.mark for f in numbered}) < 2:
+        return False
+    if any(f.bar for fields in found.values() for f in fields) or any(is_of_mark(f.heading.text) for f in numbered):
+        return False
+    texts = [fields[0].column for (key, *_), fields in found.items() if not is_reading(key)]
+    rows = [tuple(read_text(block.cell(line, column)) for column in texts) for line in block.body]
+    return len(set(rows)) == len(rows)
+
+
+def _ask_which(heading: Heading, first: str, other: str, notes: Notebook) -> None:
+    words: dict[str, Any] = {"meanings": f"{other}” or “{first}", "first": first}
+    notes.add("heading-in-doubt", **_place(heading), value=heading.text, **words)
 
 
 def _agree(block: Block, fields: Sequence[Field]) -> bool:

@@ -5,7 +5,7 @@ readings is taken; where two find the same, the question is asked.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
+from bodytest.intake.layouts.legends import legend_of
 from bodytest.intake.layouts.records import Cell, Reading, read_block
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
@@ -143,7 +144,8 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
 
 def _best(grid: Grid, said: Said) -> list[list[Block]]:
     """Return the proposal that finds most readings, and with it every other one that finds about as many."""
-    proposals = [[b for b in recognise(grid, said) if b.readings] for recognise in RECOGNISERS]
+    told = replace(said, legend=legend_of(grid), explained={})
+    proposals = [[b for b in recognise(grid, told) if b.readings] for recognise in RECOGNISERS]
     counts = [sum(block.readings for block in blocks) for blocks in proposals]
     return [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
 
@@ -176,7 +178,8 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
         headed = {h.column: h for h in reading.block.headings}
         taken = {f.column for f in reading.fields}
         for line, column, place in reading.block.filled():
-            reasons[place] = _reason(reading, line, headed.get(column), column in taken)
+            of_legend = place in reading.block.view.said.explained.values()
+            reasons[place] = "title" if of_legend else _reason(reading, line, headed.get(column), column in taken)
             if reasons[place] == "under no heading":
                 headless.setdefault(column, place)
     for place in headless.values():

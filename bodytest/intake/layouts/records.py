@@ -10,11 +10,12 @@ from bodytest.grids.account import Reason
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.blocks import Block, is_number, is_reading
+from bodytest.intake.layouts.blocks import Block, is_number
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, read_title, tab_title
+from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import is_total
+from bodytest.intake.layouts.words import is_reading
 
 FILLED_DOWN = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction")
 """Columns that people fill once for several bars below each other."""
@@ -92,9 +93,7 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     block, below_total = reading.block, False
     named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] not in (UNKNOWN, COMPARED)]
     measured = [h.column for h in block.headings if h.measured]
-    merged = _merged(block)
-    bodies = {title.body for _, title in reading.titles}
-    bodies |= {read_text(block.cell(line, f.column)) for f in named if f.key == "body" for line in block.body}
+    merged, bodies = _merged(block), _bodies(reading)
     heads = _heads(block, measured) if "body" not in reading.keys else set()
     section: Record = {}
     above: Record = {}
@@ -111,14 +110,22 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             place = block.place(line, min(filled))
             if told := _section(text, place, reading, heads=line in heads):
                 section = told if "body" in told else {**section, **told}
+            elif place in block.view.said.explained.values():
+                reading.lines[line] = "title"
             else:
                 reading.lines[line] = "remark"
-                notes.add("row-without-readings", table=place.table, row=place.row, column=place.column, value=text)
+                notes.add("row-without-readings", **place._asdict(), value=text)
         else:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
-            _repeat(record, above)
-            above = record
+            above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
+
+
+def _bodies(reading: Reading) -> set[str]:
+    """Return the names of bodies that titles and cells of a block tell."""
+    columns = [f.column for f in reading.fields if f.key == "body"]
+    cells = {read_text(reading.block.cell(line, column)) for column in columns for line in reading.block.body}
+    return cells | {title.body for _, title in reading.titles}
 
 
 def _lone_text(block: Block, line: int, filled: set[int]) -> str:
@@ -180,11 +187,12 @@ def _own_key(one: Field) -> str:
     return f"{one.bar}|{of_mark}" if one.bar else of_mark
 
 
-def _repeat(record: Record, above: Record) -> None:
-    """Fill in what stands in the row above where a cell says that it is the same, readings aside."""
+def _repeat(record: Record, above: Record) -> Record:
+    """Return a row with what stands in the one above it where a cell says that it is the same, readings aside."""
     for key, cell in record.items():
         if not is_reading(key) and key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
             record[key] = Cell(above[key].value, cell.places)
+    return record
 
 
 def _by_bar(reading: Reading, record: Record) -> Iterator[Record]:

@@ -4,7 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from bodytest.errors import UnusableRequest
+from bodytest.grids.grid import Place
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
+from bodytest.intake.layouts.legends import Legend, explained
 from bodytest.units import canonical_unit, dimension_of
 
 NOT_READ = "not read"
@@ -25,6 +27,10 @@ class Said:
     """Name of a dimension → unit of it where a sheet tells none."""
     found: set[str] = field(default_factory=set)
     """Plain headings that were there."""
+    legend: Legend = ()
+    """What a table itself says of the words of its headings."""
+    explained: dict[str, Place] = field(default_factory=dict)
+    """Headings in the words of the legend → where it stands."""
 
     def __bool__(self) -> bool:
         return bool(self.columns or self.units)
@@ -33,7 +39,10 @@ class Said:
         """Return what a heading says, as far as it was told."""
         ours = self.columns.get(plain(text)) if self.columns and text else None
         if ours is None:
-            return text
+            clearer, place = explained(text, self.legend)
+            if place is not None:
+                self.explained[clearer] = place
+            return clearer
         self.found.add(plain(text))
         unit = split_unit(text)[1]
         return f"{ours} ({unit})" if unit and split_unit(ours)[1] is None and canonical_unit(unit) else ours

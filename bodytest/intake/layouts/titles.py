@@ -1,7 +1,9 @@
 """What titles, notes and the names of tabs say of all bars below them: body, cone, temperature, atmosphere, units."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
@@ -111,6 +113,11 @@ def labelled(label: Any, value: Any) -> str:
     return f"cone {text}" if means.key == "cone" and text[:1].isdigit() else f"{means.key}: {text}"
 
 
+def labelled_values(row: Sequence[Any]) -> dict[int, str]:
+    """Return what the cells of a row say that have their label before them, by their place in it."""
+    return {place: text for place, pair in enumerate(pairwise(row), start=1) if (text := labelled(*pair))}
+
+
 def names_cones(text: str) -> bool:
     """Tell whether a title names several cones, so that it says of no bar which one it saw.
 
@@ -165,7 +172,7 @@ def _name_in(phrase: str) -> str:
 
 def _units(text: str) -> tuple[str, ...]:
     """Return units that a note names for everything; a number before a unit is a measure and no note."""
-    words = re.findall(r"[^\W_]+|\"|″", text)
+    words = re.findall(r"[^\W_]+(?:[.,]\d+)?|[,;()/]|\"|″", text)
     found = []
     for before, word in zip(["", *words], words, strict=False):
         unit = canonical_unit(word) if word.casefold() not in ("in", "c", "f", "n") else None

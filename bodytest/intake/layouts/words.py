@@ -2,17 +2,17 @@
 
 import re
 import unicodedata
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from bodytest.intake.layouts.vocabulary import TableName, meanings, word_list
+from bodytest.intake.layouts.vocabulary import TableName, meanings
 from bodytest.quantities import READINGS
 from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
 _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△]")
 _BETWEEN_MARKS = re.compile(r"(?<=\s)([a-z])\s*[-–]\s*([a-z])\s*$", re.IGNORECASE)
-_LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))([A-D])(?=[\s)/_-]|$)")
+_LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))(?:([A-D])(?=[\s)/_-]|$)|([a-d])\)?$)")
 """A letter alone, which names a mark beside a length: wet A, wet B."""
 _PERCENT = {"%", "percent", "pct", "percentage"}
 _STAGES = tuple(dict.fromkeys(r.stage for r in READINGS))
@@ -135,7 +135,11 @@ def _of_one(name: str, unit: str | None, table: TableName) -> Meaning:
     senses = list(_without_durations(_senses(words, hidden)))
     senses, bar = _without_bar(senses) if table == "bars" else (senses, "")
     numbers = [s.text for s in senses if s.text.isdigit()]
-    letters = _LETTER.findall(name) if table == "bars" and not numbers and not bar else ()
+    letters = (
+        [upper or lower.upper() for upper, lower in _LETTER.findall(name)]
+        if table == "bars" and not numbers and not bar
+        else []
+    )
     if len(letters) == 1 and (whole := read_words(_LETTER.sub(" ", name), unit, table)).is_length and not whole.mark:
         return replace(whole, mark=letters[0])
     if any(not s.said and not s.text.isdigit() for s in senses) or len(numbers) > 1:
@@ -259,41 +263,19 @@ def _keys(senses: Sequence[_Sense]) -> list[str]:
     return [key for s in senses for table in ("column", "firings_only") for key in s.said.get(table, ())]
 
 
-@cache
-def total_words() -> tuple[frozenset[str], frozenset[str]]:
-    """Return what a row of totals is called, and of these what can be somebody's code too."""
-    maybe = word_list("total_row", "maybe_a_code")
-    return word_list("total_row") | maybe, maybe
+def is_reading(key: str) -> bool:
+    """Tell whether a column holds a length or a mass of a bar, or a percentage that is stated of it.
 
-
-@cache
-def _beside_totals() -> frozenset[str]:
-    """Return the words that go on about what a row of totals adds up."""
-    said = (word for phrase, told in phrases().items() if told.keys() - {"passed_over"} for word in phrase)
-    return frozenset((*said, *(word for text in word_list("title") for word in tokens(text))))
-
-
-def is_total(text: str, names: Collection[str] = (), *, below_total: bool = False) -> bool:
-    """Tell whether the name of a row says that it adds up others; ``names`` may stand in it too.
-
-    >>> is_total("Mean"), is_total("average (4 bars)"), is_total("Torvan average", ["Torvan"]), is_total("A 1")
-    (True, True, True, False)
+    >>> is_reading("wet_length"), is_reading("bar")
+    (True, False)
     """
-    words, maybe_codes = total_words()
-    told = tokens(text)
-    if not told or (plain := " ".join(told)) in words:
-        return bool(told) and (below_total or plain not in maybe_codes)
-    rest = next((left for begin in map(tokens, word_list("total_row", "begins")) for left in _around(told, begin)), ())
-    if not rest:
-        return False
-    known = {*_beside_totals(), *(word for name in names for word in tokens(name))}
-    said = [word for word in rest if not word[0].isdigit()]
-    return bool(said) and all(word in known or len(word) == 1 for word in said)
+    return key.endswith(("_length", "_mass")) or key.startswith("stated_")
 
 
-def _around(told: tuple[str, ...], word: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
-    """Yield what is left of some words that begin or end with others."""
-    if told[: len(word)] == word:
-        yield told[len(word) :]
-    if told[-len(word) :] == word:
-        yield told[: -len(word)]
+def is_of_mark(text: str) -> bool:
+    """Tell whether the words of a heading name a mark.
+
+    >>> is_of_mark("wet, line 1"), is_of_mark("wet 1")
+    (True, False)
+    """
+    return any(sense.said.get("column") == ("mark",) for sense in _senses(tokens(text), frozenset()))

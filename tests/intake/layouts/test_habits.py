@@ -7,7 +7,9 @@ import openpyxl
 import pytest
 
 from bodytest.intake.layouts.headings import meaning, split_unit
-from bodytest.intake.layouts.words import is_total
+from bodytest.intake.layouts.said import said_by
+from bodytest.intake.layouts.titles import read_title
+from bodytest.intake.layouts.totals import is_total
 from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
 from tests.intake.layouts.test_seen_before import HIGH, read, told
@@ -141,3 +143,81 @@ def test_a_day_that_may_be_two_is_the_one_that_stands_in_another_cell(tmp_path: 
     sheets = read(tmp_path, Spring=rows)
     assert sheets.bars["firing"].tolist() == ["2023-03-04"] * 4
     assert "date-unclear" not in [f.code for f in sheets.findings]
+
+
+LEGEND = ["P = plastic, as made", "D = bone dry", "F = glaze fired", "all lengths in mm"]
+
+
+@pytest.mark.parametrize("beside", [False, True])
+def test_a_legend_says_what_letters_above_columns_mean(tmp_path: Path, beside: bool) -> None:
+    rows: list[list[Any]] = [["Torvan, cone 6"], ["bar", "P", "D", "F"], *([i, *v] for i, v in enumerate(HIGH, 1))]
+    if beside:
+        rows = [[*row, *[None] * (5 - len(row)), text] for row, text in zip(rows, ["", *LEGEND], strict=True)]
+    else:
+        rows += [[], *([text] for text in LEGEND)]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == HIGH
+    assert told(sheets)[0] == ("body-from-title-asked", "Spring!A1")
+    assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
+@pytest.mark.parametrize(
+    ("heading", "note", "column"),
+    [
+        ("green length (mm)", "green = bone dry, before any firing", "dry_length_mm"),
+        ("green length (mm)", "green: freshly rolled", "wet_length_mm"),
+        ("unfired mm", "unfired means bone dry", "dry_length_mm"),
+    ],
+)
+def test_a_legend_settles_a_stage_in_doubt(tmp_path: Path, heading: str, note: str, column: str) -> None:
+    rows = [
+        ["bar", "clay", "cone", heading, "fired mm"],
+        *([i, "Torvan", "6", v[0], v[2]] for i, v in enumerate(HIGH, 1)),
+    ]
+    sheets = read(tmp_path, Spring=[*rows, [], [note]])
+    assert sheets.marks[column].tolist() == [bar[0] for bar in HIGH]
+    assert told(sheets) == []
+
+
+@pytest.mark.parametrize("note", ["green = not bone dry", "green = dry or wet", "green: see book", "fired = bone dry"])
+def test_a_note_that_settles_nothing_leaves_the_question(tmp_path: Path, note: str) -> None:
+    rows = [
+        ["bar", "clay", "cone", "green (mm)", "fired mm"],
+        *([i, "Torvan", "6", v[0], v[2]] for i, v in enumerate(HIGH, 1)),
+    ]
+    sheets = read(tmp_path, Spring=[*rows, [], [note]])
+    assert ("heading-in-doubt", "Spring!D1") in told(sheets)
+    assert sheets.marks["fired_length_mm"].tolist() == [bar[2] for bar in HIGH]
+
+
+def test_dry_in_a_water_test_is_of_what_the_legend_says(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", "dry weight (g)", "boiled weight (g)"], [1, "Torvan", "6", 60.1, 61.2]]
+    sheets = read(tmp_path, Spring=[*rows, ["dry weight = fired bar, dry, before boiling"]])
+    assert sheets.bars["fired_mass_g"].tolist() == [60.1]
+    assert told(sheets) == []
+
+
+NUMBERED = ["clay", "cone", *(f"{stage} {number} (mm)" for number in (1, 2) for stage in ("wet", "dry", "fired"))]
+
+
+def test_numbers_of_bars_or_of_marks_are_asked_about(tmp_path: Path) -> None:
+    rows = [NUMBERED, ["Torvan", "6", *HIGH[0], *HIGH[1]], ["Belden", "6", *HIGH[2], *HIGH[0]]]
+    sheets = read(tmp_path, Spring=rows)
+    (first, *_) = [f for f in sheets.findings if f.code == "heading-in-doubt"]
+    assert first.sentence == (
+        "The heading “wet 1 (mm)” in Spring!C1 may mean “wet length of mark 1” or “bar 1 wet length”, so its column was"
+        " not read."
+    )
+    for words, bars in (("{1} length of mark {0}", 2), ("bar {0} {1} length", 4)):
+        said = [f"{h}={words.format(h.split()[1], h.split()[0])}" for h in NUMBERED[2:]]
+        assert len(read(tmp_path, said_by(said, []), Spring=rows).bars) == bars
+
+
+def test_a_unit_in_a_title_after_a_cone_is_no_measure(tmp_path: Path) -> None:
+    assert read_title("Torvan, cone 6, mm").units == ("mm",)
+    assert read_title("Torvan, line 100 mm").units == ()
+
+
+def test_a_cone_whose_temperature_is_that_of_the_cone_with_a_zero_is_asked_about(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", "temp °C", *STAGES], *([i, "Torvan", 4, 1060, *v] for i, v in enumerate(HIGH, 1))]
+    assert ("cone-far-from-temperature", "Spring!D2") in told(read(tmp_path, Spring=rows))
