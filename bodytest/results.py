@@ -287,7 +287,7 @@ class Answer:
     body: str
     """Name of the body."""
     programme: str | None
-    """Id of the programme; None where no bar was measured fired."""
+    """Id of the programme; None where no bar has lengths from before and after the firing."""
     known: bool
     """Whether it is known well enough to plan a size with."""
     reason: str

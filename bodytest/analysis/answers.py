@@ -27,7 +27,10 @@ def _answer(body: str, programmes: list[Programme], tolerance_points: float | No
     sized = [one for one in programmes if any(_usable(one.quantities.get(key)) for key in _SIZES)]
     if not sized:
         of_body = f" of {body}" if body else ""
-        return Answer(body, None, False, "unfired", f"No bar{of_body} was measured fired, so no size can be given yet.")
+        sentence = (
+            f"No bar{of_body} has a length from before the firing and one from after it, so no size can be given yet."
+        )
+        return Answer(body, None, False, "unfired", sentence)
     chosen, reason = _choose(sized)
     doubt = _doubt(chosen, tolerance_points)
     known = doubt is None

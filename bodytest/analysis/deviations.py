@@ -12,25 +12,33 @@ from bodytest.rules.completeness import SHRINKAGE_BARS
 
 def deviations(results: Results, programmes: Sequence[Programme]) -> tuple[str, ...]:
     """Return in sentences what departs from the standards in these programmes of one body, without repeats."""
-    found = [sentence for one in programmes for sentence in (*_of_bars(results, one), *_of_water(results, one))]
+    several = len({one.direction for one in programmes}) > 1
+    found = [
+        sentence
+        for one in programmes
+        for sentence in (
+            *_of_bars(results, one, f"{one.called}, {one.direction}," if several and one.direction else one.called),
+            *_of_water(results, one),
+        )
+    ]
     return tuple(dict.fromkeys((*found, *_not_computed(results, programmes))))
 
 
-def _of_bars(results: Results, one: Programme) -> Iterator[str]:
+def _of_bars(results: Results, one: Programme, called: str) -> Iterator[str]:
     """Yield what departs in number, mass and drying of the bars."""
     method = soaking(one.absorption_method)
     shrunk, soaked = (one.quantities.get(key) for key in ("total_shrinkage", "absorption"))
     if shrunk is not None and shrunk.n < SHRINKAGE_BARS:
-        yield f"Shrinkage at {one.called} rests on {_bars(shrunk.n)}; ASTM C326 asks for {SHRINKAGE_BARS}."
+        yield f"Shrinkage at {called} rests on {_bars(shrunk.n)}; ASTM C326 asks for {SHRINKAGE_BARS}."
     if soaked is None:
         return
     if method is NOT_STATED:
         yield "The absorption method is not stated, so no standard can be named for absorption."
     if method.fewest is not None and soaked.n < method.fewest:
-        yield f"Absorption at {one.called} rests on {_bars(soaked.n)}; {method.source} asks for {method.fewest}."
+        yield f"Absorption at {called} rests on {_bars(soaked.n)}; {method.source} asks for {method.fewest}."
     if method.lightest_g and (lightest := _lightest(results, one)) < method.lightest_g:
         asked = f"{method.source} asks for {method.lightest_g:g} g at least"
-        yield f"The lightest bar at {one.called} weighs {lightest:.1f} g; {asked}."
+        yield f"The lightest bar at {called} weighs {lightest:.1f} g; {asked}."
     oven = results.lab.oven_temperature_c
     if oven is not None and method.oven_c is not None and not method.oven_c[0] <= oven <= method.oven_c[1]:
         low, high = method.oven_c

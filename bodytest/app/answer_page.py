@@ -39,9 +39,10 @@ def answer(asked: Asked) -> HTMLResponse:
             "name": body, "sentence": found.sentence if found else "", "page": page, "bench": bench_name(page),
             "certificate": certificate if certificate in pages else "",
             "factor": planned.wet_size_factor if planned else None,
+            "scope": planned.speaks_of.words() if planned else "",
         })  # fmt: skip
-    doubts = sum(found.level == "stop" for found in results.findings)
-    return shown("answer.html", sheet=asked.sheet, here="Answer", bodies=bodies, doubts=doubts)
+    doubts, asks = (sum(found.level == level for found in results.findings) for level in ("stop", "ask"))
+    return shown("answer.html", sheet=asked.sheet, here="Answer", bodies=bodies, doubts=doubts, asks=asks)
 
 
 def page(asked: Asked) -> Response:

@@ -7,6 +7,7 @@ from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.report.bench_drawing import Outlines, Ruler, Strip, absorption_strip, firing_strip, outlines, ruler
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
+from bodytest.report.fired import is_fired
 from bodytest.report.naming import fired_words
 from bodytest.report.sections.sizes import READY_MM, HelperBatch, HelperDirection, SizeHelper
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
@@ -92,7 +93,7 @@ def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnS
     marked = [absorption.value, absorption.mark.words] if absorption.mark else [absorption.value]
     return BenchSheet(
         title=clipped(page.head.body, 60),
-        fired=clipped(fired_words(voice, group), 70) if group.firing else "",
+        fired=clipped(fired_words(voice, group), 70) if is_fired(group) else "",
         factor=factor.value,
         known=bool(directions),
         sentence="" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),

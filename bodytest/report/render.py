@@ -37,7 +37,7 @@ class _PackageTemplates(BaseLoader):
 def _environment(package: str) -> Environment:
     return Environment(
         loader=_PackageTemplates(package), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True, finalize=_seen,
+        lstrip_blocks=True, finalize=_in_line,
     )  # fmt: skip
 
 
@@ -48,21 +48,32 @@ def _seen(value: object) -> object:
     return _FROM_THE_RIGHT.sub("\u2068\\g<0>\u2069", visible(value))
 
 
+def _in_line(value: object) -> object:
+    """Return what stands in a page, with no line ending between a number and its % or °C, nor behind ±."""
+    seen = _seen(value)
+    return _TOGETHER.sub("\N{NO-BREAK SPACE}", seen) if isinstance(seen, str) and not isinstance(seen, Markup) else seen
+
+
+_TOGETHER = re.compile(r"(?<=\d) (?=%|°C)|(?<=±) (?=\d)")
+
+
 _RIGHT = r"[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]"
 _FROM_THE_RIGHT = re.compile(rf"{_RIGHT}(?:[^\nA-Za-z]*{_RIGHT})?")
 """Letters of scripts that are written from right to left, with what stands between them."""
 
 
 def brief(text: str, most: int = 80) -> str | Markup:
-    """Return a text for a table; of a long one the beginning and end, which open to the whole.
+    """Return a text for a table; beginning and end, which open to the whole, where it or a word in it is too long.
 
-    >>> brief("Marl Red"), brief("a very long name", 9)
-    ('Marl Red', Markup('<details><summary>a ve…name</summary>a very long name</details>'))
+    >>> brief("Marl Red")
+    'Marl Red'
+    >>> print(brief("averylongname", 9))
+    <details><summary><span class="short">aver…name</span><span class="whole">averylongname</span></summary></details>
     """
-    if len(text) <= most:
+    if len(text) <= most or (len(text) <= 3 * most and max(map(len, text.split()), default=0) <= most):
         return text
-    short = visible(clipped(text, most))
-    return Markup("<details><summary>{}</summary>{}</details>").format(short, visible(text))
+    both = '<span class="short">{}</span><span class="whole">{}</span>'
+    return Markup(f"<details><summary>{both}</summary></details>").format(visible(clipped(text, most)), visible(text))
 
 
 def render(template: str, voice: Voice, **page: object) -> str:

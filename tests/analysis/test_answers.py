@@ -49,6 +49,19 @@ def answer(results: Results) -> tuple[str, str]:
     return programme.called, found.reason
 
 
+def test_bars_that_were_only_measured_fired_are_not_said_to_be_unfired(tmp_path: Path) -> None:
+    (tmp_path / "fired.csv").write_text(
+        "bar,body,firing,fired length (mm),fired mass (g),boiled mass (g),cone\n"
+        "S1,Invented Stone,F1,88.1,100.0,101.5,6\nS2,Invented Stone,F1,88.0,100.0,101.4,6\n",
+        encoding="utf-8",
+    )
+    (found,) = analyse(read_sheets([tmp_path / "fired.csv"])).answers
+    assert found.sentence == (
+        "No bar of Invented Stone has a length from before the firing and one from after it, so no size can be given"
+        " yet."
+    )
+
+
 def test_the_final_firing_answers_though_a_hotter_trial_is_tighter(tmp_path: Path) -> None:
     """The trial would give × 1.1585 where ware that is fired to cone 6 needs × 1.1405."""
     fired: list[Fired] = [("F1", "final", "6", 12.32, 3.0, 5), ("F2", "test", "9", 13.68, 0.5, 5)]

@@ -20,9 +20,20 @@ OF_DRIFT_BUFF = {"body": "Drift Buff", "size": "200mm", "within": "1mm", "set": 
 def test_the_answer_page_leads_to_every_page_of_the_report(running):
     text = running.read(f"{AT}/answer").text
     assert "Make it 1.139 times as large as it is to be when fired." in text
-    assert "Planned with cone 6, marked as the final firing of Drift Buff." in text
+    assert "Planned with cone 6, marked as the final firing of Drift Buff. It speaks of any batch in any load." in text
+    assert "the only firing of Chalk White so far. It speaks of this batch only, in this load only." in text
+    assert "to be looked at" not in text
     for address in set(re.findall(rf'href="({AT}/answer/[^"]+)"', text)):
         assert running.read(address).status == 200, address
+
+
+def test_the_answer_page_leads_to_what_a_sheet_leaves_open(running):
+    head = "bar,body,cone,green length (mm),fired length (mm)"
+    (running.folder / "open.csv").write_text(f"{head}\n1,Grey,6,100.0,88.0\n2,Grey,6,100.1,88.1\n", encoding="utf-8")
+    at = f"/sheet/{key_of('open.csv')}"
+    text = running.read(f"{at}/answer").text
+    assert f'1 thing is to be looked at or answered first. <a href="{at}/check">See what</a>' in text
+    assert "No bar of Grey has a length from before the firing and one from after it" in text
 
 
 def test_a_page_of_the_report_is_the_report_s_own_with_a_way_back(running, run, tmp_path):
@@ -163,7 +174,7 @@ def test_from_the_command_to_a_wet_size_in_a_few_clicks_and_read_by_everybody(ru
     page.get_by_label("Or the lid is smaller by").fill("1.5mm")
     page.get_by_role("button", name="Work it out").click()
     assert "227.8 mm" in page.get_by_role("main").inner_text()
-    assert "Chance that one made 1.5 mm smaller (finished) fits into the other: over 99 %." in page.content()
+    assert "Chance that one made 1.5 mm smaller (finished) fits into the other: over 99&nbsp;%." in page.content()
     _accessible(Axe(), page)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert complaints == []

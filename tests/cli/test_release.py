@@ -122,8 +122,13 @@ def test_the_published_bricks_meet_their_limits_in_results_and_report_too(tmp_pa
     assert each["value"] == pytest.approx(17.1, abs=0.01)
     subprocess.run([*command, "report", "bricks.xlsx", "--out", "r"], cwd=tmp_path, capture_output=True, check=True)
     page = (tmp_path / "r" / "invented-brick.html").read_text(encoding="utf-8")
-    assert "Water absorption, mean, at most 17 %: meets, for this batch only, in this load only." in page
-    assert "Water absorption, every bar, at most 20 %: meets, for this batch only, in this load only." in page
+    assert (
+        "Water absorption, mean, at most 17\N{NO-BREAK SPACE}%: meets, for this batch only, in this load only." in page
+    )
+    assert (
+        "Water absorption, every bar, at most 20\N{NO-BREAK SPACE}%: meets, for this batch only, in this load only."
+        in page
+    )
 
 
 def test_the_worst_verdict_counts(tmp_path: Path) -> None:

@@ -243,6 +243,12 @@ def test_a_size_that_cannot_be_meant_is_told_before_anything_is_written(
     assert not (tmp_path / "r").exists()
 
 
+def test_a_body_that_is_not_fired_yet_is_not_said_to_be_fired_to_a_cone(tmp_path: Path) -> None:
+    pages = report(DEMO.with_name("demo-half-filled.xlsx"), tmp_path / "half")
+    told = {page.stem: "fired to cone" in page.read_text(encoding="utf-8") for page in pages}
+    assert told == {"chalk-white-bench": True, "check-grey-bench": False, "drift-buff-bench": False}
+
+
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1280])
 def test_the_sheet_is_readable_on_a_screen(

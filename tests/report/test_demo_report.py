@@ -7,12 +7,16 @@ To accept a change, look at the new pages and run, from the top of the repositor
 Numbers may differ in their last digit, as another processor or library may round another way; nothing else may.
 """
 
+import html
 import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from bodytest.analysis.timeline_words import RULES
+from bodytest.report.charts.canvas import text_width
 
 ROOT = Path(__file__).parents[2]
 KEPT = ROOT / "reports"
@@ -61,6 +65,44 @@ def test_nothing_else_is_written_and_nothing_is_kept_that_is_not_made(made: Path
     }
     pictures = {path.name for path in KEPT.glob("*.png")}
     assert {path.name for path in KEPT.iterdir()} - pictures == {path.name for path in made.iterdir()}
+
+
+def read(name: str) -> str:
+    """Return the words of a kept page, as they are spaced."""
+    markup = re.sub(r"<(style|script).*?</\1>", "", (KEPT / name).read_text(encoding="utf-8"), flags=re.DOTALL)
+    return html.unescape(re.sub(r"<[^>]+>", " ", markup))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_that_the_program_says_itself_is_cut_and_no_unit_stands_on_the_next_line(name: str) -> None:
+    assert "…" not in read(name)
+    assert re.findall(r".{9}(?:\d %|\d °C|± \d)", read(name)) == []
+
+
+def test_the_demo_tells_all_rules_of_its_chart_over_time_and_which_bars_are_too_few() -> None:
+    page = " ".join(read("drift-buff.html").split())
+    for rule in RULES.values():
+        assert rule in page
+    assert "Shrinkage at cone 4, across, rests on 4 bars; ASTM C326 asks for 10." in page
+
+
+def test_no_name_in_the_picture_of_the_bars_covers_a_bar_or_the_limit() -> None:
+    page = (KEPT / "drift-buff.html").read_text(encoding="utf-8")
+    for chart in re.findall(r'<svg class="chart \w+"[^>]*"pairs-.*?</svg>', page, re.DOTALL):
+        triangles = re.findall(r"M ([\d.]+) ([\d.]+) L [\d. ]+ L [\d. ]+ (?=M|$|\")", chart)
+        marks = [(float(x), float(y)) for x, y in (*re.findall(r"M([\d.]+) ([\d.]+)h0", chart), *triangles)]
+        limit = next(float(y) for y in re.findall(r'd="M 38 ([\d.]+) L [^>]*stroke-dasharray', chart))
+        names = re.findall(
+            r'<text style="font-size: 11px; text-anchor: start[^>]*x="([\d.]+)" y="([\d.]+)"[^>]*>(.+?)<', chart
+        )
+        assert len(marks) == 99
+        assert [text.replace("\N{NO-BREAK SPACE}", " ") for *_, text in names] == [
+            "limit 2 %", "cone 4", "cone 5", "cone 6", "cone 7",
+        ]  # fmt: skip
+        for left, base, text in names:
+            right, up = float(left) + text_width(text), float(base)
+            assert not [mark for mark in marks if float(left) < mark[0] < right and up - 9 < mark[1] < up + 1]
+            assert not up - 9 < limit < up + 1
 
 
 def test_the_demo_says_that_its_numbers_are_invented(made: Path) -> None:

@@ -68,6 +68,8 @@ def test_nothing_sticks_out_sideways(open_page: Open, pages: Folder, name: str, 
     page = open_page(pages("example") / f"{name}.html", width=width)
     page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+    captions = "[...document.querySelectorAll('caption')].map((one) => one.getBoundingClientRect().right)"
+    assert max(page.evaluate(captions), default=0) <= width
 
 
 def test_charts_hold_real_text_with_title_and_description(open_page: Open, pages: Folder) -> None:

@@ -193,7 +193,9 @@ def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
     limits = [(result.lowest, result.limit) for result in rows.results]
     shown = sorted({end for ends in limits for end in ends if end is not None and low < end < high})
     px = axes.get_window_extent().width / (high - low)
-    words = [voice.say("chart.limit", limit=voice.plain(limit, "%")) for limit in shown]
+    lowest = {low for low, _ in limits}
+    keys = ["choosing.lowest" if limit in lowest else "chart.limit" for limit in shown]
+    words = [voice.say(key, limit=voice.plain(limit, "%")) for key, limit in zip(keys, shown, strict=True)]
     labels = canvas.fitting_labels([(limit - low) * px for limit in shown], [[one] for one in words])
     for limit, (level, label) in zip(shown, labels, strict=True):
         mine = np.array([place for place, ends in enumerate(limits) if limit in ends])

@@ -3,6 +3,7 @@
 from functools import partial
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -18,6 +19,8 @@ from bodytest.report.wording import Voice
 _ALONG, _UP = "total_shrinkage", "absorption"
 _FEWEST = 4
 """Bars with fewer show nothing of how the two go together."""
+_CLEAR = 12.0
+"""From the middle of a mark to that of a name beside it, px."""
 _LEFT, _RIGHT, _TOP, _HEIGHT = 38.0, 20.0, 34.0, 220.0
 
 
@@ -53,19 +56,43 @@ def _figure(voice: Voice, part: BodyPart, bars: pd.DataFrame, width: float) -> F
 
 
 def _name(axes: Axes, voice: Voice, part: BodyPart, bars: pd.DataFrame, limit: float | None) -> None:
-    """Name the limit, and the programmes beside the middle of their bars, as far as there is room."""
-    to_px, box = axes.transData, axes.get_window_extent()
+    """Name the limit, and each programme around its bars where fewest marks are covered, as far as there is room."""
+    box = axes.get_window_extent()
+    marks = axes.transData.transform(bars[[_ALONG, _UP]].to_numpy(float)) - (box.x0, box.y0)
     taken: list[tuple[float, float, float]] = []
-    labels = []
+    if limit is not None:
+        text = voice.say("chart.limit", limit=voice.plain(limit, "%"))
+        up = float(axes.transData.transform((0, limit))[1] - box.y0)
+        line = np.arange(0, box.width, 6.0)
+        marks = np.concatenate([marks, np.column_stack([line, np.full(len(line), up)])])
+        ends = (9, box.width - canvas.text_width(text))
+        _write(axes, text, [(end, up + side) for side in (_CLEAR, -_CLEAR) for end in ends], marks, taken)
     codes = bars["tested"].map(dict(enumerate(firing_code(voice, one) for one in part.tested)))
     for code in codes.unique():
-        middle = bars.loc[codes == code, [_ALONG, _UP]].mean()
-        labels.append((middle[_ALONG], middle[_UP], canvas.shortened(code, 14)))
-    if limit is not None:
-        labels.insert(0, (axes.get_xlim()[0], limit, voice.say("chart.limit", limit=voice.plain(limit, "%"))))
-    for x, y, text in labels:
-        left, up = to_px.transform((x, y)) - (box.x0, 0)
-        left = min(left + 9, box.width - canvas.text_width(text))
-        if canvas.label_clear(taken, left, left + canvas.text_width(text), up + 9):
-            at = to_px.inverted().transform((left + box.x0, up + 9))
+        text = canvas.shortened(code, 14)
+        own, width = marks[: len(codes)][(codes == code).to_numpy()], canvas.text_width(text)
+        (left, low), (right, high), (across, up) = own.min(axis=0), own.max(axis=0), own.mean(axis=0)
+        above_below = [(across - width / 2, high + _CLEAR), (across - width / 2, low - _CLEAR)]
+        _write(axes, text, [*above_below, (right + 8, up), (left - width - 8, up)], marks, taken)
+
+
+def _write(
+    axes: Axes,
+    text: str,
+    around: list[tuple[float, float]],
+    marks: npt.NDArray[np.float64],
+    taken: list[tuple[float, float, float]],
+) -> None:
+    """Write a name at that one of the places, left end and middle in px, where fewest marks are covered."""
+    box, width = axes.get_window_extent(), canvas.text_width(text)
+    within = [(min(max(left, 0), box.width - width), min(max(up, 8), box.height - 8)) for left, up in around]
+
+    def covered(place: tuple[float, float]) -> int:
+        across, up = (marks - place).T
+        return int(((across > -4) & (across < width + 4) & (abs(up) < _CLEAR - 1)).sum())
+
+    for left, up in sorted(within, key=covered):
+        if canvas.label_clear(taken, left, left + width, up):
+            at = axes.transData.inverted().transform((left + box.x0, up + box.y0))
             canvas.write_small(axes, at[0], at[1], text, color=INK)
+            return

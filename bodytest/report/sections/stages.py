@@ -10,6 +10,8 @@ from bodytest.report.wording import Voice
 from bodytest.results import BeforeFiring
 
 _PIECE_MM = 100.0
+_SHRINKAGES = {"leather-hard": "leather_hard_shrinkage", "dry": "drying_shrinkage", "fired": "total_shrinkage"}
+"""What tells the length at a stage where too few bars were measured at all of them."""
 _EXPANDED = 2.0
 """Coverage factor of the intervals: two standard uncertainties, about 95 %."""
 
@@ -52,11 +54,12 @@ def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]
 
 def _lengths(voice: Voice, choice: Choice) -> Iterator[StageLength]:
     yield StageLength(voice.say("stages.wet"), _PIECE_MM, _PIECE_MM, _PIECE_MM)
-    drying = choice.group.quantities.get("drying_shrinkage")
     stages = choice.programme.stages if choice.programme else {}
     known = {stage: (one.ratio_to_wet, one.standard_uncertainty) for stage, one in stages.items()}
-    if not known and drying is not None and drying.mean is not None:
-        known = {"dry": (1 - drying.mean / 100, (drying.standard_uncertainty or 0.0) / 100)}
+    for stage, key in _SHRINKAGES.items() if not known else ():
+        shrunk = choice.group.quantities.get(key)
+        if shrunk is not None and shrunk.mean is not None:
+            known[stage] = (1 - shrunk.mean / 100, (shrunk.standard_uncertainty or 0.0) / 100)
     for name, (ratio, u) in known.items():
         mm, half = _PIECE_MM * ratio, _PIECE_MM * _EXPANDED * u
         yield StageLength(voice.say(f"stages.{name.replace('-', '_')}"), mm, mm - half, mm + half)
@@ -78,6 +81,5 @@ def _before_firing(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | No
             before, *(voice.means([one.quantities.get(q.key) for one in before], q.digits) for q in shown), strict=True
         )
     ]
-    return table(
-        voice.say("firings.before_caption"), columns, rows, note=voice.say("firings.before_note"), key="before-firing"
-    )
+    note = voice.say("firings.before_water" if "water_of_plasticity" in measured else "firings.before_note")
+    return table(voice.say("firings.before_caption"), columns, rows, note=note, key="before-firing")

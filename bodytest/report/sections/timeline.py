@@ -46,7 +46,7 @@ def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineS
     mine = group.programme if isinstance(group, Programme) else group.firing
     chosen = max(found, key=lambda one: (len(one.points), one.fired == mine))
     further = chosen.summary.removeprefix(chosen.message).strip()
-    rules = voice.say("timeline.rules", rules="; ".join(chosen.rules), where=chosen.fired)
+    rules = f"{voice.say('timeline.rules', where=chosen.fired)} {'; '.join(chosen.rules)}."
     uncorrected = [voice.say("timeline.no_control")] if chosen.kind == "clay" and chosen.load_sd is None else []
     corrections = _corrections(voice, chosen)
     apart = [voice.say("timeline.apart")] if corrections else []
