@@ -178,4 +178,7 @@ def test_a_body_without_a_name_leaves_no_gap(run, tmp_path):
     (tmp_path / "bare.csv").write_text("bar,firing,wet length (mm)\n1,F1,100\n")
     run("results", "bare.csv", "--out", "results.json")
     (answer,) = json.loads(Path("results.json").read_bytes())["answers"]
-    assert answer["sentence"] == "No bar was measured fired, so no size can be given yet."
+    assert (
+        answer["sentence"]
+        == "No bar has a length from before the firing and one from after it, so no size can be given yet."
+    )
