@@ -39,7 +39,7 @@ _CAUSES = {
 def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]:
     """Return what changed last, then what to do, where there is something."""
     count = len(chart.points)
-    one, many = _UNITS[kind]
+    many = _UNITS[kind][1]
     if chart.low is None or chart.high is None or chart.centre is None:
         return (_too_few(count, kind),)
     if chart.shift is not None:
@@ -47,11 +47,10 @@ def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]
     newest = next((at for at in reversed(range(count)) if chart.points[at].signals), None)
     if newest is not None:
         return _newest_signal(quantity, chart, newest, kind)
-    limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
     if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
-        instead = "Compare them with each other: bodytest compare --by batch. " if kind == "clay" else ""
-        too_few = f"{count} {many} are too few to show an odd one."
-        return too_few, f"{instead}A next {one} may be expected within {limits}."
+        instead = ("Compare them with each other: bodytest compare --by batch.",) if kind == "clay" else ()
+        return f"{count} {many} are too few to show an odd one.", *instead
+    limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
     changes = "the body changes" if kind == "clay" else "the kiln changes"
     return (f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}.",)
 
