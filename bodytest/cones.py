@@ -5,7 +5,7 @@ no temperature on a temperature axis, and are marked as nominal wherever they ar
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 CHART_RATES = (60, 150)
 """The rates of the chart's two columns, °C per hour in the last 100 °C; the slow one holds where no rate is stated."""
@@ -101,6 +101,15 @@ def folded(name: str) -> str:
     'cone6'
     """
     return "".join(name.casefold().split())
+
+
+def as_named(wanted: str, names: Iterable[str]) -> str:
+    """Return the name that is meant, whatever its capitals and spaces; what was asked for where none is.
+
+    >>> as_named("drift  buff", ["Drift Buff", "Marl Red"]), as_named("Buff", ["Drift Buff"])
+    ('Drift Buff', 'Buff')
+    """
+    return next((name for name in names if folded(name) == folded(wanted)), wanted)
 
 
 def chart_rate(heating_rate: float | None) -> int:

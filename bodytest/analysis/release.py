@@ -8,7 +8,7 @@ import numpy as np
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.deviations import deviations
 from bodytest.analysis.specifications import specifications_for, untested, worst
-from bodytest.cones import firings_called
+from bodytest.cones import as_named, firings_called
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.findings import Finding
@@ -67,12 +67,14 @@ class Release:
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """The verdicts in words, each with its purpose and direction where there are several."""
+        """The verdicts in words, each with its purpose, programme and direction where there are several."""
+        fired = {(row.purpose, row.fired) for row in self.rows if row.fired}
+        programmes = len(fired) > len({purpose for purpose, _ in fired})
         purposes = len({row.purpose for row in self.rows}) > 1
         directions = len({row.direction for row in self.rows if row.direction}) > 1
         told = []
         for row in self.rows:
-            of = ", ".join(filter(None, (row.purpose * purposes, row.direction * directions)))
+            of = ", ".join(filter(None, (row.purpose * purposes, row.fired * programmes, row.direction * directions)))
             told.append(f"{of[:1].upper()}{of[1:]}: {row.verdict.sentence}" if of else row.verdict.sentence)
         return tuple(dict.fromkeys(told))
 
@@ -93,6 +95,8 @@ def release(
         NotMeasured: there are no such bars.
         UnusableRequest: no limit is stated for the body.
     """
+    body = as_named(body, sheets.bars["body"].unique())
+    batch = as_named(batch, sheets.bars.loc[sheets.bars["body"] == body, "batch"].unique())
     if load is not None:
         of_body = sheets.bars.loc[sheets.bars["body"] == body, "firing"]
         called = firings_called(load, dict.fromkeys(of_body.unique(), ""))

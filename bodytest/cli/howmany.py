@@ -99,15 +99,16 @@ def _wanted(half_width: float | None, otherwise: float | None, difference: float
 
 def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing: str | None) -> "list[BarNeed]":
     from bodytest.analysis.bar_needs import needs_of_sheets
-    from bodytest.cones import firings_called
+    from bodytest.cones import as_named, firings_called
 
     codes = [group.firing for group in results.groups]
+    body = body and as_named(body, [group.body for group in results.groups])
     cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
     if firing is not None and len(called := firings_called(firing, cones)) == 1:
         firing = called[0]
     for wanted, there, name in (
         (body, [group.body for group in results.groups], "--body"),
-        (firing, list(cones), "--firing"),
+        (firing, list(cones), "--firing, --programme"),
     ):
         if wanted is not None and wanted not in there:
             known = ", ".join(dict.fromkeys(one for one in there if one)) or "none"

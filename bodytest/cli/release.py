@@ -59,7 +59,7 @@ def release(
     console.answer(
         "release",
         lambda: {**document, "files": [f"{place}" for place in places]},
-        lambda: [f"{body}, batch {batch}: {found.verdict}.", *found.sentences, f"Certificate: {places[0]}"],
+        lambda: [f"{found.body}, batch {found.batch}: {found.verdict}.", *found.sentences, f"Certificate: {places[0]}"],
         found.results.findings,
     )
 

@@ -7,6 +7,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import Details, OneBody, Quantities, Sheets
 from bodytest.cli.sources import as_given, read_and_summarise
+from bodytest.cones import as_named
 
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline
@@ -46,7 +47,7 @@ def timeline(
     from bodytest.export.document import plain
 
     _, results = read_and_summarise(sheets)
-    _check_body(body, [group.body for group in results.groups])
+    body = _known_body(body, [group.body for group in results.groups])
     found = [
         one
         for key in quantity or _USUAL_QUANTITIES
@@ -67,12 +68,14 @@ def timeline(
     )
 
 
-def _check_body(wanted: str | None, bodies: list[str]) -> None:
-    if wanted is not None and wanted not in bodies:
+def _known_body(wanted: str | None, bodies: list[str]) -> str | None:
+    named = None if wanted is None else as_named(wanted, bodies)
+    if named is not None and named not in bodies:
         known = ", ".join(dict.fromkeys(bodies)) or "none"
         raise typer.BadParameter(
             f"no body is named '{wanted}' in these sheets; there is: {known}.", param_hint="--body"
         )
+    return named
 
 
 _MOST_LINES = 11

@@ -182,3 +182,19 @@ def test_a_body_without_a_name_leaves_no_gap(run, tmp_path):
         answer["sentence"]
         == "No bar has a length from before the firing and one from after it, so no size can be given yet."
     )
+
+
+@pytest.mark.parametrize("command", [("howmany",), ("timeline", "--details")])
+def test_a_body_is_found_by_any_spelling_of_its_name(run, command):
+    name, *options = command
+    told = [run(name, str(DEMO), "--body", body, *options)[:2] for body in ("Marl Red", "marl  RED")]
+    assert told[0] == told[1]
+    assert told[0][0] == 0
+    assert "Marl Red" in told[0][1]
+    assert "Chalk White" not in told[0][1]
+
+
+def test_a_programme_that_is_not_there_is_named_by_both_of_its_options(run):
+    code, _, told = run("howmany", str(DEMO), "--programme", "99")
+    assert code == 2
+    assert "--firing, --programme: '99' is not in these sheets" in " ".join(told.split())

@@ -254,3 +254,20 @@ def test_verdicts_on_several_purposes_or_directions_say_which() -> None:
         "Bisque: Water absorption, mean, 12 to 16 %: meets, for this batch only, in this load only.",
         "Final: Water absorption, mean, 9 to 12.5 %: meets, for this batch only, in this load only.",
     )
+
+
+def test_a_batch_fired_to_two_cones_is_told_which_one_misses_the_limit(tmp_path: Path) -> None:
+    """By hand: 1000 g that take up 160 to 164 g are above 15 % at cone 04, 120 to 124 g below it at cone 6."""
+    bars: list[list[Any]] = [["bar", "body", "batch", "firing", "fired mass (g)", "boiled mass (g)"]]
+    for firing, absorbed in (("K1", 160.0), ("K2", 120.0)):
+        bars += [[f"{firing}-{n}", "Invented Brick", "B1", firing, 1000.0, 1000.0 + absorbed + n] for n in range(5)]
+    path = tmp_path / "bricks.xlsx"
+    limit = ["Invented Brick", "final", "absorption", "", 15.0, "mean", "", ""]
+    fired = [["firing", "purpose", "cone"], ["K1", "final", "04"], ["K2", "final", "6"]]
+    path.write_bytes(workbook_of({"Bars": bars, "Firings": fired, "Specs": [*SPECS, limit]}))
+    said = release(tmp_path, "--batch", " b1", "--out", str(tmp_path / "out"))
+    assert [line.split(" One further bar")[0] for line in said.stdout.splitlines()[:3]] == [
+        "Invented Brick, batch B1: does not meet.",
+        "Cone 04: Water absorption, mean, at most 15 %: does not meet, for this batch only, in this load only.",
+        "Cone 6: Water absorption, mean, at most 15 %: meets, for this batch only, in this load only.",
+    ]
