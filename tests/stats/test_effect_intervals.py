@@ -42,6 +42,13 @@ def test_the_tolerance_interval_of_the_dyestuff_data_by_hand():
     assert float(total_variance(found.next_parts)) == pytest.approx(375.72 + 4215.3 + 900.0, abs=0.01)
 
 
+def test_the_tolerance_interval_of_one_load_rests_on_its_bars_alone():
+    """2451.25 with 24 degrees of freedom, at most 24/13.8484 times as much, and a fifth of it for the mean."""
+    found = effect_intervals(DYESTUFF, Target(False, False, load=0), 0.0, np.zeros(()))
+    assert float(found.mean) == pytest.approx(1505.0)
+    assert float(found.tolerance_half_width) == pytest.approx(139.94, abs=0.01)
+
+
 def test_the_bars_of_uneven_loads_count_half_way_to_what_they_do_where_loads_count_alike():
     load = np.repeat([0, 1, 2, 3], (2, 9, 3, 4))
     rng = np.random.default_rng(3)
