@@ -88,7 +88,7 @@ def test_several_comparisons_are_told_in_a_line_each_those_with_a_difference_fir
     both = "\n".join([sheet.rstrip("\n"), *(line.replace(",F1,", ",F2,") for line in more)]) + "\n"
     said = run(both, "compare", "--by", "batch", "--tolerance", "0.3")
     assert said.stdout.splitlines() == [
-        "Different: Grey A and B (in 1 of 2).",
+        "Different: Grey A and B (in 1 of 2 comparisons).",
         "Total linear shrinkage, Grey · F2: Different: A and B.",
         "Total linear shrinkage, Grey · F1: Same within tolerance: A and B.",
         "By how much, and on a piece of 200 mm: --details.",
