@@ -8,7 +8,7 @@
   const decimals = { mm: 1, in: 2 };
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
-  const shown = (value) => value.toFixed(decimals[unit.value]).replace(".", sign);
+  const shown = (value, digits = decimals[unit.value]) => value.toFixed(digits).replace(".", sign);
   const far = 3;
   const perMm = { mm: 1, in: 1 / 25.4 };
   const percentLeft = (shrinkage) => 1 - shrinkage / 100;
@@ -19,6 +19,13 @@
     let [top, bottom] = [parts % 32, 32];
     while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
     return [whole || "", top ? `${top}/${bottom}` : ""].filter(Boolean).join(" ") || "0";
+  }
+
+  /** Both ends of a range, to more digits where they would look the same. */
+  function ends(low, high) {
+    let digits = decimals[unit.value];
+    while (digits < 6 && low < high && shown(low, digits) === shown(high, digits)) digits += 1;
+    return { low: shown(low, digits), high: shown(high, digits) };
   }
 
   function typedSize() {
@@ -81,11 +88,11 @@
     }
     const cautions = farFromBars(wet, measured, words);
     if (bars.next_low === null) return [...lines, line("span", sentences.no_range), ...cautions];
-    const ends = { low: shown(wet * percentLeft(bars.next_high)), high: shown(wet * percentLeft(bars.next_low)) };
-    const means = { low: shown(size / percentLeft(bars.low)), high: shown(size / percentLeft(bars.high)) };
+    const pieces = ends(wet * percentLeft(bars.next_high), wet * percentLeft(bars.next_low));
+    const means = ends(size / percentLeft(bars.low), size / percentLeft(bars.high));
     return [
       ...lines,
-      line("span", fill(sentences.finished_range, { ...words, ...ends })),
+      line("span", fill(sentences.finished_range, { ...words, ...pieces })),
       line("span", fill(sentences.mean_range, { ...words, ...means })),
       ...cautions,
     ];
