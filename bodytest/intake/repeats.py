@@ -7,7 +7,7 @@ from bodytest.intake.layouts.vocabulary import word_list
 
 def has_repeats(texts: np.ndarray) -> bool:
     """Tell whether a cell says that it is the same as the one above."""
-    return not word_list("same_as_above").isdisjoint(texts)
+    return not word_list("same_as_above").isdisjoint(map(str.casefold, texts))
 
 
 def repeated(texts: np.ndarray) -> np.ndarray:

@@ -22,7 +22,7 @@ def named(sheets: CheckedSheets) -> list[list[str]]:
     return rows
 
 
-@pytest.mark.parametrize("same", ['"', "″", "ditto", "do."])
+@pytest.mark.parametrize("same", ['"', "″", "ditto", "do.", "Ditto", "DITTO"])
 @pytest.mark.parametrize("table", ["Bars", "Spring"])
 def test_a_repeat_sign_is_what_stands_above(tmp_path: Path, table: str, same: str) -> None:
     heads = ["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
