@@ -101,13 +101,13 @@ def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing:
     from bodytest.analysis.bar_needs import needs_of_sheets
     from bodytest.cones import as_named, firings_called
 
-    codes = [group.firing for group in results.groups]
-    body = body and as_named(body, [group.body for group in results.groups])
+    codes, bodies = [group.firing for group in results.groups], [group.body for group in results.groups]
+    body = body and as_named(body, bodies)
     cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
     if firing is not None and len(called := firings_called(firing, cones)) == 1:
         firing = called[0]
     for wanted, there, name in (
-        (body, [group.body for group in results.groups], "--body"),
+        (body, bodies, "--body"),
         (firing, list(cones), "--firing, --programme"),
     ):
         if wanted is not None and wanted not in there:
@@ -145,20 +145,14 @@ def _in_short(needs: "list[BarNeed]") -> list[str]:
 
     first = needs[0]
     wanted = asked(first.wanted_half_width or 0.0, first.unit)
-    known = [
-        f"{_where(need)} ({within(need.half_width_now or 0.0, '', need.wanted_half_width)})"
-        for need in needs
-        if is_enough(need)
-    ]
+    now = {need: within(need.half_width_now or 0.0, "", need.wanted_half_width) for need in needs}
+    known = [f"{_where(need)} ({now[need]})" for need in needs if is_enough(need)]
     head = (
         f"{QUANTITY_BY_KEY[first.quantity].name} is known to ± {wanted} in {len(known)} of {len(needs)} groups of bars"
         f" ({100.0 * first.confidence:g} % intervals)."
     )
     still_open = [need for need in needs if not is_enough(need)]
-    lines = [
-        f"{_where(need)} (now {within(need.half_width_now or 0.0, '', need.wanted_half_width)}): {to_do(need)}."
-        for need in still_open[:_MOST_LINES]
-    ]
+    lines = [f"{_where(need)} (now {now[need]}): {to_do(need)}." for need in still_open[:_MOST_LINES]]
     more = len(still_open) - _MOST_LINES
     return [
         head,

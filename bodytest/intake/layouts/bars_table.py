@@ -167,7 +167,7 @@ def _table(
 
 HEATS = ("cone", "peak_temperature", "date", "atmosphere")
 """Columns that tell a firing where no code does."""
-FIRING_COLUMNS = (*HEATS, "kiln", "programme", "purpose", "hold", "heating_rate", "set_temperature")
+TOLD_OF_FIRINGS = (*HEATS, "kiln", "programme", "purpose", "hold", "heating_rate", "set_temperature")
 """Columns that stand on our Firings table and not beside bars."""
 
 
@@ -179,7 +179,7 @@ def name_firings(records: Sequence[Record], units: dict[str, str], notes: Notebo
     days = _days([record["date"] for record in records if "date" in record])
     firings: dict[str, Record] = {}
     for record in records:
-        heats = {key: record.pop(key) for key in FIRING_COLUMNS if key in record}
+        heats = {key: record.pop(key) for key in TOLD_OF_FIRINGS if key in record}
         cone, atmosphere = cone_told(read_text(heats.get("cone", Cell()).value))
         if atmosphere and "atmosphere" not in heats:
             places = heats["cone"].places
