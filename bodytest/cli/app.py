@@ -3,6 +3,7 @@
 import gc
 import os
 import sys
+from functools import partial
 from typing import Annotated
 
 import typer
@@ -21,6 +22,7 @@ from bodytest.cli.manner import answers, goes_on, keeps_watching, reads_sheets
 from bodytest.cli.match import match
 from bodytest.cli.open_ import open_
 from bodytest.cli.pieces import pieces
+from bodytest.cli.plain_help import PlainCommand
 from bodytest.cli.plan import plan
 from bodytest.cli.release import release
 from bodytest.cli.report import report
@@ -59,29 +61,31 @@ def options(
     """Take the options that stand before a command."""
 
 
-app.command(short_help="Plan a test: firings, loads, batches and bars.")(answers(plan))
-app.command(short_help="Write a blank, numbered, guided workbook.")(answers(sheet))
-app.command(short_help="Print forms, labels and a template for the bench.")(reads_sheets(kit))
-app.command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))
-app.command("import", short_help="Lay out a sheet of your own as a clean workbook.")(reads_sheets(import_))
-app.command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
-app.command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
-app.command(short_help="Hold a batch against its limits: a certificate.")(reads_sheets(release))
-app.command(short_help="Write results as JSON, CSV or a planner workbook.")(reads_sheets(results))
-app.command(short_help="Compare batches, bodies, firings or positions.")(reads_sheets(compare))
-app.command(
+command = partial(app.command, cls=PlainCommand)
+
+command(short_help="Plan a test: firings, loads, batches and bars.")(answers(plan))
+command(short_help="Write a blank, numbered, guided workbook.")(answers(sheet))
+command(short_help="Print forms, labels and a template for the bench.")(reads_sheets(kit))
+command(short_help="Make a page to type readings on a phone.")(reads_sheets(form))
+command("import", short_help="Lay out a sheet of your own as a clean workbook.")(reads_sheets(import_))
+command(short_help="Name each bad or odd cell of a sheet.")(reads_sheets(check))
+command(short_help="Make the report, results.json and results.csv.")(reads_sheets(report))
+command(short_help="Hold a batch against its limits: a certificate.")(reads_sheets(release))
+command(short_help="Write results as JSON, CSV or a planner workbook.")(reads_sheets(results))
+command(short_help="Compare batches, bodies, firings or positions.")(reads_sheets(compare))
+command(
     short_help="How big to make it wet, and where it will finish.",
     context_settings={"ignore_unknown_options": True},  # a negative size is no option
 )(reads_sheets(size))
-app.command(short_help="Chance that pairs, lids or tiles agree.")(reads_sheets(match))
-app.command(short_help="Did real pieces shrink as the bars predicted?")(reads_sheets(pieces))
-app.command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
-app.command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
-app.command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
-app.command("open", short_help="The same as pages in the browser.")(goes_on(open_))
-app.command(short_help="Check and report again at each save.")(keeps_watching(watch))
-app.command(short_help="Run published check values on this installation.")(answers(verify))
-app.command(short_help="Make the invented demo sheets and their report.")(answers(demo))
+command(short_help="Chance that pairs, lids or tiles agree.")(reads_sheets(match))
+command(short_help="Did real pieces shrink as the bars predicted?")(reads_sheets(pieces))
+command(short_help="Draw a shrinkage ruler to print, true to scale.")(reads_sheets(ruler))
+command(short_help="Does the body stay the same from batch to batch?")(reads_sheets(timeline))
+command(short_help="How many bars it takes to know enough.")(reads_sheets(howmany))
+command("open", short_help="The same as pages in the browser.")(goes_on(open_))
+command(short_help="Check and report again at each save.")(keeps_watching(watch))
+command(short_help="Run published check values on this installation.")(answers(verify))
+command(short_help="Make the invented demo sheets and their report.")(answers(demo))
 
 
 _COLLECT_RARELY = (100_000, 50, 50)

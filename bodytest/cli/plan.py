@@ -29,7 +29,9 @@ def plan(
     ] = None,
     cone: Annotated[
         list[str] | None,
-        typer.Option(help="A cone that the kiln can be fired to; the first is what the ware gets. Repeatable."),
+        typer.Option(
+            metavar="CONE", help="A cone that the kiln can be fired to; the first is what the ware gets. Repeatable."
+        ),
     ] = None,
     temperature: Annotated[
         list[float] | None,
@@ -88,11 +90,14 @@ def plan(
     ] = False,
     most_loads: Annotated[int, typer.Option(min=1, max=100, help="Loads of the ware's firing at most.")] = 12,
     control_body: Annotated[
-        str, typer.Option(help="A clay of which bars stand in every load.", show_default="none")
+        str, typer.Option(metavar="BODY", help="A clay of which bars stand in every load.", show_default="none")
     ] = "",
     direction: Annotated[str, option("--direction")] = "along",
     method: Annotated[
-        str, typer.Option("--absorption-method", help="How bars are filled with water, as on the Lab sheet.")
+        str,
+        typer.Option(
+            "--absorption-method", metavar="METHOD", help="How bars are filled with water, as on the Lab sheet."
+        ),
     ] = "boil 5 h and soak 24 h",
     seed: Annotated[int, typer.Option(min=0, help="Number that draws the places in the kiln.")] = 1,
     out: Annotated[Path | None, option("--out", "none is written")] = None,

@@ -15,7 +15,10 @@ _STRENGTHS = ("dry_strength", "fired_strength")
 
 def sheet(
     file: Annotated[
-        Path, typer.Argument(help="The workbook to write, e.g. trial.xlsx; never overwritten; - is standard output.")
+        Path,
+        typer.Argument(
+            metavar="FILE", help="The workbook to write, e.g. trial.xlsx; never overwritten; - is standard output."
+        ),
     ],
     *,
     body: Annotated[list[str] | None, option("--body", "left blank", repeatable=True)] = None,
@@ -47,7 +50,9 @@ def sheet(
     length_unit: Annotated[Literal["mm", "cm", "in"], typer.Option(help="Unit of lengths.")] = "mm",
     mass_unit: Annotated[Literal["g", "oz"], typer.Option(help="Unit of masses.")] = "g",
     temperature_unit: Annotated[Literal["C", "F"], typer.Option(help="Unit of kiln temperatures.")] = "C",
-    workshop: Annotated[str, typer.Option(help="Name of the workshop, for the Lab sheet and the report.")] = "",
+    workshop: Annotated[
+        str, typer.Option(metavar="NAME", help="Name of the workshop, for the Lab sheet and the report.")
+    ] = "",
     paper: PaperSize = "A4",
 ) -> None:
     """Write a blank workbook with numbered bars, drop-down lists, live results and a guide to the test.

@@ -43,10 +43,12 @@ def size(
         ),
     ] = None,
     mass: Annotated[
-        list[str] | None, typer.Option(help="Finished mass with unit: tells the wet clay it takes. Repeatable.")
+        list[str] | None,
+        typer.Option(metavar="MASS", help="Finished mass with unit: tells the wet clay it takes. Repeatable."),
     ] = None,
     capacity: Annotated[
-        list[str] | None, typer.Option(help="Finished capacity with unit: tells the wet capacity. Repeatable.")
+        list[str] | None,
+        typer.Option(metavar="CAPACITY", help="Finished capacity with unit: tells the wet capacity. Repeatable."),
     ] = None,
     height_direction: Annotated[str | None, typer.Option(hidden=True)] = None,
     confidence: choices.Confidence = None,

@@ -3,6 +3,7 @@
 After a wanted change: ``python -m tests.cli.test_options`` writes options.txt anew.
 """
 
+import re
 import subprocess
 import sys
 from collections import defaultdict
@@ -77,6 +78,14 @@ def test_every_command_answers_in_the_ways_that_all_have(command):
     assert ("--json" in options) != (command in GOES_ON)
     sheets = {p.name for p in COMMANDS[command].params} & {"sheets", "sources"}
     assert ({"--from", "--as", "--unit"} <= options.keys()) == bool(sheets)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_says_what_to_type_in_words(command):
+    found = COMMANDS[command]
+    told = found.get_help(typer.Context(found, info_name=f"bodytest {command}"))
+    assert told.startswith(f"Usage: bodytest {command} [OPTIONS]")
+    assert not re.search(r"<|\bint\b|range\]|x[<>]=|\]\.\.\.|[{}]", told)
 
 
 def test_the_table_of_options_is_that_of_the_program():

@@ -1,0 +1,48 @@
+"""The help of a command in plain words, where typer names types as Python does."""
+
+import re
+from typing import Any
+
+from typer.core import TyperCommand
+
+_TYPES = {"str": "TEXT", "path": "PATH", **dict.fromkeys(("int", "float", "int range", "float range"), "NUMBER")}
+
+
+class PlainCommand(TyperCommand):
+    """A command whose help says what to type: ``NUMBER`` for ``<int range>``, ``1 to 20`` for ``1<=x<=20``."""
+
+    def collect_usage_pieces(self, ctx: Any) -> list[str]:
+        """Return what stands behind the command's name, arguments as they are named here."""
+        arguments = [param for param in self.get_params(ctx) if param.param_type_name == "argument"]
+        return [self.options_metavar or "", *(param.metavar or param.name.upper() for param in arguments)]
+
+    def format_options(self, ctx: Any, formatter: Any) -> None:
+        """Write what the command takes: arguments by their name alone, options with what stands behind them."""
+        for kind in ("argument", "option"):
+            params = [param for param in self.get_params(ctx) if param.param_type_name == kind]
+            records = [record for param in params if (record := param.get_help_record(ctx))]
+            if records:
+                with formatter.section(f"{kind.capitalize()}s"):
+                    formatter.write_dl([(_plain(name, kind), _range(told)) for name, told in records])
+
+
+def _plain(name: str, kind: str) -> str:
+    """Return how an argument or option is written.
+
+    >>> _plain("SHEET... <list[Path]>", "argument"), _plain("--shelves <int range>", "option")
+    ('SHEET...', '--shelves NUMBER')
+    >>> _plain("--paper <a4|letter>", "option")
+    '--paper a4|letter'
+    """
+    written, _, rest = name.partition(" <")
+    of_python = rest.removesuffix(">").removeprefix("list[").removesuffix("]")
+    return f"{written} {_TYPES.get(of_python, of_python)}" if rest and kind == "option" else written
+
+
+def _range(told: str) -> str:
+    """Return the help of an option with the range of its numbers in words.
+
+    >>> _range("Shelves in one load.  [default: 1; 1<=x<=20]")
+    'Shelves in one load.  [default: 1; 1 to 20]'
+    """
+    return re.sub(r"(\S+)<=x<=(\S+)\]", r"\1 to \2]", told).replace("x>=", "at least ")
