@@ -228,11 +228,16 @@ def _agree(grid: Grid, headings: Headings, places: list[int]) -> bool:
     return all(a == b for other in others for a, b in zip(first, other, strict=True))
 
 
-def write_doubled(doubled: Sequence[tuple[Place, str]], heading: str, notes: Notebook) -> None:
+def write_doubled(doubled: Sequence[tuple[Place, str]], heading: str, notes: Notebook, and_no_bar: str = "") -> None:
     """Write down headings that mean the same above columns that do not hold the same: none of them is read."""
     (at, first), *others = doubled
     for place, text in others:
-        words: dict[str, Any] = {"heading": heading, "first": first, "first_cell": notes.address(*at)}
+        words: dict[str, Any] = {
+            "heading": heading,
+            "first": first,
+            "first_cell": notes.address(*at),
+            "and_no_bar": and_no_bar,
+        }
         notes.add("heading-twice", **place._asdict(), value=text, **words)
         notes.mention(*at)
 

@@ -338,6 +338,10 @@ def _spoken_of(findings: tuple[Finding, ...]) -> tuple[set[tuple[int, int]], boo
             if found.code == "column-splits-bars":
                 for start, end in re.findall(r"(\d+)(?: to (\d+))?", found.sentence.rpartition(": row")[2]):
                     spoken |= {(r, WHOLE_ROW) for r in range(int(start), int(end or start) + 1)}
+            if found.code == "heading-twice" and (
+                end := re.search(r"no bar from .* to Bars![A-Z]+(\d+)", found.sentence)
+            ):
+                spoken |= {(r, WHOLE_ROW) for r in range(int(row), int(end[1]) + 1)}
             if found.code == "headings-change":
                 spoken |= {(r, WHOLE_ROW) for r in range(int(row), int(row) + 500)}
         whole |= found.code in OF_THE_WHOLE

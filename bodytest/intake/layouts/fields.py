@@ -73,12 +73,19 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             fields.append(alike[0])
         else:
             doubled = [(f.heading.places[-1], f.heading.text) for f in alike]
-            write_doubled(doubled, heading_words(key), notes)
-            readable &= key not in ("bar", "body", "batch", "firing")
+            divides = key in ("bar", "body", "batch", "firing")
+            write_doubled(doubled, heading_words(key), notes, _unread(block, notes) if divides else "")
+            readable &= not divides
     _ask_about_units(fields, units, notes)
     keys = {one.key for one in fields}
     _ask_about_length_above(block, keys, notes)
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
+
+
+def _unread(block: Block, notes: Notebook) -> str:
+    """Return the words which say that no bar of a block is read, as none can be told from another."""
+    first, *_, last = (notes.address(*place) for _, _, place in block.filled())
+    return f", and no bar from {first} to {last}: none can be told from another without it"
 
 
 def _ask_about_units(fields: Sequence[Field], units: dict[str, tuple[str, str]], notes: Notebook) -> None:
