@@ -132,6 +132,17 @@ def _swapped(value: float, decimals: int, limit: float) -> bool:
     return ((shown > limit) - (shown < limit)) != ((value > limit) - (value < limit))
 
 
+def decimals_between(low: float, high: float, decimals: int) -> int:
+    """Return the decimals that tell both ends of a range from each other: ``decimals`` or more.
+
+    >>> decimals_between(7.994, 8.003, 2), decimals_between(7.98, 8.02, 2), decimals_between(8.0, 8.0, 2)
+    (3, 2, 2)
+    """
+    while decimals < MOST_DECIMALS and low < high and number_text(low, decimals) == number_text(high, decimals):
+        decimals += 1
+    return decimals
+
+
 def with_unit(text: str, unit: str) -> str:
     """Set the unit behind a number with a no-break space; nothing for a ratio or an absent value.
 

@@ -7,7 +7,7 @@ from bodytest.plan.matching import MatchPlan
 from bodytest.plan.overmaking import MOST_FURTHER
 from bodytest.plan.size_words import chance_text
 from bodytest.rounding import decimals_for, number_text, uncertainty_text
-from bodytest.units import LENGTH_IN_MM
+from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
 
 def match_lines(plan: MatchPlan) -> Iterator[str]:
@@ -93,7 +93,7 @@ _VARIES = {
 
 def _size(plan: MatchPlan, value_mm: float) -> str:
     """Return the size of a piece, to what a rule can show."""
-    return f"{number_text(value_mm / LENGTH_IN_MM[plan.unit], {'mm': 1, 'cm': 2, 'in': 2}[plan.unit])} {plan.unit}"
+    return f"{number_text(value_mm / LENGTH_IN_MM[plan.unit], LENGTH_DECIMALS[plan.unit])} {plan.unit}"
 
 
 def _asked(plan: MatchPlan, value_mm: float) -> str:

@@ -6,12 +6,12 @@ from fractions import Fraction
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
-from bodytest.rounding import MOST_DECIMALS, decimals_for, number_text
-from bodytest.units import LENGTH_IN_MM, MASS_IN_G
+from bodytest.rounding import decimals_between, decimals_for, number_text
+from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, MASS_IN_G
 
 MOST_BLOCKS = 3
 """Up to so many sizes are shown stage by stage, more as one table."""
-_DECIMALS = {"mm": 1, "cm": 2, "in": 2, "g": 0, "kg": 2, "oz": 1, "lb": 2, "l": 2, "cl": 1, "in3": 1}
+_DECIMALS = LENGTH_DECIMALS | {"g": 0, "kg": 2, "oz": 1, "lb": 2, "l": 2, "cl": 1, "in3": 1}
 """What a rule, a balance or a jug can show: never more, and fewer where the interval allows no more."""
 _CUBIC = {"cm3": "cm³", "in3": "in³"}
 
@@ -114,12 +114,7 @@ def _range(low: float | None, high: float | None, unit: str, factors: dict[str, 
 
 def _span(low: float, high: float, unit: str, factors: dict[str, float], decimals: int) -> str:
     """Return ``low to high unit``, to more digits where both would look the same."""
-    while (
-        decimals < MOST_DECIMALS
-        and low < high
-        and _in(low, unit, factors, decimals) == _in(high, unit, factors, decimals)
-    ):
-        decimals += 1
+    decimals = decimals_between(low / factors[unit], high / factors[unit], decimals)
     return f"{_in(low, unit, factors, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, factors, decimals)}"
 
 

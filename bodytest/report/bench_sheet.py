@@ -14,15 +14,13 @@ from bodytest.report.table import Cell, Column, Table, columns_of, table, withou
 from bodytest.report.wording import Voice
 from bodytest.rounding import column_decimals
 from bodytest.shown import clipped
-from bodytest.units import LENGTH_IN_MM
+from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
 MOST_OWN_SIZES = 8
 """More would not fit on the page."""
 _MOST_FACTORS, _MOST_COLUMNS, _MOST_STEPS = 9, 3, 3
 """Directions and dimensions with their factor, those with a column of sizes, and next steps that fit on the page."""
 _NAME_SIGNS, _STEP_SIGNS, _SCOPE_SIGNS = 28, 230, 620
-_DECIMALS = {"mm": 1, "cm": 2, "in": 2}
-"""To which a size is written, by its unit."""
 
 
 @dataclass(frozen=True)
@@ -187,7 +185,7 @@ def _own_sizes(voice: Voice, directions: Sequence[HelperDirection], own: Sequenc
 def _own_row(voice: Voice, directions: Sequence[HelperDirection], one: OwnSize) -> Iterator[str]:
     plain = [direction.name.casefold().partition(" (")[0] for direction in directions]
     place = plain.index(one.name.casefold()) if one.name.casefold() in plain else 0
-    direction, decimals, size = directions[place], _DECIMALS[one.unit], one.mm / LENGTH_IN_MM[one.unit]
+    direction, decimals, size = directions[place], LENGTH_DECIMALS[one.unit], one.mm / LENGTH_IN_MM[one.unit]
     named = f"{_short(one.name)} " if one.name and one.name.casefold() not in plain else ""
     yield named + voice.plain(size, one.unit)
     yield _short(direction.name)
@@ -199,7 +197,7 @@ def _script(voice: Voice, directions: Sequence[HelperDirection]) -> dict[str, ob
     return {
         "directions": [asdict(_any_batch(one)) | {"name": one.name, "short": _short(one.name)} for one in directions],
         "sign": voice.decimal_sign,
-        "decimals": _DECIMALS,
+        "decimals": LENGTH_DECIMALS,
         "most": MOST_OWN_SIZES,
         "wrong": voice.wording["bench.own_wrong"],
         "many": voice.say("bench.own_many", most=MOST_OWN_SIZES),

@@ -15,6 +15,7 @@ from bodytest.files.own_files import IN_HTML, sealed_text
 from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
 from bodytest.shown import clipped, visible
+from bodytest.units import LENGTH_DECIMALS
 
 _REPORT = "bodytest.report"
 
@@ -140,6 +141,7 @@ def helper_json(helper: SizeHelper) -> Markup:
         {
             "firings": [asdict(firing) for firing in helper.firings],
             "sentences": helper.sentences,
+            "decimals": LENGTH_DECIMALS,
             "decimal_sign": helper.decimal_sign,
         }
     )

@@ -81,9 +81,10 @@ class Voice:
         return rounding.with_unit(self.between(low, high, decimals), unit)
 
     def between(self, low: float | None, high: float | None, decimals: int) -> str:
-        """Return ``low to high`` to a given precision."""
+        """Return ``low to high`` to a given precision, to more digits where both would look the same."""
         if low is None or high is None:
             return rounding.ABSENT
+        decimals = rounding.decimals_between(low, high, decimals)
         return self.say("page.interval", low=self.number(low, decimals), high=self.number(high, decimals))
 
     def uncertainty(self, value: float | None, decimals: int, unit: str = "") -> str:

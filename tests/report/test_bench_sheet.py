@@ -176,6 +176,18 @@ def test_whatever_the_body_its_sheet_is_one_page(
     assert "What to test next" in text
 
 
+def test_a_range_too_narrow_for_two_decimals_shows_more_in_print_and_on_the_screen(
+    tmp_path: Path, open_page: "Callable[..., Page]"
+) -> None:
+    path, plain = (
+        report(sheet(tmp_path), tmp_path / out, *sizes)[0] for out, sizes in (("a", ("--sizes", "0.2in")), ("b", ()))
+    )
+    page = open_page(plain)
+    page.get_by_label("Your own sizes, to print").fill("0.2in")
+    for shown in (open_page(path), page):
+        assert shown.locator("#table-own-sizes tbody td").last.text_content() == "0.199 to 0.201"
+
+
 @pytest.mark.parametrize(
     ("kind", "side", "factors"),
     [("eight directions", 50.0, (100 / 87.967, 100 / 87.867)), ("growing much", 60.0, (100 / 104.967,) * 2),

@@ -8,8 +8,13 @@
 
   /** Where a comma stands behind a unit, the next size begins. */
   const split = (text) => text.split(/(?<=[a-z"″])\s*[,;]\s*|\s*;\s*/i).map((part) => part.trim()).filter(Boolean);
-  const shown = (value, unit) => value.toFixed(decimals[unit]).replace(".", sign).replace("-", "−");
+  const shown = (value, digits) => value.toFixed(digits).replace(".", sign).replace("-", "−");
   const plainName = (direction) => direction.name.toLowerCase().split(" (")[0];
+
+  function between(...range) {
+    const { low, high } = bothEnds(...range, shown);
+    return interval.replace("{low}", low).replace("{high}", high);
+  }
 
   function rowOf(text) {
     const found = /^(?:(.*)=)?\s*(\d+(?:[.,]\d+)?|[.,]\d+)\s*(mm|cm|in|inch|inches|"|″)$/i.exec(text);
@@ -21,10 +26,9 @@
     const one = named ?? directions[0];
     const wet = size / (1 - one.mean / 100);
     const range = one.next_low === null ? "–"
-      : interval.replace("{low}", shown(wet * (1 - one.next_high / 100), unit))
-        .replace("{high}", shown(wet * (1 - one.next_low / 100), unit));
+      : between(wet * (1 - one.next_high / 100), wet * (1 - one.next_low / 100), decimals[unit]);
     const finished = `${named || !name ? "" : name + " "}${found[2].replace(/[.,]/, sign)} ${unit}`;
-    return [finished, one.short, `${shown(wet, unit)} ${unit}`, range];
+    return [finished, one.short, `${shown(wet, decimals[unit])} ${unit}`, range];
   }
 
   function fill(texts) {

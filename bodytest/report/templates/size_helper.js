@@ -1,14 +1,14 @@
 (() => {
   "use strict";
   const byId = (id) => document.getElementById(id);
-  const { firings, sentences, decimal_sign: sign } = JSON.parse(byId("size-helper-data").textContent);
+  const { firings, sentences, decimals, decimal_sign: sign } = JSON.parse(byId("size-helper-data").textContent);
   const form = byId("size-helper");
   const [finished, unit, firing, direction, batch, output, printed] =
     ["finished-size", "size-unit", "size-firing", "size-direction", "size-batch", "wet-size", "print-sizes"].map(byId);
-  const decimals = { mm: 1, in: 2 };
 
   const fill = (sentence, blanks) => sentence.replace(/\{(\w+)\}/g, (whole, name) => blanks[name] ?? whole);
   const shown = (value, digits = decimals[unit.value]) => value.toFixed(digits).replace(".", sign);
+  const ends = (low, high) => bothEnds(low, high, decimals[unit.value], shown);
   const far = 3;
   const perMm = { mm: 1, in: 1 / 25.4 };
   const percentLeft = (shrinkage) => 1 - shrinkage / 100;
@@ -19,13 +19,6 @@
     let [top, bottom] = [parts % 32, 32];
     while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
     return [whole || "", top ? `${top}/${bottom}` : ""].filter(Boolean).join(" ") || "0";
-  }
-
-  /** Both ends of a range, to more digits where they would look the same. */
-  function ends(low, high) {
-    let digits = decimals[unit.value];
-    while (digits < 6 && low < high && shown(low, digits) === shown(high, digits)) digits += 1;
-    return { low: shown(low, digits), high: shown(high, digits) };
   }
 
   function typedSize() {
