@@ -105,6 +105,12 @@ def test_no_name_in_the_picture_of_the_bars_covers_a_bar_or_the_limit() -> None:
             assert not up - 9 < limit < up + 1
 
 
+def test_each_programme_has_its_name_in_the_picture_of_the_bars() -> None:
+    page = (KEPT / "check-grey.html").read_text(encoding="utf-8")
+    for chart in re.findall(r'<svg class="chart \w+"[^>]*"pairs-.*?</svg>', page, re.DOTALL):
+        assert set(re.findall(r">(cone.\d+)<", chart)) == {f"cone\N{NO-BREAK SPACE}{n}" for n in ("06", "04", *"4567")}
+
+
 def test_the_demo_says_that_its_numbers_are_invented(made: Path) -> None:
     for name in NAMES[2:]:
         assert "invented" in (made / name).read_text(encoding="utf-8").lower()

@@ -39,7 +39,7 @@ def _figure(voice: Voice, part: BodyPart, bars: pd.DataFrame, width: float) -> F
     axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
     limit = next((r.limit for g in part.groups if (r := g.quantities.get(_UP)) and r.limit is not None), None)
     low, high = canvas.widened(bars[_ALONG].tolist(), 0.06)
-    bottom, top = canvas.widened([*bars[_UP], *([] if limit is None else [limit])], 0.06)
+    bottom, top = canvas.widened([*bars[_UP], *([] if limit is None else [limit])], 0.12)
     axes.set_xlim(low, high)
     axes.set_ylim(bottom, top)
     names = {key: f"{QUANTITY_BY_KEY[key].name}, {QUANTITY_BY_KEY[key].unit}" for key in (_ALONG, _UP)}
