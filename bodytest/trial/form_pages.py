@@ -54,8 +54,8 @@ def form_pages(form: BenchForm, sheet: str, paper: str) -> Iterator[Page]:
     for first in range(0, len(form.rows), on_page):
         rows = form.rows[first : first + on_page]
         shown = f"rows {first + 1} to {first + len(rows)} of {len(form.rows)}, {form.order}"
-        told = " · ".join(filter(None, (sheet, shown, form.facts)))
-        page = upright(paper, form.title, told)
+        page = upright(paper, form.title, f"{sheet} · {shown}")
+        put(page, Text(EDGE, HEAD + 1.0, form.facts, 2.8), width - 2 * EDGE)
         _blanks(page, form.blanks)
         _headings(page, columns, top)
         for place, row in enumerate(rows):

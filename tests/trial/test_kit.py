@@ -167,6 +167,14 @@ def test_making_goes_by_code_and_a_load_by_its_places():
     assert first.title == "Load F1: into the kiln, and measured after"
 
 
+def test_what_is_known_of_a_load_stands_whole_above_its_form():
+    load = {"firing": "F1", "date": "2026-03-01", "purpose": "final", "kiln": "the big one at the back of the yard"}
+    load |= {"cone": "6", "set temperature (°C)": 1222, "atmosphere": "oxidation"}
+    made = bench_kit(checked(bars_table(bars=20), Firings=pd.DataFrame([load])), KitOptions(parts=("fired",)))
+    whole = "final · the big one at the back of the yard · cone 6 · set to 1222 °C · oxidation · 2026-03-01"
+    assert whole in [text.text for text in made.pages[0].texts]
+
+
 def test_places_of_a_planned_sheet_lead_through_the_kiln_and_stand_on_the_labels():
     table = pd.DataFrame({
         "bar": ["A1", "A2", "A3", "A4"], "body": "Grey", "firing": "F1", "fired length (mm)": None,
