@@ -85,10 +85,10 @@ def lock(sheet: Worksheet) -> None:
     sheet.protection.formatColumns = sheet.protection.formatRows = False  # False: this stays allowed
 
 
-def as_page(sheet: Worksheet, widths: dict[str, int], printed: str) -> None:
-    """Set the widths of columns and what is printed, on one page in width."""
+def as_page(sheet: Worksheet, widths: dict[str, int], printed: str, *, wide: int = 1) -> None:
+    """Set the widths of columns and what is printed, on so many pages in width."""
     for column, width in widths.items():
         sheet.column_dimensions[column].width = width
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_setup.orientation, sheet.page_setup.fitToHeight = "landscape", 0
+    sheet.page_setup.orientation, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = "landscape", wide, 0
     sheet.print_area = printed

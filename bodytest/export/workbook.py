@@ -8,7 +8,7 @@ to is stored in its cell.
 from dataclasses import astuple
 
 from openpyxl import Workbook
-from openpyxl.styles import Font
+from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
@@ -17,7 +17,7 @@ from bodytest.errors import NotMeasured
 from bodytest.export import planner_cells as cells
 from bodytest.export.csv_tables import COLUMNS, guarded_text, table_rows
 from bodytest.export.formula_values import formula_values
-from bodytest.export.planner_cells import as_table, lock
+from bodytest.export.planner_cells import as_page, as_table, lock
 from bodytest.export.planner_figures import HEADINGS, FiguresRow, figures_rows
 from bodytest.export.planner_lists import SHEET, write_lists, write_text
 from bodytest.export.planner_sets import SETS, write_sets
@@ -122,11 +122,13 @@ def _write_figures(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     _write_row(sheet, 1, HEADINGS, bold=True)
     for number, row in enumerate(rows, start=2):
         _write_row(sheet, number, astuple(row))
-    as_table(sheet, "FiguresTable", f"A1:{get_column_letter(len(HEADINGS))}{1 + len(rows)}", HEADINGS)
+    place = f"A1:{get_column_letter(len(HEADINGS))}{1 + len(rows)}"
+    as_table(sheet, "FiguresTable", place, HEADINGS)
     lock(sheet)
     sheet.freeze_panes = "F2"
-    for column in "ABCDE":
-        sheet.column_dimensions[column].width = 18
+    _print(sheet, place, dict.fromkeys("ABCDE", 16) | {"X": 40, "Y": 45, "Z": 110}, repeated="A:E", wide=3)
+    for cell in (cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, float)):
+        cell.number_format = "0.0###"
 
 
 def _write_results(sheet: Worksheet, results: Results) -> None:
@@ -134,8 +136,20 @@ def _write_results(sheet: Worksheet, results: Results) -> None:
     for number, row in enumerate(table_rows(results), start=2):
         cells = [row.get(column) for column in COLUMNS]
         _write_row(sheet, number, [guarded_text(cell) if isinstance(cell, str) else cell for cell in cells])
-    as_table(sheet, "ResultsTable", f"A1:{get_column_letter(len(COLUMNS))}{sheet.max_row}", COLUMNS)
+    place = f"A1:{get_column_letter(len(COLUMNS))}{sheet.max_row}"
+    as_table(sheet, "ResultsTable", place, COLUMNS)
     sheet.freeze_panes = "A2"
+    _print(sheet, place, {"D": 24, "J": 26}, repeated="A:C", wide=4)
+
+
+def _print(sheet: Worksheet, place: str, widths: dict[str, int], *, repeated: str, wide: int) -> None:
+    """Print a long table on so many pages in width, its headings and first columns on each."""
+    usual = {get_column_letter(column): 12 for column in range(1, sheet.max_column + 1)}
+    as_page(sheet, usual | widths, place, wide=wide)
+    sheet.print_title_rows, sheet.print_title_cols = "1:1", repeated
+    for heading in sheet[1]:
+        heading.alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.row_dimensions[1].height = 48
 
 
 def _write_row(

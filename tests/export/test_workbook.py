@@ -88,6 +88,14 @@ def test_the_workbook_holds_the_table_of_results_too():
     assert sheet[2][heading].value == 3.0
 
 
+@pytest.mark.parametrize(("name", "wide", "repeated"), [("Figures", 3, "$A:$E"), ("Results", 4, "$A:$C")])
+def test_long_tables_print_on_few_pages_in_width_with_headings_and_names_on_each(name, wide, repeated):
+    sheet = book_of(results())[name]
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert (sheet.page_setup.orientation, sheet.page_setup.fitToWidth) == ("landscape", wide)
+    assert (sheet.print_title_rows, sheet.print_title_cols) == ("$1:$1", repeated)
+
+
 def test_the_same_results_give_the_same_bytes():
     assert to_workbook(MANY) == to_workbook(MANY)
 
