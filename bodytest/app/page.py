@@ -1,5 +1,6 @@
 """What was asked → one function of the package → the answer; errors become a page with their sentence."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -105,6 +106,22 @@ def shown(template: str, *, status: int = 200, sheet: "Sheet | None" = None, **p
         "bodytest.app", template, Voice(english()), sheet=sheet, links=links, software=f"bodytest {__version__}", **page
     )
     return HTMLResponse(text, status)
+
+
+def on_page(sentence: str, labels: Mapping[str, str]) -> str:
+    """Return a sentence with the fields of the page in place of the command's options, ``labels`` by their names.
+
+    >>> labels = {"shelves": "Shelves in one load", "batch": "Batch"}
+    >>> on_page("Give more shelves (--shelves 2), or leave --batch out.", labels)
+    'Give more shelves (“Shelves in one load”: 2), or leave “Batch” out.'
+    """
+    option = r"--([a-z-]+)( (?=\d))?"
+    return re.sub(option, lambda one: f"“{labels.get(one[1], one[1])}”{': ' if one[2] else ''}", sentence)
+
+
+def in_words(found: Finding) -> str:
+    """Return what keeps from an answer and what to do about it."""
+    return f"{found.sentence} {found.remedy or ''}".rstrip()
 
 
 def told(found: Finding, *, status: int | None = None) -> HTMLResponse:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import Asked, route, shown
+from bodytest.app.page import Asked, in_words, on_page, route, shown
 from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
 
@@ -24,8 +24,12 @@ _FIELDS = (
 )  # fmt: skip
 """Names of what can be typed and chosen."""
 _OPTION = re.compile(r"(?:say )?--(direction|as-pieces) (\w+)")
-_CHOICES = {"direction": "Direction", "as-pieces": "Pieces measured"}
-"""What is an option for a command is a choice on the page."""
+_LABELS = {
+    "body": "Clay body", "direction": "Direction", "batch": "Batch", "as-pieces": "Pieces measured",
+    "mass": "Finished weight", "made-within": "You make them within",
+    "within": "They may differ by", "lost": "Lost to cracks and warps, %",
+}  # fmt: skip
+"""What is an option for a command is a field on the page."""
 
 
 def plan(asked: Asked) -> HTMLResponse:
@@ -89,15 +93,15 @@ def _json(what: str, found: dict[str, Any]) -> Response:
 def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:
     """Return the lines of an answer, or what keeps from it."""
     if not is_asked:
-        return {"lines": [], "refusal": None}
+        return {"lines": [], "refusal": ""}
     try:
-        return {"lines": [_OPTION.sub(_chosen_here, line) for line in lines()], "refusal": None}
+        return {"lines": [_OPTION.sub(_chosen_here, line) for line in lines()], "refusal": ""}
     except BodytestError as error:
-        return {"lines": [], "refusal": error.finding}
+        return {"lines": [], "refusal": on_page(in_words(error.finding), _LABELS)}
 
 
 def _chosen_here(option: re.Match[str]) -> str:
-    return f"choose “{option[2]}” under {_CHOICES[option[1]]}"
+    return f"choose “{option[2]}” under {_LABELS[option[1]]}"
 
 
 def _deliveries(asked: Asked) -> "tuple[Comparison, ...]":

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import FormData, QueryParams
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import Asked, led_to, route, shown
+from bodytest.app.page import Asked, in_words, led_to, on_page, route, shown
 from bodytest.errors import BodytestError, UnreadableSheet, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
 from bodytest.trial.goals import GOALS, Goal
@@ -68,16 +68,16 @@ Typed = QueryParams | FormData
 
 def trial(asked: Asked) -> HTMLResponse:
     """Return the form, with the plan or what keeps from one."""
-    made, refusal = None, None
+    made, refusal = None, ""
     if asked.query:
         try:
             made = _plan(asked, asked.query)
         except BodytestError as error:
-            refusal = error.finding
+            refusal = _as_on_page(in_words(error.finding))
     return shown(
         "trial.html", goals=GOALS, first=FIRST, further=FURTHER, typed=asked.query, query=str(asked.query),
         sheets=asked.folder.sheets(), lines=_lines(made) if made else [], writable=asked.folder.writable,
-        refusal=refusal and [_as_on_page(refusal.sentence), _as_on_page(refusal.remedy or "")],
+        refusal=refusal,
     )  # fmt: skip
 
 
@@ -219,14 +219,14 @@ def _lines(made: "Plan") -> list[str]:
 
 
 def _as_on_page(sentence: str) -> str:
-    """Return a sentence with the fields of the page in place of the command's options.
+    """Return a sentence in the words of the page.
 
-    >>> _as_on_page("Give more shelves (--shelves 2), or settle for less than --limit.")
-    'Give more shelves (“Shelves in one load”: 2), or settle for less than “Absorption at most, %”.'
+    >>> _as_on_page("Plan --to-know range first, with --limit.")
+    'Plan “What do you want to know”: from which heat on it is tight first, with “Absorption at most, %”.'
     """
-    return re.sub(
-        r"--([a-z-]+)( (?=\d))?", lambda one: f"“{_LABELS.get(one[1], one[1])}”{': ' if one[2] else ''}", sentence
-    )
+    for goal, words in GOALS.items():
+        sentence = sentence.replace(f"--to-know {goal}", f"--to-know: {words}")
+    return on_page(sentence, _LABELS)
 
 
 ROUTES = (

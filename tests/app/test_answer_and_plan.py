@@ -126,6 +126,9 @@ def test_a_new_delivery_is_compared_with_those_before(running):
         ({"size": "200mm", "within": "3"}, "“3” has no unit."),
         ({"set": "92mm", "lost": "many"}, "“many”"),
         ({"mass": "9 apples"}, "“9 apples”"),
+        ({"set": "92mm", "lost": "10"}, "how far two of them may differ, for example “They may differ by”: 1mm."),
+        ({"size": "200mm", "batch": "D9"}, "Choose one of these with “Batch”, or leave “Batch” out to plan"),
+        ({"size": "500g"}, "Give it with “Finished weight”, or give"),
     ],
     ids=str,
 )
