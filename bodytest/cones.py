@@ -5,7 +5,9 @@ no temperature on a temperature axis, and are marked as nominal wherever they ar
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+
+from bodytest.names import same_name
 
 CHART_RATES = (60, 150)
 """The rates of the chart's two columns, °C per hour in the last 100 °C; the slow one holds where no rate is stated."""
@@ -80,7 +82,7 @@ def firings_called(text: str, cones: Mapping[str, str]) -> list[str]:
     >>> [firings_called(text, codes) for text in ("CONE 6", "06", "^7", "8")]
     [['Cone 6'], ['cone 06'], ['K7'], []]
     """
-    return [code for code in cones if folded(code) == folded(text)] or firings_of_cone(text, cones)
+    return [code for code in cones if same_name(code, text)] or firings_of_cone(text, cones)
 
 
 def firings_of_cone(text: str, cones: Mapping[str, str]) -> list[str]:
@@ -92,24 +94,6 @@ def firings_of_cone(text: str, cones: Mapping[str, str]) -> list[str]:
     cone = parse_cone(text)
     called = [code for code in cones if cone and parse_cone(code) == cone]
     return called or [code for code, told in cones.items() if cone and told == cone]
-
-
-def folded(name: str) -> str:
-    """Return a name without what two spellings of it may differ in: capitals and spaces.
-
-    >>> folded(" Cone  6")
-    'cone6'
-    """
-    return "".join(name.casefold().split())
-
-
-def as_named(wanted: str, names: Iterable[str]) -> str:
-    """Return the name that is meant, whatever its capitals and spaces; what was asked for where none is.
-
-    >>> as_named("drift  buff", ["Drift Buff", "Marl Red"]), as_named("Buff", ["Drift Buff"])
-    ('Drift Buff', 'Buff')
-    """
-    return next((name for name in names if folded(name) == folded(wanted)), wanted)
 
 
 def chart_rate(heating_rate: float | None) -> int:

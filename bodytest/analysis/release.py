@@ -8,10 +8,11 @@ import numpy as np
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.deviations import deviations
 from bodytest.analysis.specifications import specifications_for, untested, worst
-from bodytest.cones import as_named, firings_called
+from bodytest.cones import firings_called
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.findings import Finding
+from bodytest.names import as_named
 from bodytest.results import Programme, QuantityResult, Results
 from bodytest.tables import CheckedSheets, Specification
 

@@ -99,7 +99,8 @@ def _wanted(half_width: float | None, otherwise: float | None, difference: float
 
 def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing: str | None) -> "list[BarNeed]":
     from bodytest.analysis.bar_needs import needs_of_sheets
-    from bodytest.cones import as_named, firings_called
+    from bodytest.cones import firings_called
+    from bodytest.names import as_named
 
     codes, bodies = [group.firing for group in results.groups], [group.body for group in results.groups]
     body = body and as_named(body, bodies)

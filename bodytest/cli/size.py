@@ -8,6 +8,7 @@ import typer
 
 from bodytest.cli import choices, console
 from bodytest.cli.manner import From
+from bodytest.names import same_name
 
 if TYPE_CHECKING:
     from bodytest.plan.amounts import CapacityPlan, MassPlan
@@ -70,7 +71,7 @@ def size(
     """
     from bodytest.cli.sources import is_source, read_measured
     from bodytest.errors import UnusableRequest
-    from bodytest.plan.measured import Wanted, same_name
+    from bodytest.plan.measured import Wanted
 
     typed = _joined(sizes or [])
     asked = [text for text in typed if not is_source(text)]
@@ -121,7 +122,7 @@ def _directions(given: list[str], names: set[str]) -> dict[str, str]:
     Raises:
         BadParameter: one is given twice, or for a name that no size has.
     """
-    from bodytest.plan.measured import listed, same_name
+    from bodytest.plan.measured import listed
 
     directions: dict[str, str] = {}
     for text in given:

@@ -7,7 +7,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import Details, OneBody, Quantities, Sheets
 from bodytest.cli.sources import as_given, read_and_summarise
-from bodytest.cones import as_named
+from bodytest.names import as_named
 
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline

@@ -3,11 +3,12 @@
 import numpy as np
 import pandas as pd
 
-from bodytest.cones import folded, parse_cone
+from bodytest.cones import parse_cone
 from bodytest.grids.notebook import shown_value
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import empty_firings, read_firings
 from bodytest.intake.merging import group_by
+from bodytest.names import folded
 
 FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
 """Columns of the Bars table that tell of firings."""

@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from bodytest.cones import firings_called, firings_of_cone, folded, parse_cone
+from bodytest.cones import firings_called, firings_of_cone, parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.joined_files import SheetPieces
 from bodytest.intake.merging import group_by
+from bodytest.names import folded
 
 MOST_NAMES = 300
 """Names above which none are compared with each other: so many are no slips of the pen."""

@@ -5,10 +5,11 @@ from typing import Any
 
 import pandas as pd
 
-from bodytest.cones import folded, parse_cone
+from bodytest.cones import parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.firings import table_of
+from bodytest.names import folded
 
 _ALIKE = (("cone", "cone"), ("atmosphere", "atmosphere"), ("purpose", "purpose"))
 """Column of the Firings table, and its word, in which all loads of one programme agree."""

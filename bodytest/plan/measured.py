@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from bodytest.cones import firings_called, folded, parse_cone
+from bodytest.cones import firings_called, parse_cone
 from bodytest.errors import NotMeasured
+from bodytest.names import same_name
 from bodytest.plan.stages import Change, StagesTogether, change, usable
 from bodytest.results import Group, Programme, QuantityResult, Summary
 from bodytest.scope import SpeaksOf, loads_seen, speaks_of
@@ -219,11 +220,6 @@ def listed(names: Iterable[str]) -> str:
     """
     unique = [name or "(blank)" for name in dict.fromkeys(names)]
     return " and ".join([", ".join(unique[:-1]), unique[-1]]) if len(unique) > 1 else "".join(unique)
-
-
-def same_name(one: str, other: str) -> bool:
-    """Say whether two names are alike but for capitals and spacing."""
-    return folded(one) == folded(other)
 
 
 def _narrow(

@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from bodytest.errors import NotMeasured
-from bodytest.plan.measured import Bars, Basis, listed, loads_of, same_name
+from bodytest.names import same_name
+from bodytest.plan.measured import Bars, Basis, listed, loads_of
 from bodytest.plan.stages import usable
 from bodytest.results import Programme, Summary
 
