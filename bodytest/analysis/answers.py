@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from bodytest.analysis.response_levels import heat_of
+from bodytest.analysis.response_levels import celsius_of, heat_of
 from bodytest.results import Answer, Programme, QuantityResult
 
 WIDEST_POINTS = 1.0
@@ -57,7 +57,7 @@ _WHY = {
 
 def _choose(sized: list[Programme]) -> tuple[Programme, str]:
     """Return the programme that answers, of its directions the one with most bars, and the reason."""
-    known = [one for one in sized if _is_known(one)] or sized
+    known = [one for one in sized if celsius_of(one) is not None] or sized
     if len({one.programme for one in sized}) == 1:
         return _most_bars(sized), "only"
     tried = [one for one in known if one.purpose != "bisque"] or known
@@ -68,24 +68,15 @@ def _choose(sized: list[Programme]) -> tuple[Programme, str]:
     return _by_behaviour(tried)
 
 
-def _is_known(one: Programme) -> bool:
-    """Say whether anything is known of how hot it was."""
-    return one.temperature_c is not None or one.nominal_temperature_c is not None
-
-
 def _by_behaviour(programmes: list[Programme]) -> tuple[Programme, str]:
-    sound = _not_past_the_peak(_with_enough_bars(programmes))
+    with_several_bars = [one for one in programmes if one.bars > 1]
+    sound = _not_past_the_peak(with_several_bars or programmes)
     tight = [one for one in sound if one.would_meet == "meets"]
     if tight:
         return _of(tight, min(tight, key=heat_of)), "coolest_tight"
     limited = any(one.would_meet is not None for one in sound)
     densest = min(sound, key=_openness)
     return _of(sound, densest), "least_absorption" if limited else "densest"
-
-
-def _with_enough_bars(programmes: list[Programme]) -> list[Programme]:
-    """Leave out single bars while there are programmes with more."""
-    return [one for one in programmes if one.bars > 1] or programmes
 
 
 def _not_past_the_peak(programmes: list[Programme]) -> list[Programme]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE, notes_for, summary_for
+from bodytest.analysis.loads import holds
 from bodytest.bars_needed import BarNeed, Marks
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Programme, QuantityResult, Results
@@ -52,12 +53,12 @@ def needs_of_sheets(
         loads_apart: each load on its own, not the programme.
     """
     several = [] if loads_apart else [one for one in results.programmes if len(one.loads) > 1]
-    within = {(one.body, one.direction, one.absorption_method, load) for one in several for load in one.loads}
     found = [_need_of_programme(one, quantity_key, wish) for one in several]
     for at, group in enumerate(results.groups):
         quantity = group.quantities.get(quantity_key)
-        key = (group.body, group.direction, group.absorption_method, group.firing)
-        if key in within or quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
+        if quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
+            continue
+        if any(holds(one, group) for one in several):
             continue
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)

@@ -43,8 +43,9 @@ def compare(
             shrinkage tolerance of the Lab sheet, for shrinkages.
         most: levels above which a comparison is left out; None for no bound.
     """
+    of_shrinkage = results.lab.shrinkage_tolerance_points if tolerance is None else tolerance
     return tuple(
-        _comparison(results, by, quantity, found, _tolerance(results, quantity, tolerance))
+        _comparison(results, by, quantity, found, of_shrinkage if quantity in _ON_A_PIECE else tolerance)
         for quantity in quantities
         for found in comparable_bars(results, by, quantity)
         if most is None or len(found.levels) <= most
@@ -58,12 +59,6 @@ def usual_comparisons(results: Results) -> tuple[Comparison, ...]:
     """
     found = (one for by, quantities in USUAL for one in compare(results, by, quantities=quantities, most=MOST_LEVELS))
     return tuple(found)
-
-
-def _tolerance(results: Results, quantity: str, asked_for: float | None) -> float | None:
-    if asked_for is not None:
-        return asked_for
-    return results.lab.shrinkage_tolerance_points if quantity in _ON_A_PIECE else None
 
 
 def _comparison(results: Results, by: str, quantity: str, found: ComparableBars, tolerance: float | None) -> Comparison:
@@ -117,31 +112,26 @@ def _difference(
 ) -> Difference:
     first, second = found.levels[difference.first].name, found.levels[difference.second].name
     same = found.paired.get((difference.first, difference.second))
-    scale = PIECE_MM / 100.0 if quantity in _ON_A_PIECE else None
+    piece = (PIECE_MM, _ON_A_PIECE[quantity]) if quantity in _ON_A_PIECE else None
+    amounts = (difference.difference, difference.low, difference.high)
+    mm, mm_low, mm_high = (amount * (PIECE_MM / 100.0) if piece else None for amount in amounts)
     return Difference(
         first,
         second,
-        difference.difference,
-        difference.low,
-        difference.high,
+        *amounts,
         difference.p,
         difference.same_p,
-        mm_on_piece=None if scale is None else difference.difference * scale,
-        mm_low=None if scale is None else difference.low * scale,
-        mm_high=None if scale is None else difference.high * scale,
+        mm_on_piece=mm,
+        mm_low=mm_low,
+        mm_high=mm_high,
         verdict=difference.verdict,
         sentence=difference_sentence(
             (f"{found.by} {first}", f"{found.by} {second}"),
             QUANTITY_BY_KEY[quantity],
             difference,
-            _piece(quantity),
+            piece,
             tolerance,
             same.bars if same else None,
         ),
         same_bars=same.bars if same else None,
     )
-
-
-def _piece(quantity: str) -> tuple[float, str] | None:
-    """Return length and state of the piece on which a difference is shown."""
-    return (PIECE_MM, _ON_A_PIECE[quantity]) if quantity in _ON_A_PIECE else None

@@ -48,12 +48,8 @@ def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
         return {}
     methods = np.array([source.lab.absorption_method or "" for source in sheets.sheets], dtype=object)
     keys = bars[["body", "firing", "direction"]].assign(method=methods[bars["sheet"].to_numpy(dtype=np.int64)])
-    indices = keys.groupby(["body", "firing", "direction", "method"], sort=False).indices
-    return {_group_key(key): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
-
-
-def _group_key(parts: Any) -> GroupKey:
-    return GroupKey(*(str(part) for part in parts))
+    indices: dict[Any, Any] = keys.groupby(["body", "firing", "direction", "method"], sort=False).indices
+    return {GroupKey(*map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
 
 
 def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
@@ -75,7 +71,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         bars=len(counted),
         left_out=int(left_out.sum()),
         batches=tuple(batches),
-        **factors(quantities),
+        **factors(quantities.get("total_shrinkage")),
         quantities=quantities,
         by_batch=by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
@@ -118,14 +114,13 @@ def by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityR
 
 
 def _batch_result(name: str, rows: Rows, quantities: dict[str, QuantityResult]) -> BatchResult:
-    return BatchResult(name, len(rows), quantities, **factors(quantities))
+    return BatchResult(name, len(rows), quantities, **factors(quantities.get("total_shrinkage")))
 
 
-def factors(quantities: dict[str, QuantityResult]) -> dict[str, Any]:
+def factors(total: QuantityResult | None, called: str = "wet_size_factor") -> dict[str, Any]:
     """Return the wet size over the fired size with its interval, by field; None where the shrinkage is not known."""
-    total = quantities.get("total_shrinkage")
     ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
-    return {f"wet_size_factor{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
+    return {f"{called}{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
 
 
 def mean_or_none(lengths: Array) -> float | None:

@@ -6,6 +6,7 @@ from typing import Any
 import pandas as pd
 
 from bodytest import cones
+from bodytest.results import Group, Programme
 
 _PURPOSE_TAKEN_FOR_GRANTED = "final"
 
@@ -53,6 +54,12 @@ def _heat(load: "pd.Series[Any]") -> str:
         return f"cone {load['cone']}"
     hold = f" held {load['hold_min']:g} min" if pd.notna(load["hold_min"]) else ""
     return f"{load['set_temperature_c']:.0f} °C{hold}"
+
+
+def holds(programme: Programme, load: Group) -> bool:
+    """Say whether the bars of one load are among those of a programme."""
+    alike = (programme.body, programme.direction, programme.absorption_method)
+    return load.firing in programme.loads and alike == (load.body, load.direction, load.absorption_method)
 
 
 def load_alone(code: str) -> FiringProgramme:

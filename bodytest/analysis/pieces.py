@@ -9,9 +9,9 @@ import pandas as pd
 
 from bodytest.analysis.comparable import step_uncertainties
 from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
-from bodytest.analysis.groups import as_result
+from bodytest.analysis.groups import as_result, factors
 from bodytest.analysis.piece_words import PieceDifference, piece_sentence
-from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage, wet_size_factor
+from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.scope import SpeaksOf
@@ -52,7 +52,8 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
     one_each, calibration = _one_row_a_piece(rows, results.lab)
     shrinkage = _shrinkage(one_each, calibration, confidence)
     group = _group_for(results.groups, body, firing, dimension)
-    bars = _total_of(group, one_each["batch"]) if group else None
+    own = _own_batch(group, one_each["batch"]) if group else None
+    bars = own or (group.quantities["total_shrinkage"] if group else None)
     tolerance = results.lab.shrinkage_tolerance_points
     within = within_batches(results, group, one_each, calibration) if group else None
     difference = _difference(within or _as_summarised(bars, shrinkage), tolerance, confidence)
@@ -69,7 +70,7 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         difference=difference.mean,
         low=difference.low,
         high=difference.high,
-        **_corrected_factors(shrinkage),
+        **factors(shrinkage, "corrected_factor"),
         sentence=piece_sentence(dimension, shrinkage, bars, difference, size_mm, confidence),
         direction=group.direction if group else None,
         shrinkage=shrinkage,
@@ -77,14 +78,8 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         verdict=difference.verdict,
         tolerance=difference.tolerance,
         wet_size_mm=size_mm,
-        speaks_of=_speaks_of(group, one_each["batch"], within is not None) if group else None,
+        speaks_of=_speaks_of(group, of_batches=bool(own or within)) if group else None,
     )
-
-
-def _corrected_factors(shrinkage: QuantityResult) -> dict[str, float | None]:
-    """Return the size factor that follows from the pieces themselves, with its interval."""
-    ends = {"": shrinkage.mean, "_low": shrinkage.low, "_high": shrinkage.high}
-    return {f"corrected_factor{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
 
 
 def _one_row_a_piece(rows: pd.DataFrame, lab: Lab) -> tuple[pd.DataFrame, float]:
@@ -144,20 +139,15 @@ def _group_for(groups: tuple[Group, ...], body: str, firing: str, dimension: str
     return max(fired, key=lambda group: group.bars, default=None)
 
 
-def _total_of(group: Group, batches: "pd.Series") -> QuantityResult:
-    """Return the bars of the pieces' own batch where they have one and it was tested, else those of the group."""
-    return _own_batch(group, batches) or group.quantities["total_shrinkage"]
-
-
 def _own_batch(group: Group, batches: "pd.Series") -> QuantityResult | None:
+    """Return the bars of the pieces' own batch where they have one and it was tested."""
     names = {str(name) for name in batches}
     return next((one.quantities.get("total_shrinkage") for one in group.by_batch if names == {one.batch}), None)
 
 
-def _speaks_of(group: Group, batches: "pd.Series", within_batches: bool) -> SpeaksOf:
+def _speaks_of(group: Group, *, of_batches: bool) -> SpeaksOf:
     """Return whom the bars speak of: one load, and only the pieces' own batches where these are compared."""
-    own = within_batches or _own_batch(group, batches) is not None or len(group.batches) < 2
-    return SpeaksOf("this" if own else "any", "this")
+    return SpeaksOf("this" if of_batches or len(group.batches) < 2 else "any", "this")
 
 
 def _as_summarised(bars: QuantityResult | None, pieces: QuantityResult) -> tuple[LevelMean, ...]:

@@ -46,7 +46,8 @@ def summarise_programmes(
     members: dict[_Key, list[tuple[Group, Rows]]] = {}
     for group, rows in groups:
         if group.firing:
-            of = _programme(bench, group.firing)
+            load = bench.firings.get(group.firing)
+            of = load_alone(group.firing) if load is None else programme_of(load)
             key = _Key(group.body, of, group.direction, group.absorption_method or "")
             members.setdefault(key, []).append((group, rows))
     called = _called(members)
@@ -65,11 +66,6 @@ def summarise_programmes(
 def _counted(bench: Bench, parts: list[tuple[Group, Rows]]) -> Rows:
     rows = np.sort(np.concatenate([rows for _, rows in parts]))
     return np.asarray(rows[~bench.left_out[rows]])
-
-
-def _programme(bench: Bench, code: str) -> FiringProgramme:
-    load = bench.firings.get(code)
-    return load_alone(code) if load is None else programme_of(load)
 
 
 def _called(members: dict[_Key, list[tuple[Group, Rows]]]) -> dict[str, dict[FiringProgramme, str]]:
@@ -109,7 +105,7 @@ def _programme_result(
         left_out=sum(group.left_out for group, _ in parts),
         design=design,
         speaks_of=speaks_of(len(batches), len(loads)),
-        **factors(quantities),
+        **factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
         by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),

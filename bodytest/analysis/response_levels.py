@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.analysis.loads import holds
 from bodytest.results import Group, Programme, QuantityResult
 from bodytest.stats.combined_freedom import combined_freedom
 from bodytest.stats.firing_response import LevelMeans
@@ -51,7 +52,7 @@ def levels_of(loads: Iterable[Group], programmes: Sequence[Programme]) -> list[L
     of_programme: dict[str, tuple[Group | Programme, list[Group]]] = {}
     for load in loads:
         if celsius_of(load) is not None:
-            one = next((one for one in programmes if _holds(one, load)), None)
+            one = next((one for one in programmes if holds(one, load)), None)
             of_programme.setdefault(one.id if one else load.firing, (one or load, []))[1].append(load)
     levels: list[Level] = []
     start = -math.inf
@@ -65,11 +66,6 @@ def levels_of(loads: Iterable[Group], programmes: Sequence[Programme]) -> list[L
             last = levels[-1]
             levels[-1] = Level((*last.loads, *level.loads), (*last.programmes, *level.programmes))
     return levels
-
-
-def _holds(programme: Programme, load: Group) -> bool:
-    alike = (programme.body, programme.direction, programme.absorption_method)
-    return load.firing in programme.loads and alike == (load.body, load.direction, load.absorption_method)
 
 
 def pooled_scatter(found: Iterable[QuantityResult]) -> tuple[float, float]:

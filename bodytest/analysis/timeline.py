@@ -52,7 +52,7 @@ def timelines(
     counted = bars.loc[known, ["sheet", "bar", "batch", "firing", "group", quantity_key]]
     if not quantity.needs_firing:
         counted = counted.drop_duplicates(["sheet", "bar"])
-    programmes = _programmes(results)
+    programmes = {code: one.programme for one in results.programmes for code in one.loads}
     of_series: dict[_Series, list[int]] = {}
     for at, group in enumerate(results.groups):
         of_series.setdefault(_series(group, quantity, programmes), []).append(at)
@@ -73,11 +73,6 @@ def _series(group: Group, quantity: Quantity, programmes: dict[str, str]) -> _Se
         group.direction if quantity.by_direction else "",
         group.absorption_method if quantity.by_soaking else None,
     )
-
-
-def _programmes(results: Results) -> dict[str, str]:
-    """Return the programme of each load."""
-    return {code: one.programme for one in results.programmes for code in one.loads}
 
 
 _Wanted = tuple[Order, int | None, str | None, KnownLoads | None]

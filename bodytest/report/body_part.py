@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from bodytest.analysis.loads import holds
 from bodytest.report.choice import Choice, answering
 from bodytest.report.fired import Tested
 from bodytest.responses import FiringResponse
@@ -41,7 +42,7 @@ class BodyPart:
 
     def loads_of(self, programme: Programme) -> tuple[Group, ...]:
         """Return the bars of a programme load by load."""
-        return tuple(group for group in self.groups if _is_load_of(group, programme))
+        return tuple(group for group in self.groups if holds(programme, group))
 
 
 def body_parts(results: Results) -> tuple[BodyPart, ...]:
@@ -53,7 +54,7 @@ def _part(results: Results, body: str) -> BodyPart:
     places = [place for place, group in enumerate(results.groups) if group.body == body]
     groups = tuple(results.groups[place] for place in places)
     programmes = tuple(one for one in results.programmes if one.body == body)
-    holder = {k: one for one in programmes for k, group in enumerate(groups) if _is_load_of(group, one)}
+    holder = {k: one for one in programmes for k, group in enumerate(groups) if holds(one, group)}
     tested: tuple[Tested, ...] = (*programmes, *(group for k, group in enumerate(groups) if k not in holder))
     mine = results.bars[results.bars["group"].isin(places)]
     place = mine["group"].map({place: number for number, place in enumerate(places)})
@@ -64,10 +65,3 @@ def _part(results: Results, body: str) -> BodyPart:
     responses = sorted((r for r in results.responses if r.body == body), key=lambda r: r.direction != direction)
     before = tuple(one for one in results.before_firing if one.body == body)
     return BodyPart(body, groups, tested, before, choice, bars, tuple(responses))
-
-
-def _is_load_of(group: Group, one: Programme) -> bool:
-    return group.firing in one.loads and (group.direction, group.absorption_method) == (
-        one.direction,
-        one.absorption_method,
-    )

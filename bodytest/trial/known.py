@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
+from bodytest.analysis.response_levels import celsius_of, heat_of
 from bodytest.errors import UnusableRequest
 from bodytest.results import Programme, QuantityResult, Summary
 from bodytest.trial.question import Question
@@ -23,7 +24,7 @@ def with_known(question: Question, results: Summary, name: str) -> Question:
     """
     every = [one for one in results.programmes if one.body == question.body]
     body = [one for one in every if one.direction == question.direction] or every
-    nearest = sorted(body, key=lambda one: abs((_celsius(one) or math.inf) - question.kiln.heats[0].celsius))
+    nearest = sorted(body, key=lambda one: abs(heat_of(one) - question.kiln.heats[0].celsius))
     found = question.scatter
     usual: list[str] = []
     for wanted, key, names in (
@@ -63,10 +64,6 @@ def _seen(quantity: QuantityResult, names: Iterable[str]) -> dict[str, Any]:
     return {name: value for name, value in zip(names, values, strict=True) if name and value is not None}
 
 
-def _celsius(programme: Programme) -> float | None:
-    return programme.temperature_c if programme.temperature_c is not None else programme.nominal_temperature_c
-
-
 def _fall(nearest: Sequence[Programme]) -> float | None:
     """Return the share by which absorption falls for each °C, from the two programmes nearest to the first heat.
 
@@ -75,7 +72,7 @@ def _fall(nearest: Sequence[Programme]) -> float | None:
     seen = [
         (celsius, quantity.mean)
         for one in nearest
-        if (celsius := _celsius(one)) is not None
+        if (celsius := celsius_of(one)) is not None
         and (quantity := one.quantities.get("absorption")) is not None
         and quantity.mean
         and quantity.mean > 0.0

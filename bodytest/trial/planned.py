@@ -29,12 +29,8 @@ class Step:
     """What is done."""
 
 
-def steps_of(question: Question, loads: "Sequence[PlannedLoad]") -> tuple[Step, ...]:
-    """Return the days of a test; drying takes about a week, a load two days (common practice, no source)."""
-    return tuple(_steps(question, loads))
-
-
 def _steps(question: Question, loads: "Sequence[PlannedLoad]") -> Iterator[Step]:
+    """Yield the days of a test; drying takes about a week, a load two days (common practice, no source)."""
     readings = " and ".join([*(["measure"] if question.measures else ()), *(["weigh"] if question.weighs else ())])
     marked = ", set the marks" if question.measures else ""
     yield Step(1, 1, f"wedge, make and cut bars, scratch in their codes{marked}, {readings} at once (wet)")
@@ -152,7 +148,7 @@ def plan(question: Question) -> Plan:
     bars = tuple(_bars(question, loads, places))
     bodies = list(dict.fromkeys(bar.body for bar in bars))
     clay = tuple(clay_for(body, sum(bar.body == body for bar in bars), question) for body in bodies)
-    return Plan(question, needs, loads, bars, clay, steps_of(question, loads), tuple(_notes(question)))
+    return Plan(question, needs, loads, bars, clay, tuple(_steps(question, loads)), tuple(_notes(question)))
 
 
 def clay_for(body: str, bars: int, question: Question) -> Clay:
