@@ -8,9 +8,9 @@ from bodytest.budget import CertaintyShare
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.naming import body_name
 from bodytest.report.render import css_string, render
-from bodytest.report.sections.audit import AuditSection, audit_section, report_number
+from bodytest.report.sections.audit import audit_section, report_number
 from bodytest.report.sections.certainty import WORTH_SHOWING
-from bodytest.report.sections.method import MethodSection, method_section
+from bodytest.report.sections.method import method_section
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult
@@ -31,30 +31,6 @@ class Numbered:
     """Date of issue."""
 
 
-@dataclass(frozen=True)
-class CertificatePage:
-    """Everything on the page."""
-
-    release: Release
-    """Body, batch and verdict."""
-    numbered: Numbered
-    """Its number and date."""
-    limits: Table
-    """Each limit with value, rule and verdict."""
-    title: str
-    """Body and batch."""
-    conformity: Table
-    """What §7.8.6 asks for: result, specification, decision rule, risk, verdict."""
-    budget: Table | None
-    """Where the uncertainty of each mean comes from; None where no mean has one."""
-    others: Table | None
-    """The other batches of the body; None where there are none."""
-    method: MethodSection
-    """Conditions, formulas, deviations, decision rule, cautions."""
-    audit: AuditSection
-    """Sheets with hashes, and what ISO/IEC 17025 asks for."""
-
-
 def certificate_number(release: Release) -> str:
     """Return a number that stays the same as long as sheets, body, batch and load do."""
     return report_number(release.results, "\n".join((release.body, release.batch or "", release.load or "")))
@@ -66,17 +42,17 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
     groups = release.results.groups
     method = method_section(voice, release.results, groups, groups[0])
     title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))
-    page = CertificatePage(
-        release,
-        numbered,
-        _limits(voice, release),
-        _title(voice, release),
-        _conformity(voice, release.rows),
-        _budget(voice, release.rows, release.results.lab),
-        _others(voice, release),
-        method,
-        audit_section(voice, release.results, groups, numbered.issued, title, departs=bool(method.deviations)),
-    )
+    page = {
+        "release": release,
+        "numbered": numbered,
+        "title": _title(voice, release),
+        "limits": _limits(voice, release),
+        "conformity": _conformity(voice, release.rows),
+        "budget": _budget(voice, release.rows, release.results.lab),
+        "others": _others(voice, release),
+        "method": method,
+        "audit": audit_section(voice, release.results, groups, numbered.issued, title, departs=bool(method.deviations)),
+    }
     footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
     return render(
         "certificate.html", voice, page=page, mark=short_verdict_mark(voice, release.verdict),
@@ -131,6 +107,7 @@ def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[
 
 
 def _conformity(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
+    """Return what §7.8.6 of ISO/IEC 17025 asks for: result, specification, decision rule, risk, verdict."""
     absent = voice.say("audit.absent")
     cells: list[list[Cell | str]] = []
     for row in rows:

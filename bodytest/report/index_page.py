@@ -1,10 +1,8 @@
 """The page over all bodies: one row for each, to compare and to choose from."""
 
-from dataclasses import dataclass
-
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.body_part import BodyPart
-from bodytest.report.choosing import Choosing, Compared, choosing
+from bodytest.report.choosing import Compared, choosing
 from bodytest.report.fired import Tested, firing_dates
 from bodytest.report.naming import firing_code, firing_details
 from bodytest.report.sections.answer import factor_column
@@ -15,37 +13,22 @@ from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Results
 
 
-@dataclass(frozen=True)
-class IndexPage:
-    """The index."""
-
-    workshop: str
-    """Who tested, ``""`` when the sheets do not say."""
-    message: str
-    """How many bodies from how many sheets."""
-    bodies: Table
-    """One row for each body."""
-    names: tuple[tuple[str, str], ...]
-    """File stem and name of each body, row for row."""
-    findings: Table | None
-    """What was found in the sheets."""
-    choosing: Choosing
-    """Picture and filters."""
-
-
-def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> IndexPage:
-    """Return the index over all bodies."""
+def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
+    """Return what stands on the index over all bodies; ``names`` are file stem and name of each, row for row."""
     sheets = len(results.sheets)
     message = voice.say(
         "index.message",
         bodies=voice.count("body", len(compared)),
         sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
     )
-    names = tuple((one.page.head.file_name.removesuffix(".html"), one.page.head.body) for one in compared)
-    return IndexPage(
-        results.lab.workshop or "", message, _bodies(voice, compared), names, finding_table(voice, results.findings),
-        choosing(voice, compared),
-    )  # fmt: skip
+    return {
+        "workshop": results.lab.workshop,
+        "message": message,
+        "bodies": _bodies(voice, compared),
+        "names": [(one.page.head.file_name.removesuffix(".html"), one.page.head.body) for one in compared],
+        "findings": finding_table(voice, results.findings),
+        "choosing": choosing(voice, compared),
+    }
 
 
 def last_fired(part: BodyPart) -> str:

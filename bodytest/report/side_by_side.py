@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from bodytest.quantities import QUANTITIES
-from bodytest.report.choosing import Choosing, Compared, choosing
+from bodytest.report.choosing import Compared, choosing
 from bodytest.report.fired import Tested
 from bodytest.report.index_page import batch_count, last_fired
 from bodytest.report.naming import firing_name
@@ -113,31 +113,12 @@ def _why_unknown(voice: Voice, key: str, two: Sequence[Compared]) -> str:
     return voice.say("differences.no_interval", bodies=voice.joined(alone))
 
 
-_FINISHED_MM = 200.0
 _COLUMNS = 6
+"""Columns of one table; further bodies stand in further tables, so that paper holds them."""
 
 
-@dataclass(frozen=True)
-class SideBySidePage:
-    """The bodies and what is compared."""
-
-    bodies: tuple[tuple[str, str], ...]
-    """Name and page of each body: one column each."""
-    columns: int
-    """Columns of one table; further bodies stand in further tables, so that paper holds them."""
-    rows: tuple[tuple[str, tuple[Cell, ...]], ...]
-    """Label of each row with a cell for each body."""
-    choosing: Choosing
-    """Picture, rows of dots and filters."""
-    pairs: tuple[Pair, ...]
-    """How every two of them differ."""
-    differences_help: str
-    """What these differences hold for."""
-
-
-def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> SideBySidePage:
-    """Return the comparison of all bodies; the page's script shows the chosen ones."""
-    bodies = tuple((one.page.head.body, one.page.head.file_name) for one in compared)
+def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
+    """Return the comparison of all bodies, a column for each; the page's script shows the chosen ones."""
     groups = [one.part.choice.group for one in compared]
     precise = {
         quantity.key: mean_decimals([group.quantities.get(quantity.key) for group in groups], quantity.digits)
@@ -146,10 +127,14 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
     factors = factor_column(voice, groups)
     cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
-    rows = tuple((voice.say(f"side.{label}"), tuple(column[label] for column in cells)) for label in labels)
-    pairs = body_differences(voice, results, compared)
-    sure = voice.say("differences.help", confidence=voice.percent(results.confidence))
-    return SideBySidePage(bodies, _COLUMNS, rows, choosing(voice, compared), pairs, sure)
+    return {
+        "bodies": [(one.page.head.body, one.page.head.file_name) for one in compared],
+        "columns": _COLUMNS,
+        "rows": [(voice.say(f"side.{label}"), [column[label] for column in cells]) for label in labels],
+        "choosing": choosing(voice, compared),
+        "pairs": body_differences(voice, results, compared),
+        "differences_help": voice.say("differences.help", confidence=voice.percent(results.confidence)),
+    }
 
 
 def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
@@ -158,11 +143,12 @@ def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int])
     found = {key: group.quantities.get(key) for key in precise}
     mean = {key: Cell(voice.mean_to(precise[key], one, one.unit if one else "")) for key, one in found.items()}
     response = next(iter(one.part.responses), None)
+    wet_mm = None if group.wet_size_factor is None else _PIECE_MM * group.wet_size_factor
     return {
         "firing": Cell(firing_name(voice, group)),
         "direction": Cell(group.direction or "–"),
         "factor": Cell(factor),
-        "wet_200": Cell(_wet(voice, group)),
+        "wet_200": Cell(voice.number(wet_mm, 1, "" if wet_mm is None else "mm")),
         "drying": mean["drying_shrinkage"],
         "total": mean["total_shrinkage"],
         "next": Cell(_next(voice, total, precise["total_shrinkage"])),
@@ -175,11 +161,6 @@ def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int])
         "bars": Cell(str(len(one.part.bars))),
         "last": Cell(last_fired(one.part) or "–"),
     }
-
-
-def _wet(voice: Voice, group: Tested) -> str:
-    factor = group.wet_size_factor
-    return "–" if factor is None else voice.number(_FINISHED_MM * factor, 1, "mm")
 
 
 def _next(voice: Voice, total: QuantityResult | None, decimals: int) -> str:
