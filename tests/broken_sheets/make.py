@@ -380,7 +380,7 @@ SHEETS: dict[str, bytes] = {
     "headings-change.csv": text_of(_blocks()),
     "column-without-heading.csv": text_of(changed((0, "fired length (mm)", ""))),
     "second-bars-table.xlsx": workbook_of({"Bars": good_bars(), "More bars": good_bars()}),
-    "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Firngs": FIRINGS}),
+    "table-not-read.xlsx": workbook_of({"Bars": good_bars(), "Labb": LAB}),
     "second-table-read.xlsx": workbook_of({"Bars": good_bars(6), "B ars": [HEADINGS, *good_bars()[7:]]}),
     "cell-not-read.xlsx": book_with(Lab=[*(row[:2] for row in LAB[:6]), ["absorption limit (%)", "", 3]]),
     "rows-above-headings.csv": text_of([*good_bars()[8:], *good_bars()]),

@@ -54,7 +54,7 @@ def wet(sheets: CheckedSheets) -> list[float]:
 
 
 def test_headings_of_the_trade_in_another_order_are_understood(tmp_path: Path) -> None:
-    heads: Row = ["Weight dry [g]", "LENGTH_WET (cm)", "Clay Body", "Test bar", "Saturated weight (g)", "Kiln-firing"]
+    heads: Row = ["Weight dry [g]", "LENGTH_WET (cm)", "Clay Body", "Test bar", "Boiled weight (g)", "Kiln-firing"]
     heads += ["dried length, mm", "Submerged wt (g)", "Remarks", "weight after firing"]
     rows: list[Row] = [[64.0, 10.0 + i / 100, "Marl Red", i, 61.9, "F1", 94.2, 35.1, "ok", ""] for i in range(10)]
     sheets = workbook(tmp_path, [heads, *rows])

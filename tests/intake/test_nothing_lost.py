@@ -36,7 +36,8 @@ def check_tables(sheets: CheckedSheets) -> None:
     assert sorted(set(sheets.marks["bar_row"])) == list(range(len(sheets.bars)))
     assert not sheets.bars.iloc[:, 2:10].isna().any(axis=None)
     assert {f.code for f in sheets.findings} <= set(catalogue())
-    assert all("{" not in f.sentence + f.remedy or "{" in (f.value or "") for f in sheets.findings)
+    names = "".join(sheets.bars[["bar", "body", "batch", "firing"]].to_numpy().ravel())
+    assert all("{" not in f.sentence + f.remedy or "{" in (f.value or "") + names for f in sheets.findings)
 
 
 @FEW

@@ -13,7 +13,7 @@ from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.records import Cell, Reading, Record
 from bodytest.intake.layouts.titles import Title, cone_told, names_cones
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
-from bodytest.intake.layouts.words import is_reading
+from bodytest.intake.layouts.words import is_reading, tokens
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
 
@@ -52,6 +52,8 @@ def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> R
     found: Record = {}
     if "body" not in reading.keys:
         found |= _body(reading, notes)
+    else:
+        _ask_about_body(reading, notes)
     heated = reading.keys & {"cone", "peak_temperature"} or (firings_listed and "firing" in reading.keys)
     for key, name in (("cone", "cone"), ("peak_temperature", "temperature"), ("atmosphere", "atmosphere")):
         if key not in reading.keys and not (heated and key != "atmosphere"):
@@ -85,6 +87,16 @@ def _body(reading: Reading, notes: Notebook) -> Record:
     spot: dict[str, Any] = place._asdict() if place else {"table": tab}
     notes.add("body-from-title" if sure else "body-from-title-asked", **spot, **words)
     return {"body": Cell(title.body, (place,) if place else ())}
+
+
+def _ask_about_body(reading: Reading, notes: Notebook) -> None:
+    """Ask about a title that names another body than the one that all bars below it name."""
+    bodies = {text for record in reading.records if (text := read_text(record.get("body", Cell()).value))}
+    texts = dict(reading.block.above)
+    for place, title in reading.titles:
+        if place in texts and title.body and len(bodies) == 1 and not set(tokens(title.body)) & set(tokens(*bodies)):
+            words: dict[str, Any] = {"named": title.body, "body": next(iter(bodies))}
+            notes.add("title-names-another-body", **place._asdict(), value=texts[place], **words)
 
 
 def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: Notebook) -> None:

@@ -11,37 +11,14 @@ from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.titles import labelled_values
+from bodytest.intake.layouts.view import View, is_number, turned
+from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, is_reading
-from bodytest.units import parse_measure
-
-MOST_LINES = 4096
-"""Columns above which a table is not looked at from the side."""
-
-
-@dataclass(frozen=True)
-class View:
-    """One table, or the same turned over so that its columns are lines."""
-
-    grid: Grid
-    """The table, or the turned one."""
-    said: Said
-    """What the user said of headings."""
-    turned: bool = False
-    """Is it turned over?"""
-
-    @cached_property
-    def lines(self) -> list[tuple[int, list[Any]]]:
-        """The rows that hold something, with their numbers."""
-        return [(number, row) for number, row in self.grid.below_headings(0) if any(cell != "" for cell in row)]
-
-    def place(self, row: int, column: int) -> Place:
-        """Return where a cell of the view stands in the workbook."""
-        return Place(self.grid.name, column + 1, row - 1) if self.turned else Place(self.grid.name, row, column)
 
 
 @dataclass(frozen=True)
 class Heading:
-    """What stands above one column of a block."""
+    """What stands above one column of a block; nothing where its cells alone show that they name the bars."""
 
     column: int
     """Its column in the view."""
@@ -53,7 +30,7 @@ class Heading:
     @property
     def means(self) -> Meaning:
         """What it means."""
-        return meaning(self.text, "bars")
+        return meaning(self.text, "bars") if self.text else Meaning("bar")
 
     @property
     def measured(self) -> bool:
@@ -102,32 +79,6 @@ class Block:
         return sum(is_number(self.cell(position, column)) for position in self.body for column in measured)
 
 
-def is_number(cell: Any) -> bool:
-    """Tell whether a cell holds a number, with or without a unit.
-
-    >>> is_number(88.2), is_number("87,5 mm"), is_number('3 7/16"'), is_number("A1")
-    (True, True, True, False)
-    """
-    if isinstance(cell, str):
-        text = cell.strip().removesuffix("%").rstrip()
-        return text[:1].isdigit() and (parse_measure(text) is not None or "/" in text)
-    return isinstance(cell, (int, float)) and not isinstance(cell, bool)
-
-
-def turned(grid: Grid, said: Said) -> View | None:
-    """Return a table with its columns as lines; None for one that is too large to be typed so."""
-    filled = [(number, row) for number, row in grid.below_headings(0) if any(cell != "" for cell in row)]
-    if not filled or filled[-1][0] > MOST_LINES:
-        return None
-    width, height = max(len(row) for _, row in filled), filled[-1][0]
-    rows: list[list[Any]] = [[""] * height for _ in range(width)]
-    for number, row in filled:
-        for column, cell in enumerate(row):
-            rows[column][number - 1] = cell
-    merged = tuple((left + 1, top - 1, right + 1, bottom - 1) for top, left, bottom, right in grid.merged)
-    return View(Grid(grid.name, rows, merged=merged), said, turned=True)
-
-
 def upright_blocks(grid: Grid, said: Said) -> list[Block]:
     """Recognise bars below each other: one block or several, below or beside each other."""
     return _blocks(View(grid, said))
@@ -154,10 +105,25 @@ def _blocks(view: View) -> list[Block]:
             if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
+        headings = [*_names_of_bars(view, headings, lines, range(lines.stop, end)), *headings]
         for columns, part in _side_by_side(headings):
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
             found.append(replace(block, above=(*titles, *_above(block, before))))
     return [_without_next_title(block) for block in found]
+
+
+def _names_of_bars(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
+    """Yield the column without a heading that stands before the readings and names each bar, where no other does."""
+    measured = [h.column for h in headings if h.measured]
+    if not measured or any(h.means.key == "bar" or h.means.bar for h in headings):
+        return
+    rows = [row for _, row in (view.lines[line] for line in below) if any(map(is_number, row[measured[0] :]))]
+    for column in set(range(measured[0])) - {h.column for h in headings}:
+        names = [read_text(row[column]) for row in rows]
+        counted = names == [str(number) for number in range(1, len(rows) + 1)]
+        if rows and "" not in names and len(set(names)) == len(names) and (counted or not any(map(is_number, names))):
+            yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),))
+            return
 
 
 def _any_below(view: View, lines: range, column: int) -> bool:
@@ -193,7 +159,10 @@ def _texts(view: View, position: int) -> list[str] | None:
         return None
     legend = {entry.place for entry in view.said.legend}
     places = enumerate(map(read_text, row))
-    return ["" if view.place(number, column) in legend else view.said.heading(text) for column, text in places]
+    return [
+        "" if view.place(number, column) in legend or text in word_list("same_as_above") else view.said.heading(text)
+        for column, text in places
+    ]
 
 
 def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:
@@ -266,7 +235,7 @@ def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
     width = block.columns
     for position in range(block.heading_lines.start - 1, before - 1, -1):
         number, row = block.view.lines[position]
-        if before and any(is_number(cell) for cell in row):
+        if before and _is_numbered(row):
             return
         pairs = labelled_values(row)
         for column, cell in enumerate(row):
@@ -276,6 +245,12 @@ def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
                 alone or column in width or any(c in width for c in _merged_over(block.view.grid, number, column))
             ):
                 yield block.view.place(number, column), text
+
+
+def _is_numbered(row: Sequence[Any]) -> bool:
+    """Tell whether a line holds a number that no label before it explains, as in Clay, Torvan, Cone, 6."""
+    labelled = labelled_values(row)
+    return any(is_number(cell) and column not in labelled for column, cell in enumerate(row))
 
 
 def _merged_over(grid: Grid, row: int, column: int) -> range:
@@ -289,6 +264,6 @@ def _without_next_title(block: Block) -> Block:
     """Leave out the lines at the end that are the title of the next block."""
     end = block.body.stop
     if end < len(block.view.lines):
-        while end > block.body.start and not any(is_number(c) for c in block.view.lines[end - 1][1]):
+        while end > block.body.start and not _is_numbered(block.view.lines[end - 1][1]):
             end -= 1
     return replace(block, body=range(block.body.start, end))

@@ -1,16 +1,17 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
-from bodytest.intake.layouts.blocks import Block, Heading, is_number
+from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import LENGTH_TOLD, Title, cone_told, read_title
+from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.words import Meaning, is_of_mark, is_reading
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
@@ -48,11 +49,11 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     A column that may tell bars apart and is not understood has `UNKNOWN` before its heading for a key, percentages
     beside readings have `COMPARED`.
     """
-    units, fields, readable = _common_units(block, titles, notes), [], True
+    units, unnamed, fields, readable = _common_units(block, titles, notes), _unnamed_kind(block), [], True
     percentages: list[Heading] = []
     found: dict[tuple[str, str, str], list[Field]] = {}
     for heading in block.headings:
-        one = _field(block, heading, units, notes)
+        one = _field(block, heading, units, unnamed, notes)
         if one is None and _is_lone_unit(block, heading):
             continue
         if one is not None and not one.mark and any(_of_marks(h, one) for h in block.headings):
@@ -169,13 +170,30 @@ def _legend_of(heading: Heading, block: Block, notes: Notebook) -> str:
     return notes.address(*place) if place else ""
 
 
-def _field(block: Block, heading: Heading, units: dict[str, tuple[str, str]], notes: Notebook) -> Field | None:
+def _unnamed_kind(block: Block) -> str:
+    """Return whether stages alone are lengths or masses, where one of them stands beside the other at the same stage.
+
+    Beside “fired” and “fired weight”, “wet” and “fired” are lengths.
+    """
+    clear = {heading.means.key for heading in block.headings}
+    doubtful = [
+        h.means.may_be for h in block.headings if len(h.means.may_be) == 2 and clear.intersection(h.means.may_be)
+    ]
+    kinds = {key.rpartition("_")[2] for may_be in doubtful for key in may_be if is_reading(key) and key not in clear}
+    return kinds.pop() if len(kinds) == 1 else ""
+
+
+def _field(
+    block: Block, heading: Heading, units: dict[str, tuple[str, str]], unnamed: str, notes: Notebook
+) -> Field | None:
     """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
     means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
     if means.may_be and not any(map(is_reading, means.may_be)):
         key = _heat(cells, means)
         return Field(key, heading.column, means.unit or "", heading, why="its cells") if key else None
+    if unnamed and len(left := [key for key in means.may_be if key.endswith(f"_{unnamed}")]) == 1:
+        means, why = replace(means, key=left[0], may_be=()), why or "the headings beside it"
     typed = means.unit
     if typed is None and (means.may_be or is_reading(means.key)):
         kinds = {key.rpartition("_")[2] for key in (means.may_be or (means.key,))}

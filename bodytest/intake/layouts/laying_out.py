@@ -48,7 +48,7 @@ class LaidOut:
 def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     """Return tables of our layout; a workbook that has it already comes back as it is."""
     if not said and any(map(is_ours, grids)):
-        return LaidOut(grids)
+        return LaidOut(grids, _firings_tabs(grids))
     grids = list(grids)
     chosen: dict[str, list[Block]] = {}
     for grid in [grid for grid in grids if not _is_other(grid)]:
@@ -58,8 +58,10 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
             _ask_which(grid, proposals, notes)
         elif proposals:
             chosen[grid.name] = proposals[0]
+    others = [grid for grid in grids if grid.name not in chosen]
+    listed = _firings_tabs(others)
     if not said and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
-        return LaidOut(grids, seen=seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
+        return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
     _leave_summaries_out(chosen, notes)
@@ -69,8 +71,6 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
         for block in blocks:
             before = read_block(block, before, notes)
             readings.append(before)
-    others = [grid for grid in grids if grid.name not in chosen]
-    listed = [grid for grid in others if plain(grid.name) == "firings" or lists_firings(grid)]
     readable = [reading for reading in readings if reading.readable]
     made = our_tables(readable, notes, tabs=chosen or notes.accounts, firings_listed=bool(listed))
     for grid in grids:
@@ -79,6 +79,12 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
             ask_about_origin(grid, [reading for reading in own if reading.readable], notes)
             set_rest_aside(grid, own, notes)
     return LaidOut([*made, *others], listed, seen_blocks(readings, notes))
+
+
+def _firings_tabs(grids: Sequence[Grid]) -> list[Grid]:
+    """Return the tab named Firings; where none is, those that list firings under another name."""
+    named = [grid for grid in grids if plain(grid.name) == "firings"]
+    return named or [grid for grid in grids if _is_other(grid) and lists_firings(grid)]
 
 
 def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> None:

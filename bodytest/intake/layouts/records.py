@@ -10,10 +10,11 @@ from bodytest.grids.account import Reason
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.blocks import Block, is_number
+from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, read_title, tab_title
 from bodytest.intake.layouts.totals import is_total
+from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import is_reading
 
@@ -63,11 +64,13 @@ class Reading:
 def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Reading:
     """Read a block; what is not understood is written down by its cell."""
     reading = Reading(block)
-    above = [(place, _title(text, block)) for place, text in block.above]
+    legend = {entry.place for entry in block.view.said.legend}
+    above = [(place, _title(text, block)) for place, text in block.above if place not in legend]
     if not any(t.body or t.cone or t.temperature for _, t in above) and before is not None:
         reading.titles = [*above, *before.titles]
     else:
-        reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block))]
+        units = [(place, Title(units=title.units)) for place, title in (before.titles if before else ())]
+        reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block, of_tab=True)), *units]
     reading.fields, reading.readable = understand(block, reading.titles, notes)
     if reading.readable:
         rows = [bar for line in _records(reading, notes) for bar in _by_bar(reading, line)]
@@ -80,10 +83,10 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
     return reading
 
 
-def _title(text: str, block: Block) -> Title:
+def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
     """Return what a title says, and what the user said that it does."""
     told = block.view.said.names_in(text)
-    title = read_title(text)
+    title = read_title(text, of_tab=of_tab)
     title = replace(title, body=told["body"], sure=True) if "body" in told else title
     return replace(title, cone=parse_cone(told["cone"]) or title.cone) if "cone" in told else title
 

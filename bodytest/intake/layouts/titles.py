@@ -10,7 +10,7 @@ from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning
+from bodytest.intake.layouts.words import Meaning, unknown_words
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
@@ -25,7 +25,10 @@ _SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
 LENGTH_TOLD = re.compile(r"\d\s*(?:mm|cm|inch(?:es)?|″|\")(?!\w)", re.IGNORECASE)
 """A number and its unit of length: lines 100 mm apart."""
-_BY = re.compile(r"\bby\s+\S+", re.IGNORECASE)
+_OF_PEOPLE = re.compile(
+    r"\b(?i:by)\s+\S+|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
+)
+"""Who made or fired something, and where."""
 _LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
 _PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|\s+[–—-]\s+|\s*:\s+")
 _PROGRAM = re.compile(
@@ -70,8 +73,8 @@ def tab_title(name: str) -> str:
     return "" if _UNNAMED.match(bare) else bare
 
 
-def read_title(text: str) -> Title:
-    """Read a title, a note above the headings or the name of a tab.
+def read_title(text: str, *, of_tab: bool = False) -> Title:
+    """Read a title, a note above the headings or the name of a tab, where a body may be called Torvan white.
 
     >>> found = read_title("Velmor test tiles, fired to cone 06")
     >>> found.body, found.cone
@@ -83,9 +86,11 @@ def read_title(text: str) -> Title:
     rest, cone = _cut(_CONE, text)
     rest, temperature = _cut(_TEMPERATURE, rest)
     rest, atmosphere = _cut(_ATMOSPHERE, rest)
-    rest, _ = _cut(_DATE, _BY.sub(" ", rest))
+    rest, _ = _cut(_DATE, _OF_PEOPLE.sub(" ", rest))
     body = (
-        _PHRASES.split(labelled[1])[0] if labelled else next(filter(None, map(_name_in, _PHRASES.split(rest)[:3])), "")
+        _PHRASES.split(labelled[1])[0]
+        if labelled
+        else next((name for one in _PHRASES.split(rest)[:3] if (name := _name_in(one, of_tab=of_tab))), "")
     )
     unit = temperature[-1:].upper()
     return Title(
@@ -108,7 +113,7 @@ def labelled(label: Any, value: Any) -> str:
     means = meaning(label.rstrip(": "), "bars") if text and isinstance(label, str) and label else Meaning()
     if means.key == "peak_temperature" and text[:1].isdigit():
         return f"{text} {means.unit or '°C'}"
-    if means.key not in ("body", "cone") or meaning(text, "bars").known:
+    if means.key not in ("body", "cone") or (meaning(text, "bars").known and not unknown_words(text)):
         return ""
     return f"cone {text}" if means.key == "cone" and text[:1].isdigit() else f"{means.key}: {text}"
 
@@ -145,7 +150,7 @@ def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
     return pattern.sub(" , ", text), found[0] if len({one.casefold() for one in found}) == 1 else ""
 
 
-def _name_in(phrase: str) -> str:
+def _name_in(phrase: str, *, of_tab: bool = False) -> str:
     """Return the run of words in a phrase that the vocabulary does not explain, where it looks like a name.
 
     >>> _name_in("Fesk test tiles"), _name_in("Shrinkage of Chalk White"), _name_in("ruler from the hardware shop")
@@ -164,7 +169,7 @@ def _name_in(phrase: str) -> str:
     if len(filled) != 1 or len(filled[0]) > LONGEST_NAME:
         return ""
     name = filled[0]
-    looks = all(word[:1].isupper() or not word.isalpha() for word in name) and any(
+    looks = all(word[:1].isupper() or not word.isalpha() for word in name[: 1 if of_tab else None]) and any(
         any(map(str.isalpha, w)) for w in name
     )
     return " ".join(name) if looks else ""

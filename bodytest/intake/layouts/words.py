@@ -10,7 +10,7 @@ from bodytest.intake.layouts.vocabulary import TableName, meanings
 from bodytest.quantities import READINGS
 from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
-_TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△]")
+_TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△⌀∅]")
 _BETWEEN_MARKS = re.compile(r"(?<=\s)([a-z])\s*[-–]\s*([a-z])\s*$", re.IGNORECASE)
 _LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))(?:([A-D])(?=[\s)/_-]|$)|([a-d])\)?$)")
 """A letter alone, which names a mark beside a length: wet A, wet B."""

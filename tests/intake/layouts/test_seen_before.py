@@ -186,3 +186,82 @@ def test_a_unit_that_was_told_ends_the_question(tmp_path: Path) -> None:
     answered = read(tmp_path, said_by([], ["cm"]), Tests=rows)
     assert told(answered) == []
     assert answered.marks["wet_length_mm"].tolist() == pytest.approx([bar[3] for bar in BARS])
+
+
+NO_CONE = [HEADS[:2] + HEADS[3:], *([*bar[:2], *bar[3:]] for bar in BARS[:3])]
+
+
+def test_names_of_bars_need_no_heading_and_the_average_among_them_is_no_bar(tmp_path: Path) -> None:
+    rows = [["", *HEADS[3:]], *([f"bar {bar[0]}", *bar[3:]] for bar in BARS[:3]), ["average", 100.0, 94.0, 92.4]]
+    sheets = read(tmp_path, Torvan=[["Torvan, cone 04"], *rows])
+    assert sheets.bars["bar"].tolist() == ["bar 1", "bar 2", "bar 3"]
+    across = read(tmp_path, Torvan=[["Torvan, cone 04"], *map(list, zip(*rows, strict=True))])
+    assert across.bars["bar"].tolist() == ["bar 1", "bar 2", "bar 3"]
+
+
+@pytest.mark.parametrize("cells", [["x", "x", "y"], [101.0, 99.0, 98.0]], ids=["names that repeat", "readings"])
+def test_a_column_without_a_heading_that_names_no_bars_is_told(tmp_path: Path, cells: list[Any]) -> None:
+    rows = [["", *HEADS[3:]], *([cell, *bar[3:]] for cell, bar in zip(cells, BARS[:3], strict=True))]
+    sheets = read(tmp_path, Torvan=[["Torvan, cone 04"], *rows])
+    assert sheets.bars["bar"].tolist() == ["row 3", "row 4", "row 5"]
+    assert "column-without-heading" in [code for code, _ in told(sheets)]
+
+
+def test_a_row_called_by_the_sign_for_the_average_is_no_bar(tmp_path: Path) -> None:
+    sheets = read(tmp_path, Tests=[*NO_CONE, ["Ø", "Torvan", 100.0, 94.0, 92.4], ["⌀", "Torvan", 100.0, 94.0, 92.4]])
+    assert sheets.bars["bar"].tolist() == ["1", "2", "3"]
+
+
+def test_a_title_that_names_another_body_than_all_bars_below_is_asked_about(tmp_path: Path) -> None:
+    (asked,) = [f for f in read(tmp_path, Tests=[["Munker test bars, cone 04"], *NO_CONE]).findings if f.level == "ask"]
+    assert asked.sentence == (
+        "“Munker test bars, cone 04” in Tests!A1 seems to name the body Munker, and all bars below it name the body "
+        "Torvan, which was taken."
+    )
+
+
+@pytest.mark.parametrize("title", ["Torvan Buff, cone 04", "Mill Lane Pottery, cone 04", "cone 04, fired by Munker"])
+def test_a_title_that_names_the_body_or_people_raises_no_question(tmp_path: Path, title: str) -> None:
+    assert told(read(tmp_path, Tests=[[title], *NO_CONE])) == []
+
+
+def test_stages_beside_their_weights_are_lengths(tmp_path: Path) -> None:
+    rows = [["Bar", "As made", "Bone dry", "Fired", "Weight fired"], *([bar[0], *bar[3:], 55.0] for bar in BARS[:3])]
+    sheets = read(tmp_path, Torvan_white=[["Cone 04. Lengths in mm, weights in g."], *rows])
+    assert sheets.marks["fired_length_mm"].tolist() == [92.5, 92.4, 92.3]
+    assert sheets.bars[["body", "fired_mass_g"]].to_numpy().tolist() == [["Torvan white", 55.0]] * 3
+    assert [code for code, _ in told(sheets)] == ["body-from-title-asked"]
+
+
+def test_blocks_below_each_other_may_be_headed_by_pairs_of_cells_and_share_units(tmp_path: Path) -> None:
+    heads, low, high = ["Bar", "Wet", "Dry", "Fired"], ["Clay", "Torvan", "Cone", 6], ["Clay", "Munker", "Cone", 10]
+    rows = [[bar[0], *bar[3:]] for bar in BARS[:3]]
+    sheets = read(tmp_path, Tests=[["All lengths in mm"], [], low, heads, *rows, [], high, heads, *rows])
+    assert sheets.bars["body"].tolist() == ["Torvan"] * 3 + ["Munker"] * 3
+    assert sheets.firings["cone"].tolist() == ["6", "10"]
+    assert sheets.marks["fired_length_mm"].tolist() == [92.5, 92.4, 92.3] * 2
+
+
+def test_a_body_in_a_pair_of_cells_may_have_a_percentage_in_its_name(tmp_path: Path) -> None:
+    rows = [[bar[0], *bar[3:]] for bar in BARS[:3]]
+    sheets = read(tmp_path, Tests=[["Clay body", "Torvan + 10% grog"], ["Cone", "6"], ["Bar", *HEADS[3:]], *rows])
+    assert sheets.bars["body"].tolist() == ["Torvan + 10% grog"] * 3
+
+
+@pytest.mark.parametrize("name", ["bars", "tests"])
+def test_a_log_of_firings_under_another_name_is_read_beside_bars_that_name_them(tmp_path: Path, name: str) -> None:
+    rows = [["Firing no", "Bar no", "Clay", *HEADS[3:]], *([14, bar[0], "Torvan", *bar[3:]] for bar in BARS[:3])]
+    sheets = read(tmp_path, **{name: rows, "firing_log": [["No", "Cone bent", "Top temp C"], [14, "5", 1186]]})
+    assert sheets.firings[["firing", "cone", "peak_temperature_c"]].to_numpy().tolist() == [["14", "5", 1186.0]]
+
+
+def test_a_saturated_mass_is_asked_about(tmp_path: Path) -> None:
+    rows = [["Bar", "Clay", "fired weight g", "saturated weight g"], *([n, "Torvan", 55.0, 57.0] for n in range(3))]
+    assert ("heading-in-doubt", "Tests!D1") in told(read(tmp_path, Tests=rows))
+
+
+def test_letters_of_a_legend_above_are_no_body(tmp_path: Path) -> None:
+    legend = ["W = wet length, D = dry length, F = fired length, all mm"]
+    rows = [["bar", "W", "D", "F"], *([bar[0], *bar[3:]] for bar in BARS[:3])]
+    sheets = read(tmp_path, Tests=[["Torvan, cone 6"], legend, *rows])
+    assert sheets.bars["body"].tolist() == ["Torvan"] * 3

@@ -1,0 +1,59 @@
+"""A table as it is looked at: its filled lines, or the same turned over, with the way back to its cells."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from bodytest.grids.grid import Grid, Place
+from bodytest.intake.layouts.said import Said
+from bodytest.units import parse_measure
+
+MOST_LINES = 4096
+"""Columns above which a table is not looked at from the side."""
+
+
+@dataclass(frozen=True)
+class View:
+    """One table, or the same turned over so that its columns are lines."""
+
+    grid: Grid
+    """The table, or the turned one."""
+    said: Said
+    """What the user said of headings."""
+    turned: bool = False
+    """Is it turned over?"""
+
+    @cached_property
+    def lines(self) -> list[tuple[int, list[Any]]]:
+        """The rows that hold something, with their numbers."""
+        return [(number, row) for number, row in self.grid.below_headings(0) if any(cell != "" for cell in row)]
+
+    def place(self, row: int, column: int) -> Place:
+        """Return where a cell of the view stands in the workbook."""
+        return Place(self.grid.name, column + 1, row - 1) if self.turned else Place(self.grid.name, row, column)
+
+
+def turned(grid: Grid, said: Said) -> View | None:
+    """Return a table with its columns as lines; None for one that is too large to be typed so."""
+    filled = [(number, row) for number, row in grid.below_headings(0) if any(cell != "" for cell in row)]
+    if not filled or filled[-1][0] > MOST_LINES:
+        return None
+    width, height = max(len(row) for _, row in filled), filled[-1][0]
+    rows: list[list[Any]] = [[""] * height for _ in range(width)]
+    for number, row in filled:
+        for column, cell in enumerate(row):
+            rows[column][number - 1] = cell
+    merged = tuple((left + 1, top - 1, right + 1, bottom - 1) for top, left, bottom, right in grid.merged)
+    return View(Grid(grid.name, rows, merged=merged), said, turned=True)
+
+
+def is_number(cell: Any) -> bool:
+    """Tell whether a cell holds a number, with or without a unit.
+
+    >>> is_number(88.2), is_number("87,5 mm"), is_number('3 7/16"'), is_number("A1")
+    (True, True, True, False)
+    """
+    if isinstance(cell, str):
+        text = cell.strip().removesuffix("%").rstrip()
+        return text[:1].isdigit() and (parse_measure(text) is not None or "/" in text)
+    return isinstance(cell, (int, float)) and not isinstance(cell, bool)
