@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
@@ -44,14 +44,15 @@ def _rows(
 ) -> Iterator[dict[str, object]]:
     for key, quantity in quantities.items():
         figures = {one.name: getattr(quantity, one.name) for one in fields(quantity) if one.name not in NOT_IN_TABLE}
-        factors = _factors(quantity) if key == "total_shrinkage" else {}
+        factors = size_factors(quantity) if key == "total_shrinkage" else {}
         yield {**named, "batch": batch, "bars": bars, "quantity": key, **figures, **factors}
 
 
-def _factors(total: "QuantityResult") -> dict[str, float | None]:
+def size_factors(total: "QuantityResult | None", names: tuple[str, ...] = FACTOR_COLUMNS) -> dict[str, Any]:
+    """Return the wet size over the fired size with its interval, by name; None where the shrinkage is not known."""
     from bodytest.lab.shrinkage import wet_size_factor
 
-    shrinkages = zip(FACTOR_COLUMNS, (total.mean, total.low, total.high), strict=True)
+    shrinkages = zip(names, (total.mean, total.low, total.high) if total else (None,) * 3, strict=True)
     return {name: None if shrinkage is None else float(wet_size_factor(shrinkage)) for name, shrinkage in shrinkages}
 
 

@@ -5,8 +5,8 @@ import math
 from bodytest.analysis.instruments import InstrumentErrors
 from bodytest.budget import Certainty, CertaintyShare, Source
 from bodytest.stats.bar_count import bars_for_half_width
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.effects import EffectsSummary
-from bodytest.stats.summary import student_factor
 
 
 def certainty_of(

@@ -8,8 +8,8 @@ from bodytest.analysis.comparison_words import difference_sentence, verdict_sent
 from bodytest.comparison import Comparison, Difference, LevelResult
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.mean_differences import MeanDifference, compare_means, welch_anova
-from bodytest.stats.summary import student_factor
 
 USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 """Compared when no quantity is asked for."""

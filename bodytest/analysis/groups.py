@@ -16,12 +16,12 @@ from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
 from bodytest.analysis.loads import nominal_from, temperatures
 from bodytest.analysis.specifications import LIMITED_QUANTITY
 from bodytest.analysis.values import Array
+from bodytest.frames import size_factors
 from bodytest.lab.record import Quantity
-from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.quantities import NEVER_NEGATIVE, QUANTITIES
 from bodytest.results import BatchResult, FlaggedBar, Group, QuantityResult
 from bodytest.stats.effects import EffectsSummary, Instruments, summarise_effects
-from bodytest.stats.nested import mark_spread
+from bodytest.stats.nested import mark_scatter
 from bodytest.stats.skew import with_room_for_skew
 from bodytest.stats.summary import MeanSummary
 from bodytest.tables import CheckedSheets
@@ -71,7 +71,7 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         bars=len(counted),
         left_out=int(left_out.sum()),
         batches=tuple(batches),
-        **factors(quantities.get("total_shrinkage")),
+        **size_factors(quantities.get("total_shrinkage")),
         quantities=quantities,
         by_batch=by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
@@ -114,13 +114,7 @@ def by_batch(bench: Bench, batches: dict[str, Rows], pooled: dict[str, QuantityR
 
 
 def _batch_result(name: str, rows: Rows, quantities: dict[str, QuantityResult]) -> BatchResult:
-    return BatchResult(name, len(rows), quantities, **factors(quantities.get("total_shrinkage")))
-
-
-def factors(total: QuantityResult | None, called: str = "wet_size_factor") -> dict[str, Any]:
-    """Return the wet size over the fired size with its interval, by field; None where the shrinkage is not known."""
-    ends = {"": total.mean, "_low": total.low, "_high": total.high} if total else dict.fromkeys(("", "_low", "_high"))
-    return {f"{called}{end}": None if s is None else float(wet_size_factor(s)) for end, s in ends.items()}
+    return BatchResult(name, len(rows), quantities, **size_factors(quantities.get("total_shrinkage")))
 
 
 def mean_or_none(lengths: Array) -> float | None:
@@ -206,11 +200,8 @@ def _mark_spread(bench: Bench, key: str, rows: Rows) -> tuple[float, float] | No
         return None
     values, bar_row = bench.values.mark_values[key]
     chosen = np.isin(bar_row, rows)
-    bar_count = len(np.unique(bar_row[chosen]))
-    if not bar_count or chosen.sum() == bar_count:
-        return None
-    spread = mark_spread(values[chosen], bar_row[chosen])
-    return None if spread.mark_sd is None else (float(spread.mark_sd), chosen.sum() / bar_count)
+    scatter = mark_scatter(values[chosen], bar_row[chosen])
+    return None if scatter is None else (scatter, chosen.sum() / len(np.unique(bar_row[chosen])))
 
 
 def _mean_without(values: Array, rows: Rows, flagged: dict[int, FlaggedBar]) -> float | None:

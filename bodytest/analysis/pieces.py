@@ -9,15 +9,17 @@ import pandas as pd
 
 from bodytest.analysis.comparable import step_uncertainties
 from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
-from bodytest.analysis.groups import as_result, factors
+from bodytest.analysis.groups import as_result
 from bodytest.analysis.piece_words import PieceDifference, piece_sentence
+from bodytest.frames import size_factors
 from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
 from bodytest.results import Group, PieceComparison, QuantityResult, Results
 from bodytest.scope import SpeaksOf
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.mean_differences import LevelMean, compare_means
-from bodytest.stats.summary import MeanSummary, effective_freedom, student_factor, summarise_bars
+from bodytest.stats.summary import MeanSummary, effective_freedom, summarise_bars
 from bodytest.tables import Lab
 
 _UNFORMED = "along"
@@ -70,7 +72,7 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         difference=difference.mean,
         low=difference.low,
         high=difference.high,
-        **factors(shrinkage, "corrected_factor"),
+        **size_factors(shrinkage, ("corrected_factor", "corrected_factor_low", "corrected_factor_high")),
         sentence=piece_sentence(dimension, shrinkage, bars, difference, size_mm, confidence),
         direction=group.direction if group else None,
         shrinkage=shrinkage,

@@ -8,12 +8,13 @@ import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
-from bodytest.analysis.groups import by_batch, factors, mean_or_none, quantities_of, quantity_of, rows_by_batch
+from bodytest.analysis.groups import by_batch, mean_or_none, quantities_of, quantity_of, rows_by_batch
 from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.stages import stages_of
 from bodytest.analysis.volume import with_volumes
+from bodytest.frames import size_factors
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY
 from bodytest.results import BeforeFiring, Group, Programme, QuantityResult
@@ -105,7 +106,7 @@ def _programme_result(
         left_out=sum(group.left_out for group, _ in parts),
         design=design,
         speaks_of=speaks_of(len(batches), len(loads)),
-        **factors(quantities.get("total_shrinkage")),
+        **size_factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
         by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 from bodytest.results import Programme, QuantityResult
-from bodytest.stats.summary import student_factor
+from bodytest.stats.combined_freedom import student_factor
 
 _KEY = "total_volume_shrinkage"
 BOTH_DIRECTIONS = "from bars along and across"

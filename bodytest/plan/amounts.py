@@ -8,10 +8,10 @@ from bodytest.errors import NotMeasured
 from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose
 from bodytest.plan.measures import Asked, parse_as
 from bodytest.plan.stages import Change
-from bodytest.plan.student import of_mean, two_sided_factor
+from bodytest.plan.student import of_mean
 from bodytest.results import QuantityResult, Summary
 from bodytest.scope import SpeaksOf
-from bodytest.stats.combined_freedom import combined_freedom
+from bodytest.stats.combined_freedom import combined_freedom, student_factor
 
 
 @dataclass(frozen=True)
@@ -165,7 +165,7 @@ def _relative_half_width(lost: QuantityResult, water: QuantityResult, confidence
     relative = (of_loss.scale / (100.0 - of_loss.mean), of_water.scale / (100.0 + of_water.mean))
     variances = [part**2 for part in relative]
     freedom = combined_freedom(variances, (of_loss.degrees_of_freedom, of_water.degrees_of_freedom))
-    half = two_sided_factor(float(freedom), confidence) * math.hypot(*relative)
+    half = student_factor(float(freedom), confidence) * math.hypot(*relative)
     return half if half < 1.0 else None
 
 

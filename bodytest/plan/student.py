@@ -3,9 +3,10 @@
 import math
 from dataclasses import dataclass
 
-from scipy.special import ndtri, stdtr, stdtridf, stdtrit
+from scipy.special import ndtri, stdtr, stdtridf
 
 from bodytest.results import QuantityResult
+from bodytest.stats.combined_freedom import student_factor
 
 _MANY = 1e6
 
@@ -34,16 +35,7 @@ class Student:
 
     def half_width(self, confidence: float) -> float:
         """Return by how much the interval of that probability reaches to each side."""
-        return two_sided_factor(self.degrees_of_freedom, confidence) * self.scale
-
-
-def two_sided_factor(degrees_of_freedom: float, confidence: float) -> float:
-    """Return t with P(|T| ≤ t) = confidence.
-
-    >>> round(two_sided_factor(9.0, 0.95), 3)
-    2.262
-    """
-    return float(stdtrit(degrees_of_freedom, (1.0 + confidence) / 2.0))
+        return student_factor(self.degrees_of_freedom, confidence) * self.scale
 
 
 def of_next(quantity: QuantityResult, confidence: float) -> Student | None:

@@ -8,7 +8,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import chdtri, nctdtr, ndtr, stdtrit
 
-from bodytest.stats.summary import effective_freedom, student_factor
+from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.summary import effective_freedom
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -1,9 +1,11 @@
-"""The degrees of freedom of a sum of variances that are each estimated with their own."""
+"""The degrees of freedom of a sum of variances that are each estimated with their own, and the factor they ask for."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import stdtrit
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -30,3 +32,21 @@ def combined_freedom(
     spread = np.asarray(sum(part**2 / np.asarray(own, np.float64) for part, own in zip(parts, freedoms, strict=True)))
     total = np.asarray(sum(parts))
     return np.asarray(np.divide(total**2, spread, out=np.full(spread.shape, otherwise, float), where=spread > 0.0))
+
+
+@lru_cache(maxsize=4096)
+def student_factor(degrees_of_freedom: float, confidence: float) -> float:
+    """Return the two-sided factor of Student's t.
+
+    Parameters:
+        degrees_of_freedom: of the standard uncertainty [count].
+        confidence: that the interval holds [fraction].
+
+    Equation: t with P(|T_ν| ≤ t) = confidence
+
+    Reference: NIST/SEMATECH e-Handbook 7.2.2, t(0.975; 9) = 2.262.
+
+    >>> round(student_factor(9, 0.95), 3)
+    2.262
+    """
+    return float(stdtrit(degrees_of_freedom, (1.0 + confidence) / 2.0))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.summary import student_factor
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.variance_parts import MANY
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 from scipy.special import chdtr, chdtri, fdtr, ndtri
 
 from bodytest.stats.bar_count import fewest
-from bodytest.stats.summary import student_factor
+from bodytest.stats.combined_freedom import student_factor
 
 Unit = Literal["bars", "batches", "loads"]
 

@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from bodytest.stats.summary import MeanSummary, Skew, student_factor
+from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.summary import MeanSummary, Skew
 
 _Summary = TypeVar("_Summary", bound=MeanSummary)
 

@@ -2,13 +2,12 @@
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtrit
 
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.tolerance import two_sided_factor
 
 _TOLERANCE_COVERAGE = 0.95
@@ -170,24 +169,6 @@ def effective_freedom(total: float, part: float, freedom: float) -> float:
 
 
 _MANY = 1e6
-
-
-@lru_cache(maxsize=4096)
-def student_factor(degrees_of_freedom: float, confidence: float) -> float:
-    """Return the two-sided factor of Student's t.
-
-    Parameters:
-        degrees_of_freedom: of the standard uncertainty [count].
-        confidence: that the interval holds [fraction].
-
-    Equation: t with P(|T_ν| ≤ t) = confidence
-
-    Reference: NIST/SEMATECH e-Handbook 7.2.2, t(0.975; 9) = 2.262.
-
-    >>> round(student_factor(9, 0.95), 3)
-    2.262
-    """
-    return float(stdtrit(degrees_of_freedom, (1.0 + confidence) / 2.0))
 
 
 def _mean_and_variance(bars: npt.NDArray[np.float64]) -> tuple[float, float]:

@@ -9,6 +9,7 @@ from scipy.special import ndtri
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
 from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest, power_of_one_mean
+from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.replication import (
     Replicates,
     chance_of_half_width,
@@ -16,7 +17,6 @@ from bodytest.stats.replication import (
     half_width_reached,
 )
 from bodytest.stats.skew import Positive, upper_limit
-from bodytest.stats.summary import student_factor
 from bodytest.trial.crossing import need_of_range
 from bodytest.trial.goals import Goal
 from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected, percent

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import chdtri, ndtr, stdtrit
 
-from bodytest.stats.summary import effective_freedom, shared_step_uncertainty, student_factor, summarise_bars
+from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.summary import effective_freedom, shared_step_uncertainty, summarise_bars
 from bodytest.stats.tolerance import two_sided_factor
 from tests.stats.one_batch_values import ABSORPTION, SHRINKAGE, from_r, published
 
