@@ -117,11 +117,6 @@ def _order(group: Group) -> tuple[object, ...]:
     return (group.body, celsius is None, celsius or 0.0, group.firing == "", group.firing, group.direction, method)
 
 
-def _stated(values: BarValues, count: int) -> list[tuple[str, ...]]:
-    """Return the keys of the quantities of each bar that its sheet states."""
-    return [tuple(key for key, bars in values.stated.items() if bars[bar]) for bar in range(count)]
-
-
 def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Rows]) -> pd.DataFrame:
     names = np.array([source.name for source in sheets.sheets], dtype=object)
     group = np.full(len(sheets.bars), -1, dtype=np.int64)
@@ -139,7 +134,8 @@ def _bar_table(sheets: CheckedSheets, values: BarValues, rows_of_groups: list[Ro
     for date in (one for one in DATES if one.column in sheets.bars):
         columns[date.key] = list(map(iso_day, sheets.bars[date.column]))
     if values.stated:
-        columns["stated"] = _stated(values, len(sheets.bars))
+        stated = values.stated.items()
+        columns["stated"] = [tuple(key for key, bars in stated if bars[bar]) for bar in range(len(sheets.bars))]
     bars = pd.DataFrame(columns)
     bars["id"] = _ids(bars)
     return bars

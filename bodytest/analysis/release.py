@@ -11,7 +11,6 @@ from bodytest.analysis.specifications import specifications_for, untested, worst
 from bodytest.cones import firings_called
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.findings import Finding
 from bodytest.names import as_named
 from bodytest.results import Programme, QuantityResult, Results
 from bodytest.tables import CheckedSheets, Specification
@@ -126,14 +125,11 @@ def _release(blank: Release, whole: Results) -> Release | None:
     if overall is None:
         return None
     departs = deviations(mine, mine.programmes)
-    if refused := sum(found.level == "stop" and _of_specs(found) for found in whole.findings):
+    stops = [found for found in whole.findings if found.level == "stop"]
+    if refused := sum(one.code.startswith("spec-") or (one.cell or "").startswith("Specs!") for one in stops):
         overall = worst((overall, "not tested")) or overall
         departs = (f"Cells of the Specs sheet that cannot be used: {refused}. Not every limit was judged.", *departs)
     return replace(blank, verdict=overall, rows=rows, deviations=departs)
-
-
-def _of_specs(found: Finding) -> bool:
-    return found.code.startswith("spec-") or (found.cell or "").startswith("Specs!")
 
 
 def _only(sheets: CheckedSheets, body: str, batch: str, load: str | None) -> CheckedSheets:

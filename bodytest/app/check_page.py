@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -167,12 +168,7 @@ def _taken(cleaned: "Cleaned | None") -> list[list[str]]:
     """Return what each column was taken for: table, column of ours, cells, heading."""
     if cleaned is None or "Sources" not in cleaned.tables:
         return []
-    rows = []
-    for row in cleaned.tables["Sources"][1:]:
-        if not row:
-            break
-        rows.append([str(cell) for cell in row])
-    return rows
+    return [[str(cell) for cell in row] for row in takewhile(bool, cleaned.tables["Sources"][1:])]
 
 
 def _ours() -> list[str]:

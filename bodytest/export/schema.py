@@ -133,14 +133,10 @@ def _fields(cls: type, hints: dict[str, Any], definitions: dict[str, Any]) -> di
         document_name(field): {
             "description": texts[field.name],
             **_of_type(hints[field.name], definitions),
-            **_with_unit(cls, field.name, hints[field.name]),
+            **({"unit": _unit(cls.__name__, field.name)} if _is_numeric(hints[field.name]) else {}),
         }
         for field in document_fields(cls)
     }
-
-
-def _with_unit(cls: type, name: str, hint: Any) -> dict[str, str]:
-    return {"unit": _unit(cls.__name__, name)} if _is_numeric(hint) else {}
 
 
 def _is_numeric(hint: Any) -> bool:

@@ -62,17 +62,12 @@ def sizes_of_parts(
 
 
 def _placed_plan(measured: Summary, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
+    own = {name: value for name, value in asdict(part.wanted).items() if value}
     try:
-        return _plan(measured, part, otherwise, within)
+        (plan,) = sizes(measured, [part.size], wanted=replace(otherwise, **own), within=within)
     except BodytestError as error:
         error.finding = replace(error.finding, sheet=part.file, cell=f"line {part.line}")
         raise
-
-
-def _plan(measured: Summary, part: Part, otherwise: Wanted, within: str | None) -> SizePlan:
-    own = {name: value for name, value in asdict(part.wanted).items() if value}
-    wanted = replace(otherwise, **own)
-    (plan,) = sizes(measured, [part.size], wanted=wanted, within=within)
     return replace(plan, name=part.name or plan.name)
 
 

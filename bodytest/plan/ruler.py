@@ -145,29 +145,23 @@ def _firing(group: Bars) -> str:
     return f"firing {group.firing} ({heat})" if heat and group.firing else heat or f"firing {group.firing}".rstrip()
 
 
-def full_strip(unit_on_paper: float, room: float) -> tuple[Strip, ...]:
-    """Return one strip that is as long as the paper allows.
-
-    >>> full_strip(11.0, 200.0)
-    (Strip(start=0, end=18, joins=()),)
-    """
-    return strips(int(room / unit_on_paper + 1e-9), unit_on_paper, room)
-
-
-def strips(longest: float, unit_on_paper: float, room: float) -> tuple[Strip, ...]:
+def strips(longest: float | None, unit_on_paper: float, room: float) -> tuple[Strip, ...]:
     """Share marks from 0 to ``longest`` out over strips that overlap by two units and are joined in the middle.
 
     As few strips as possible, all about equally long.
 
     Parameters:
-        longest: finished length wanted, in whole units or a part of one.
+        longest: finished length wanted, in whole units or a part of one; None for one strip as long as the room.
         unit_on_paper: a unit as drawn, mm.
         room: length of a strip, mm.
 
     >>> strips(30, 11.0, 200.0)
     (Strip(start=0, end=16, joins=((15, 'A'),)), Strip(start=14, end=30, joins=((15, 'A'),)))
+    >>> strips(None, 11.0, 200.0)
+    (Strip(start=0, end=18, joins=()),)
     """
-    last, most = math.ceil(longest - 1e-9), int(room / unit_on_paper + 1e-9)
+    most = int(room / unit_on_paper + 1e-9)
+    last = most if longest is None else math.ceil(longest - 1e-9)
     if most < 3:
         raise UnusableRequest("strip-too-short", value=f"{unit_on_paper:.0f}")
     count = max(1, math.ceil((last - 2) / (most - 2)))

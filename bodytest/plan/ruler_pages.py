@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from bodytest.plan.drawing import Line, Page, Text, fitted
-from bodytest.plan.ruler import MARGIN, PAPERS, Ruler, Strip, full_strip, strips
+from bodytest.plan.ruler import MARGIN, PAPERS, Ruler, Strip, strips
 from bodytest.units import LENGTH_IN_MM
 
 STRIP_HEIGHT = 36.0
@@ -44,9 +44,7 @@ def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bo
 
 
 def _strips(length_mm: float | None, unit_mm: float, factor: float, room: float) -> tuple[Strip, ...]:
-    if length_mm is None:
-        return full_strip(unit_mm * factor, room)
-    return strips(length_mm / unit_mm, unit_mm * factor, room)
+    return strips(None if length_mm is None else length_mm / unit_mm, unit_mm * factor, room)
 
 
 def _blank(ruler: Ruler, width: float, height: float, number: str) -> Page:

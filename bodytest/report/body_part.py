@@ -40,6 +40,12 @@ class BodyPart:
         """What can be planned with: programmes, then single loads of those fired more than once."""
         return (*self.tested, *(g for one in self.programmes if len(one.loads) > 1 for g in self.loads_of(one)))
 
+    @property
+    def absorption_limit(self) -> float | None:
+        """The limit on absorption that is stated for it, %; of several that of the coolest firing."""
+        absorbed = (group.quantities.get("absorption") for group in self.groups)
+        return next((one.limit for one in absorbed if one and one.limit is not None), None)
+
     def loads_of(self, programme: Programme) -> tuple[Group, ...]:
         """Return the bars of a programme load by load."""
         return tuple(group for group in self.groups if holds(programme, group))

@@ -192,17 +192,11 @@ def _loads(question: Question, needs: Sequence[Need], places: int) -> Iterator[P
     loads = max(need.loads for need in needs)
     heats = [heat for heat in needs[0].heats for _ in range(loads)]
     purpose = "test" if "range" in question.goals else "final"
+    control = [(question.control_body, "control", CONTROL_BARS)] if question.control_body else []
     for at, heat in enumerate(heats):
         number = 0 if question.one_batch or purpose == "test" else at
-        yield _load(question, f"F{at + 1}", heat, purpose, _bars_of_load(needs, at % loads, number), places)
-
-
-def _load(
-    question: Question, code: str, heat: Heat, purpose: str, bars: list[tuple[str, int]], places: int
-) -> PlannedLoad:
-    control = [(question.control_body, "control", CONTROL_BARS)] if question.control_body else []
-    own = [(question.body, batch, count) for batch, count in bars]
-    return PlannedLoad(code, heat, purpose, (*own, *control), places)
+        own = [(question.body, batch, count) for batch, count in _bars_of_load(needs, at % loads, number)]
+        yield PlannedLoad(f"F{at + 1}", heat, purpose, (*own, *control), places)
 
 
 def _bars_of_load(needs: Sequence[Need], at: int, number: int) -> list[tuple[str, int]]:

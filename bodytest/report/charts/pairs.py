@@ -37,7 +37,7 @@ def pair_chart(voice: Voice, part: BodyPart) -> Chart | None:
 def _figure(voice: Voice, part: BodyPart, bars: pd.DataFrame, width: float) -> Figure:
     figure = canvas.new_figure(width, _TOP + _HEIGHT + 44)
     axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
-    limit = next((r.limit for g in part.groups if (r := g.quantities.get(_UP)) and r.limit is not None), None)
+    limit = part.absorption_limit
     low, high = canvas.widened(bars[_ALONG].tolist(), 0.06)
     bottom, top = canvas.widened([*bars[_UP], *([] if limit is None else [limit])], 0.12)
     axes.set_xlim(low, high)

@@ -68,7 +68,7 @@ def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.Data
     for panel, key in enumerate(keys):
         axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
         axes.set_xlim(low, high)
-        limit = _stated_limit(part.groups) if key == "absorption" else None
+        limit = part.absorption_limit if key == "absorption" else None
         _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
         _mark_range(axes, series[0].response)
         if panel == 0:
@@ -95,11 +95,6 @@ def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame
     points = pd.concat(frames, ignore_index=True)
     odd = np.zeros(len(points), dtype=bool)
     return points.assign(drawn=drawn_bars(points["place"].to_numpy(), odd))
-
-
-def _stated_limit(groups: tuple[Group, ...]) -> float | None:
-    absorbed = [group.quantities["absorption"] for group in groups if "absorption" in group.quantities]
-    return next((result.limit for result in absorbed if result.limit is not None), None)
 
 
 def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.DataFrame, panel: _Panel) -> None:
