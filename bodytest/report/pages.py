@@ -14,6 +14,7 @@ from bodytest.report.body_part import body_parts
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
 from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
+from bodytest.report.fired import is_fired
 from bodytest.report.index_page import index_page
 from bodytest.report.render import css_string, helper_json, render, script_json
 from bodytest.report.side_by_side import side_by_side_page
@@ -68,9 +69,9 @@ def early_date(results: Results, today: date) -> list[Finding]:
 
 
 def _certificate(results: Results, one: Compared, today: date, decimal_sign: str) -> dict[str, str]:
-    """Return the certificate of a body by its file name; none where no limit is stated for the body."""
+    """Return the certificate of a body by its file name; none where no limit is stated for it, or no bar was fired."""
     found = release_of_body(results, one.part.body)
-    if found is None:
+    if found is None or not any(map(is_fired, one.part.tested)):
         return {}
     return {
         certificate_name(one.page.head.file_name): certificate_html(

@@ -155,7 +155,7 @@ def test_a_body_called_like_the_certificate_of_another_has_files_of_its_own() ->
 
 
 def test_a_body_with_a_limit_has_a_certificate_to_which_its_page_leads() -> None:
-    for name, limited in (("example", True), ("without_absorption", False)):
+    for name, limited in (("example", True), ("without_absorption", False), ("unfired", False)):
         made_pages = made(name)
         bodies = [page for page in made_pages if not page.endswith(OTHERS)]
         for page in bodies:
