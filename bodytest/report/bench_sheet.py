@@ -9,6 +9,7 @@ from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
 from bodytest.report.fired import is_fired
 from bodytest.report.naming import fired_words
+from bodytest.report.sections.pieces import PieceSection
 from bodytest.report.sections.sizes import READY_MM, HelperBatch, HelperDirection, SizeHelper
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
@@ -95,7 +96,7 @@ def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnS
         factor=factor.value,
         known=bool(directions),
         sentence="" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
-        factors=_factors(voice, directions, page.helper) if page.helper else None,
+        factors=_factors(voice, directions, page.helper, page.pieces) if page.helper else None,
         sizes=_sizes(voice, directions) if directions else None,
         own=_own_sizes(voice, directions, own) if directions else None,
         outlines=outlines(voice, [_factor(one) for one in directions[:2]], [_short(d.name) for d in directions[:2]]),
@@ -127,7 +128,9 @@ def _factor(one: HelperDirection) -> float:
     return float(wet_size_factor(_any_batch(one).mean))
 
 
-def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper) -> Table:
+def _factors(
+    voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper, pieces: PieceSection | None
+) -> Table:
     shown = directions[:_MOST_FACTORS]
     ends = [_ends(one) for one in shown]
     halves = [None if low is None or high is None else (high - low) / 2 for low, high in ends]
@@ -139,8 +142,9 @@ def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHe
     numeric = ("factor", "sure", "shrinks")
     columns = columns_of(voice, "bench", ("direction", *numeric), numeric, level=helper.sentences["level"])
     more = len(directions) - len(shown)
-    note = voice.say("bench.more_directions", n=more) if more else ""
-    made = table(voice.say("bench.factors_caption"), columns, rows, note=note, key="factors")
+    notes = [voice.say("bench.more_directions", n=more)] if more else []
+    notes += [pieces.pieces.note] if pieces else []
+    made = table(voice.say("bench.factors_caption"), columns, rows, note=" ".join(notes), key="factors")
     return without_empty_columns(made)
 
 

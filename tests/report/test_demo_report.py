@@ -111,6 +111,12 @@ def test_each_programme_has_its_name_in_the_picture_of_the_bars() -> None:
         assert set(re.findall(r">(cone.\d+)<", chart)) == {f"cone\N{NO-BREAK SPACE}{n}" for n in ("06", "04", *"4567")}
 
 
+def test_a_wide_range_of_a_factor_from_pieces_says_why() -> None:
+    why = "The range for height is wide: its pieces are of few batches, and these differ."
+    assert why in read("drift-buff.html")
+    assert why in read("drift-buff-bench.html")
+
+
 def test_the_demo_says_that_its_numbers_are_invented(made: Path) -> None:
     for name in NAMES[2:]:
         assert "invented" in (made / name).read_text(encoding="utf-8").lower()

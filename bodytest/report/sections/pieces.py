@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import PieceComparison
+from bodytest.results import PieceComparison, QuantityResult
 
 _ON_PIECE = PIECE_MM / 100.0
 """Millimetres on a piece of 200 mm for each percentage point."""
+
+_FEW = 2.0
+"""Degrees of freedom below which a range is wide because of them, not of the scatter."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,18 @@ def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
     names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
     columns = columns_of(voice, "pieces", names, (*numeric, "factor"), length=voice.plain(PIECE_MM, "mm"))
     rows = [_row(voice, piece) for piece in pieces]
-    return without_empty_columns(table(voice.say("pieces.caption"), columns, rows, key="pieces"))
+    made = table(voice.say("pieces.caption"), columns, rows, note=_why_wide(voice, pieces), key="pieces")
+    return without_empty_columns(made)
+
+
+def _why_wide(voice: Voice, pieces: tuple[PieceComparison, ...]) -> str:
+    """Return which factors have a wide range because of few batches that differ; ``""`` without any."""
+    few = [one.dimension for one in pieces if one.shrinkage and one.shrinkage.batch_sd and _knows_little(one.shrinkage)]
+    return voice.say("pieces.wide", dimensions=voice.joined(list(dict.fromkeys(few)))) if few else ""
+
+
+def _knows_little(shrinkage: QuantityResult) -> bool:
+    return shrinkage.degrees_of_freedom is not None and shrinkage.degrees_of_freedom < _FEW
 
 
 def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
