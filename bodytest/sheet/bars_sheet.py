@@ -39,6 +39,8 @@ _LEAVE_OUT = (
     "Blank: the bar counts. A reason leaves the whole bar out (fell). A stage and a colon before it leave out what was"
     " read from then on and keep what was read before (fired: cracked)."
 )
+_WIDEST_NAME = 20
+"""Width up to which a column grows with the names planned in it."""
 _LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
 _ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
 _THICK_TOP = Border(
@@ -53,6 +55,10 @@ def add_bars_sheet(workbook: Workbook, content: SheetContent) -> None:
     letters = {column.name: get_column_letter(place) for place, column in enumerate(columns, start=1)}
     last = HEADING_ROW + len(content.bars) + content.spare_bars
     _write_headings(sheet, columns, content.notice)
+    for name in ("body", "batch", "position"):
+        longest = max((len(str(row.get(name) or "")) for row in content.bars), default=0)
+        width = sheet.column_dimensions[letters[name]]
+        width.width = max(width.width, min(longest + 1, _WIDEST_NAME))
     page = _Page(sheet, columns, letters, _number_formats(content))
     marks_before = 1
     for rows, planned in bar_blocks(content):

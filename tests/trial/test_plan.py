@@ -258,6 +258,7 @@ def test_the_workbook_reads_back_as_planned_and_its_bytes_repeat(tmp_path) -> No
     book = openpyxl.load_workbook(path)
     notes = [row[-1].value for row in book["Firings"].iter_rows(min_row=4, max_row=4)]
     assert notes == ["places in the kiln drawn by the number 17"]
+    assert book["Bars"].column_dimensions["F"].width > max(len(bar.position) for bar in made.bars)
 
 
 def test_what_was_stated_of_kiln_and_calliper_stands_in_the_workbook() -> None:
