@@ -408,6 +408,8 @@ class Results(Summary):
     (position in ``groups``), ``id`` and one column for each quantity key, NaN where not computable."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False, metadata=KEPT_OUT)
     """The mark table, for nested variance; not exported."""
+    length_unit: str = field(default="mm", repr=False, metadata=KEPT_OUT)
+    """Unit of the lengths on the first sheet that has them; not exported."""
 
     def __repr__(self) -> str:
         """Return how much of what there is, in one line."""

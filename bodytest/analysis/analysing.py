@@ -74,6 +74,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         cells=sheets.cells,
         firings=tuple(_firings(sheets)),
         marks=sheets.marks,
+        length_unit=sheets.units.get("wet_length", "mm"),
     )
 
 

@@ -10,7 +10,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.fired import is_fired
 from bodytest.report.naming import fired_words
 from bodytest.report.sections.pieces import PieceSection
-from bodytest.report.sections.sizes import READY_MM, HelperBatch, HelperDirection, SizeHelper
+from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
 from bodytest.rounding import column_decimals
@@ -97,7 +97,7 @@ def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnS
         known=bool(directions),
         sentence="" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
         factors=_factors(voice, directions, page.helper, page.pieces) if page.helper else None,
-        sizes=_sizes(voice, directions) if directions else None,
+        sizes=_sizes(voice, directions, page.helper.unit) if directions and page.helper else None,
         own=_own_sizes(voice, directions, own) if directions else None,
         outlines=outlines(voice, [_factor(one) for one in directions[:2]], [_short(d.name) for d in directions[:2]]),
         firing=firing_strip(voice, responses[0]) if responses else None,
@@ -155,21 +155,21 @@ def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
     return float(wet_size_factor(batch.low)), float(wet_size_factor(batch.high))
 
 
-def _sizes(voice: Voice, directions: Sequence[HelperDirection]) -> Table:
-    shown = directions[:_MOST_COLUMNS]
+def _sizes(voice: Voice, directions: Sequence[HelperDirection], unit: str) -> Table:
+    ready, decimals, shown = READY[unit], LENGTH_DECIMALS[unit], directions[:_MOST_COLUMNS]
     several = len(shown) > 1
     columns = [Column(voice.say("bench.finished"), numeric=True)]
-    rows: list[list[Cell | str]] = [[voice.number(mm, 0)] for mm in READY_MM]
+    rows: list[list[Cell | str]] = [[voice.number(size, 0)] for size in ready]
     for place, one in enumerate(shown):
         heading = voice.say("bench.wet_in", direction=_short(one.name)) if several else voice.say("bench.wet")
         columns += [Column(heading, numeric=True)]
-        for mm, row in zip(READY_MM, rows, strict=True):
-            row.append(voice.number(mm * _factor(one), 1))
+        for size, row in zip(ready, rows, strict=True):
+            row.append(voice.number(size * _factor(one), decimals))
         if place == 0:
             columns += [Column(voice.say("bench.finishes"), numeric=True)]
-            for mm, row in zip(READY_MM, rows, strict=True):
-                row.append(voice.between(*_finishes(one, mm), 1))
-    return without_empty_columns(table(voice.say("bench.sizes_caption"), columns, rows, key="sizes"))
+            for size, row in zip(ready, rows, strict=True):
+                row.append(voice.between(*_finishes(one, size), decimals))
+    return without_empty_columns(table(voice.say("bench.sizes_caption", unit=unit), columns, rows, key="sizes"))
 
 
 def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float | None]:

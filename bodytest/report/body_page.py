@@ -146,7 +146,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     return BodyPage(
         head=head(voice, results, part, file_name, today),
         answer=answer(voice, choice, pieces, results.confidence),
-        helper=size_helper(voice, part.planned, choice, pieces, results.confidence),
+        helper=size_helper(voice, part.planned, choice, pieces, results),
         helper_absent=voice.say("helper.doubted" if choice.doubt else "helper.absent"),
         response=response,
         response_absent=response_absent(voice, part.tested),

@@ -176,6 +176,19 @@ def test_whatever_the_body_its_sheet_is_one_page(
     assert "What to test next" in text
 
 
+def test_a_sheet_in_inches_gets_its_common_sizes_in_inches(tmp_path: Path, open_page: "Callable[..., Page]") -> None:
+    rows = "".join(f"{n},Grey,B1,F,along,4.00,{fired}\n" for n, fired in enumerate((3.52, 3.53, 3.52, 3.51)))
+    path = tmp_path / "inches.csv"
+    path.write_text(f"bar,body,batch,firing,direction,wet length (in),fired length (in)\n{rows}", encoding="utf-8")
+    (bench,) = report(path, tmp_path / "report")
+    page = open_page(bench.with_name("grey.html"))
+    assert page.locator("#table-ready-sizes tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]
+    assert page.locator("#wet-size strong").text_content() == "9.09 in wet"
+    sizes = open_page(bench).locator("#table-sizes")
+    assert sizes.locator("caption").text_content() == "Sizes to make, in"
+    assert sizes.locator("tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]
+
+
 def test_a_range_too_narrow_for_two_decimals_shows_more_in_print_and_on_the_screen(
     tmp_path: Path, open_page: "Callable[..., Page]"
 ) -> None:

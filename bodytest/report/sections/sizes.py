@@ -8,10 +8,11 @@ from bodytest.report.fired import Tested
 from bodytest.report.naming import batch_name, direction_names, firing_name
 from bodytest.report.table import Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice
-from bodytest.results import PieceComparison, Programme, QuantityResult
+from bodytest.results import PieceComparison, Programme, QuantityResult, Results
+from bodytest.units import LENGTH_DECIMALS
 
-READY_MM = (25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0)
-"""Finished sizes that stand ready-made, mm."""
+READY = {"mm": (25, 50, 75, 100, 150, 200, 250, 300), "in": (1, 2, 3, 4, 6, 8, 10, 12)}
+"""Finished sizes that stand ready-made, by their unit."""
 _TOTAL = "total_shrinkage"
 
 
@@ -71,12 +72,15 @@ class SizeHelper:
     """Sign that the script writes numbers with."""
     ready: Table
     """Sizes for the firing that answers for the body."""
+    unit: str
+    """Unit of these, and the first to choose: ``mm`` or ``in``."""
 
 
 def size_helper(
-    voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], confidence: float
+    voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], results: Results
 ) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
+    unit = results.length_unit if results.length_unit in READY else "mm"
     fired = [group for group in groups if group.wet_size_factor is not None]
     if not fired or choice.doubt:
         return None
@@ -92,8 +96,8 @@ def size_helper(
         for some in by_firing.values()
     )
     sentences = {name: voice.wording[f"helper.{name}"] for name in _SCRIPT_SENTENCES}
-    sentences["level"] = voice.percent(confidence)
-    return SizeHelper(firings, sentences, voice.decimal_sign, _ready_sizes(voice, choice.group))
+    sentences["level"] = voice.percent(results.confidence)
+    return SizeHelper(firings, sentences, voice.decimal_sign, _ready_sizes(voice, choice.group, unit), unit)
 
 
 _SCRIPT_SENTENCES = (
@@ -143,18 +147,18 @@ def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> H
     )
 
 
-def _ready_sizes(voice: Voice, group: Tested) -> Table:
+def _ready_sizes(voice: Voice, group: Tested, unit: str) -> Table:
     total = group.quantities["total_shrinkage"]
-    rows = [_ready_row(voice, fired, total) for fired in READY_MM]
+    rows = [_ready_row(voice, fired, total, LENGTH_DECIMALS[unit]) for fired in READY[unit]]
     names = ("finished_heading", "wet_heading", "range_heading")
-    columns = columns_of(voice, "helper", names, names)
+    columns = columns_of(voice, "helper", names, names, unit=unit)
     where = ", ".join(part for part in (firing_name(voice, group), group.direction) if part)
     return without_empty_columns(
         table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
     )
 
 
-def _ready_row(voice: Voice, fired: float, total: QuantityResult) -> list[str]:
+def _ready_row(voice: Voice, fired: float, total: QuantityResult, decimals: int) -> list[str]:
     wet = fired / (1 - (total.mean or 0.0) / 100)
     low, high = (None if s is None else wet * (1 - s / 100) for s in (total.next_high, total.next_low))
-    return [voice.number(fired, 0), voice.number(wet, 1), voice.between(low, high, 1)]
+    return [voice.number(fired, 0), voice.number(wet, decimals), voice.between(low, high, decimals)]
