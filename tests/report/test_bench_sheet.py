@@ -157,6 +157,13 @@ def test_every_sheet_of_the_demo_is_one_page_with_a_line_of_100_mm(
     assert [told for told in TOLD if told not in text] == []
 
 
+def test_a_bar_and_its_load_stand_apart_in_the_printed_readings(
+    demo: list[Path], printed: Callable[[Path, str], Path]
+) -> None:
+    text = text_of(printed(demo[2].with_name("drift-buff.html"), "A4"))
+    assert "DB1F2" not in text
+
+
 @pytest.mark.parametrize("kind", BODIES)
 def test_whatever_the_body_its_sheet_is_one_page(
     tmp_path: Path, printed: Callable[[Path, str], Path], kind: str
