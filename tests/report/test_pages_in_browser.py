@@ -146,7 +146,7 @@ def test_a_name_full_of_markup_stays_text(open_page: Open, pages: Folder) -> Non
     assert page.locator("h1").text_content() == MARKUP
     assert page.title() == f"{MARKUP} – test report"
     assert page.locator("b, i, u").count() == 0
-    assert page.evaluate("document.scripts.length") == 3
+    assert page.evaluate("document.scripts.length") == 4
     index = open_page(folder / "index.html")
     assert index.locator("#table-bodies tbody th").text_content() == MARKUP
 
