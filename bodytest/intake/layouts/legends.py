@@ -25,6 +25,8 @@ class Entry(NamedTuple):
 Legend = Sequence[Entry]
 MOST_ROWS = 4096
 """Rows above which a table is not looked through for a legend."""
+MOST_ENTRIES = 100
+"""Entries above which what looks like a legend is some other kind of list; each is held against every text."""
 _ENTRIES = re.compile(r"[;\n]|,\s*(?=[^,=]{1,30}=)")
 _ENTRY = re.compile(
     r"^\W*([^=:→]{1,30}?)\s*(?:=|:|→|\s(?:means|stands\s+for|is|are|was|were)\s)\s*(.{2,120})$", re.IGNORECASE
@@ -44,7 +46,7 @@ def legend_of(grid: Grid) -> Legend:
         for column, text in words:
             entries = map(_ENTRY.match, _ENTRIES.split(text))
             found += [Entry(entry[1], entry[2], Place(grid.name, number, column)) for entry in entries if entry]
-    return [entry for entry in found if not _DENIED.search(entry.said)]
+    return [entry for entry in found if not _DENIED.search(entry.said)] if len(found) <= MOST_ENTRIES else ()
 
 
 def explained(text: str, legend: Legend) -> tuple[str, Place | None]:

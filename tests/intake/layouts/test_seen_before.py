@@ -7,7 +7,9 @@ import openpyxl
 import pytest
 
 from bodytest.errors import UnusableRequest
+from bodytest.grids.grid import Grid
 from bodytest.intake.layouts.headings import meaning, nearest_heading
+from bodytest.intake.layouts.legends import MOST_ENTRIES, legend_of
 from bodytest.intake.layouts.said import Said, said_by
 from bodytest.reading import read_sheets
 from bodytest.tables import CheckedSheets
@@ -265,3 +267,9 @@ def test_letters_of_a_legend_above_are_no_body(tmp_path: Path) -> None:
     rows = [["bar", "W", "D", "F"], *([bar[0], *bar[3:]] for bar in BARS[:3])]
     sheets = read(tmp_path, Tests=[["Torvan, cone 6"], legend, *rows])
     assert sheets.bars["body"].tolist() == ["Torvan"] * 3
+
+
+def test_a_long_list_of_words_and_values_is_no_legend(tmp_path: Path) -> None:
+    lines = [[f"word{number}: dry length"] for number in range(MOST_ENTRIES + 1)]
+    for rows, entries in ((lines, 0), (lines[1:], MOST_ENTRIES)):
+        assert len(legend_of(Grid("Tests", rows))) == entries
