@@ -106,9 +106,10 @@ def _blocks(view: View) -> list[Block]:
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
         headings = [*_names_of_bars(view, headings, lines, range(lines.stop, end)), *headings]
-        for columns, part in _side_by_side(headings):
+        parts = list(_side_by_side(headings))
+        for columns, part in parts:
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
-            found.append(replace(block, above=(*titles, *_above(block, before))))
+            found.append(replace(block, above=(*titles, *_above(block, before, [wide for wide, _ in parts]))))
     return [_without_next_title(block) for block in found]
 
 
@@ -158,9 +159,10 @@ def _texts(view: View, position: int) -> list[str] | None:
     if any(is_number(cell) for cell in row):
         return None
     legend = {entry.place for entry in view.said.legend}
+    no_headings = word_list("same_as_above") | {"unit", "units"}
     places = enumerate(map(read_text, row))
     return [
-        "" if view.place(number, column) in legend or text in word_list("same_as_above") else view.said.heading(text)
+        "" if view.place(number, column) in legend or text.casefold() in no_headings else view.said.heading(text)
         for column, text in places
     ]
 
@@ -230,17 +232,21 @@ def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[He
     yield range(0, 1 << 14), tuple(headings)
 
 
-def _above(block: Block, before: int) -> Iterator[tuple[Place, str]]:
-    """Yield texts above the headings, the nearest first, up to the last line with readings of the block before."""
+def _above(block: Block, before: int, widths: Sequence[range]) -> Iterator[tuple[Place, str]]:
+    """Yield texts above the headings, the nearest first, up to the last line with readings of the block before.
+
+    A line that stands above one of the blocks beside each other alone speaks of all of them.
+    """
     width = block.columns
     for position in range(block.heading_lines.start - 1, before - 1, -1):
         number, row = block.view.lines[position]
         if before and _is_numbered(row):
             return
         pairs = labelled_values(row)
+        filled = {column for column, cell in enumerate(row) if cell != ""}
+        alone = any(filled <= set(wide) for wide in widths)
         for column, cell in enumerate(row):
             text = pairs.get(column) or (read_text(cell) if isinstance(cell, str) and column + 1 not in pairs else "")
-            alone = sum(c != "" for c in row) == (2 if column in pairs else 1)
             if text and (
                 alone or column in width or any(c in width for c in _merged_over(block.view.grid, number, column))
             ):

@@ -48,7 +48,8 @@ def split_unit(text: str) -> tuple[str, str | None]:
     if len(text) > LONGEST_HEADING:
         return text.strip(), None
     bracketed = _BRACKETED.match(text.strip())
-    if bracketed and bracketed.group(1).strip() and not _MARK.fullmatch(bracketed.group(2).strip()):
+    is_mark = bracketed and _MARK.fullmatch(bracketed.group(2).strip()) and "temp" not in bracketed.group(1).casefold()
+    if bracketed and bracketed.group(1).strip() and not is_mark:
         return bracketed.group(1).strip(), bracketed.group(2).strip()
     spaced = re.sub(r"[\s_]+", " ", text).strip()
     for last in filter(None, (_LAST_WORD.match(spaced), _AFTER_SIGN.match(spaced))):

@@ -46,7 +46,13 @@ def legend_of(grid: Grid) -> Legend:
         for column, text in words:
             entries = map(_ENTRY.match, _ENTRIES.split(text))
             found += [Entry(entry[1], entry[2], Place(grid.name, number, column)) for entry in entries if entry]
-    return [entry for entry in found if not _DENIED.search(entry.said)] if len(found) <= MOST_ENTRIES else ()
+    return [one for one in found if _explains(one)] if len(found) <= MOST_ENTRIES else ()
+
+
+def _explains(entry: Entry) -> bool:
+    """Tell whether an entry says what a word means, and no value of ours, as in Clay test: Torvan."""
+    is_label = meaning(entry.word, "bars").key in ("body", "batch", "firing", "cone")
+    return not is_label and not _DENIED.search(entry.said)
 
 
 def explained(text: str, legend: Legend) -> tuple[str, Place | None]:

@@ -64,7 +64,7 @@ class Reading:
 def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Reading:
     """Read a block; what is not understood is written down by its cell."""
     reading = Reading(block)
-    legend = {entry.place for entry in block.view.said.legend}
+    legend = set(block.view.said.explained.values())
     above = [(place, _title(text, block)) for place, text in block.above if place not in legend]
     if not any(t.body or t.cone or t.temperature for _, t in above) and before is not None:
         reading.titles = [*above, *before.titles]

@@ -87,10 +87,11 @@ def read_title(text: str, *, of_tab: bool = False) -> Title:
     rest, temperature = _cut(_TEMPERATURE, rest)
     rest, atmosphere = _cut(_ATMOSPHERE, rest)
     rest, _ = _cut(_DATE, _OF_PEOPLE.sub(" ", rest))
+    loose = of_tab or bool(cone or temperature)
     body = (
         _PHRASES.split(labelled[1])[0]
         if labelled
-        else next((name for one in _PHRASES.split(rest)[:3] if (name := _name_in(one, of_tab=of_tab))), "")
+        else next((name for one in _PHRASES.split(rest)[:3] if (name := _name_in(one, loose=loose))), "")
     )
     unit = temperature[-1:].upper()
     return Title(
@@ -150,8 +151,10 @@ def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
     return pattern.sub(" , ", text), found[0] if len({one.casefold() for one in found}) == 1 else ""
 
 
-def _name_in(phrase: str, *, of_tab: bool = False) -> str:
+def _name_in(phrase: str, *, loose: bool = False) -> str:
     """Return the run of words in a phrase that the vocabulary does not explain, where it looks like a name.
+
+    In a ``loose`` one only the first word needs a capital.
 
     >>> _name_in("Fesk test tiles"), _name_in("Shrinkage of Chalk White"), _name_in("ruler from the hardware shop")
     ('Fesk', 'Chalk White', '')
@@ -169,7 +172,7 @@ def _name_in(phrase: str, *, of_tab: bool = False) -> str:
     if len(filled) != 1 or len(filled[0]) > LONGEST_NAME:
         return ""
     name = filled[0]
-    looks = all(word[:1].isupper() or not word.isalpha() for word in name[: 1 if of_tab else None]) and any(
+    looks = all(word[:1].isupper() or not word.isalpha() for word in name[: 1 if loose else None]) and any(
         any(map(str.isalpha, w)) for w in name
     )
     return " ".join(name) if looks else ""

@@ -273,3 +273,34 @@ def test_a_long_list_of_words_and_values_is_no_legend(tmp_path: Path) -> None:
     lines = [[f"word{number}: dry length"] for number in range(MOST_ENTRIES + 1)]
     for rows, entries in ((lines, 0), (lines[1:], MOST_ENTRIES)):
         assert len(legend_of(Grid("Tests", rows))) == entries
+
+
+def test_a_title_like_a_legend_names_the_body_also_where_bars_stand_across(tmp_path: Path) -> None:
+    rows = [
+        ["", "unit", "Bar 1", "Bar 2", "Average"],
+        *([h[:-5], "mm", v, v, v] for h, v in zip(HEADS[3:], LENGTHS[0], strict=True)),
+    ]
+    sheets = read(tmp_path, Year_12=[["Clay test: Torvan, cone 04"], ["Thursday group"], [], *rows])
+    assert sheets.bars[["bar", "body"]].to_numpy().tolist() == [["Bar 1", "Torvan"], ["Bar 2", "Torvan"]]
+
+
+def test_what_stands_above_the_first_of_several_blocks_alone_holds_for_all(tmp_path: Path) -> None:
+    heads, bar = ["Bar", *HEADS[3:]], [1, *LENGTHS[0]]
+    cones = ["Cone 04", "", "", "", "", "Cone 6"]
+    sheets = read(tmp_path, Tests=[["Body:", "Torvan", "", "by mk"], [], cones, [*heads, "", *heads], [*bar, "", *bar]])
+    assert sheets.bars[["body", "firing"]].to_numpy().tolist() == [["Torvan", "cone 04"], ["Torvan", "cone 6"]]
+
+
+def test_bricks_are_moulded_and_burnt(tmp_path: Path) -> None:
+    rows = [["Brick no", "As moulded (mm)", "Dry (mm)", "Burnt (mm)"], *([bar[0], *bar[3:]] for bar in BARS[:3])]
+    sheets = read(tmp_path, Bricks=[["Torvan pit, cone 04"], *rows])
+    assert sheets.bars["body"].tolist() == ["Torvan pit"] * 3
+    assert sheets.marks["fired_length_mm"].tolist() == [92.5, 92.4, 92.3]
+
+
+@pytest.mark.parametrize(
+    ("heading", "key"),
+    [("Peak temp (C)", "peak_temperature"), ("just cut, wet mm", "wet_length"), ("mix no.", "batch")],
+)
+def test_words_seen_on_sheets_mean_what_they_say(heading: str, key: str) -> None:
+    assert meaning(heading, "bars").key == key
