@@ -126,7 +126,12 @@ def _fault(error: Exception) -> str:
 
 _IN_OUR_WORDS = (
     (re.compile(r"Value error, "), ""),
-    (re.compile(r"Input should be a valid integer.*"), "a whole number is needed."),
+    (
+        re.compile(r"(Input should be a valid integer|Unable to parse input string as an integer).*"),
+        "a whole number is needed.",
+    ),
+    (re.compile(r"Input should be greater than or equal to (\d+)"), r"it has to be \1 or more."),
+    (re.compile(r"Input should be less than or equal to (\d+)"), r"it has to be \1 or less."),
     (re.compile(r"does not match the formats '%Y-%m-%d'"), "is no date; write it as 2026-03-09"),
 )
 
