@@ -169,6 +169,17 @@ def value_text(
     return with_unit(number_text(value, decimals, decimal_sign=decimal_sign), unit)
 
 
+def chance_text(chance: float) -> str:
+    """Return a chance in per cent that never claims certainty.
+
+    >>> chance_text(0.8651), chance_text(0.99999), chance_text(0.0001)
+    ('87 %', 'over 99 %', 'under 1 %')
+    """
+    if chance > 0.995:
+        return "over 99 %"
+    return "under 1 %" if chance < 0.005 else f"{100 * chance:.0f} %"
+
+
 def plus_minus_text(
     value: float | None, half_width: float | None, decimals: int, unit: str = "", *, decimal_sign: str = "."
 ) -> str:

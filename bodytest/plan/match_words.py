@@ -5,8 +5,7 @@ from collections.abc import Iterator
 
 from bodytest.plan.matching import MatchPlan
 from bodytest.plan.overmaking import MOST_FURTHER
-from bodytest.plan.size_words import chance_text
-from bodytest.rounding import decimals_for, number_text, uncertainty_text
+from bodytest.rounding import chance_text, decimals_for, number_text, uncertainty_text
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
 

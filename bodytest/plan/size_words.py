@@ -6,7 +6,7 @@ from fractions import Fraction
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
-from bodytest.rounding import decimals_between, decimals_for, number_text
+from bodytest.rounding import chance_text, decimals_between, decimals_for, number_text
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, MASS_IN_G
 
 MOST_BLOCKS = 3
@@ -85,17 +85,6 @@ def outcome_sentences(plan: SizePlan) -> Iterator[str]:
         within = _in(plan.within_mm, plan.unit, LENGTH_IN_MM)
         wanted = _in(plan.fired_mm, plan.unit, LENGTH_IN_MM)
         yield f"Chance that it is within {within} of {wanted}: {chance_text(plan.chance_within)}."
-
-
-def chance_text(chance: float) -> str:
-    """Return a chance in per cent that never claims certainty.
-
-    >>> chance_text(0.8651), chance_text(0.99999), chance_text(0.0001)
-    ('87 %', 'over 99 %', 'under 1 %')
-    """
-    if chance > 0.995:
-        return "over 99 %"
-    return "under 1 %" if chance < 0.005 else f"{100 * chance:.0f} %"
 
 
 def _stage(stage: StageSize, plan: SizePlan, decimals: int) -> str:

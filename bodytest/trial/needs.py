@@ -7,7 +7,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from bodytest.errors import UnusableRequest
-from bodytest.rounding import number_text
+from bodytest.rounding import chance_text, number_text
 from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest, power_of_one_mean
 from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.replication import (
@@ -19,7 +19,7 @@ from bodytest.stats.replication import (
 from bodytest.stats.skew import Positive, upper_limit
 from bodytest.trial.crossing import need_of_range
 from bodytest.trial.goals import Goal
-from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected, percent
+from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected
 from bodytest.trial.question import SHRINKAGE_SLOPE, Question, points
 
 PIECE_MM = 200.0
@@ -111,7 +111,7 @@ def _asked_for(reached: float, wanted: float, loads: int, of: Replicates) -> str
     if reached <= wanted:
         return f" (asked for: ± {wanted:g})"
     chance = chance_of_half_width(loads, of, wanted)
-    return f", not the ± {wanted:g} asked for, which {percent(chance)} of such tests reach"
+    return f", not the ± {wanted:g} asked for, which {chance_text(chance)} of such tests reach"
 
 
 def _tight(question: Question) -> Need:
@@ -125,12 +125,12 @@ def _tight(question: Question) -> Need:
         raise UnusableRequest("plan-too-near-limit", value=f"{expected:g}", limit=f"{limit:g}", heat=heat)
     loads, bars = (1, max(enough, BARS_EACH)) if one_load else (min(enough, most), BARS_EACH)
     number = bars if one_load else loads
-    told, more = chance(number), percent(chance(number + 1))
+    told, more = chance(number), chance_text(chance(number + 1))
     who = "this batch in this load" if one_load else "this batch" if question.one_batch else "the body"
     helps = f"One bar more: {more}." if one_load else f"Loads limit it, not bars: one load more gives {more}."
     sentence = (
         f"Tight, for {who}: the verdict “{'meets' if expected < limit else 'does not meet'}” on {limit:g} % is reached"
-        f" with a chance of {percent(told)}, if the absorption is {number_text(expected, 1)} % as expected. {helps}"
+        f" with a chance of {chance_text(told)}, if the absorption is {number_text(expected, 1)} % as expected. {helps}"
     )
     limited_by = "bars" if one_load else "loads"
     batches = 1 if one_load or question.one_batch else loads
@@ -175,8 +175,8 @@ def _same(question: Question) -> Need:
     alike = f"{question.tolerance:g} percentage points, {2.0 * question.tolerance:g} mm on 200 mm"
     sentence = (
         f"Same as the last delivery: if the two are truly alike, “same within tolerance” ({alike}) is found with a"
-        f" chance of {percent(chance)}. Both stand in one load, so more bars help, not more loads; keep clay of each"
-        " delivery for the next test."
+        f" chance of {chance_text(chance)}. Both stand in one load, so more bars help, not more loads; keep clay of"
+        " each delivery for the next test."
     )
     return Need("same", question.kiln.heats[:1], 1, bars, 2, chance, enough is not None, "bars", sentence)
 
@@ -195,6 +195,7 @@ def _match(question: Question) -> Need:
         raise UnusableRequest("plan-pairs-scatter", value=f"{question.pair_mm:g}", scatter=number_text(of.sd, 2))
     sentence = (
         f"Pairs of one batch fired together: that two pieces of 200 mm agree within {question.pair_mm:g} mm in 95 of"
-        f" 100 pairs is shown with a chance of {percent(chance(bars))}, if they are made exactly alike. More bars help."
+        f" 100 pairs is shown with a chance of {chance_text(chance(bars))}, if they are made exactly alike. More bars"
+        " help."
     )
     return Need("match", question.kiln.heats[:1], 1, bars, 1, chance(bars), True, "bars", sentence)

@@ -39,15 +39,6 @@ class Need:
     """The promise in words, with what limits it."""
 
 
-def percent(chance: float) -> str:
-    """Return a chance in words.
-
-    >>> percent(0.883)
-    '88 %'
-    """
-    return f"{100.0 * chance:.0f} %"
-
-
 def limit_and_expected(question: Question) -> tuple[float, float]:
     """Return the limit on absorption and what is expected at the first heat, %.
 

@@ -92,6 +92,12 @@ def test_each_question_is_answered_in_a_sentence() -> None:
     )
 
 
+def test_no_chance_is_told_as_certain() -> None:
+    assert (
+        "is found with a chance of over 99 %." in plan(replace(SIZE, goals=("same",), tolerance=2.0)).needs[0].sentence
+    )
+
+
 def test_fewer_loads_than_it_takes_say_what_they_reach() -> None:
     (need,) = plan(replace(SIZE, most_loads=3)).needs
     assert (need.loads, need.enough, need.limited_by) == (3, False, "loads")
