@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 
 def size(
+    context: typer.Context,
     sizes: Annotated[
         list[str] | None,
         typer.Argument(
@@ -73,7 +74,7 @@ def size(
     from bodytest.errors import UnusableRequest
     from bodytest.plan.measured import Wanted
 
-    typed = _joined(sizes or [])
+    typed = _joined(sizes or [], context)
     asked = [text for text in typed if not is_source(text)]
     if not (asked or parts or mass or capacity):
         raise UnusableRequest("no-size")
@@ -96,12 +97,13 @@ def size(
     )
 
 
-def _joined(typed: list[str]) -> list[str]:
+def _joined(typed: list[str], context: typer.Context) -> list[str]:
     """Put a number and a unit that the shell took apart together again; refuse mistyped options."""
+    context.ignore_unknown_options = False
     joined: list[str] = []
     for text in typed:
         if text.startswith("--"):
-            raise typer.BadParameter(f"There is no option {text.split('=')[0]}; see: bodytest size --help")
+            context.command.make_parser(context).parse_args([text])  # refuses it, and names those like it
         if joined and text.isalpha() and joined[-1][-1:].isdigit():
             joined[-1] += text
         else:

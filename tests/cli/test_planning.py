@@ -178,7 +178,7 @@ def test_a_mistake_is_told_in_a_sentence_with_what_to_do(run, one_body, argument
 def test_a_mistyped_option_is_told(run, one_body):
     code, _, err = run("size", "200mm", "--bdoy", "x", "--from", one_body)
     assert code == 2
-    assert "There is no option --bdoy; see: bodytest size --help" in err
+    assert "Error: No such option: --bdoy (Possible options: --body)" in err
 
 
 @pytest.mark.parametrize("content", ["{", "[]", '{"format": "other"}', "\x00\x01"])
