@@ -135,7 +135,7 @@ def _swapped(value: float, decimals: int, limit: float) -> bool:
 def decimals_between(low: float, high: float, decimals: int) -> int:
     """Return the decimals that tell both ends of a range from each other: ``decimals`` or more.
 
-    >>> decimals_between(7.994, 8.003, 2), decimals_between(7.98, 8.02, 2), decimals_between(8.0, 8.0, 2)
+    >>> decimals_between(7.996, 8.003, 2), decimals_between(7.98, 8.02, 2), decimals_between(8.0, 8.0, 2)
     (3, 2, 2)
     """
     while decimals < MOST_DECIMALS and low < high and number_text(low, decimals) == number_text(high, decimals):
