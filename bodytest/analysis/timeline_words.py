@@ -48,7 +48,7 @@ def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]
     if newest is not None:
         return _newest_signal(quantity, chart, newest, kind)
     if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
-        instead = ("Compare them with each other: bodytest compare --by batch.",) if kind == "clay" else ()
+        instead = ("Compare them with each other.",) if kind == "clay" else ()
         return f"{count} {many} are too few to show an odd one.", *instead
     limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
     changes = "the body changes" if kind == "clay" else "the kiln changes"

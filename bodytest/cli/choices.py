@@ -1,11 +1,13 @@
 """The options that several commands take: each has one name, one way of writing it and one meaning."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal, NamedTuple
 
 import typer
+
+from bodytest.names import as_named
 
 
 class _Words(NamedTuple):
@@ -113,6 +115,15 @@ def known_quantity(name: str) -> str:
 
 def _known_quantities(names: list[str] | None) -> list[str]:
     return [known_quantity(name) for name in names or ()]
+
+
+def known_name(wanted: str | None, names: Collection[str], option: str) -> str | None:
+    """Return the name in the sheets that is meant, whatever its capitals and spaces; wrong usage when there is none."""
+    named = None if wanted is None else as_named(wanted, names)
+    if named is not None and named not in names:
+        known = ", ".join(dict.fromkeys(filter(None, names))) or "none"
+        raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=option)
+    return named
 
 
 Sheets = Annotated[

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Confidence, Details, OneBody, Sheets, known_quantity, number, option
+from bodytest.cli.choices import Confidence, Details, OneBody, Sheets, known_name, known_quantity, number, option
 from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
@@ -100,20 +100,13 @@ def _wanted(half_width: float | None, otherwise: float | None, difference: float
 def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing: str | None) -> "list[BarNeed]":
     from bodytest.analysis.bar_needs import needs_of_sheets
     from bodytest.cones import firings_called
-    from bodytest.names import as_named
 
-    codes, bodies = [group.firing for group in results.groups], [group.body for group in results.groups]
-    body = body and as_named(body, bodies)
+    codes = [group.firing for group in results.groups]
+    body = known_name(body, [group.body for group in results.groups], "--body")
     cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
     if firing is not None and len(called := firings_called(firing, cones)) == 1:
         firing = called[0]
-    for wanted, there, name in (
-        (body, bodies, "--body"),
-        (firing, list(cones), "--firing, --programme"),
-    ):
-        if wanted is not None and wanted not in there:
-            known = ", ".join(dict.fromkeys(one for one in there if one)) or "none"
-            raise typer.BadParameter(f"'{wanted}' is not in these sheets; there is: {known}.", param_hint=name)
+    firing = known_name(firing, cones, "--firing, --programme")
     return [
         need
         for need in needs_of_sheets(results, key, wish, loads_apart=firing in codes)

@@ -5,9 +5,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import Details, OneBody, Quantities, Sheets
+from bodytest.cli.choices import Details, OneBody, Quantities, Sheets, known_name
 from bodytest.cli.sources import as_given, read_and_summarise
-from bodytest.names import as_named
 
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline
@@ -47,7 +46,7 @@ def timeline(
     from bodytest.export.document import plain
 
     _, results = read_and_summarise(sheets)
-    body = _known_body(body, [group.body for group in results.groups])
+    body = known_name(body, [group.body for group in results.groups], "--body")
     found = [
         one
         for key in quantity or _USUAL_QUANTITIES
@@ -60,22 +59,14 @@ def timeline(
         "timeline",
         lambda: {"timelines": plain(found)},
         lambda: (
-            console.spaced(_lines(one, statistics=details) for one in found)
+            console.spaced(
+                filter(any, [*(_lines(one, statistics=details) for one in found), [_next(found, as_given(sheets))]])
+            )
             if details or len(found) == 1
             else _in_short(found, as_given(sheets))
         ),
         results.findings,
     )
-
-
-def _known_body(wanted: str | None, bodies: list[str]) -> str | None:
-    named = None if wanted is None else as_named(wanted, bodies)
-    if named is not None and named not in bodies:
-        known = ", ".join(dict.fromkeys(bodies)) or "none"
-        raise typer.BadParameter(
-            f"no body is named '{wanted}' in these sheets; there is: {known}.", param_hint="--body"
-        )
-    return named
 
 
 _MOST_LINES = 11
@@ -97,9 +88,15 @@ def _in_short(found: "list[Timeline]", sheets: str) -> list[str]:
             few[one.body] = max(few.get(one.body, 0), len(one.points))
     if few:
         bodies = ", ".join(f"{body or '(body not named)'} ({batches})" for body, batches in few.items())
-        after = f"Compare them: bodytest compare {sheets} --by batch" if max(few.values()) > 1 else _TEST_MORE
+        after = _next([one for one in found if one not in told], sheets) or _TEST_MORE
         lines.append(f"Too few batches fired alike to show an odd one: {bodies}. {after}")
     return [*lines, "Tables, limits and rules: --details."]
+
+
+def _next(found: "list[Timeline]", sheets: str) -> str:
+    """Return the command that tells more of batches too few for limits, blank where there are none."""
+    few = any(1 < len(one.points) < _ENOUGH for one in found)
+    return f"Compare them: bodytest compare {sheets} --by batch" if few else ""
 
 
 def _about(one: "Timeline") -> str:

@@ -64,8 +64,10 @@ def test_the_timeline_as_json_holds_numbers(run):
     ("arguments", "said"),
     [
         (("timeline", "trial.csv", "-q", "colour"), "'colour' is no quantity of ours. Choose one of:"),
-        (("timeline", "trial.csv", "--body", "Brown"), "no body is named 'Brown' in these sheets; there is: Grey."),
-        (("timeline", "trial.csv", "--reference", "2"), "Input should be greater than or equal to 3"),
+        (
+            ("timeline", "trial.csv", "--body", "Brown"),
+            "Invalid value for --body: 'Brown' is not in these sheets; there is: Grey.",
+        ),
         (("howmany",), "give the sheets that show how bars scatter, or a standard deviation with --sd."),
         (("howmany", "trial.csv", "--sd", "0.1"), "give either sheets or --sd, not both."),
         (("howmany", "trial.csv", "--batch-sd", "0.1", "-w", "1"), "it goes with --sd; from sheets it is taken by"),

@@ -49,8 +49,9 @@ def test_findings_are_seen_with_the_command_that_is_named(run, green):
 
 
 def test_too_few_batches_are_compared_by_the_command_that_is_named(run):
-    _, out, _ = run("timeline", DEMO)
-    assert run(*pasted(out.splitlines()[0]))[0] == 0
+    for more, line in (((), 0), (("--details",), -1)):
+        _, out, _ = run("timeline", DEMO, *more)
+        assert run(*pasted(out.splitlines()[line]))[0] == 0
 
 
 def test_a_clean_workbook_with_a_blank_in_its_name_is_checked_by_the_command_that_is_named(run, tmp_path):
