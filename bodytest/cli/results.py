@@ -53,6 +53,7 @@ def results(
     found is told in short on standard error), or 2 when there is nothing to write.
     """
     from bodytest.errors import UnusableRequest
+    from bodytest.files.inputs import is_results
     from bodytest.files.outputs import is_standard_output, refuse_output
     from bodytest.findings import worst_level
 
@@ -68,6 +69,9 @@ def results(
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")
     refuse_output(target, sheets)
+    is_file = target.is_file() or not target.exists()  # and no pipe or device
+    if chosen == "json" and is_file and target != Path("-") and not is_results(target):
+        raise UnusableRequest("results-without-ending", value=str(target))
     _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only

@@ -27,6 +27,8 @@ _UNEVEN_CHANCE = 0.84
 """Aimed at where the first load has more bars than the others, which says a little less; `CHANCE` is told."""
 _LEAST_CHANCE = 0.5
 """A test that is less likely than this to end in a verdict is not worth its clay."""
+_MOST_SCATTER = 0.5
+"""Share of its mean by which absorption scatters at most, which cannot be negative; from memory, no source."""
 _MOST_FOR_SCATTER = 100
 """More bars than these show the scatter hardly better."""
 
@@ -130,7 +132,7 @@ def _tight(question: Question) -> Need:
     helps = f"One bar more: {more}." if one_load else f"Loads limit it, not bars: one load more gives {more}."
     sentence = (
         f"Tight, for {who}: the verdict “{'meets' if expected < limit else 'does not meet'}” on {limit:g} % is reached"
-        f" with a chance of {chance_text(told)}, if the absorption is {number_text(expected, 1)} % as expected. {helps}"
+        f" with a chance of {chance_text(told)}, if the absorption is {expected:.2g} % as expected. {helps}"
     )
     limited_by = "bars" if one_load else "loads"
     batches = 1 if one_load or question.one_batch else loads
@@ -143,17 +145,18 @@ def _chance_of_verdict(question: Question, limit: float, expected: float) -> Cal
     What one load or one batch is off the body moves what the verdict speaks of, and is averaged over at 48 chances;
     the room that the program leaves for a long upper tail makes the distance from the limit as much shorter. The mean
     over loads lies above what is expected at the exact heat, since absorption rises more in a cool load than it falls
-    in a hot one.
+    in a hot one. Near zero bars and batches scatter by half of the mean at most.
     """
     scatter, one_load = question.scatter, question.most_loads == 1
     mean = expected * math.exp((scatter.absorption_fall * question.kiln.off_c) ** 2 / 2.0)
     off = scatter.absorption_fall * mean * question.kiln.off_c
-    of_load, of_batch = (off, one_load), (scatter.absorption_batch, one_load or question.one_batch)
+    of_bar, between = (min(sd, _MOST_SCATTER * mean) for sd in (scatter.absorption_bar, scatter.absorption_batch))
+    of_load, of_batch = (off, one_load), (between, one_load or question.one_batch)
     seen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if not alone))
     unseen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if alone))
-    sd = math.hypot(seen, scatter.absorption_bar / (1.0 if one_load else math.sqrt(BARS_EACH)))
+    sd = math.hypot(seen, of_bar / (1.0 if one_load else math.sqrt(BARS_EACH)))
     distances = np.unique(abs(limit - mean) - unseen * ndtri((np.arange(48) + 0.5) / 48))
-    values = Positive(math.hypot(seen, scatter.absorption_bar))
+    values = Positive(math.hypot(seen, of_bar))
 
     def chance(number: int) -> float:
         error = sd / math.sqrt(number)

@@ -131,6 +131,15 @@ def test_a_file_that_bodytest_did_not_write_is_refused_and_nothing_changes(bench
     assert files(bench) == before
 
 
+@pytest.mark.parametrize("name", ["r.txt", "r", "r.pdf"])
+def test_results_under_a_name_that_no_command_would_know_are_refused(bench, name):
+    before = files(bench)
+    said = bodytest(bench, "results", "m.csv", "--out", name)
+    assert said.returncode == 2
+    assert f"{name} does not end in .json, so nothing would know it for a results file." in said.stderr
+    assert files(bench) == before
+
+
 @pytest.mark.parametrize("name", ["r.json", "r.csv", "r.xlsx"])
 def test_an_earlier_output_is_replaced_with_its_permissions_and_through_its_link(bench, name):
     (bench / "deep").mkdir()

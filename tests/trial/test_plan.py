@@ -282,6 +282,12 @@ def test_absorption_falls_by_a_share_of_itself_so_a_plan_near_zero_is_no_harder(
     assert loads[0].expected == pytest.approx(loads[1].expected)
 
 
+def test_the_further_a_body_lies_below_its_limit_the_fewer_loads_tell_it() -> None:
+    expected = (1.5, 1.0, 0.5, 0.2, 0.05)
+    needs = [plan(replace(TIGHT, limit=2.0, scatter=Scatter(absorption=one))).needs[0] for one in expected]
+    assert sorted((need.loads for need in needs), reverse=True) == [need.loads for need in needs]
+
+
 def test_a_sheet_without_absorption_has_no_columns_for_masses() -> None:
     content = plan_content(plan(SIZE))
     assert (content.kinds.lengths, content.kinds.masses, content.specs) == (True, False, ())
