@@ -10,6 +10,7 @@ from bodytest.plan.stages import STAGES, Change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
 from bodytest.results import Programme, Summary
 from bodytest.scope import SpeaksOf
+from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
 _FAR = 3.0
 """Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
@@ -191,7 +192,7 @@ def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float) -> SizePlan:
         within_mm=None,
         chance_within=None,
         why_no_range=way.to_fired.why_no_range,
-        notes=_length_notes(stages, group.wet_length_mm),
+        notes=_length_notes(stages, group.wet_length_mm, asked.unit),
     )
 
 
@@ -221,12 +222,13 @@ def _with_chance(plan: SizePlan, within_mm: float | None, way: _Way) -> SizePlan
     return replace(plan, within_mm=within_mm, chance_within=way.to_fired.of_next.chance_between(low, high))
 
 
-def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None) -> tuple[str, ...]:
+def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None, unit: str) -> tuple[str, ...]:
     size_mm = stages[0].size_mm
     if bar_mm is None or bar_mm <= 0.0 or 1 / _FAR <= size_mm / bar_mm <= _FAR:
         return ()
     times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"1/{bar_mm / size_mm:.0f} of"
+    size, bar = (f"{mm / LENGTH_IN_MM[unit]:.{LENGTH_DECIMALS[unit] - 1}f} {unit}" for mm in (size_mm, bar_mm))
     return (
-        f"{size_mm:.0f} mm {stages[0].stage} is {times} the {bar_mm:.0f} mm that were measured on the bars: nobody"
+        f"{size} {stages[0].stage} is {times} the {bar} that were measured on the bars: nobody"
         " has tested whether a piece of that size shrinks as they did, so make one trial piece first.",
     )

@@ -140,6 +140,10 @@ def test_a_size_far_from_the_bars_is_answered_with_a_note():
         "682 mm wet is 6.8 times the 100 mm that were measured on the bars: nobody has tested whether a piece of that"
         " size shrinks as they did, so make one trial piece first.",
     )
+    assert plan("30in").notes == (
+        "34.1 in wet is 8.7 times the 3.9 in that were measured on the bars: nobody has tested whether a piece of that"
+        " size shrinks as they did, so make one trial piece first.",
+    )
     assert plan("10mm").notes == (
         "11 mm wet is 1/9 of the 100 mm that were measured on the bars: nobody has tested whether a piece of that"
         " size shrinks as they did, so make one trial piece first.",
