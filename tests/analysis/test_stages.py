@@ -10,8 +10,8 @@ import bodytest
 from bodytest.export.document import to_json
 from bodytest.plan.measured import Wanted
 from bodytest.plan.sizes import sizes
-from bodytest.plan.student import two_sided_factor
 from bodytest.results import Programme
+from bodytest.stats.combined_freedom import student_factor
 
 Bars = list[tuple[float | None, ...]]
 LENGTHS: Bars = [
@@ -106,7 +106,7 @@ def uncertainty_told_by_size(path: Path, programme: dict, start: str, end: str) 
     freedom = programme["quantities"][SHRINKAGES[start, end]]["degrees_of_freedom"]
     assert found is not None
     assert None not in (found.low_mm, found.high_mm)
-    return (found.high_mm - found.low_mm) / 200.0 / two_sided_factor(freedom, plan.confidence)
+    return (found.high_mm - found.low_mm) / 200.0 / student_factor(freedom, plan.confidence)
 
 
 def test_the_covariances_of_the_demo_give_the_uncertainties_that_size_tells() -> None:
