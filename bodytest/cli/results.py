@@ -53,7 +53,6 @@ def results(
     found is told in short on standard error), or 2 when there is nothing to write.
     """
     from bodytest.errors import UnusableRequest
-    from bodytest.files.inputs import is_results
     from bodytest.files.outputs import is_standard_output, refuse_output
     from bodytest.findings import worst_level
 
@@ -69,9 +68,8 @@ def results(
         raise UnusableRequest("workbook-without-file")
     target = out or Path("-")
     refuse_output(target, sheets)
-    is_file = target.is_file() or not target.exists()  # and no pipe or device
-    if chosen == "json" and is_file and target != Path("-") and not is_results(target):
-        raise UnusableRequest("results-without-ending", value=str(target))
+    if chosen == "json" and target != Path("-"):
+        _refuse_unknown_ending(target)
     _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
@@ -83,6 +81,19 @@ def results(
         console.mention(f"Wrote {target}.")
     if worst_level(found.findings) == "stop":
         raise typer.Exit(console.EXIT_STOP)
+
+
+def _refuse_unknown_ending(target: Path) -> None:
+    """Refuse a file by whose name nothing would know it for results; pipes and devices may have any.
+
+    Raises:
+        UnusableRequest: it does not end in .json.
+    """
+    from bodytest.errors import UnusableRequest
+    from bodytest.files.inputs import is_results
+
+    if (target.is_file() or not target.exists()) and not is_results(target):
+        raise UnusableRequest("results-without-ending", value=str(target))
 
 
 def _format_of(out: Path | None) -> _Format:
