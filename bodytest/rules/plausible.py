@@ -3,6 +3,7 @@
 from collections import Counter
 
 import numpy as np
+import pandas as pd
 
 from bodytest.intake.cells import factor
 from bodytest.intake.merging import mean_by
@@ -95,14 +96,7 @@ def _scatter_of_others(values: np.ndarray, ids: np.ndarray, counts: np.ndarray) 
 
 def _middle(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
     """Return the median of each value's group, NaN where it has none."""
-    order = np.argsort(values)  # missing ones last, so that each group begins with its numbers
-    order = order[np.argsort(ids[order].astype(np.min_scalar_type(int(ids.max()))), kind="stable")]
-    size = np.bincount(ids)
-    start = np.cumsum(size) - size
-    given = np.bincount(ids, weights=~np.isnan(values)).astype(np.intp)
-    ranked = np.append(values[order], np.nan)
-    middles = (ranked[start + np.maximum(given - 1, 0) // 2] + ranked[start + given // 2]) / 2
-    return np.asarray(middles[ids])
+    return pd.Series(values).groupby(ids).transform("median").to_numpy()
 
 
 def _counts(values: np.ndarray, ids: np.ndarray) -> np.ndarray:
