@@ -13,6 +13,7 @@ class BodytestError(Exception):
     ) -> None:
         """Fill the catalogue's sentence for ``code``; see `bodytest.findings.finding`."""
         self.finding: Finding = finding(code, sheet=sheet, cell=cell, value=value, **words)
+        self.words = words
         super().__init__(f"{self.finding.sentence} {self.finding.remedy}")
 
     @classmethod

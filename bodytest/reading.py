@@ -8,12 +8,14 @@ from typing import Any
 
 import pandas as pd
 
+from bodytest.errors import UnreadableResults
 from bodytest.files.inputs import is_results, name_of
+from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding, finding
 from bodytest.grids.account import Reason
-from bodytest.grids.grid import Grid
+from bodytest.grids.grid import Grid, Oddity
 from bodytest.grids.notebook import Notebook
-from bodytest.grids.opening import FileSource, Source, Workbook, unique_names
+from bodytest.grids.opening import FileSource, OpenedSource, Source, Workbook, unique_names
 from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
@@ -67,16 +69,16 @@ def read_sheets(paths: Sequence[str | Path], said: Said | None = None) -> Checke
 
 
 def sources_of(path: Path) -> Sequence[Source]:
-    """Return the workbook that a file is, or those that a results file keeps.
-
-    Raises:
-        UnreadableResults: it is named as a results file and is none, or keeps no workbooks.
-    """
+    """Return the workbook that a file is, or those that a results file keeps, or one that tells why it keeps none."""
     if not is_results(path):
         return [FileSource(path)]
     from bodytest.grids.archive import sources_in
 
-    return sources_in(path)
+    try:
+        return sources_in(path)
+    except UnreadableResults as error:
+        why = Oddity(error.finding.code, error.finding.value, words=error.words)
+        return [OpenedSource(path, Workbook(sha256=sha256_of(b""), notes=(why,)))]
 
 
 def read_sources(sources: Sequence[Source], said: Said | None = None) -> CheckedSheets:

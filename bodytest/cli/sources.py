@@ -104,7 +104,6 @@ def read(paths: Sequence[Path]) -> "CheckedSheets":
 
     Raises:
         UnusableRequest: no file is named.
-        UnreadableResults: a results file cannot be used.
     """
     from bodytest.errors import UnusableRequest
     from bodytest.reading import read_sources, sources_of

@@ -34,7 +34,7 @@ def read_sheets(path_or_paths: Paths) -> CheckedSheets:
     """
     checked = read_files(the_paths(path_or_paths))
     for found in checked.findings:
-        if found.code == "file-not-found":
+        if found.code in {"file-not-found", "results-not-found"}:
             raise UnreadableSheet.of(found)
     return checked
 

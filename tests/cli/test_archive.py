@@ -130,11 +130,24 @@ def test_damaged_cells_are_told_and_never_a_traceback(run, years, broken):
     assert f"[{code}]" in err
 
 
+def test_a_results_file_that_cannot_be_read_hides_nothing_of_the_others(run, years):
+    sheets, _ = years
+    Path("bad.json").write_text('{"format":', encoding="utf-8")
+    code, out, err = run("check", "bad.json", "not there.json", sheets[0], "--json")
+    assert (code, err) == (1, "")
+    found = {one["sheet"]: one["code"] for one in json.loads(out)["findings"] if one["level"] == "stop"}
+    assert found == {"bad.json": "results-not-json", "not there.json": "results-not-found"}
+    assert json.loads(out)["bars"] == json.loads(run("check", sheets[0], "--json")[1])["bars"] > 0
+    run("results", "bad.json", sheets[0], "--out", "both.json")
+    told = "STOP bad.json is no results file: it breaks off or goes wrong at line 1, column 11."
+    assert told in run("check", "both.json")[1]
+
+
 def test_results_of_the_first_version_say_that_they_keep_no_readings(run):
     first = Path(__file__).parents[1] / "export" / "released" / "results-version-1.json"
     code, _, err = run("report", first)
     assert code == 2
-    assert f"{first} keeps no readings, so its bars cannot be analysed again." in err
+    assert f"{first.name} keeps no readings, so its bars cannot be analysed again." in err
     assert err.rstrip().endswith("[" + "results-without-readings" + "]")
 
 

@@ -141,8 +141,9 @@ def test_the_table_has_every_function_that_is_public():
 
 
 def test_kinds_of_errors_tell_what_to_do_about_them(results, sheets):
-    with pytest.raises(UnreadableSheet):
-        bodytest.read_sheets("nowhere.xlsx")
+    for nowhere in ("nowhere.xlsx", "nowhere.json"):
+        with pytest.raises(UnreadableSheet):
+            bodytest.read_sheets(nowhere)
     with pytest.raises(NotMeasured):
         bodytest.sizes(results, "200mm", body="Marl")
     with pytest.raises(UnusableRequest):
