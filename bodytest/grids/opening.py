@@ -10,6 +10,7 @@ from typing import Protocol
 from xml.parsers import expat
 
 from bodytest.files.inputs import STANDARD, TEXT_ENDINGS, WORKBOOK_ENDINGS, content_of
+from bodytest.files.results_file import FORMAT
 from bodytest.files.writing import sha256_of
 from bodytest.grids.grid import Grid, Oddity
 from bodytest.grids.notebook import Notebook
@@ -183,6 +184,9 @@ def _reader(
         return None
     if content.startswith(b"PK"):
         return _zip_reader(content, notes)
+    if content.startswith(b"{") and f'"{FORMAT}"'.encode() in content[:100]:
+        notes.add("results-misnamed")
+        return None
     if path == STANDARD or path.suffix.lower() in TEXT_ENDINGS:
         return lambda text: _read_text(path, text, notes, is_heading)
     damaged = path.suffix.lower() in WORKBOOK_ENDINGS

@@ -355,6 +355,7 @@ SHEETS: dict[str, bytes] = {
     "old-excel-file.xls": b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"Workbook".ljust(504, b"\0"),
     "not-a-spreadsheet.pdf": b"%PDF-1.4\n% an invented report, no sheet\n",
     "encoding-guessed.csv": text_of(changed((1, "notes", "schön"))).decode().encode("latin-1"),
+    "results-misnamed.txt": b'{\n "format": "bodytest results",\n "version": 1,\n "sheets": []\n}\n',
     "results-not-readings.csv": b"body,firing,batch,bars,quantity,unit,n,mean,standard_uncertainty,degrees_of_freedom\n"
     b"Invented Grey,F1,,5,total_shrinkage,%,5,12.1,0.045,4\n",
     "no-bars-sheet.xlsx": workbook_of({"Firings": FIRINGS, "Lab": LAB}),
