@@ -186,7 +186,7 @@ def _capacity_plan(height: Basis, width: Basis, asked: Asked, confidence: float)
         wet_ml=asked.value * of_height.ratio * of_width.ratio**2,
         wet_low_ml=ends[0],
         wet_high_ml=ends[1],
-        notes=(*width.notes, *notes),
+        notes=(*width.on_direction, *width.notes, *notes),
     )
 
 

@@ -212,8 +212,8 @@ def _changed_together(basis: Basis) -> bool:
 
 def _notes(basis: Basis, wish: Match) -> tuple[str, ...]:
     told = _changed_together(basis) and "different" in (wish.batches, wish.loads)
-    lost = (_LOST_ALONE,) if wish.lost else ()
-    return (*basis.notes, _TOGETHER, *lost) if told else (*basis.notes, *lost)
+    further = (*((_TOGETHER,) if told else ()), *((_LOST_ALONE,) if wish.lost else ()))
+    return (*basis.on_direction, *basis.notes, *further)
 
 
 _TOGETHER = (

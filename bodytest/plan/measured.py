@@ -5,7 +5,7 @@ programme, one load or one batch is named.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from bodytest.cones import firings_called, parse_cone
@@ -56,6 +56,8 @@ class Basis:
     """Their figures."""
     notes: tuple[str, ...]
     """What has to be known about them, in sentences."""
+    on_direction: tuple[str, ...] = ()
+    """Of which direction a length is told, where nobody chose among several."""
 
     @property
     def firing(self) -> str:
@@ -111,8 +113,8 @@ def choose(measured: Summary, wanted: Wanted) -> Basis:
     where = fired_in_words(found[0])
     found, taken = _in_direction(measured, found, wanted.direction, where)
     chosen = max(found, key=lambda one: one.bars)
-    notes = (*taken, *_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
-    return _of_batch(chosen, wanted.batch, notes)
+    notes = (*_method_notes(found, chosen), *_scope_notes(measured, chosen, wanted))
+    return replace(_of_batch(chosen, wanted.batch, notes), on_direction=taken)
 
 
 def _in_kiln(measured: Summary, of_body: Sequence[Group], wanted: Wanted) -> Sequence[Bars]:

@@ -132,7 +132,7 @@ def ruler(
         confidence=measured.confidence,
         rests_on=f"{found.bars} {noun if found.bars != 1 else noun[:-1]}",
         made_on=made_on,
-        notes=basis.notes,
+        notes=(*basis.on_direction, *basis.notes),
     )
 
 

@@ -109,7 +109,7 @@ def sizes(
     """
     basis = choose(measured, wanted)
     if as_pieces is None:
-        notes, kind = (*basis.notes, *piece_notes(measured, basis)), "bars"
+        notes, kind = (*basis.on_direction, *basis.notes, *piece_notes(measured, basis)), "bars"
     else:
         basis = with_pieces(measured, basis, as_pieces)
         notes, kind = basis.notes, "pieces"

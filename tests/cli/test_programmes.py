@@ -121,3 +121,10 @@ def test_the_direction_of_the_answer_is_taken_and_told(command: str, tmp_path: P
     across, _ = planned(told, command, sheet, "--direction", "across")
     assert "across" in across
     assert "along" not in across
+
+
+def test_the_direction_is_told_of_lengths_alone(told) -> None:
+    asked = ("size", "--from", Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx", "--body", "Drift Buff")
+    note = "Bars were measured across and along; this is for along"
+    assert note in told(*asked, "--capacity", "300ml")
+    assert note not in told(*asked, "--mass", "2kg") + told(*asked, "200mm", "--as-pieces", "height")
