@@ -79,7 +79,7 @@ def ruler(asked: Asked) -> Response:
     from bodytest.plan.ruler_pages import ruler_pages
 
     drawn = planned(asked.results(), made_on=date.today(), wanted=_wanted(asked))
-    paper = "letter" if asked.query.get("paper") == "Letter" else "a4"
+    paper = "Letter" if asked.query.get("paper") == "Letter" else "A4"
     content = to_pdf(ruler_pages(drawn, length_mm=None, paper=paper))
     return Response(
         content, media_type="application/pdf", headers={"Content-Disposition": 'inline; filename="ruler.pdf"'}

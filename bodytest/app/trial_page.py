@@ -108,7 +108,7 @@ def kit(asked: Asked) -> Response:
     checked = asked.known.checked(asked.sheet)
     if checked.bars.empty:
         raise UnreadableSheet("nothing-to-print", sheet=asked.sheet.name)
-    content = to_pdf(bench_kit(checked, KitOptions(_paper(asked.query).lower())).pages)
+    content = to_pdf(bench_kit(checked, KitOptions(_paper(asked.query))).pages)
     return Response(
         content, media_type="application/pdf", headers={"Content-Disposition": 'inline; filename="kit.pdf"'}
     )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Collection
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Any, Literal, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import typer
 
@@ -37,7 +37,7 @@ _WORDS = {
     "--load": _Words("CODE", "Code of a load."),
     "--now": _Words("STAGE", "Stage of the clay that is measured: wet, leather-hard, dry or bisque."),
     "--out": _Words("PATH", "File or folder to write; for one file, - is standard output.", ("-o",)),
-    "--paper": _Words(None, "Paper to print on."),
+    "--paper": _Words("A4|Letter", "Paper to print on."),
     "--programme": _Words("PROGRAMME", "Firing programme: its name or its cone."),
     "--quantity": _Words("FIGURE", "Figure that is meant, e.g. firing_shrinkage.", ("-q",)),
     "--without-other-tabs": _Words(
@@ -76,6 +76,13 @@ def _confidence(text: str) -> float:
     if not 0.5 <= level <= 0.999:
         raise UnusableRequest("bad-confidence", value=f"{100.0 * level:g}")
     return level
+
+
+def _paper(text: str) -> str:
+    papers = ("A4", "Letter")
+    if (named := as_named(text, papers)) not in papers:
+        raise typer.BadParameter(f"'{text}' is no paper of ours. Choose one of: {', '.join(papers)}.")
+    return named
 
 
 _LEAST, _MOST = 1e-6, 1_000_000
@@ -154,7 +161,7 @@ Within = Annotated[str | None, option("--within")]
 All = Annotated[bool, option("--all")]
 Details = Annotated[bool, option("--details")]
 DecimalComma = Annotated[bool, option("--decimal-comma")]
-PaperSize = Annotated[Literal["A4", "Letter"], option("--paper", case_sensitive=False)]
+PaperSize = Annotated[str, option("--paper", parser=_paper)]
 OfBar = Annotated[str, option("--bar")]
 OfGauge = Annotated[str, option("--gauge")]
 USUAL_BAR, USUAL_GAUGE = "12x40x130", "100"

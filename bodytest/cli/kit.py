@@ -66,7 +66,7 @@ def kit(
     from bodytest.trial.kit import PARTS, KitOptions, bench_kit
 
     parts = tuple(part.value for part in only or ()) or PARTS
-    made = bench_kit(checked, KitOptions(paper.lower(), parse_bar(bar, gauge), parts))
+    made = bench_kit(checked, KitOptions(paper, parse_bar(bar, gauge), parts))
     with working("drawing the pages", len(made.pages)) as progress:
         write_whole(out, to_pdf(progress.counted(made.pages)))
     with console.beside(out):

@@ -31,8 +31,8 @@ def _plain(name: str, kind: str) -> str:
 
     >>> _plain("SHEET... <list[Path]>", "argument"), _plain("--shelves <int range>", "option")
     ('SHEET...', '--shelves NUMBER')
-    >>> _plain("--paper <a4|letter>", "option")
-    '--paper a4|letter'
+    >>> _plain("--order <date|listed>", "option")
+    '--order date|listed'
     """
     written, _, rest = name.partition(" <")
     of_python = rest.removesuffix(">").removeprefix("list[").removesuffix("]")

@@ -71,7 +71,7 @@ def ruler(
     wanted = Wanted(body, firing, direction, batch, programme, load)
     made_on = dated.date() if dated else date.today()
     planned = plan_ruler(measured, made_on=made_on, wanted=wanted, stage=stage or now, as_pieces=as_pieces)
-    pages = ruler_pages(planned, length_mm=length_mm, paper=paper.lower(), inches=not no_inches)
+    pages = ruler_pages(planned, length_mm=length_mm, paper=paper, inches=not no_inches)
     files = [f"{path}" for path in _write(pages, out)]
     with console.beside(out):
         console.answer(

@@ -12,7 +12,7 @@ from bodytest.results import Programme, Summary
 from bodytest.rounding import number_text
 from bodytest.scope import SpeaksOf
 
-PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
+PAPERS = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
 """Paper lying on its long side: width and height, mm."""
 MARGIN = 15.0
 """Left and right of a strip, mm; printers cannot print to the edge."""

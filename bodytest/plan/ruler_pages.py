@@ -24,7 +24,7 @@ def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bo
     Parameters:
         ruler: what it rests on.
         length_mm: finished length that it reaches to; None for one strip as long as the paper.
-        paper: ``a4`` or ``letter``.
+        paper: ``A4`` or ``Letter``.
         inches: whether strips for inches are drawn as well.
     """
     width, height = PAPERS[paper]

@@ -36,7 +36,7 @@ def template_page(bar: BarSize, sheet: str, paper: str) -> Page:
     room, down = width - 2 * MARGIN, height - OUTLINE_TOP - _STRIP - 2 * _GAP - _FOOT
     if bar.length > room or bar.width + bar.thickness > down:
         most = f"{room:.0f} mm long, {down:.0f} mm wide and thick together"
-        raise UnusableRequest("kit-bar-paper", value=bar.words, paper=paper.capitalize(), most=most)
+        raise UnusableRequest("kit-bar-paper", value=bar.words, paper=paper, most=most)
     page = Page(width, height, f"Template for a bar of {bar.words}, marks {bar.gauge:g} mm apart")
     page.texts.append(Text(MARGIN, 15.0, page.title, 5.0, bold=True))
     put(page, Text(MARGIN, 20.0, sheet, 2.8), room)
@@ -127,7 +127,7 @@ MOST_ROWS = 1000
 class KitOptions:
     """What is wanted."""
 
-    paper: str = "a4"
+    paper: str = "A4"
     """``a4`` or ``letter``."""
     bar: BarSize = field(default_factory=BarSize)
     """The bar of the template."""

@@ -246,7 +246,7 @@ def test_a_ruler_is_written_as_pdf_and_svg(run, one_body, tmp_path):
 
 
 def test_a_long_ruler_has_an_svg_for_each_page(run, one_body, tmp_path):
-    _, out, _ = run("ruler", "--from", one_body, "--length", "120cm", "--paper", "Letter", "--out", "long.svg")
+    _, out, _ = run("ruler", "--from", one_body, "--length", "120cm", "--paper", "letter", "--out", "long.svg")
     assert out.splitlines()[:3] == ["Ruler: long.svg", "Ruler: long-2.svg", "Ruler: long-3.svg"]
     assert not (tmp_path / "long.pdf").exists()
 

@@ -96,6 +96,7 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
         (("timeline", "x.xlsx", "--reference", "2"), 2, "'--reference': it has to be 3 or more."),
         (("open", "--port", "65536"), 2, "'--port': it has to be 65535 or less."),
         (("sheet", "x.xlsx", "--length-unit", "ft"), 2, "'--length-unit': 'ft' is not one of 'mm', 'cm', 'in'."),
+        (("ruler", DEMO, "--paper", "A5"), 2, "'A5' is no paper of ours. Choose one of: A4, Letter."),
         (("rapport", DEMO), 2, "No such command"),
     ],
 )

@@ -23,12 +23,12 @@ DPI = 600
 FIRST_STRIP_TOP = 22.0
 
 
-def drawn(paper="a4", length_mm=None, **how):
+def drawn(paper="A4", length_mm=None, **how):
     return ruler_pages(ruler(results(), made_on=DAY), length_mm=length_mm, paper=paper, **how)
 
 
 @cache
-def printed(paper="a4"):
+def printed(paper="A4"):
     """Return the first page of the printed ruler."""
     return pymupdf.open(stream=to_pdf(drawn(paper)))[0]
 
@@ -46,7 +46,7 @@ def marks_on_row(page, y_mm):
     return np.array(centres) / DPI * 25.4
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_printed_marks_stand_within_a_tenth_of_a_millimetre_over_200_mm(paper):
     marks = marks_on_row(printed(paper), FIRST_STRIP_TOP + 2.0)
     expected = MARGIN + FACTOR * np.arange(len(marks))
@@ -60,14 +60,14 @@ def test_the_200_mm_mark_stands_at_227_27_mm():
     assert marks[200] - marks[0] == pytest.approx(227.27, abs=0.05)
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_check_line_is_100_mm(paper):
     height = PAPERS[paper][1]
     ends = marks_on_row(printed(paper), height - 17.0 + 2.0)
     assert ends[1] - ends[0] == pytest.approx(CHECK_LINE_MM, abs=0.05)
 
 
-@pytest.mark.parametrize(("paper", "size"), [("a4", (297.0, 210.0)), ("letter", (279.4, 215.9))])
+@pytest.mark.parametrize(("paper", "size"), [("A4", (297.0, 210.0)), ("Letter", (279.4, 215.9))])
 def test_the_page_has_the_size_of_the_paper(paper, size):
     page = printed(paper)
     assert (page.rect.width / 72 * 25.4, page.rect.height / 72 * 25.4) == pytest.approx(size, abs=0.01)
@@ -181,7 +181,7 @@ def test_the_svg_is_in_millimetres_and_has_the_same_lines():
 
 def test_a_name_that_looks_like_markup_or_a_formula_stays_a_name():
     odd = results(group(body='<b>$x^2$ & "clay"', **STAGES))
-    pages = ruler_pages(ruler(odd, made_on=DAY), length_mm=100.0, paper="a4")
+    pages = ruler_pages(ruler(odd, made_on=DAY), length_mm=100.0, paper="A4")
     assert "<b>" not in to_svg(pages[0])
     ET.fromstring(to_svg(pages[0]))
     text = pymupdf.open(stream=to_pdf(pages))[0].get_text()
@@ -189,7 +189,7 @@ def test_a_name_that_looks_like_markup_or_a_formula_stays_a_name():
 
 
 def test_a_long_name_stays_on_the_paper():
-    pages = ruler_pages(ruler(results(group(body="long " * 60, **STAGES)), made_on=DAY), length_mm=100.0, paper="a4")
+    pages = ruler_pages(ruler(results(group(body="long " * 60, **STAGES)), made_on=DAY), length_mm=100.0, paper="A4")
     page = pymupdf.open(stream=to_pdf(pages))[0]
     right = max(word[2] for word in page.get_text("words"))
     assert right <= page.rect.width
@@ -202,6 +202,6 @@ def test_the_same_ruler_gives_the_same_bytes():
 
 def test_letters_that_the_font_lacks_and_line_breaks_in_names_do_no_harm():
     odd = results(group(body="白い\n土", **STAGES))
-    pages = ruler_pages(ruler(odd, made_on=DAY), length_mm=100.0, paper="a4")
+    pages = ruler_pages(ruler(odd, made_on=DAY), length_mm=100.0, paper="A4")
     assert "白い 土 · firing C6 (cone 6) · along · 10 bars · 2026-03-14" in words(pages)
     assert to_pdf(pages).startswith(b"%PDF-")

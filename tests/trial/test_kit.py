@@ -21,7 +21,7 @@ DPI = 600
 MM = 72 / 25.4
 LENGTHS = {"wet": 1.0, "leather-hard": 0.97, "dry": 0.94, "bisque": 0.935, "fired": 0.88}
 MASSES = {"wet": 1.0, "dry": 0.8, "fired": 0.74, "cold-soaked": 0.77, "boiled": 0.78, "suspended": 0.43}
-PAPER = pytest.mark.parametrize("paper", ["a4", "letter"])
+PAPER = pytest.mark.parametrize("paper", ["A4", "Letter"])
 
 
 def bars_table(bars=60, marks=1, **columns):
@@ -144,7 +144,7 @@ def test_all_codes_stand_on_forms_and_labels(paper):
 
 
 def test_earlier_readings_stand_beside_in_grey_with_like_decimals():
-    page = page_of("a4", "Load F1")
+    page = page_of("A4", "Load F1")
     spans = [s for b in page.get_text("dict")["blocks"] for line in b.get("lines", ()) for s in line["spans"]]
     grey = {s["text"].strip() for s in spans if s["color"] == 0x666666}
     # RU30: 100.30 wet, 97.29 leather-hard, 94.28 dry, 93.78 bisque; 150 g wet; RU29: 119.2 g dry
@@ -249,7 +249,7 @@ def test_a_bar_fired_twice_is_made_once_and_a_bar_left_out_says_why():
 def test_the_cautions_are_those_of_the_guide_whole():
     from bodytest.sheet.guide import guide_text
 
-    text = " ".join(page_of("letter", "Take care").get_text().split())
+    text = " ".join(page_of("Letter", "Take care").get_text().split())
     for caution in guide_text()["caution"]:
         assert caution["text"] in text
 
@@ -297,6 +297,6 @@ def test_sizes_are_read_with_and_without_units():
 )  # fmt: skip
 def test_bars_that_cannot_be_drawn_are_told(size, gauge, sentence, remedy):
     with pytest.raises(UnusableRequest) as told:
-        bench_kit(sixty(), KitOptions("letter", parse_bar(size, gauge), ("template",)))
+        bench_kit(sixty(), KitOptions("Letter", parse_bar(size, gauge), ("template",)))
     assert told.value.finding.sentence == sentence
     assert remedy in {None, told.value.finding.remedy}
