@@ -55,6 +55,10 @@ def timeline(
     ]
     if not found:
         raise NotMeasured("nothing-to-chart")
+    most = max(len(one.points) for one in found)
+    if reference is not None and reference > most:
+        told = f"there are not so many batches fired alike; the most are {most}."
+        raise typer.BadParameter(told, param_hint="--reference")
     console.answer(
         "timeline",
         lambda: {"timelines": plain(found)},

@@ -68,6 +68,10 @@ def test_the_timeline_as_json_holds_numbers(run):
             ("timeline", "trial.csv", "--body", "Brown"),
             "Invalid value for --body: 'Brown' is not in these sheets; there is: Grey.",
         ),
+        (
+            ("timeline", "trial.csv", "--reference", "8"),
+            "Invalid value for --reference: there are not so many batches fired alike; the most are 7.",
+        ),
         (("howmany",), "give the sheets that show how bars scatter, or a standard deviation with --sd."),
         (("howmany", "trial.csv", "--sd", "0.1"), "give either sheets or --sd, not both."),
         (("howmany", "trial.csv", "--batch-sd", "0.1", "-w", "1"), "it goes with --sd; from sheets it is taken by"),
