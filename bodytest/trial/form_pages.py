@@ -20,6 +20,8 @@ _CODE, _PLACE, _MARK, _TICK, _EARLIER, _BOX, _NOTE = 28.0, 16.0, 8.0, 9.0, 12.0,
 """Widths of columns, mm."""
 _WIDEST_BOX = 30.0
 _STROKE, _FRAME = 0.12, 0.4
+_LINE = 2.7
+"""Distance of two lines of the smallest letters, mm."""
 
 
 def upright(paper: str, title: str, told: str) -> Page:
@@ -132,15 +134,17 @@ def _row(page: Page, columns: list[_Column], row: FormRow, top: float, pitch: fl
         elif column.kind == "mark":
             put(page, Text(x, middle, row.mark, 3.6), room)
         else:
-            _two_lines(page, row.place if column.kind == "place" else row.note, x, middle, room)
+            told = Text(x, middle, row.place if column.kind == "place" else row.note, SMALLEST)
+            _lines(page, told, room, int(pitch / _LINE))
 
 
-def _two_lines(page: Page, told: str, x: float, middle: float, room: float) -> None:
-    """Write a text that may be long; what does not fit in two lines is cut."""
-    first, *more = wrapped(Text(x, 0.0, told, SMALLEST), room)
-    up = 1.5 if more else 0.0
-    put(page, Text(x, middle - up, first, SMALLEST), room)
-    put(page, Text(x, middle + 1.5, " ".join(more), SMALLEST), room)
+def _lines(page: Page, told: Text, room: float, most: int) -> None:
+    """Write a text that may be long around its height; what does not fit in so many lines is cut."""
+    lines = wrapped(told, room)
+    if len(lines) > most:
+        lines[most - 1 :] = [" ".join(lines[most - 1 :])]
+    for place, line in enumerate(lines):
+        put(page, replace(told, y=told.y + _LINE * (place - (len(lines) - 1) / 2), text=line), room)
 
 
 def _square(page: Page, x: float, y: float) -> None:

@@ -175,6 +175,15 @@ def test_what_is_known_of_a_load_stands_whole_above_its_form():
     assert whole in [text.text for text in made.pages[0].texts]
 
 
+def test_why_a_bar_is_left_out_is_told_whole_on_the_lowest_rows():
+    why = "warped, measured across the bend"
+    table = bars_table(bars=23, **{"leave out": why}).drop(columns=["leather-hard length (mm)", "bisque length (mm)"])
+    page = bench_kit(checked(table), KitOptions(parts=("fired",))).pages[0]
+    told = " ".join(text.text for text in page.texts)
+    assert "…" not in told
+    assert f"left out: {why}" in told
+
+
 def test_places_of_a_planned_sheet_lead_through_the_kiln_and_stand_on_the_labels():
     table = pd.DataFrame({
         "bar": ["A1", "A2", "A3", "A4"], "body": "Grey", "firing": "F1", "fired length (mm)": None,
