@@ -97,7 +97,7 @@ def _write_table(sheet: Worksheet, table: TableName, units: Units, rows: Sequenc
     for place, (column, width) in enumerate(zip(columns, _WIDTHS[table], strict=True), start=1):
         style.put_heading(style.cell_at(sheet, 3, place), _heading(column, units), style.DAYS["which"].heading)
         sheet.column_dimensions[get_column_letter(place)].width = width
-    sheet.row_dimensions[3].height = 32
+    sheet.row_dimensions[3].height = 44
     for row in range(FIRST_ROW, last + 1):
         sheet.row_dimensions[row].height = 18
         planned = rows[row - FIRST_ROW] if row - FIRST_ROW < len(rows) else {}

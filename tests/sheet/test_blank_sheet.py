@@ -1,6 +1,7 @@
 """The blank workbook as it is written: plan, lists, limits, locks, texts that stay text."""
 
 import datetime
+import textwrap
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -309,3 +310,11 @@ def test_leave_out_offers_reasons_and_says_how_to_keep_what_was_read_before(tmp_
     )
     guide = "\n".join(str(cell.value) for row in book["Guide"].iter_rows() for cell in row if cell.value)
     assert "put the stage and a colon before the reason (fired: cracked): what was read before still counts." in guide
+
+
+@pytest.mark.parametrize("name", ["Bars", "Firings", "Pieces", "Specs"])
+def test_headings_stand_whole_in_their_row(tmp_path: Path, name: str) -> None:
+    sheet = openpyxl.load_workbook(written(TWO_BODIES, tmp_path))[name]
+    for cell in sheet[3]:
+        lines = textwrap.wrap(str(cell.value or ""), int(sheet.column_dimensions[cell.column_letter].width - 1))
+        assert 13.5 * len(lines) <= sheet.row_dimensions[3].height, cell.value
