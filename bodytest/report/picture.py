@@ -16,7 +16,7 @@ _STEP_X, _STEP_Y = 6.0, 3.0
 """How finely places are tried, px."""
 _LEAD = 10.0
 """From this distance on a line leads from the point to its name, px."""
-_CROSSED = 14.0
+_CROSSED = 30.0
 """So much further away a name rather stands than on a line, px."""
 
 Values = npt.NDArray[np.float64]
@@ -79,7 +79,7 @@ def _nearest_free(
     own = (taken == (x - _DOT, y - _DOT, x + _DOT, y + _DOT)).all(axis=1)
     free = inside & (clear | own & (np.arange(len(tried)) < len(beside))[:, None]).all(axis=1)
     far = np.hypot(np.clip(x, left, left + width) - x, 2 * (np.clip(y, top, top + LINE) - y))
-    crossed = (~_clear(left, top + 3, width, lines)).sum(axis=1)
+    crossed = (~_clear(left, top, width, lines)).sum(axis=1)
     return tuple(tried[int(np.argmin(far + _CROSSED * crossed + np.where(free, 0.0, 1e6)))].tolist())
 
 

@@ -14,9 +14,10 @@ import pytest
 from bodytest.analysis.analysing import analyse
 from bodytest.files.report_folder import replace_report
 from bodytest.reading import read_sheets
-from bodytest.report.charts.canvas import LINE
+from bodytest.report.charts.canvas import LINE, TEXT_SIZE, text_width
 from bodytest.report.pages import report_pages
-from bodytest.report.picture import places
+from bodytest.report.picture import Point, picture, places
+from bodytest.report.wording import Voice, english
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -76,6 +77,23 @@ def test_names_find_places_that_none_shares() -> None:
     found = places(points, widths, (0, 0, 340, 900))
     boxes = [(one.left, one.base, one.left + width, one.base + LINE) for one, width in zip(found, widths, strict=True)]
     assert not [pair for pair in combinations(boxes, 2) if overlap(*pair)]
+
+
+def test_names_stand_clear_of_limits_and_intervals() -> None:
+    shown = (("Chalk White", 13.40, 0.13, 1.88, 0.21), ("Drift Buff", 12.20, 0.90, 1.34, 0.58))
+    points = [
+        Point(name, name, (s, s - near, s + near), (a, a - up, a + up), ((2.0, "limit"),), "meets")
+        for name, s, near, a, up in (*shown, ("Check Grey", 10.89, 0.27, 1.24, 0.10), ("Red", 7.26, 0.15, 11.7, 0.15))
+    ]
+    for one in picture(Voice(english()), points):
+        lines = [line for body in one.bodies for line in body.lines]
+        lines += [(one.frame[0], y, one.frame[2], y) for y, _, _ in one.limits]
+        for body in one.bodies:
+            width = text_width(body.label, TEXT_SIZE)
+            letters = (body.place.left, body.place.base - 0.75 * TEXT_SIZE, body.place.left + width, body.place.base)
+            for x1, y1, x2, y2 in lines:
+                drawn = (min(x1, x2), min(y1, y2) - 2, max(x1, x2) + 0.1, max(y1, y2) + 2)
+                assert not overlap(letters, drawn), (one.room, body.name)
 
 
 def overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
