@@ -111,7 +111,7 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
         nominal=tuple(group.peak_temperature_c is None for group in used),
         grid_c=_drawn(fitted[keys[0]].curve.temperatures_c),
         curves={key: _drawn(one.curve.fitted) for key, one in fitted.items()},
-        bands_low={key: _drawn(one.curve.low) for key, one in fitted.items() if one.has_scatter},
+        bands_low={key: _drawn(_low(key, one.curve)) for key, one in fitted.items() if one.has_scatter},
         bands_high={key: _drawn(one.curve.high) for key, one in fitted.items() if one.has_scatter},
         at_limit=read.at_limit,
         densest=read.densest,
@@ -146,6 +146,11 @@ def _sentences(
         missing_sentence(unread, NO_READINGS),
     )
     return [sentence for sentence in said if sentence]
+
+
+def _low(key: str, curve: ResponseCurve) -> FloatArray:
+    """Return the lower edge of a band: no body soaks up less than nothing, but its readings may say so."""
+    return curve.low if key in _SHRINKAGES else np.maximum(curve.low, np.minimum(curve.fitted, 0.0))
 
 
 def _drawn(curve: FloatArray) -> tuple[float, ...]:

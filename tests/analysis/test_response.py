@@ -69,6 +69,13 @@ def test_curves_and_bands_stand_on_one_grid():
     assert found.curves["total_shrinkage"][-1] == pytest.approx(12.0)
 
 
+@pytest.mark.parametrize(("densest", "edge"), [(0.04, 0.0), (-0.02, -0.02)])
+def test_the_band_of_absorption_ends_at_zero_unless_the_readings_lie_below(densest, edge):
+    found = response_of(fired(MEANS | {"F4": (1240.0, 12.0, densest)}))
+    assert found.bands_low["absorption"][-1] == pytest.approx(edge)
+    assert found.bands_low["absorption"][0] == pytest.approx(2 * 5.4 - found.bands_high["absorption"][0])
+
+
 def test_a_limit_that_was_not_reached_is_not_extrapolated():
     found = response_of(fired({code: MEANS[code] for code in ("F1", "F2")} | {"F3": (1200.0, 11.9, 2.6)}))
     assert found.at_limit.celsius is None
