@@ -7,6 +7,7 @@ import numpy as np
 
 from bodytest.analysis.analysing import summarise
 from bodytest.analysis.deviations import deviations
+from bodytest.analysis.loads import holds
 from bodytest.analysis.specifications import specifications_for, untested, worst
 from bodytest.cones import firings_called
 from bodytest.conformity import Conformity, SpecVerdict
@@ -61,9 +62,9 @@ class Release:
     rows: tuple[ReleaseRow, ...]
     """Every limit of the body, each for every programme and direction that it speaks of."""
     deviations: tuple[str, ...]
-    """What departs from the standards."""
+    """What departs from the standards in what is judged."""
     results: Results
-    """All figures of the batch alone."""
+    """The figures of the batch alone, of the programmes that are judged."""
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -118,18 +119,21 @@ def release_of_body(results: Results, body: str) -> Release | None:
 
 
 def _release(blank: Release, whole: Results) -> Release | None:
-    """Return the verdicts on the results in ``blank``; None where there is no limit."""
+    """Return the verdicts on the results in ``blank``, and what of these is judged; None without a limit."""
     mine = blank.results
     rows = (*_tested(mine, whole, blank.batch), *_untested(mine, whole.specifications, blank.body))
     overall = worst(row.verdict.verdict for row in rows)
     if overall is None:
         return None
+    if judged := tuple(one for one in mine.programmes if one.verdicts):
+        loads = tuple(load for load in mine.groups if any(holds(one, load) for one in judged))
+        mine = replace(mine, programmes=judged, groups=loads)
     departs = deviations(mine, mine.programmes)
     stops = [found for found in whole.findings if found.level == "stop"]
     if refused := sum(one.code.startswith("spec-") or (one.cell or "").startswith("Specs!") for one in stops):
         overall = worst((overall, "not tested")) or overall
         departs = (f"Cells of the Specs sheet that cannot be used: {refused}. Not every limit was judged.", *departs)
-    return replace(blank, verdict=overall, rows=rows, deviations=departs)
+    return replace(blank, verdict=overall, rows=rows, deviations=departs, results=mine)
 
 
 def _only(sheets: CheckedSheets, body: str, batch: str, load: str | None) -> CheckedSheets:

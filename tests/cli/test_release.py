@@ -271,3 +271,12 @@ def test_a_batch_fired_to_two_cones_is_told_which_one_misses_the_limit(tmp_path:
         "Cone 04: Water absorption, mean, at most 15 %: does not meet, for this batch only, in this load only.",
         "Cone 6: Water absorption, mean, at most 15 %: meets, for this batch only, in this load only.",
     ]
+
+
+def test_a_certificate_tells_only_of_programmes_that_it_judges() -> None:
+    demo = bodytest.read_sheets([Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"])
+    found = release_batch(demo, "Drift Buff", "D3")
+    assert found.deviations == (
+        "Water has its density at the stated temperature; ASTM C373, boiling takes it as 1 g/cm³.",
+    )
+    assert {load.firing for load in found.results.groups} == {"F4", "F6", "F7"}
