@@ -16,6 +16,22 @@ class PlainCommand(TyperCommand):
         arguments = [param for param in self.get_params(ctx) if param.param_type_name == "argument"]
         return [self.options_metavar or "", *(param.metavar or param.name.upper() for param in arguments)]
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Take in what was typed; where a value is missing, or is one too many, say it as the help does."""
+        try:
+            return super().parse_args(ctx, args)
+        except Exception as error:
+            if type(error).__name__ == "BadOptionUsage":
+                self._reword(error, ctx)
+            raise
+
+    def _reword(self, error: Any, ctx: Any) -> None:
+        option: Any = next(one for one in self.get_params(ctx) if error.option_name in (*one.opts, *one.secondary_opts))
+        name, _ = option.get_help_record(ctx) or ("", "")
+        wrong = "takes no value" if option.is_flag else "needs a value behind it"
+        error.ctx = ctx
+        error.message = f"{error.option_name} {wrong}. {_plain(name, 'option')}: {option.help}"
+
     def format_options(self, ctx: Any, formatter: Any) -> None:
         """Write what the command takes: arguments by their name alone, options with what stands behind them."""
         for kind in ("argument", "option"):
