@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
-from bodytest.rounding import decimals_for, number_text, plus_minus_text
+from bodytest.rounding import counted, decimals_for, number_text, plus_minus_text
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -80,14 +80,14 @@ def frame_of(results: "Results", what: str) -> "pd.DataFrame":
 def in_short(results: "Results") -> str:
     """Return what results are in one line."""
     counts = (
-        (len(dict.fromkeys(group.body for group in results.groups)), "body", "bodies"),
-        (len(results.programmes), "programme", "programmes"),
-        (len(results.groups), "group", "groups"),
-        (len(results.bars), "bar", "bars"),
-        (len(results.sheets), "sheet", "sheets"),
-        (len(results.findings), "finding", "findings"),
+        (len(dict.fromkeys(group.body for group in results.groups)), "body"),
+        (len(results.programmes), "programme"),
+        (len(results.groups), "group"),
+        (len(results.bars), "bar"),
+        (len(results.sheets), "sheet"),
+        (len(results.findings), "finding"),
     )
-    told = ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts)
+    told = ", ".join(counted(count, noun) for count, noun in counts)
     return f"<bodytest results: {told}; {100.0 * results.confidence:g} % intervals>"
 
 

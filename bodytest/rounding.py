@@ -143,6 +143,25 @@ def decimals_between(low: float, high: float, decimals: int) -> int:
     return decimals
 
 
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun.
+
+    >>> counted(1, "body"), counted(3, "body"), counted(2, "batch")
+    ('1 body', '3 bodies', '2 batches')
+    """
+    plural = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}es" if noun.endswith("ch") else f"{noun}s"
+    return f"{count} {noun if count == 1 else plural}"
+
+
+def difference_unit(unit: str, number: str) -> str:
+    """Return the unit of a difference in words; percentages differ by percentage points.
+
+    >>> difference_unit("%", "0.2"), difference_unit("%", "1"), difference_unit("mm", "1")
+    ('percentage points', 'percentage point', 'mm')
+    """
+    return unit if unit != "%" else "percentage point" if number == "1" else "percentage points"
+
+
 def with_unit(text: str, unit: str) -> str:
     """Set the unit behind a number with a no-break space; nothing for a ratio or an absent value.
 

@@ -2,7 +2,7 @@
 
 from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.rounding import decimals_apart, decimals_for, number_text
+from bodytest.rounding import decimals_apart, decimals_for, difference_unit, number_text
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -31,14 +31,14 @@ def _within(need: BarNeed, half_width: float) -> str:
 
 def asked(value: float, unit: str) -> str:
     """Return a number that the user gave as it was given, with its unit in words."""
-    return f"{value:g} {'percentage points' if unit == '%' else unit}".rstrip()
+    return f"{value:g} {difference_unit(unit, f'{value:g}')}".rstrip()
 
 
 def amount(value: float, unit: str, wanted: float | None = None) -> str:
     """Return a difference or standard deviation with its unit in words; percentages differ by percentage points."""
-    words = "percentage points" if unit == "%" else unit
     decimals = decimals_apart(value, max(decimals_for(value), 0), () if wanted is None else (wanted,))
-    return f"{number_text(value, decimals)} {words}".rstrip()
+    number = number_text(value, decimals)
+    return f"{number} {difference_unit(unit, number)}".rstrip()
 
 
 def is_enough(need: BarNeed) -> bool:

@@ -4,6 +4,7 @@ import math
 
 from bodytest.analysis.instruments import InstrumentErrors
 from bodytest.budget import Certainty, CertaintyShare, Source
+from bodytest.rounding import counted
 from bodytest.stats.bar_count import bars_for_half_width
 from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.effects import EffectsSummary
@@ -145,8 +146,7 @@ def _left(share: float, taken_away: float) -> str:
 def _for_bars(bars_to_halve: int | None) -> str:
     if bars_to_halve is None or bars_to_halve > _MOST_BARS:
         return " More bars help most."
-    bars = "1 more bar" if bars_to_halve == 1 else f"{bars_to_halve} more bars"
-    return f" About {bars} would halve the interval."
+    return f" About {counted(bars_to_halve, 'more bar')} would halve the interval."
 
 
 def _for_bars_of_several(shares: tuple[CertaintyShare, ...], levels: dict[str, int]) -> str:

@@ -20,6 +20,7 @@ from bodytest.analysis.compared_levels import (
 from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
+from bodytest.rounding import counted
 from bodytest.stats.mean_differences import LevelMean
 from bodytest.units import INSTRUMENTS
 
@@ -65,7 +66,7 @@ def paired_bars(
         all_bars = [sum(len(cell) for cell in cells[name].values()) for name in (first, second)]
         if not bars:
             continue
-        told = f"{bars} {'bar' if bars == 1 else 'bars'} in {first} and {second}"
+        told = f"{counted(bars, 'bar')} in {first} and {second}"
         level = level_of("", changes, _scatter(changes)) if bars >= _FEWEST and 2 * bars >= min(all_bars) else None
         if level is None:
             few.append(told)

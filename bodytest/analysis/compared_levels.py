@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.rounding import counted
 from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.mean_differences import LevelMean
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
@@ -72,8 +73,7 @@ def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], t
     """
     notes: list[str] = []
     if "" in cells:
-        blank = _bars_of(cells[""])
-        notes.append(BLANK_NOTE.format(bars="1 bar" if blank == 1 else f"{blank} bars", by=by))
+        notes.append(BLANK_NOTE.format(bars=counted(_bars_of(cells[""]), "bar"), by=by))
         cells = {level: batches for level, batches in cells.items() if level}
     lone = [level for level, batches in cells.items() if _bars_of(batches) < 2]
     if lone:

@@ -4,17 +4,12 @@ from collections.abc import Sequence
 
 from bodytest.comparison import Verdict
 from bodytest.lab.record import Quantity
-from bodytest.rounding import NO_BREAK, decimals_for, number_text, with_unit
+from bodytest.rounding import NO_BREAK, decimals_for, difference_unit, number_text, with_unit
 from bodytest.stats.mean_differences import MeanDifference, WelchAnova
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2
 _LEAST_MM_DECIMALS = 1
-
-
-def difference_unit(quantity: Quantity) -> str:
-    """Return the unit of a difference: percentage points for percentages."""
-    return "percentage points" if quantity.unit == "%" else quantity.unit
 
 
 def difference_sentence(
@@ -28,7 +23,8 @@ def difference_sentence(
     """Return one difference in words: how much, how sure, what it is on a piece, and the verdict."""
     first, second = names
     decimals = max(decimals_for((found.high - found.low) / 2.0), _LEAST_DECIMALS)
-    amount = with_unit(number_text(abs(found.difference), decimals), difference_unit(quantity))
+    number = number_text(abs(found.difference), decimals)
+    amount = with_unit(number, difference_unit(quantity.unit, number))
     more = "above" if found.difference >= 0.0 else "below"
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
     on_piece = _on_piece(found, piece) if piece else ""
@@ -49,7 +45,7 @@ def _on_piece(found: MeanDifference, piece: tuple[float, str]) -> str:
 
 def _verdict_words(found: MeanDifference, tolerance: float | None, quantity: Quantity) -> str:
     if found.verdict == "same within tolerance" and tolerance is not None:
-        return f"the same within {with_unit(f'{tolerance:g}', difference_unit(quantity))}"
+        return f"the same within {with_unit(f'{tolerance:g}', difference_unit(quantity.unit, f'{tolerance:g}'))}"
     if found.verdict == "different" and tolerance is not None:
         beyond = min(abs(found.low), abs(found.high)) > tolerance
         return "different, by more than the tolerance" if beyond else "different, perhaps by less than the tolerance"

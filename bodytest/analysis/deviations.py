@@ -7,6 +7,7 @@ import numpy as np
 from bodytest.lab.soaking import NOT_STATED, soaking
 from bodytest.quantities import QUANTITIES, READING_BY_KEY
 from bodytest.results import Programme, Results
+from bodytest.rounding import counted
 from bodytest.rules.completeness import SHRINKAGE_BARS
 
 
@@ -29,13 +30,13 @@ def _of_bars(results: Results, one: Programme, called: str) -> Iterator[str]:
     method = soaking(one.absorption_method)
     shrunk, soaked = (one.quantities.get(key) for key in ("total_shrinkage", "absorption"))
     if shrunk is not None and shrunk.n < SHRINKAGE_BARS:
-        yield f"Shrinkage at {called} rests on {_bars(shrunk.n)}; ASTM C326 asks for {SHRINKAGE_BARS}."
+        yield f"Shrinkage at {called} rests on {counted(shrunk.n, 'bar')}; ASTM C326 asks for {SHRINKAGE_BARS}."
     if soaked is None:
         return
     if method is NOT_STATED:
         yield "The absorption method is not stated, so no standard can be named for absorption."
     if method.fewest is not None and soaked.n < method.fewest:
-        yield f"Absorption at {called} rests on {_bars(soaked.n)}; {method.source} asks for {method.fewest}."
+        yield f"Absorption at {called} rests on {counted(soaked.n, 'bar')}; {method.source} asks for {method.fewest}."
     if method.lightest_g and (lightest := _lightest(results, one)) < method.lightest_g:
         asked = f"{method.source} asks for {method.lightest_g:g} g at least"
         yield f"The lightest bar at {called} weighs {lightest:.1f} g; {asked}."
@@ -82,7 +83,3 @@ def _not_computed(results: Results, programmes: Sequence[Programme]) -> Iterator
                 f"{quantity.name} is not computed: {quantity.source} needs a boil of 5 h, and the"
                 " bars were filled with water in another way."
             )
-
-
-def _bars(n: int) -> str:
-    return "1 bar" if n == 1 else f"{n} bars"

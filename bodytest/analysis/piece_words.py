@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from bodytest.analysis.bar_needs_words import asked
 from bodytest.comparison import Verdict
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.results import QuantityResult
-from bodytest.rounding import NO_BREAK, decimals_for, interval_text, number_text, value_text
+from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, value_text
 
 _ON_MM = 200.0
 """Length on which every difference is shown, besides the piece itself."""
@@ -50,9 +51,8 @@ def piece_sentence(
         size_mm: wet size of the pieces.
         confidence: of the interval, as a fraction.
     """
-    who = "1 piece" if pieces.n == 1 else f"{pieces.n} pieces"
     where = f" in {dimension}" if dimension else ""
-    did = f"{who} shrank {value_text(pieces.mean, _half(pieces), '%')}{where}"
+    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, _half(pieces), '%')}{where}"
     if bars is None or bars.mean is None or difference.mean is None:
         return f"{did}; there are no bars of that firing to compare with, so {_use(pieces, dimension)}."
     predicted = f"the bars predicted {value_text(bars.mean, _half(bars), '%')}"
@@ -68,7 +68,7 @@ def _half(quantity: QuantityResult) -> float | None:
 
 def _verdict(difference: PieceDifference) -> str:
     if difference.verdict == "same within tolerance":
-        return f"the same within {difference.tolerance:g} percentage points"
+        return f"the same within {asked(difference.tolerance or 0.0, '%')}"
     return difference.verdict or "cannot tell yet"
 
 

@@ -11,6 +11,7 @@ from bodytest.app.folder import Sheet
 from bodytest.app.page import OF_A_SHEET, Asked, led_to, route, shown
 from bodytest.app.remembered import MOST_BYTES
 from bodytest.errors import UnreadableSheet, UnusableRequest
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.sheet.blank import BlankSheetOptions
@@ -116,9 +117,8 @@ def _row(asked: Asked, sheet: Sheet, until: float) -> Row:
     levels = [found.level for found in checked.findings]
     doubts = [f"{levels.count('stop')} to mend"] if "stop" in levels else []
     doubts += [f"{levels.count('ask')} to look at"] if "ask" in levels else []
-    bars = f"{len(checked.bars)} bar{'' if len(checked.bars) == 1 else 's'}"
     return Row(
-        sheet, _address(sheet), bars, ", ".join(stages_measured(checked)) or "nothing yet",
+        sheet, _address(sheet), counted(len(checked.bars), "bar"), ", ".join(stages_measured(checked)) or "nothing yet",
         ", ".join(doubts) or "none", not checked.bars.empty, tuple(trouble),
     )  # fmt: skip
 

@@ -16,6 +16,7 @@ from bodytest.cli.sources import as_given, read
 from bodytest.errors import UnusableRequest
 from bodytest.files.outputs import refuse_output
 from bodytest.findings import CatalogueEntry, catalogue, worst_level
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.findings import Finding
@@ -115,7 +116,7 @@ def _contents(checked: "CheckedSheets", number: int) -> str:
     bodies = bars.loc[bars["body"] != "", "body"].nunique()
     firings = bars.loc[bars["firing"] != "", "firing"].nunique()
     counts = ((len(bars), "bar"), (bodies, "body"), (firings, "firing"))
-    return ", ".join(console.counted(count, noun) for count, noun in counts if count)
+    return ", ".join(counted(count, noun) for count, noun in counts if count)
 
 
 def _what_next(checked: "CheckedSheets", paths: list[Path]) -> list[str]:

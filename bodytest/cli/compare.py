@@ -8,6 +8,7 @@ import typer
 from bodytest.cli import console
 from bodytest.cli.choices import All, Confidence, Details, Quantities, Sheets, number
 from bodytest.cli.sources import read_and_summarise
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.comparison import Comparison, Difference, LevelResult
@@ -105,7 +106,7 @@ def _what_differs(found: "tuple[Comparison, ...]") -> str:
     told: dict[str, list[str]] = {}
     for (body, first, second), times in apart.most_common():
         all_times = seen[body, first, second]
-        of = f"{all_times}" if told else console.counted(all_times, "comparison")
+        of = f"{all_times}" if told else counted(all_times, "comparison")
         told.setdefault(body, []).append(f"{first} and {second} (in {times} of {of})")
     if not told:
         return "No two of them differ for certain."

@@ -10,6 +10,7 @@ import typer
 from bodytest.cli.manner import is_quiet, wants_json
 from bodytest.export.envelope import enveloped, json_text
 from bodytest.findings import Finding
+from bodytest.rounding import counted
 from bodytest.shown import Shown, clipped, shown, visible, visible_json
 
 EXIT_STOP = 1
@@ -94,16 +95,6 @@ def print_findings(findings: Iterable[Finding]) -> None:
     """Print each finding to standard error."""
     for found in findings:
         tell(*finding_lines(found))
-
-
-def counted(count: int, noun: str) -> str:
-    """Return a count with its noun.
-
-    >>> counted(1, "body"), counted(3, "body")
-    ('1 body', '3 bodies')
-    """
-    plural = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
-    return f"{count} {noun if count == 1 else plural}"
 
 
 def count_words(findings: Iterable[Finding]) -> str:

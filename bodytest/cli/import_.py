@@ -15,6 +15,7 @@ from bodytest.cli.manner import told, wants_json
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 from bodytest.files.inputs import WORKBOOK_ENDINGS, name_of, stands_as_sheet
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.cleaning import Cleaned
@@ -90,7 +91,7 @@ class _LaidOut:
         next_step = "".join(
             console.hint(f" Next: bodytest check {as_typed(self.written)}") if self.written != "-" else ()
         )
-        return f"{self.sheet}: {console.counted(self.rows or 0, 'row')} of bars → {self.written}.{next_step}"
+        return f"{self.sheet}: {counted(self.rows or 0, 'row')} of bars → {self.written}.{next_step}"
 
 
 def _summary(laid_out: list[_LaidOut], out: Path) -> list[str]:

@@ -10,6 +10,7 @@ from bodytest.cli import console
 from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, Sheets, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import read_bars, tell_findings
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.trial.kit import Kit
@@ -80,8 +81,8 @@ def kit(
 
 def _lines(made: "Kit", out: Path) -> list[str]:
     return [
-        f"Wrote {out}: {console.counted(len(made.pages), 'page')}.",
-        *(f"  {title}: {console.counted(count, 'page')}" for title, count in made.contents.items()),
+        f"Wrote {out}: {counted(len(made.pages), 'page')}.",
+        *(f"  {title}: {counted(count, 'page')}" for title, count in made.contents.items()),
         *(f"Note: {note}" for note in made.notes),
         *console.hint("Print at 100 % (actual size), not fitted to the page, and check the template's 100 mm line."),
     ]

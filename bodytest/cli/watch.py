@@ -12,11 +12,12 @@ import typer
 
 from bodytest.cli import console
 from bodytest.cli.choices import DecimalComma, option
-from bodytest.cli.console import count_words, counted
+from bodytest.cli.console import count_words
 from bodytest.cli.manner import said
 from bodytest.cli.report import write_all
 from bodytest.files.inputs import stands_as_sheet
 from bodytest.findings import Finding
+from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.results import Results

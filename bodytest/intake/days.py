@@ -8,6 +8,7 @@ import numpy as np
 from bodytest.intake.cells import NO_READING, day_number, read_text
 from bodytest.intake.columns import ReadTable, filled
 from bodytest.quantities import DATES
+from bodytest.rounding import counted
 from bodytest.units import iso_day
 
 
@@ -56,4 +57,4 @@ def also(count: int) -> str:
     >>> also(0), also(1), also(9)
     ('', ' (so in 1 further row)', ' (so in 9 further rows)')
     """
-    return f" (so in {count} further row{'s' if count > 1 else ''})" if count else ""
+    return f" (so in {counted(count, 'further row')})" if count else ""

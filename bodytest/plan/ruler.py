@@ -9,7 +9,7 @@ from bodytest.plan.measured import ONLY_ONE, Bars, Wanted, choose, listed
 from bodytest.plan.stages import STAGES
 from bodytest.plan.trial_pieces import with_pieces
 from bodytest.results import Programme, Summary
-from bodytest.rounding import number_text
+from bodytest.rounding import counted, number_text
 from bodytest.scope import SpeaksOf
 
 PAPERS = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
@@ -117,7 +117,6 @@ def ruler(
     if found is None:
         there = listed(s for s in STAGES[:-1] if basis.change("fired", s, measured.confidence))
         raise NotMeasured("stage-not-measured", value=stage, there=there, of=basis.of)
-    noun = "pieces" if as_pieces is not None else "bars"
     return Ruler(
         body=basis.group.body,
         firing=_firing(basis.group),
@@ -130,7 +129,7 @@ def ruler(
         high=found.high,
         why_no_range=found.why_no_range,
         confidence=measured.confidence,
-        rests_on=f"{found.bars} {noun if found.bars != 1 else noun[:-1]}",
+        rests_on=counted(found.bars, "bar" if as_pieces is None else "piece"),
         made_on=made_on,
         notes=(*basis.on_direction, *basis.notes),
     )

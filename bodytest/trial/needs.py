@@ -6,6 +6,7 @@ from collections.abc import Callable
 import numpy as np
 from scipy.special import ndtri
 
+from bodytest.analysis.bar_needs_words import asked
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import chance_text, number_text
 from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest, power_of_one_mean
@@ -57,7 +58,7 @@ def _refuse_below_step(question: Question, half_width: float) -> None:
     if half_width < question.step_points:
         raise UnusableRequest(
             "plan-below-step",
-            value=f"{half_width:g}",
+            value=asked(half_width, "%"),
             length=f"{half_width * question.bar.gauge / 100.0:.2g}",
             gauge=f"{question.bar.gauge:g}",
             step=f"{question.reading_step_mm:g}",
@@ -175,7 +176,7 @@ def _same(question: Question) -> Need:
     enough = fewest(lambda bars: chance_of_sameness(bars, question.tolerance, sd) >= CHANCE, least=BARS_EACH)
     bars = enough or MOST_BARS
     chance = chance_of_sameness(bars, question.tolerance, sd)
-    alike = f"{question.tolerance:g} percentage points, {2.0 * question.tolerance:g} mm on 200 mm"
+    alike = f"{asked(question.tolerance, '%')}, {2.0 * question.tolerance:g} mm on 200 mm"
     sentence = (
         f"Same as the last delivery: if the two are truly alike, “same within tolerance” ({alike}) is found with a"
         f" chance of {chance_text(chance)}. Both stand in one load, so more bars help, not more loads; keep clay of"

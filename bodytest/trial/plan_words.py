@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from itertools import groupby
 
-from bodytest.rounding import number_text
+from bodytest.rounding import counted, number_text
 from bodytest.trial.planned import CONTROL_BARS, Clay, Plan, PlannedLoad
 from bodytest.trial.question import Question
 
@@ -32,8 +32,8 @@ def _head(plan: Plan) -> str:
     own = sum(bar.body == plan.question.body for bar in plan.bars)
     clay = ", and ".join(map(_clay, plan.clay))
     return (
-        f"{plan.question.body}: {own} bars of {_count(len(batches), 'batch', 'batches')} in"
-        f" {_count(len(plan.loads), 'load')}, {' · '.join(heats)}. Make {clay}."
+        f"{plan.question.body}: {own} bars of {counted(len(batches), 'batch')} in"
+        f" {counted(len(plan.loads), 'load')}, {' · '.join(heats)}. Make {clay}."
     )
 
 
@@ -91,7 +91,3 @@ def _rests_on(question: Question) -> str:
 
 def _until(first: int, last: int) -> str:
     return "" if first == last else f"–{last}"
-
-
-def _count(number: int, one: str, several: str = "") -> str:
-    return f"{number} {one if number == 1 else several or f'{one}s'}"

@@ -105,6 +105,11 @@ def test_howmany_counts_bars_for_each_group(run):
     ]
 
 
+def test_one_percentage_point_is_told_as_one(run):
+    (*_, on_a_piece) = run("howmany", "--sd", "0.5", "--half-width", "1").stdout.splitlines()
+    assert on_a_piece == "± 1 percentage point of shrinkage is ± 2 mm on a length of 200 mm."
+
+
 def test_howmany_tells_many_groups_in_a_line_each(run, tmp_path):
     cones = "".join(line.replace(",6,", f",{3 + at // 3},") for at, line in enumerate(SHEET.splitlines(keepends=True)))
     (tmp_path / "cones.csv").write_text(cones, encoding="utf-8")

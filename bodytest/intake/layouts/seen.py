@@ -9,6 +9,7 @@ from bodytest.intake.layouts.blocks import Heading
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field
 from bodytest.intake.layouts.headings import heading_words
 from bodytest.intake.layouts.records import Reading
+from bodytest.rounding import counted
 
 MOST = 10
 """Lines of all."""
@@ -35,8 +36,7 @@ def _block(reading: Reading, notes: Notebook) -> str:
     block = reading.block
     first, last = (notes.address(*h.places[-1]) for h in (block.headings[0], block.headings[-1]))
     across = ", each bar a column" if block.view.turned else ""
-    count = len(reading.records)
-    return f"Seen: {count} row{'' if count == 1 else 's'} of bars under the headings {first} to {last}{across}"
+    return f"Seen: {counted(len(reading.records), 'row')} of bars under the headings {first} to {last}{across}"
 
 
 def _column(one: Field, notes: Notebook) -> str:
