@@ -29,6 +29,18 @@ OF_A_SHEET: tuple[tuple[str, str], ...] = (
     ("plan", "Plan"),
 )
 """The pages about one sheet, ending of the address and name, in the order of the work."""
+LABELS = {
+    "body": "Clay body", "direction": "Direction", "batch": "Batch", "as-pieces": "Pieces measured",
+    "mass": "Finished weight", "made-within": "You make them within",
+    "within": "They may differ by", "lost": "Lost to cracks and warps, %",
+}  # fmt: skip
+"""What is an option for a command is a field on the page."""
+_ELSEWHERE = (
+    (r'(, as in|:) --as "[^"]*"', " on the page Check"),
+    ("made with: bodytest sheet FILE", "made on the start page"),
+    (r"the command and(.*) With \w+=1 set .*", r"what you did and\1"),
+)
+"""What is a command, or an option of all commands, is done on another page."""
 _STATUS = {"sheet-gone": 404, "no-such-page": 404, "unexpected-fault": 500}
 
 
@@ -108,13 +120,16 @@ def shown(template: str, *, status: int = 200, sheet: "Sheet | None" = None, **p
     return HTMLResponse(text, status)
 
 
-def on_page(sentence: str, labels: Mapping[str, str]) -> str:
+def on_page(sentence: str, labels: Mapping[str, str] = LABELS) -> str:
     """Return a sentence with the fields of the page in place of the command's options, ``labels`` by their names.
 
-    >>> labels = {"shelves": "Shelves in one load", "batch": "Batch"}
-    >>> on_page("Give more shelves (--shelves 2), or leave --batch out.", labels)
+    >>> on_page('Say that it does not matter: --as "Glaze=-", or use a blank workbook made with: bodytest sheet FILE.')
+    'Say that it does not matter on the page Check, or use a blank workbook made on the start page.'
+    >>> on_page("Give more shelves (--shelves 2), or leave --batch out.", {**LABELS, "shelves": "Shelves in one load"})
     'Give more shelves (“Shelves in one load”: 2), or leave “Batch” out.'
     """
+    for command, here in _ELSEWHERE:
+        sentence = re.sub(command, here, sentence)
     option = r"--([a-z-]+)( (?=\d))?"
     return re.sub(option, lambda one: f"“{labels.get(one[1], one[1])}”{': ' if one[2] else ''}", sentence)
 
@@ -126,7 +141,8 @@ def in_words(found: Finding) -> str:
 
 def told(found: Finding, *, status: int | None = None) -> HTMLResponse:
     """Return a page that says one thing and what to do about it."""
-    return shown("told.html", status=status or _STATUS.get(found.code, 422), found=found)
+    status = status or _STATUS.get(found.code, 422)
+    return shown("told.html", status=status, sentence=on_page(found.sentence), remedy=on_page(found.remedy))
 
 
 def led_to(address: str) -> RedirectResponse:

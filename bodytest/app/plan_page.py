@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import Asked, in_words, on_page, route, shown
+from bodytest.app.page import LABELS, Asked, in_words, on_page, route, shown
 from bodytest.errors import BodytestError, UnusableRequest
 from bodytest.export.envelope import enveloped, json_text
 
@@ -24,12 +24,6 @@ _FIELDS = (
 )  # fmt: skip
 """Names of what can be typed and chosen."""
 _OPTION = re.compile(r"(?:say )?--(direction|as-pieces) (\w+)")
-_LABELS = {
-    "body": "Clay body", "direction": "Direction", "batch": "Batch", "as-pieces": "Pieces measured",
-    "mass": "Finished weight", "made-within": "You make them within",
-    "within": "They may differ by", "lost": "Lost to cracks and warps, %",
-}  # fmt: skip
-"""What is an option for a command is a field on the page."""
 
 
 def plan(asked: Asked) -> HTMLResponse:
@@ -97,11 +91,11 @@ def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:
     try:
         return {"lines": [_OPTION.sub(_chosen_here, line) for line in lines()], "refusal": ""}
     except BodytestError as error:
-        return {"lines": [], "refusal": on_page(in_words(error.finding), _LABELS)}
+        return {"lines": [], "refusal": on_page(in_words(error.finding))}
 
 
 def _chosen_here(option: re.Match[str]) -> str:
-    return f"choose “{option[2]}” under {_LABELS[option[1]]}"
+    return f"choose “{option[2]}” under {LABELS[option[1]]}"
 
 
 def _deliveries(asked: Asked) -> "tuple[Comparison, ...]":

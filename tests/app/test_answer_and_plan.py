@@ -11,6 +11,8 @@ import pytest
 
 from bodytest.app.answer_page import _policy
 from bodytest.app.folder import key_of
+from bodytest.app.page import told as page_that_tells
+from bodytest.findings import finding
 
 SHEET = "demo-complete.xlsx"
 AT = f"/sheet/{key_of(SHEET)}"
@@ -109,6 +111,14 @@ def test_plans_are_those_that_the_commands_print(running, run):
     assert running.read(f"{AT}/plan/match.json?{query}").text + "\n" == match
     compared = run("compare", sheet, "--by", "batch", "--json")[1]
     assert running.read(f"{AT}/plan/deliveries.json").text + "\n" == compared
+
+
+def test_what_is_told_on_a_page_of_its_own_names_no_command_and_no_option(running):
+    told = running.read(f"{AT}/plan/ruler.pdf?body=Drift+Buff&direction=up")
+    assert (told.status, "Choose one of these with “Direction”, or" in told.text) == (422, True)
+    fault = finding("unexpected-fault", value="ValueError", variable="BODYTEST_TRACE")
+    page = bytes(page_that_tells(fault).body).decode()
+    assert "please report this line with what you did and, if you may, the sheet.</p>" in page
 
 
 def test_a_new_delivery_is_compared_with_those_before(running):
