@@ -409,7 +409,7 @@ class Results(Summary):
     marks: "pd.DataFrame | None" = field(default=None, repr=False, metadata=KEPT_OUT)
     """The mark table, for nested variance; not exported."""
     length_unit: str = field(default="mm", repr=False, metadata=KEPT_OUT)
-    """Unit of the lengths on the first sheet that has them; not exported."""
+    """Unit in which sizes are shown: ``in`` where the first sheet with lengths has inches, else ``mm``; not kept."""
 
     def __repr__(self) -> str:
         """Return how much of what there is, in one line."""

@@ -10,14 +10,13 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
 from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.mean_differences import MeanDifference, compare_means, welch_anova
+from bodytest.units import PIECE_MM
 
 USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 """Compared when no quantity is asked for."""
 USUAL = (("batch", USUAL_QUANTITIES), ("direction", USUAL_QUANTITIES[:1]), ("position", USUAL_QUANTITIES[:1]))
 """What is compared by what where nobody asks."""
 MOST_LEVELS = 8
-PIECE_MM = 200.0
-"""Length of the piece on which a difference in shrinkage is shown."""
 _ON_A_PIECE = {
     "leather_hard_shrinkage": "wet", "drying_shrinkage": "wet", "total_shrinkage": "wet",
     "bisque_shrinkage": "dry", "firing_shrinkage": "dry",

@@ -7,9 +7,7 @@ from bodytest.comparison import Verdict
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.results import QuantityResult
 from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, value_text
-
-_ON_MM = 200.0
-"""Length on which every difference is shown, besides the piece itself."""
+from bodytest.units import PIECE_MM
 
 
 @dataclass(frozen=True)
@@ -74,7 +72,7 @@ def _verdict(difference: PieceDifference) -> str:
 
 def _comes_out(low: float, high: float, size_mm: float) -> str:
     """Return by how much the pieces come out smaller or larger, on themselves and on 200 mm."""
-    scales = [size_mm, _ON_MM] if round(size_mm) != round(_ON_MM) else [size_mm]
+    scales = [size_mm, PIECE_MM] if round(size_mm) != round(PIECE_MM) else [size_mm]
     ends = [[_mm(end, high - low, length) for end in (high, low)] for length in scales]
     if low <= 0.0 <= high:
         told = (
@@ -87,12 +85,12 @@ def _comes_out(low: float, high: float, size_mm: float) -> str:
         more = "smaller" if low > 0.0 else "larger"
         told = f"come out {near_far[0][0]} to {near_far[0][1]}{NO_BREAK}mm {more} than the bars say"
         on_200 = " to ".join(near_far[-1])
-    besides = f" (on {_ON_MM:.0f}{NO_BREAK}mm {on_200}{NO_BREAK}mm)" if len(scales) > 1 else ""
+    besides = f" (on {PIECE_MM:.0f}{NO_BREAK}mm {on_200}{NO_BREAK}mm)" if len(scales) > 1 else ""
     return f"Made {size_mm:.0f}{NO_BREAK}mm wet they {told}{besides}"
 
 
 def _mm(points: float, width: float, length_mm: float) -> str:
-    decimals = max(min(decimals_for(width * length_mm / 200.0), 2), 1)
+    decimals = max(min(decimals_for(width * length_mm / PIECE_MM), 2), 1)
     return number_text(abs(points) * length_mm / 100.0, decimals)
 
 

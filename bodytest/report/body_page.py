@@ -145,7 +145,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     method = method_section(voice, results, part.tested, choice.group)
     return BodyPage(
         head=head(voice, results, part, file_name, today),
-        answer=answer(voice, choice, pieces, results.confidence),
+        answer=answer(voice, choice, pieces, results.confidence, results.length_unit),
         helper=size_helper(voice, part.planned, choice, pieces, results),
         helper_absent=voice.say("helper.doubted" if choice.doubt else "helper.absent"),
         response=response,

@@ -9,7 +9,7 @@ from bodytest.report.choosing import Compared, choosing
 from bodytest.report.fired import Tested
 from bodytest.report.index_page import batch_count, last_fired
 from bodytest.report.naming import firing_name
-from bodytest.report.sections.answer import factor_column
+from bodytest.report.sections.answer import factor_column, on_piece
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell
 from bodytest.report.wording import VerdictMark, Voice, mean_decimals, short_verdict_mark
@@ -17,9 +17,9 @@ from bodytest.results import QuantityResult, Results
 from bodytest.rounding import decimals_for, with_unit
 from bodytest.shown import clipped
 from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_means
+from bodytest.units import PIECE
 
 _KEYS = ("total_shrinkage", "absorption")
-_PIECE_MM = 200.0
 _NAME_SIGNS = 48
 
 
@@ -52,7 +52,7 @@ def body_differences(voice: Voice, results: Results, compared: Sequence[Compared
     for pair in combinations(range(len(compared)), 2):
         names = [_name(compared[k]) for k in pair]
         told = tuple(
-            _told(voice, key, found[pair], tolerance)
+            _told(voice, key, found[pair], tolerance, results.length_unit)
             if pair in found
             else (voice.say(f"differences.{key}_unknown"), None, _why_unknown(voice, key, [compared[k] for k in pair]))
             for key, found in zip(_KEYS, judged, strict=True)
@@ -85,7 +85,7 @@ def _level(one: QuantityResult | None) -> LevelMean | None:
 
 
 def _told(
-    voice: Voice, key: str, found: MeanDifference, tolerance: float | None
+    voice: Voice, key: str, found: MeanDifference, tolerance: float | None, unit: str
 ) -> tuple[str, VerdictMark | None, str]:
     decimals = max(decimals_for((found.high - found.low) / 2), 1)
     low, high = (found.low, found.high) if found.difference >= 0 else (-found.high, -found.low)
@@ -95,7 +95,8 @@ def _told(
         f"differences.{key}_{less}",
         amount=amount,
         interval=voice.between(low, high, decimals),
-        mm=voice.number(abs(found.difference) * _PIECE_MM / 100, 1, "mm"),
+        length=on_piece(voice, abs(found.difference) / 100, unit),
+        piece=voice.plain(PIECE[unit], unit),
     )
     why = ""
     if found.verdict == "cannot tell yet":
@@ -125,30 +126,33 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
         for quantity in QUANTITIES
     }
     factors = factor_column(voice, groups)
-    cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
+    unit = results.length_unit
+    cells = [_cells(voice, one, factor, precise, unit) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     return {
         "bodies": [(one.page.head.body, one.page.head.file_name) for one in compared],
         "columns": _COLUMNS,
-        "rows": [(voice.say(f"side.{label}"), [column[label] for column in cells]) for label in labels],
+        "rows": [
+            (voice.say(f"side.{label}", piece=voice.plain(PIECE[unit], unit)), [column[label] for column in cells])
+            for label in labels
+        ],
         "choosing": choosing(voice, compared),
         "pairs": body_differences(voice, results, compared),
         "differences_help": voice.say("differences.help", confidence=voice.percent(results.confidence)),
     }
 
 
-def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
+def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int], unit: str) -> dict[str, Cell]:
     group = one.part.choice.group
     total = group.quantities.get("total_shrinkage")
     found = {key: group.quantities.get(key) for key in precise}
     mean = {key: Cell(voice.mean_to(precise[key], one, one.unit if one else "")) for key, one in found.items()}
     response = next(iter(one.part.responses), None)
-    wet_mm = None if group.wet_size_factor is None else _PIECE_MM * group.wet_size_factor
     return {
         "firing": Cell(firing_name(voice, group)),
         "direction": Cell(group.direction or "–"),
         "factor": Cell(factor),
-        "wet_200": Cell(voice.number(wet_mm, 1, "" if wet_mm is None else "mm")),
+        "wet": Cell("–" if group.wet_size_factor is None else on_piece(voice, group.wet_size_factor, unit)),
         "drying": mean["drying_shrinkage"],
         "total": mean["total_shrinkage"],
         "next": Cell(_next(voice, total, precise["total_shrinkage"])),

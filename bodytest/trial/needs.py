@@ -22,8 +22,8 @@ from bodytest.trial.crossing import need_of_range
 from bodytest.trial.goals import Goal
 from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected
 from bodytest.trial.question import SHRINKAGE_SLOPE, Question, points
+from bodytest.units import PIECE_MM
 
-PIECE_MM = 200.0
 _UNEVEN_CHANCE = 0.84
 """Aimed at where the first load has more bars than the others, which says a little less; `CHANCE` is told."""
 _LEAST_CHANCE = 0.5

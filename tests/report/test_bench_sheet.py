@@ -191,6 +191,9 @@ def test_a_sheet_in_inches_gets_its_common_sizes_in_inches(tmp_path: Path, open_
     page = open_page(bench.with_name("grey.html"))
     assert page.locator("#table-ready-sizes tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]
     assert page.locator("#wet-size strong").text_content() == "9.09 in wet"
+    assert "A finished 8\xa0in starts at 9.09\xa0in wet." in (page.locator(".meaning").first.text_content() or "")
+    beside = open_page(bench.with_name("side-by-side.html")).locator("tr", has_text="Wet size of a finished 8\xa0in")
+    assert beside.locator("td").text_content() == "9.09\xa0in"
     sizes = open_page(bench).locator("#table-sizes")
     assert sizes.locator("caption").text_content() == "Sizes to make, in"
     assert sizes.locator("tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]

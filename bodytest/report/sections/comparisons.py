@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.comparison import Comparison, Difference
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.fired import Tested
@@ -11,6 +10,7 @@ from bodytest.report.table import Cell, Table, columns_of, table, without_empty_
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme, Results
 from bodytest.rounding import column_decimals
+from bodytest.units import PIECE_MM
 
 
 @dataclass(frozen=True)

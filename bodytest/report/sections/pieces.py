@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from bodytest.analysis.comparisons import PIECE_MM
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison, QuantityResult
+from bodytest.units import PIECE_MM
 
 _ON_PIECE = PIECE_MM / 100.0
 """Millimetres on a piece of 200 mm for each percentage point."""

@@ -80,7 +80,7 @@ def size_helper(
     voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], results: Results
 ) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
-    unit = results.length_unit if results.length_unit in READY else "mm"
+    unit = results.length_unit
     fired = [group for group in groups if group.wet_size_factor is not None]
     if not fired or choice.doubt:
         return None
