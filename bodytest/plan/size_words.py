@@ -6,7 +6,7 @@ from fractions import Fraction
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
-from bodytest.rounding import chance_text, decimals_between, decimals_for, number_text
+from bodytest.rounding import chance_text, counted, decimals_between, decimals_for, number_text
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, MASS_IN_G
 
 MOST_BLOCKS = 3
@@ -65,10 +65,9 @@ def _block(plan: SizePlan) -> Iterator[str]:
 def rests_on(plan: SizePlan) -> str:
     """Return body, firing, direction, whom it speaks of, and how many bars or pieces stand behind it."""
     direction = f", {plan.direction}" if plan.direction else ""
-    noun = plan.rests_on[:-1] if plan.bars == 1 else plan.rests_on
     firing = plan.firing if plan.programme else f"firing {plan.firing or '(blank)'}"
     whom = plan.speaks_of.words(plan.batch)
-    return f"{plan.body}, {firing}{direction}; {whom} ({plan.bars} {noun})"
+    return f"{plan.body}, {firing}{direction}; {whom} ({counted(plan.bars, plan.rests_on[:-1])})"
 
 
 def outcome_sentences(plan: SizePlan) -> Iterator[str]:
