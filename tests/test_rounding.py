@@ -1,10 +1,11 @@
 """Numbers for people: checked against the GUM's own examples and by what must hold for every number."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from bodytest.rounding import (
+    MINUS,
     column_decimals,
     decimals_apart,
     decimals_for,
@@ -88,7 +89,8 @@ def test_an_uncertainty_is_rounded_up_where_rounding_to_nearest_would_lose_more_
 
 
 @given(usual_numbers, st.integers(0, 3), st.floats(-100, 100).map(lambda one: round(one, 2)))
+@example(1.015, 0, 1.01)  # shown as 1.02; the nearest float below it is rounded to 1.01
 def test_a_value_never_looks_as_if_it_stood_otherwise_to_a_limit(value: float, decimals: int, limit: float) -> None:
     value = round(value, 5)
-    shown = round(value, decimals_apart(value, decimals, [limit]))
+    shown = float(number_text(value, decimals_apart(value, decimals, [limit])).replace(MINUS, "-"))
     assert (shown > limit, shown < limit) == (value > limit, value < limit)
