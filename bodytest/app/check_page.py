@@ -1,7 +1,6 @@
 """The page Check: the sheet with its doubtful cells, copies with mends, and what is asked of a layout of one's own."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,40 +27,6 @@ _UNITS = ("mm", "cm", "in", "g", "kg", "oz", "lb")
 _MOST_LISTED = 300
 _TYPED = "mend "
 """How the name of a field for a reading begins; the cell follows."""
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """One finding in the list."""
-
-    found: Finding
-    """It."""
-    level: str
-    """How serious it is, in words."""
-    anchor: str
-    """Where its cell is on the page, ``""`` when it is about no cell that is shown."""
-    offers: tuple[tuple[str, str], ...] = ()
-    """Cell and reading that would mend it; several that go together."""
-
-    @property
-    def can_be_typed(self) -> bool:
-        """Whether another reading can be typed for its cell."""
-        return bool(self.anchor) and self.found.level != "note" and not self.asked_above
-
-    @property
-    def asked_above(self) -> bool:
-        """Whether it is a question that the page asks of its own."""
-        return self.found.code in (*_OF_HEADING, "unit-missing")
-
-
-@dataclass(frozen=True)
-class Question:
-    """Something that the sheet does not tell."""
-
-    sentence: str
-    """What is asked."""
-    value: str
-    """The heading that it is about; ``""`` for a unit."""
 
 
 def check(asked: Asked) -> HTMLResponse:
@@ -153,14 +118,14 @@ def _cleaned(asked: Asked, said: "Said") -> "Cleaned":
     return asked.known.once(("clean", said.options()), asked.sheet, lambda: clean(asked.sheet.path, said))
 
 
-def _questions(checked: "CheckedSheets") -> list[Question]:
-    """Return what is asked, each thing once."""
-    found: dict[str, Question] = {}
+def _questions(checked: "CheckedSheets") -> list[dict[str, str]]:
+    """Return what the sheet does not tell, each thing once, with the heading that it is about; ``""`` for a unit."""
+    found: dict[str, dict[str, str]] = {}
     for one in checked.findings:
         if one.code in _OF_HEADING and one.value:
-            found.setdefault(one.value, Question(one.sentence, one.value))
+            found.setdefault(one.value, {"sentence": one.sentence, "value": one.value})
         elif one.code == "unit-missing":
-            found.setdefault("", Question(one.sentence, ""))
+            found.setdefault("", {"sentence": one.sentence, "value": ""})
     return list(found.values())
 
 
@@ -182,10 +147,21 @@ def _is_own(found: Finding, sheet: "Sheet") -> bool:
     return found.sheet in (None, sheet.name)
 
 
-def _doubt(found: Finding, tables: list[ShownTable] | None) -> Doubt:
-    if tables is None:
-        return Doubt(found, f"{_LEVELS[found.level]} · {found.sheet}", "")
-    return Doubt(found, _LEVELS[found.level], anchor(found, tables), tuple(offers(found, tables).items()))
+def _doubt(found: Finding, tables: list[ShownTable] | None) -> dict[str, object]:
+    """Return one finding of the list: where its cell is on the page, and readings that would mend it, if any do.
+
+    Another reading can be typed for a cell that is shown, unless the page asks about it of its own, further up.
+    """
+    place, level = anchor(found, tables or []), _LEVELS[found.level]
+    asked_above = found.code in (*_OF_HEADING, "unit-missing")
+    return {
+        "found": found,
+        "level": level if tables is not None else f"{level} · {found.sheet}",
+        "anchor": place,
+        "offers": list(offers(found, tables).items()) if tables is not None else [],
+        "asked_above": asked_above,
+        "can_be_typed": bool(place) and found.level != "note" and not asked_above,
+    }
 
 
 def _chosen(asked: Asked) -> dict[str, str]:

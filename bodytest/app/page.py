@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from bodytest import __version__
+from bodytest.export.envelope import enveloped, json_text
 from bodytest.findings import Finding
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
@@ -143,6 +144,17 @@ def told(found: Finding, *, status: int | None = None) -> HTMLResponse:
     """Return a page that says one thing and what to do about it."""
     status = status or _STATUS.get(found.code, 422)
     return shown("told.html", status=status, sentence=on_page(found.sentence), remedy=on_page(found.remedy))
+
+
+def as_json(what: str, found: Mapping[str, object]) -> Response:
+    """Return the document that a command prints with ``--json``, ``what`` being what it holds."""
+    return Response(json_text({**enveloped(what), **found}), media_type="application/json")
+
+
+def as_pdf(content: bytes, name: str) -> Response:
+    """Return pages to print at full size; ``name`` is that of the file, where somebody saves it."""
+    shown_beside = {"Content-Disposition": f'inline; filename="{name}"'}
+    return Response(content, media_type="application/pdf", headers=shown_beside)
 
 
 def led_to(address: str) -> RedirectResponse:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import LABELS, Asked, in_words, on_page, route, shown
+from bodytest.app.page import LABELS, Asked, as_json, as_pdf, in_words, on_page, route, shown
 from bodytest.errors import BodytestError, UnusableRequest
-from bodytest.export.envelope import enveloped, json_text
 
 if TYPE_CHECKING:
     from bodytest.comparison import Comparison
@@ -51,19 +50,19 @@ def plan(asked: Asked) -> HTMLResponse:
 def sizes_json(asked: Asked) -> Response:
     """Return the document that ``bodytest size --json`` prints."""
     found: dict[str, list[Any]] = {"sizes": [asdict(one) for one in _sizes(asked)], "masses": [], "capacities": []}
-    return _json("sizes", found)
+    return as_json("sizes", found)
 
 
 def match_json(asked: Asked) -> Response:
     """Return the document that ``bodytest match --json`` prints."""
-    return _json("match", asdict(_match(asked)))
+    return as_json("match", asdict(_match(asked)))
 
 
 def deliveries_json(asked: Asked) -> Response:
     """Return the document that ``bodytest compare --by batch --json`` prints."""
     from bodytest.export.document import plain
 
-    return _json("comparison", {"comparisons": plain(_deliveries(asked))})
+    return as_json("comparison", {"comparisons": plain(_deliveries(asked))})
 
 
 def ruler(asked: Asked) -> Response:
@@ -74,14 +73,7 @@ def ruler(asked: Asked) -> Response:
 
     drawn = planned(asked.results(), made_on=date.today(), wanted=_wanted(asked))
     paper = "Letter" if asked.query.get("paper") == "Letter" else "A4"
-    content = to_pdf(ruler_pages(drawn, length_mm=None, paper=paper))
-    return Response(
-        content, media_type="application/pdf", headers={"Content-Disposition": 'inline; filename="ruler.pdf"'}
-    )
-
-
-def _json(what: str, found: dict[str, Any]) -> Response:
-    return Response(json_text(enveloped(what) | found), media_type="application/json")
+    return as_pdf(to_pdf(ruler_pages(drawn, length_mm=None, paper=paper)), "ruler.pdf")
 
 
 def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:

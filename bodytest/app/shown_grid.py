@@ -18,20 +18,6 @@ _Doubtful = dict[tuple[int, int], list[tuple[int, Finding]]]
 
 
 @dataclass(frozen=True)
-class ShownCell:
-    """One cell."""
-
-    text: str
-    """What stands in it."""
-    level: str = ""
-    """Most serious level of what was found in it."""
-    number: int = 0
-    """Number of the first finding about it in the list, from 1; 0 when there is none."""
-    anchor: str = ""
-    """Where links to it lead."""
-
-
-@dataclass(frozen=True)
 class ShownTable:
     """One table."""
 
@@ -39,8 +25,8 @@ class ShownTable:
     """Its name."""
     letters: tuple[str, ...]
     """Letters of its columns."""
-    rows: tuple[tuple[int, tuple[ShownCell, ...]], ...]
-    """Number and cells of each row."""
+    rows: tuple[tuple[int, list[dict[str, Any]]], ...]
+    """Number and cells of each row: text, number of the first finding in the list or 0, worst level, and anchor."""
     doubtful: bool
     """Whether anything was found in it."""
     cut: bool
@@ -91,18 +77,16 @@ def _table(position: int, name: str, numbered: _Rows, doubtful: _Doubtful) -> Sh
     shown = numbered[:MOST_ROWS] + [one for one in numbered[MOST_ROWS:] if one[0] in marked][:MOST_DOUBTFUL]
     rows, texts = [], {}
     for number, row in shown:
-        cells = []
+        cells: list[dict[str, Any]] = []
         for column in range(width):
             text = _text(row[column]) if column < len(row) else ""
             found = doubtful.get((number, column), [])
             worst = min(found, key=lambda one: ("stop", "ask", "note").index(one[1].level), default=None)
             texts[f"{column_letters(column)}{number}"] = text
-            cells.append(
-                ShownCell(text, worst[1].level, found[0][0], _anchor(position, number, column))
-                if worst
-                else ShownCell(text)
-            )
-        rows.append((number, tuple(cells)))
+            cells.append({"text": text, "number": found[0][0] if found else 0})
+            if worst:
+                cells[-1] |= {"level": worst[1].level, "anchor": _anchor(position, number, column)}
+        rows.append((number, cells))
     cut = len(shown) < len(numbered) or any(len(row) > MOST_COLUMNS for _, row in numbered)
     return ShownTable(name, tuple(map(column_letters, range(width))), tuple(rows), bool(doubtful), cut, texts)
 

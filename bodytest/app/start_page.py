@@ -1,7 +1,6 @@
 """The page Start: the folder's sheets and how far each is; a sheet copied in; a blank one made by a short form."""
 
 import time
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from starlette.datastructures import UploadFile
@@ -28,26 +27,6 @@ KINDS = (
     ("suspended", "Weight hanging in water: porosity, density", False),
 )
 """What can be measured: the field of `KindsOfTest`, its name, and whether it is usual."""
-
-
-@dataclass(frozen=True)
-class Row:
-    """One sheet in the list."""
-
-    sheet: Sheet
-    """It."""
-    address: str
-    """Where its first page is, ``""`` when there is none."""
-    bars: str
-    """How many bars, in words."""
-    stages: str
-    """At which stages something was measured."""
-    doubts: str
-    """How much was found."""
-    has_bars: bool = False
-    """Whether there are bars, so that forms can be printed for them."""
-    trouble: tuple[str, ...] = ()
-    """Sentences on what stands in the way."""
 
 
 def start(asked: Asked) -> HTMLResponse:
@@ -105,22 +84,27 @@ def _address(sheet: Sheet) -> str:
     return f"/sheet/{sheet.key}/{OF_A_SHEET[0][0]}" if OF_A_SHEET else "/"
 
 
-def _row(asked: Asked, sheet: Sheet, until: float) -> Row:
+def _row(asked: Asked, sheet: Sheet, until: float) -> dict[str, Any]:
+    """Return what the list says of a sheet: bars, stages measured and doubts in words, and what stands in the way."""
+    row = {"sheet": sheet, "address": _address(sheet), "bars": "", "stages": "", "has_bars": False, "trouble": []}
     if time.monotonic() > until:
-        return Row(sheet, _address(sheet), "", "", "not looked for yet: reload this page")
+        return row | {"doubts": "not looked for yet: reload this page"}
     try:
         checked = asked.known.checked(sheet)
     except UnreadableSheet as error:
-        return Row(sheet, _address(sheet), "", "", "not looked for", trouble=(error.finding.sentence,))
+        return row | {"doubts": "not looked for", "trouble": [error.finding.sentence]}
     unreadable = checked.sheets[0].workbook is None or not checked.sheets[0].workbook.readable
     trouble = [found.sentence for found in checked.findings if unreadable and found.level == "stop"]
     levels = [found.level for found in checked.findings]
     doubts = [f"{levels.count('stop')} to mend"] if "stop" in levels else []
     doubts += [f"{levels.count('ask')} to look at"] if "ask" in levels else []
-    return Row(
-        sheet, _address(sheet), counted(len(checked.bars), "bar"), ", ".join(stages_measured(checked)) or "nothing yet",
-        ", ".join(doubts) or "none", not checked.bars.empty, tuple(trouble),
-    )  # fmt: skip
+    return row | {
+        "bars": counted(len(checked.bars), "bar"),
+        "stages": ", ".join(stages_measured(checked)) or "nothing yet",
+        "doubts": ", ".join(doubts) or "none",
+        "has_bars": not checked.bars.empty,
+        "trouble": trouble,
+    }
 
 
 def stages_measured(checked: "CheckedSheets") -> list[str]:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import FormData, QueryParams
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import Asked, in_words, led_to, on_page, route, shown
+from bodytest.app.page import Asked, as_json, as_pdf, in_words, led_to, on_page, route, shown
 from bodytest.errors import BodytestError, UnreadableSheet, UnusableRequest
-from bodytest.export.envelope import enveloped, json_text
 from bodytest.trial.goals import GOALS, Goal
 from bodytest.units import typed_number
 
@@ -85,8 +84,7 @@ def trial_json(asked: Asked) -> Response:
     """Return the document that ``bodytest plan --json`` prints."""
     from bodytest.export.document import plain
 
-    found = plain(_plan(asked, asked.query)) | {"files": []}
-    return Response(json_text(enveloped("plan") | found), media_type="application/json")
+    return as_json("plan", plain(_plan(asked, asked.query)) | {"files": []})
 
 
 def write(asked: Asked) -> Response:
@@ -108,10 +106,7 @@ def kit(asked: Asked) -> Response:
     checked = asked.known.checked(asked.sheet)
     if checked.bars.empty:
         raise UnreadableSheet("nothing-to-print", sheet=asked.sheet.name)
-    content = to_pdf(bench_kit(checked, KitOptions(_paper(asked.query))).pages)
-    return Response(
-        content, media_type="application/pdf", headers={"Content-Disposition": 'inline; filename="kit.pdf"'}
-    )
+    return as_pdf(to_pdf(bench_kit(checked, KitOptions(_paper(asked.query))).pages), "kit.pdf")
 
 
 def _paper(typed: Typed) -> str:

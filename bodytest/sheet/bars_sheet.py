@@ -65,9 +65,10 @@ def add_bars_sheet(workbook: Workbook, content: SheetContent) -> None:
         page.write_bar(rows, planned, is_set_off=max(marks_before, len(planned)) > 1)
         marks_before = len(planned)
     if last >= FIRST_ROW:
-        _add_lists(sheet, letters, columns, last)
-        _add_limits(sheet, columns, content.units, last)
-        _add_colours(sheet, letters, columns, last)
+        spans = {name: f"{letter}{FIRST_ROW}:{letter}{last}" for name, letter in letters.items()}
+        _add_lists(sheet, spans, columns)
+        _add_limits(sheet, spans, columns, content.units)
+        _add_colours(sheet, letters, spans, columns)
     style.protect(sheet)
     sheet.freeze_panes = f"B{FIRST_ROW}"
     sheet.print_area = f"A1:{letters['notes']}{last}"
@@ -198,32 +199,25 @@ def put_entry(cell: Cell, value: object) -> None:
         cell.value = value  # type: ignore[assignment]
 
 
-def _add_lists(sheet: Worksheet, letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
+def _add_lists(sheet: Worksheet, spans: dict[str, str], columns: tuple[Column, ...]) -> None:
     for name, key in _LISTED.items():
         question = f"This {name} is not among the {key} on the Lists sheet. Keep it? (Add it there to have it offered.)"
-        span = f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}"
-        offer(sheet, LIST_RANGES[key], span, f"New {name}?", question)
-    span = f"{letters['firing']}{FIRST_ROW}:{letters['firing']}{last}"
+        offer(sheet, LIST_RANGES[key], spans[name], f"New {name}?", question)
     question = "This firing is not on the Firings sheet yet. Keep it, and add a line for it there."
-    offer(sheet, FIRINGS_RANGE, span, "New firing?", question)
-
-    span = f"{letters['leave out']}{FIRST_ROW}:{letters['leave out']}{last}"
-    reasons = offer(sheet, LIST_RANGES["reasons to leave out"], span, "leave out", "")
+    offer(sheet, FIRINGS_RANGE, spans["firing"], "New firing?", question)
+    reasons = offer(sheet, LIST_RANGES["reasons to leave out"], spans["leave out"], "leave out", "")
     reasons.showErrorMessage, reasons.showInputMessage = False, True
     reasons.promptTitle, reasons.prompt = "leave out", _LEAVE_OUT
     for column in columns:
         if column.options:
-            words, span = " or ".join(column.options), f"{letters[column.name]}{FIRST_ROW}:{letters[column.name]}{last}"
-            options = f'"{",".join(column.options)}"'
-            offer(sheet, options, span, f"{column.name}?", f"Write {words}.")
+            words, options = " or ".join(column.options), f'"{",".join(column.options)}"'
+            offer(sheet, options, spans[column.name], f"{column.name}?", f"Write {words}.")
 
 
-def _add_limits(sheet: Worksheet, columns: Iterable[Column], units: Units, last: int) -> None:
-    for place, column in enumerate(columns, start=1):
+def _add_limits(sheet: Worksheet, spans: dict[str, str], columns: Iterable[Column], units: Units) -> None:
+    for column in columns:
         if column.is_date:
-            style.ask_for_date(
-                sheet, f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}", "measuring"
-            )
+            style.ask_for_date(sheet, spans[column.name], "measuring")
         if column.reading is None:
             continue
         low, high = entry_limits(column.reading, units)
@@ -232,29 +226,26 @@ def _add_limits(sheet: Worksheet, columns: Iterable[Column], units: Units, last:
             f"A {column.reading.heading} is a number between {low:g} and {high:g} {unit}."
             " Is it in another unit, or has a digit slipped?"
         )
-        span = f"{get_column_letter(place)}{FIRST_ROW}:{get_column_letter(place)}{last}"
-        limit = style.ask(sheet, span, f"{column.reading.heading}?", question, style.between(low, high))
+        heading = f"{column.reading.heading}?"
+        limit = style.ask(sheet, spans[column.name], heading, question, style.between(low, high))
         limit.promptTitle = column.heading[:32]
         limit.prompt = column.reading.hint.format(unit=unit)
         limit.showInputMessage = True
 
 
-def _add_colours(sheet: Worksheet, letters: dict[str, str], columns: tuple[Column, ...], last: int) -> None:
+def _add_colours(sheet: Worksheet, letters: dict[str, str], spans: dict[str, str], columns: tuple[Column, ...]) -> None:
     fill, font = style.ALARM_FILL, Font(bold=True, color=style.ALARM_INK)
     for name in (column.name for column in columns if column.reading):
-        rule = no_reading(f"{letters[name]}{FIRST_ROW}")
-        style.colour_when(sheet, f"{letters[name]}{FIRST_ROW}:{letters[name]}{last}", rule, fill=fill, font=font)
+        style.colour_when(sheet, spans[name], no_reading(f"{letters[name]}{FIRST_ROW}"), fill=fill, font=font)
     for coloured, rule in broken_orders(letters, FIRST_ROW):
-        style.colour_when(
-            sheet, f"{letters[coloured]}{FIRST_ROW}:{letters[coloured]}{last}", rule, fill=fill, font=font
-        )
+        style.colour_when(sheet, spans[coloured], rule, fill=fill, font=font)
     for column in columns:
         if column.quantity is not None:
-            cell = f"{letters[column.name]}{FIRST_ROW}"
-            odd, span = Font(bold=True, color=style.INK), f"{cell}:{letters[column.name]}{last}"
-            style.colour_when(sheet, span, odd_value(column.quantity, cell), fill=style.ODD_FILL, font=odd)
+            odd = Font(bold=True, color=style.INK)
+            rule = odd_value(column.quantity, f"{letters[column.name]}{FIRST_ROW}")
+            style.colour_when(sheet, spans[column.name], rule, fill=style.ODD_FILL, font=odd)
     words = f"{letters['look again']}{FIRST_ROW}"
-    style.colour_when(sheet, f"{words}:{letters['look again']}{last}", f"LEN({words})>0", fill=fill, font=font)
-    span = f"{letters['bar']}{FIRST_ROW}:{letters['notes']}{last}"
+    style.colour_when(sheet, spans["look again"], f"LEN({words})>0", fill=fill, font=font)
+    span = f"{spans['bar'].partition(':')[0]}:{spans['notes'].partition(':')[2]}"
     left_out = Font(italic=True, color=style.QUIET_INK)
     style.colour_when(sheet, span, f"LEN(${letters['leave out']}{FIRST_ROW})>0", font=left_out)

@@ -3,7 +3,7 @@
 import itertools
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from functools import cache
 from pathlib import PurePath
 from typing import Any
@@ -32,50 +32,6 @@ _APART = ("sheet", "body", "batch", "direction", FORMING.key)
 """What bars have in common that are neighbours before the firing."""
 
 
-@dataclass(frozen=True)
-class TypedReading:
-    """One column of the sheet, typed one bar after the other."""
-
-    key: str
-    """Name in code."""
-    heading: str
-    """Heading without its unit."""
-    unit: str
-    """Unit of the column."""
-    factor: float
-    """What a number in this unit is multiplied by to be in the unit held."""
-    instrument: str
-    """What it is read from, by its name in `bodytest.units.INSTRUMENTS`."""
-    dimension: str
-    """What kind of number it is, by its name in `bodytest.units.DIMENSIONS`."""
-    of_mark: bool
-    """Whether it is read for each mark; else once for a bar."""
-    before_firing: bool
-    """Whether all bars of the batch are its neighbours."""
-    bars_have: tuple[str, str]
-    """Smallest and largest value that a bar can have, in words."""
-    limits: tuple[float, float]
-    """The same [unit held]."""
-
-
-@dataclass(frozen=True)
-class TypedRow:
-    """One bar, or one mark of a bar, in the order of the sheet."""
-
-    names: tuple[str, ...]
-    """`bar`, `body`, `batch`, `firing`, `direction`, `mark` as the sheet has them."""
-    first: int
-    """Position of the first row of this bar; masses are typed there."""
-    batch: int
-    """Number of the batch that it stands in."""
-    load: int
-    """Number of the batch and firing that it stands in."""
-    choices: dict[str, str]
-    """How it was formed and broken."""
-    known: dict[str, float]
-    """What the sheet holds, by key of the reading [unit of the column]."""
-
-
 def form_page(sheets: CheckedSheets) -> str:
     """Return the page for one sheet.
 
@@ -99,7 +55,6 @@ def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
         raise UnusableRequest("form-of-several", value=", ".join(sheets.sheets[n].name for n in numbers))
     source = sheets.sheets[numbers[0]]
     readings = [_typed(reading, unit) for reading, unit in columns_to_type(sheets.units)]
-    rows = _rows(sheets, readings)
     words = {key.removeprefix("typing."): text for key, text in english().items() if key.startswith("typing.")}
     identity = "\n".join(f"{one.name} {one.sha256}" for one in sheets.sheets)
     return {
@@ -108,8 +63,8 @@ def typing_data(sheets: CheckedSheets) -> dict[str, Any]:
         "file": f"{PurePath(source.name).stem}-readings.csv",
         "title": f"{TYPED_FOR}{source.name}",
         "headings": [*_NAMES, "mark"],
-        "readings": [asdict(one) for one in readings],
-        "rows": [asdict(row) for row in rows],
+        "readings": readings,
+        "rows": _rows(sheets, readings),
         "steps": {name: source.lab.step(name) or 0.0 for name in INSTRUMENTS},
         "checks": typed_checks(),
         "words": words,
@@ -124,30 +79,38 @@ def columns_to_type(units: Mapping[str, str]) -> list[tuple[Reading, str]]:
     return sorted(known, key=lambda one: STAGES.index(one[0].stage))
 
 
-def _typed(reading: Reading, unit: str) -> TypedReading:
-    low, high = (f"{converted_back(limit, unit):.6g} {unit}" for limit in reading.dimension.bars_have)
-    return TypedReading(
-        reading.key,
-        reading.heading,
-        unit,
-        reading.dimension.units[unit],
-        reading.dimension.instrument.name,
-        reading.dimension.name,
-        reading.of_mark,
-        is_before_firing(reading.key),
-        (low, high),
-        reading.dimension.bars_have,
-    )
+def _typed(reading: Reading, unit: str) -> dict[str, Any]:
+    """Return one column of the sheet, typed one bar after the other.
+
+    ``factor`` makes a number in its unit one in the unit held; before firing all bars of a batch are neighbours.
+    """
+    dimension = reading.dimension
+    return {
+        "key": reading.key,
+        "heading": reading.heading,
+        "unit": unit,
+        "factor": dimension.units[unit],
+        "instrument": dimension.instrument.name,
+        "dimension": dimension.name,
+        "of_mark": reading.of_mark,
+        "before_firing": is_before_firing(reading.key),
+        "bars_have": [f"{converted_back(limit, unit):.6g} {unit}" for limit in dimension.bars_have],
+        "limits": dimension.bars_have,
+    }
 
 
-def _rows(sheets: CheckedSheets, readings: Sequence[TypedReading]) -> list[TypedRow]:
-    """Return a row for each mark of each bar."""
+def _rows(sheets: CheckedSheets, readings: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Return a row for each mark of each bar, in the order of the sheet.
+
+    ``first`` is the position of the first row of its bar, where masses are typed; ``batch`` and ``load`` are numbers of
+    the batch, and of batch and firing, that it stands in; ``known`` is what the sheet holds [unit of the column].
+    """
     bars = sheets.bars.reset_index(drop=True)
     marks = sheets.marks.sort_values("bar_row", kind="stable", ignore_index=True)
     batches = bars.groupby(list(_APART), sort=False).ngroup().tolist()
     loads = bars.groupby([*_APART, "firing"], sort=False).ngroup().tolist()
     records: list[dict[Any, Any]] = bars.to_dict("records")
-    rows: list[TypedRow] = []
+    rows: list[dict[str, Any]] = []
     first: dict[int, int] = {}
     for mark in marks.to_dict("records"):
         at = int(mark["bar_row"])
@@ -156,14 +119,15 @@ def _rows(sheets: CheckedSheets, readings: Sequence[TypedReading]) -> list[Typed
         known = _known(mark, readings, of_mark=True) | (_known(bar, readings, of_mark=False) if is_first else {})
         names = (*(str(bar[name]) for name in _NAMES), str(mark["mark"]))
         choices = {choice.key: str(bar[choice.key]) for choice in CHOICES}
-        rows.append(TypedRow(names, first[at], batches[at], loads[at], choices, known))
+        places = {"first": first[at], "batch": batches[at], "load": loads[at]}
+        rows.append({"names": names, **places, "choices": choices, "known": known})
     return rows
 
 
-def _known(record: dict[Any, Any], readings: Sequence[TypedReading], *, of_mark: bool) -> dict[str, float]:
+def _known(record: dict[Any, Any], readings: Sequence[Mapping[str, Any]], *, of_mark: bool) -> dict[str, float]:
     """Return what the sheet holds of one bar or mark [unit of the column]."""
-    held = {one: record[READING_BY_KEY[one.key].column] for one in readings if one.of_mark == of_mark}
-    return {one.key: float(f"{value / one.factor:.10g}") for one, value in held.items() if not pd.isna(value)}
+    held = ((one, record[READING_BY_KEY[one["key"]].column]) for one in readings if one["of_mark"] == of_mark)
+    return {one["key"]: float(f"{value / one['factor']:.10g}") for one, value in held if not pd.isna(value)}
 
 
 _CODES = ("not-a-number", "zero-or-negative", "not-the-size-of-a-bar", "within-reading-uncertainty", "beyond-clay",
