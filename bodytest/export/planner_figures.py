@@ -1,7 +1,6 @@
 """The figures behind the planner workbook: a row for each body, programme or load, direction, dimension and batch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from typing import Any
 
 from bodytest.export.csv_tables import guarded_text
@@ -25,72 +24,37 @@ BY_PIECES = "(as the pieces)"
 """Stands for the batch where a dimension is planned by pieces."""
 
 
-@dataclass(frozen=True)
-class FiguresRow:
-    """One row of the sheet Figures; the first five are picked on the sheet Planner."""
-
-    body: str
-    """Name of the body."""
-    firing: str
-    """What the programme is called, or the code of one load."""
-    direction: str
-    """Direction of the bars."""
-    dimension: str
-    """`BY_BARS`, or a dimension of the pieces."""
-    batch: str
-    """Name of the batch, or `NEW_BATCH`."""
-    total: float | None
-    """Total shrinkage, %."""
-    low: float | None
-    """Lower end of the interval of its mean."""
-    high: float | None
-    """Upper end of it."""
-    next_low: float | None
-    """Lower end of the range of one further piece."""
-    next_high: float | None
-    """Upper end of it."""
-    next_sd: float | None
-    """Standard deviation of one further piece, percentage points."""
-    next_freedom: float | None
-    """Its degrees of freedom."""
-    alike_sd: float | None
-    """Standard deviation between pieces of one batch in one load, percentage points; None for pieces."""
-    alike_freedom: float | None
-    """Its degrees of freedom."""
-    leather_hard: float | None
-    """Shrinkage from wet to leather-hard, %."""
-    drying: float | None
-    """Shrinkage from wet to dry, %."""
-    bisque: float | None
-    """Shrinkage from dry to bisque, %."""
-    firing_shrinkage: float | None
-    """Shrinkage from dry to fired, %."""
-    bars: int
-    """Bars or pieces that it rests on."""
-    bar_length_mm: float | None
-    """Mean wet length between the marks of the bars, mm."""
-    clay: float | None
-    """Wet clay for a finished mass of 1."""
-    clay_low: float | None
-    """Lower end of its interval."""
-    clay_high: float | None
-    """Upper end of it."""
-    why_no_range: str
-    """Why there is no range, ``""`` when there is one."""
-    speaks_of: str
-    """Whom it speaks of, in words."""
-    reason: str
-    """Why to plan that dimension by bars or by pieces."""
-
-
-HEADINGS = (
-    "body", "programme or load", "direction", "dimension", "batch", "total shrinkage (%)", "low", "high", "next low",
-    "next high", "next piece scatter (points)", "degrees of freedom", "scatter in one load (points)",
-    "its degrees of freedom", "to leather-hard (%)", "drying (%)",
-    "dry to bisque (%)", "firing (%)", "bars or pieces", "bar length (mm)", "wet clay for 1 finished", "clay low",
-    "clay high", "no range because", "speaks of", "dimensions",
-)  # fmt: skip
-"""Headings of the sheet Figures, in the order of the fields of `FiguresRow`."""
+FIGURE_HEADINGS = {
+    "body": "body",
+    "firing": "programme or load",
+    "direction": "direction",
+    "dimension": "dimension",  # `BY_BARS`, or one of the pieces
+    "batch": "batch",  # its name, or one of those above
+    "total": "total shrinkage (%)",
+    "low": "low",  # of the interval of its mean
+    "high": "high",
+    "next_low": "next low",  # of the range of one further piece
+    "next_high": "next high",
+    "next_sd": "next piece scatter (points)",  # standard deviation
+    "next_freedom": "degrees of freedom",
+    "alike_sd": "scatter in one load (points)",  # standard deviation of pieces of one batch; None for pieces
+    "alike_freedom": "its degrees of freedom",
+    "leather_hard": "to leather-hard (%)",
+    "drying": "drying (%)",
+    "bisque": "dry to bisque (%)",
+    "firing_shrinkage": "firing (%)",
+    "bars": "bars or pieces",
+    "bar_length_mm": "bar length (mm)",  # mean wet length between the marks
+    "clay": "wet clay for 1 finished",
+    "clay_low": "clay low",
+    "clay_high": "clay high",
+    "why_no_range": "no range because",
+    "speaks_of": "speaks of",
+    "reason": "dimensions",  # why to plan that dimension by bars or by pieces
+}
+"""What stands in a row of the sheet Figures → its heading; the first five are picked on the sheet Planner."""
+FiguresRow = dict[str, Any]
+"""One row, by the names in `FIGURE_HEADINGS`."""
 
 
 def figures_rows(results: Results) -> tuple[FiguresRow, ...]:
@@ -136,7 +100,7 @@ def _rows(results: Results, one: Group | Programme) -> Iterator[FiguresRow]:
         row = _row(results, of_pieces, (dimension, BY_PIECES), piece.sentence)
         clay = clay_factor(one.quantities, results.confidence)  # what weighs alike whatever its dimension
         direction = guarded_text(one.direction or BLANK)
-        yield replace(row, direction=direction, clay=clay.wet, clay_low=clay.low, clay_high=clay.high)
+        yield row | {"direction": direction, "clay": clay.wet, "clay_low": clay.low, "clay_high": clay.high}
 
 
 def _why_by_bars(pieces: list[PieceComparison]) -> str:
@@ -154,31 +118,27 @@ def _row(results: Results, basis: Basis, picked: tuple[str, str], reason: str) -
     ahead = of_next(total, results.confidence)
     clay = clay_factor(basis.quantities, results.confidence)
     group = basis.group
-    names = zip(_NAMES, (group.body, group.firing, group.direction, *picked), strict=True)
-    named: dict[str, Any] = {field: guarded_text(name or BLANK) for field, name in names}
-    return FiguresRow(
-        **named,
-        total=total.mean,
-        low=total.low,
-        high=total.high,
-        next_low=total.next_low,
-        next_high=total.next_high,
-        next_sd=ahead.scale if ahead else None,
-        next_freedom=ahead.degrees_of_freedom if ahead else None,
+    names = zip(FIGURE_HEADINGS, (group.body, group.firing, group.direction, *picked), strict=False)
+    return {
+        **{field: guarded_text(name or BLANK) for field, name in names},
+        "total": total.mean,
+        "low": total.low,
+        "high": total.high,
+        "next_low": total.next_low,
+        "next_high": total.next_high,
+        "next_sd": ahead.scale if ahead else None,
+        "next_freedom": ahead.degrees_of_freedom if ahead else None,
         **_alike(basis, total, picked[1]),
         **_steps(basis.quantities),
-        bars=leading.n,
-        bar_length_mm=group.wet_length_mm,
-        clay=clay.wet,
-        clay_low=clay.low,
-        clay_high=clay.high,
-        why_no_range=_why(total),
-        speaks_of=guarded_text(basis.speaks_of.words(basis.batch)),
-        reason=guarded_text(reason),
-    )
-
-
-_NAMES = ("body", "firing", "direction", "dimension", "batch")
+        "bars": leading.n,
+        "bar_length_mm": group.wet_length_mm,
+        "clay": clay.wet,
+        "clay_low": clay.low,
+        "clay_high": clay.high,
+        "why_no_range": _why(total),
+        "speaks_of": guarded_text(basis.speaks_of.words(basis.batch)),
+        "reason": guarded_text(reason),
+    }
 
 
 def _steps(quantities: dict[str, QuantityResult]) -> dict[str, Any]:

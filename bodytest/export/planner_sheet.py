@@ -1,15 +1,21 @@
 """The sheet on which sizes are planned: picks above, one row for each piece, every result a live formula."""
 
-from dataclasses import astuple, fields
-
 from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.export import planner_cells as cells
-from bodytest.export.planner_figures import BY_BARS, FiguresRow
-from bodytest.export.planner_lists import helper_formulas, list_formula, write_text
-from bodytest.export.planner_sets import AGREEING, LOST, MOST_FURTHER_MADE, limit_formula, set_row_formula
+from bodytest.export.planner_figures import BY_BARS, FIGURE_HEADINGS, FiguresRow
+from bodytest.export.planner_lists import (
+    AGREEING,
+    LOST,
+    MOST_FURTHER_MADE,
+    helper_formulas,
+    limit_formula,
+    list_formula,
+    set_row_formula,
+    write_text,
+)
 
 FIRST_ROW = 18
 """Row of the first piece."""
@@ -30,7 +36,7 @@ ROW = "$B$13"
 """Cell that holds the row of Figures that is picked, 0 where there is none."""
 FIGURES = "Figures"
 """Name of the sheet with what was measured."""
-PICKED = {one.name: f"$P${4 + n}" for n, one in enumerate(fields(FiguresRow)[len(PICKS) :])}
+PICKED = {name: f"$P${4 + n}" for n, name in enumerate(list(FIGURE_HEADINGS)[len(PICKS) :])}
 """Where the figures of the picked row stand."""
 NAMES = {
     **PICKS, "programme": PICKS["firing"], "unit": UNIT, "tolerance": TOLERANCE, "wet_size_factor": "E4",
@@ -91,7 +97,7 @@ def _write_picks(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     for level, (name, place) in enumerate(PICKS.items()):
         label = _LABELS.get(name, name)
         sheet[f"A{place[1:]}"] = label
-        write_text(sheet, place, str(astuple(rows[0])[level]))
+        write_text(sheet, place, str(rows[0][name]))
         cells.offer(
             sheet, place, _list_of(sheet, level, place, rows), f"Pick a {label} from the list; nothing else is there."
         )

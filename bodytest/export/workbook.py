@@ -5,8 +5,6 @@ with the table of ``results.csv``; hidden, Lists for the drop-downs and Sets for
 to is stored in its cell.
 """
 
-from dataclasses import astuple
-
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
@@ -18,9 +16,8 @@ from bodytest.export import planner_cells as cells
 from bodytest.export.csv_tables import COLUMNS, guarded_text, table_rows
 from bodytest.export.formula_values import formula_values
 from bodytest.export.planner_cells import as_page, as_table, lock
-from bodytest.export.planner_figures import HEADINGS, FiguresRow, figures_rows
-from bodytest.export.planner_lists import SHEET, write_lists, write_text
-from bodytest.export.planner_sets import SETS, write_sets
+from bodytest.export.planner_figures import FIGURE_HEADINGS, FiguresRow, figures_rows
+from bodytest.export.planner_lists import SETS, SHEET, write_lists, write_sets, write_text
 from bodytest.export.planner_sheet import NAMES, PICKED, PICKS, ROW, write_planner
 from bodytest.files.fixed_zip import workbook_bytes
 from bodytest.results import Results
@@ -119,11 +116,12 @@ def to_workbook(results: Results) -> bytes:
 
 
 def _write_figures(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
-    _write_row(sheet, 1, HEADINGS, bold=True)
+    headings = tuple(FIGURE_HEADINGS.values())
+    _write_row(sheet, 1, headings, bold=True)
     for number, row in enumerate(rows, start=2):
-        _write_row(sheet, number, astuple(row))
-    place = f"A1:{get_column_letter(len(HEADINGS))}{1 + len(rows)}"
-    as_table(sheet, "FiguresTable", place, HEADINGS)
+        _write_row(sheet, number, [row[name] for name in FIGURE_HEADINGS])
+    place = f"A1:{get_column_letter(len(headings))}{1 + len(rows)}"
+    as_table(sheet, "FiguresTable", place, headings)
     lock(sheet)
     sheet.freeze_panes = "F2"
     _print(sheet, place, dict.fromkeys("ABCDE", 16) | {"X": 40, "Y": 45, "Z": 110}, repeated="A:E", wide=3)

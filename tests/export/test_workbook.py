@@ -103,7 +103,7 @@ def test_the_same_results_give_the_same_bytes():
 def test_of_groups_that_differ_in_absorption_method_the_larger_is_taken():
     small = replace(group(total_shrinkage=(13.0, 0.2, 5)), absorption_method="vacuum")
     (row,) = figures_rows(results(small, group(total_shrinkage=(12.0, 0.2, 10))))
-    assert (row.total, row.bars) == (12.0, 10)
+    assert (row["total"], row["bars"]) == (12.0, 10)
 
 
 def test_without_fired_bars_there_is_no_workbook():
@@ -140,7 +140,7 @@ def recalculate(made, folder, units=("mm",)):
 
 def pick(sheet, row):
     for place, text in zip(
-        PICKS.values(), (row.body, row.firing, row.direction, row.dimension, row.batch), strict=True
+        PICKS.values(), (row["body"], row["firing"], row["direction"], row["dimension"], row["batch"]), strict=True
     ):
         sheet[place].value = text
         sheet[place].data_type = "s"
@@ -165,10 +165,10 @@ def demo():
 def test_the_planner_begins_with_what_answers_for_each_body(demo):
     first = {}
     for row in figures_rows(demo):
-        first.setdefault(row.body, (row.firing, row.direction, row.speaks_of))
+        first.setdefault(row["body"], (row["firing"], row["direction"], row["speaks_of"]))
     assert first["Drift Buff"] == ("cone 6", "along", "any batch in any load")
     assert first["Marl Red"] == ("cone 04", "along", "batch M1 only, in this load only")
-    names = [(row.body, row.firing) for row in figures_rows(demo)]
+    names = [(row["body"], row["firing"]) for row in figures_rows(demo)]
     assert ("Marl Red", "F1") not in names  # the only load of its programme is told once
 
 
@@ -179,7 +179,7 @@ def test_the_planner_opens_on_the_firing_that_answers_not_on_the_bisque(tmp_path
     made = analyse(read_sheets([tmp_path / "s.xlsx"]))
     planner = book_of(made)["Planner"]
     assert [planner[PICKS[name]].value for name in ("body", "firing", "batch")] == ["Invented Stone", "cone 6", "S1"]
-    assert figures_rows(made)[0].total == pytest.approx(13.0, abs=0.05)
+    assert figures_rows(made)[0]["total"] == pytest.approx(13.0, abs=0.05)
 
 
 @pytest.fixture(scope="module")
@@ -204,22 +204,22 @@ def test_the_demo_planner_recalculates_to_what_size_prints_as_json(demo, demo_re
             "chance": found["chance_within"],
         }  # fmt: skip
         assert {name: cells[name] for name in expected} == pytest.approx(expected, rel=1e-9), row
-        assert sheet["E6"].value == row.speaks_of == SpeaksOf(**found["speaks_of"]).words(found["batch"])
+        assert sheet["E6"].value == row["speaks_of"] == SpeaksOf(**found["speaks_of"]).words(found["batch"])
         assert sheet["E5"].value == f"{found['bars']} {found['rests_on']}"
-        tried.add((row.body, row.firing))
+        tried.add((row["body"], row["firing"]))
         units.add(unit)
     assert len(tried) > 12
     assert units == set(UNITS)
-    assert {row.dimension for row in rows} == {BY_BARS, "height", "diameter", "length"}
+    assert {row["dimension"] for row in rows} == {BY_BARS, "height", "diameter", "length"}
 
 
 def said_by_size(monkeypatch, capsys, row, unit, loads):
-    options = ["--body", row.body, "--firing" if row.firing in loads else "--programme", row.firing]
-    options += ["--direction", row.direction, "--within", f"2{unit}"]
-    if row.dimension != BY_BARS:
-        options += ["--as-pieces", row.dimension]
-    elif row.batch != ONE_BATCH:
-        options += ["--batch", "new" if row.batch == NEW_BATCH else row.batch]
+    options = ["--body", row["body"], "--firing" if row["firing"] in loads else "--programme", row["firing"]]
+    options += ["--direction", row["direction"], "--within", f"2{unit}"]
+    if row["dimension"] != BY_BARS:
+        options += ["--as-pieces", row["dimension"]]
+    elif row["batch"] != ONE_BATCH:
+        options += ["--batch", "new" if row["batch"] == NEW_BATCH else row["batch"]]
     monkeypatch.setattr(sys, "argv", ["bodytest", "size", f"200{unit}", "--from", str(ARCHIVE), "--json", *options])
     main()
     return json.loads(capsys.readouterr().out)["sizes"][0]
@@ -234,12 +234,16 @@ def test_the_demo_planner_says_how_many_to_make_as_match_does(demo, demo_recalcu
         sheet, unit = demo_recalculated[f"pick {number}"], UNITS[number % 3]
         pieces, lost = SETS[number % len(SETS)]
         made = sheet[f"{COLUMNS['make']}{FIRST_ROW + 2}"].value
-        if row.dimension != BY_BARS:
+        if row["dimension"] != BY_BARS:
             assert made in {None, ""}
             continue
-        batch = None if row.batch == ONE_BATCH else "new" if row.batch == NEW_BATCH else row.batch
-        called = {"firing": row.firing} if row.firing in {g.firing for g in demo.groups} else {"programme": row.firing}
-        wanted = Wanted(row.body, direction=row.direction, batch=batch, **called)
+        batch = None if row["batch"] == ONE_BATCH else "new" if row["batch"] == NEW_BATCH else row["batch"]
+        called = (
+            {"firing": row["firing"]}
+            if row["firing"] in {g.firing for g in demo.groups}
+            else {"programme": row["firing"]}
+        )
+        wanted = Wanted(row["body"], direction=row["direction"], batch=batch, **called)
         size = f"{TYPED[2]}{unit}"
         near = {
             match(demo, Match(size, pieces, within=f"{2.0 * factor}{unit}", lost=lost / 100.0), wanted=wanted).make
@@ -251,14 +255,14 @@ def test_the_demo_planner_says_how_many_to_make_as_match_does(demo, demo_recalcu
 
 
 def test_the_reason_for_a_dimension_is_what_the_pieces_said(demo):
-    rows = [row for row in figures_rows(demo) if row.body == "Drift Buff" and row.direction == "along"]
+    rows = [row for row in figures_rows(demo) if row["body"] == "Drift Buff" and row["direction"] == "along"]
     said = {piece.dimension: piece.sentence for piece in demo.pieces}
-    by_pieces = {row.dimension: row for row in rows if row.firing == "cone 6" and row.dimension != BY_BARS}
-    assert {dimension: row.reason for dimension, row in by_pieces.items()} == said
-    assert {row.batch for row in by_pieces.values()} == {BY_PIECES}
-    assert rows[0].reason == f"{said['height']} To plan by these pieces, pick the dimension height."
-    marl = next(row for row in figures_rows(demo) if row.body == "Marl Red")
-    assert marl.reason == (
+    by_pieces = {row["dimension"]: row for row in rows if row["firing"] == "cone 6" and row["dimension"] != BY_BARS}
+    assert {dimension: row["reason"] for dimension, row in by_pieces.items()} == said
+    assert {row["batch"] for row in by_pieces.values()} == {BY_PIECES}
+    assert rows[0]["reason"] == f"{said['height']} To plan by these pieces, pick the dimension height."
+    marl = next(row for row in figures_rows(demo) if row["body"] == "Marl Red")
+    assert marl["reason"] == (
         "No real pieces were measured wet and fired: every dimension is taken to shrink as the bars did."
     )
 
@@ -331,26 +335,32 @@ def test_the_clay_for_parts_is_that_of_size(demo, tmp_path):
         book["Parts"][f"B{FIRST_PART + place}"], book["Parts"][f"C{FIRST_PART + place}"] = many, mass
     row = figures_rows(demo)[0]
     parts = in_office(book, tmp_path)["Parts"]
-    wanted = Wanted(row.body, programme=row.firing, direction=row.direction)
+    wanted = Wanted(row["body"], programme=row["firing"], direction=row["direction"])
     large, small = clay_masses(demo, ["800g", "250g"], wanted=wanted)
     for place, plan in enumerate((large, small)):
         cells = [parts[f"{PART_COLUMNS[name]}{FIRST_PART + place}"].value for name in ("wet", "low", "high")]
         assert cells == pytest.approx([plan.wet_g, plan.wet_low_g, plan.wet_high_g], rel=1e-9)
     assert parts[ALL_TOGETHER].value == pytest.approx(3 * large.wet_g + small.wet_g, rel=1e-9)
-    assert parts["A4"].value == f"As picked on the sheet Planner: {row.body}, {row.firing}"
+    assert parts["A4"].value == f"As picked on the sheet Planner: {row['body']}, {row['firing']}"
     assert not parts["A5"].value
 
 
 def test_pieces_weigh_as_the_bars_whatever_the_dimension(demo):
     rows = [
-        row for row in figures_rows(demo) if (row.body, row.firing, row.direction) == ("Drift Buff", "cone 6", "along")
+        row
+        for row in figures_rows(demo)
+        if (row["body"], row["firing"], row["direction"]) == ("Drift Buff", "cone 6", "along")
     ]
     new_batch = rows[0]
-    by_pieces = [row for row in rows if row.batch == BY_PIECES]
+    by_pieces = [row for row in rows if row["batch"] == BY_PIECES]
     assert len(by_pieces) == 3
     for row in by_pieces:
-        assert (row.clay, row.clay_low, row.clay_high) == (new_batch.clay, new_batch.clay_low, new_batch.clay_high)
-    assert new_batch.clay > 1.2
+        assert (row["clay"], row["clay_low"], row["clay_high"]) == (
+            new_batch["clay"],
+            new_batch["clay_low"],
+            new_batch["clay_high"],
+        )
+    assert new_batch["clay"] > 1.2
 
 
 @OFFICE
@@ -431,7 +441,7 @@ def test_names_and_tables_are_there_for_formulas_of_ones_own(demo):
 def test_each_drop_down_holds_what_belongs_to_the_picks_above_it(recalculated):
     rows = figures_rows(MANY)
     for number, row in enumerate(rows):
-        names = (row.body, row.firing, row.direction, row.dimension, row.batch)
+        names = (row["body"], row["firing"], row["direction"], row["dimension"], row["batch"])
         for level, cell in enumerate(LIST_CELLS.values()):
             belonging = choices(rows, level)["|".join(names[:level])]
             assert recalculated[f"pick {number}"][cell].value == f"{len(belonging)}:{belonging[0]}"
@@ -443,9 +453,9 @@ def test_the_formula_of_a_drop_down_is_short_enough_for_every_spreadsheet():
 
 def plan_of(row, size):
     names = {"(blank)": "", "'=C04": "=C04"}
-    batch = None if row.batch in {NEW_BATCH, "(the one tested)"} else row.batch
-    firing, direction = (names.get(name, name) for name in (row.firing, row.direction))
-    (found,) = sizes(MANY, [f"{size!r}mm"], wanted=Wanted(row.body, firing, direction, batch))
+    batch = None if row["batch"] in {NEW_BATCH, "(the one tested)"} else row["batch"]
+    firing, direction = (names.get(name, name) for name in (row["firing"], row["direction"]))
+    (found,) = sizes(MANY, [f"{size!r}mm"], wanted=Wanted(row["body"], firing, direction, batch))
     return found
 
 
@@ -497,7 +507,7 @@ def test_notes_tell_what_cannot_be_computed(recalculated):
 @OFFICE
 @pytest.mark.office
 def test_one_bar_says_why_it_has_no_range(recalculated):
-    number = [row.body for row in figures_rows(MANY)].index("Marl*")
+    number = [row["body"] for row in figures_rows(MANY)].index("Marl*")
     assert recalculated[f"pick {number}"][f"{COLUMNS['note']}{FIRST_ROW}"].value == "One bar alone shows no scatter."
 
 
