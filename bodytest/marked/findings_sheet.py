@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from bodytest.findings import Finding, Level
 from bodytest.marked.styles import LEVEL_WORDS, StyleBook
@@ -16,18 +15,10 @@ _MOST_LINKS = 60_000
 """A worksheet takes 65 530 links at most."""
 
 
-@dataclass(frozen=True)
-class Line:
-    """One finding and, where it is about one cell, the link to it."""
-
-    finding: Finding
-    """The finding."""
-    target: str | None
-    """Address within the workbook, ``'Bars'!F12``."""
-
-
-def findings_worksheet(lines: Sequence[Line], words: Sequence[str], styles: StyleBook) -> bytes:
-    """Return the worksheet: a few lines of words, then one row for each finding."""
+def findings_worksheet(
+    findings: Sequence[tuple[Finding, str | None]], words: Sequence[str], styles: StyleBook
+) -> bytes:
+    """Return the worksheet: a few lines of words, then one row for each finding with the address that it links to."""
     title, plain, heading, link = styles.title(), styles.text(wrap=False), styles.heading(), styles.link()
     wrapped = styles.text()
     levels: dict[Level, int] = {level: styles.text(level) for level in LEVEL_WORDS}
@@ -35,14 +26,13 @@ def findings_worksheet(lines: Sequence[Line], words: Sequence[str], styles: Styl
     top = len(words) + 2
     rows.append(_row(top, [(text, heading) for text in _HEADINGS]))
     links: list[str] = []
-    for number, line in enumerate(lines, start=top + 1):
-        found = line.finding
+    for number, (found, target) in enumerate(findings, start=top + 1):
         place = found.cell or found.sheet or ""
         texts = [LEVEL_WORDS[found.level], place, found.value or "", found.sentence, found.remedy, found.code]
-        looks = [levels[found.level], link if line.target else wrapped, *[wrapped] * 4]
+        looks = [levels[found.level], link if target else wrapped, *[wrapped] * 4]
         rows.append(_row(number, list(zip(texts, looks, strict=True))))
-        if line.target and len(links) < _MOST_LINKS:
-            links.append(f'<hyperlink ref="B{number}" location="{xml_text(line.target)}" display="{xml_text(place)}"/>')
+        if target and len(links) < _MOST_LINKS:
+            links.append(f'<hyperlink ref="B{number}" location="{xml_text(target)}" display="{xml_text(place)}"/>')
     return _worksheet(rows, links, top).encode()
 
 

@@ -7,7 +7,7 @@ from bodytest.findings import Finding, Level
 from bodytest.grids.grid import address, parse_range
 from bodytest.marked.coloured_cells import Place, with_cells, with_styles
 from bodytest.marked.comments import NEW_COMMENTS, NEW_DRAWING, with_comments, with_shapes
-from bodytest.marked.findings_sheet import Line, findings_worksheet
+from bodytest.marked.findings_sheet import findings_worksheet
 from bodytest.marked.styles import LEVEL_WORDS, MINIMAL, StyleBook
 from bodytest.marked.xml_splice import (
     Edit,
@@ -58,7 +58,7 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
     words = [*_words(name, findings, by_table), *left_out]
     if talked_about:
         words.append(_TALKED_ABOUT.format(cells=", ".join(talked_about)))
-    lines = [Line(found, _target(found, by_table)) for found in findings]
+    lines = [(found, _target(found, by_table)) for found in findings]
     _add_in_front(package, findings_worksheet(lines, words, styles), set(tables))
     package.put(style_part, styles.content())
     return package.content()

@@ -13,9 +13,8 @@ from bodytest.grids.notebook import Notebook
 from bodytest.grids.opening import Workbook, open_workbook
 from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.marked.coloured_cells import Place, with_cells
-from bodytest.marked.copy import kept_whole
+from bodytest.marked.copy import kept_whole, values_workbook
 from bodytest.marked.marking import tables_of
-from bodytest.marked.values_copy import values_workbook
 from bodytest.marked.xml_splice import Edit, attribute_set, child, spliced, tree, xml_text
 from bodytest.marked.zipped_parts import Package
 

@@ -15,7 +15,7 @@ from bodytest.grids.xml_parts import local_name, plain_parser
 
 _TAG = re.compile(rb"""<(?:[^>"']|"[^"]*"|'[^']*')*>""")
 _DECLARED = re.compile(rb"""^<\?xml[^>]*?encoding=["']([A-Za-z0-9._-]+)["'][^>]*\?>""")
-_UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass
@@ -179,4 +179,4 @@ def with_attribute(tag: bytes, name: str, value: str) -> bytes:
 
 def xml_text(text: str) -> str:
     """Return text that can stand in XML: marks escaped, characters that XML forbids replaced by �."""
-    return escape(_UNWRITABLE.sub("�", text), {'"': "&quot;"})
+    return escape(UNWRITABLE.sub("�", text), {'"': "&quot;"})

@@ -65,6 +65,13 @@ class Page:
     texts: list[Text] = field(default_factory=list)
     """Texts, over the lines."""
 
+    def box(self, left: float, top: float, right: float, bottom: float, width: float) -> None:
+        """Draw a rectangle in lines of that thickness."""
+        for y in (top, bottom):
+            self.lines.append(Line(left, y, right, y, width))
+        for x in (left, right):
+            self.lines.append(Line(x, top, x, bottom, width))
+
 
 def fitted(text: Text, room: float) -> Text:
     """Return the text in letters small enough for ``room`` mm (0.6 em for each letter, wide for most fonts)."""

@@ -80,17 +80,6 @@ def check_line(page: Page) -> None:
         page.texts.append(fitted(Text(left, y - 0.8 + 4.0 * row, text, 2.8), page.width - MARGIN - left))
 
 
-def _frame(page: Page, left: float, right: float, top: float) -> None:
-    bottom = top + STRIP_HEIGHT
-    for line in (
-        (left, top, right, top),
-        (left, bottom, right, bottom),
-        (left, top, left, bottom),
-        (right, top, right, bottom),
-    ):
-        page.lines.append(Line(*line, width=0.1))
-
-
 def _says(page: Page, ruler: Ruler, what: str, left: float, right: float, y: float) -> None:
     """Write unit, origin and whom it speaks of into a strip."""
     room = right - left - 6.0
@@ -115,7 +104,7 @@ def _clear_of_joins(strip: Strip, unit_on_paper: float) -> float:
 def _centimetres(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
     unit = 10.0 * ruler.factor
     right = MARGIN + (strip.end - strip.start) * unit
-    _frame(page, MARGIN, right, top)
+    page.box(MARGIN, top, right, top + STRIP_HEIGHT, 0.1)
     for millimetre in range(10 * strip.start, 10 * strip.end + 1):
         x = MARGIN + (millimetre - 10 * strip.start) * ruler.factor
         tick = 8.5 if millimetre % 10 == 0 else 6.0 if millimetre % 5 == 0 else 3.8
@@ -127,18 +116,16 @@ def _centimetres(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
     )
 
 
-def _labels(
-    page: Page, labels: Iterable[tuple[int, str]], strip: Strip, unit: float, y: float, size: float = 3.2
-) -> None:
+def _labels(page: Page, labels: Iterable[tuple[int, str]], strip: Strip, unit: float, y: float) -> None:
     """Write labels under their marks; those at the ends stay inside the strip."""
     for mark, text in labels:
         x = MARGIN + (mark - strip.start) * unit
         if mark == strip.start:
-            page.texts.append(Text(x + 0.6, y, text, size))
+            page.texts.append(Text(x + 0.6, y, text, 3.2))
         elif mark == strip.end:
-            page.texts.append(Text(x - 0.6, y, text, size, "end"))
+            page.texts.append(Text(x - 0.6, y, text, 3.2, "end"))
         else:
-            page.texts.append(Text(x, y, text, size, "middle"))
+            page.texts.append(Text(x, y, text, 3.2, "middle"))
 
 
 def _inches(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
@@ -146,7 +133,7 @@ def _inches(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
     inch = LENGTH_IN_MM["in"]
     unit, bottom = inch * ruler.factor, top + STRIP_HEIGHT
     right = MARGIN + (strip.end - strip.start) * unit
-    _frame(page, MARGIN, right, top)
+    page.box(MARGIN, top, right, top + STRIP_HEIGHT, 0.1)
     for sixteenth in range(16 * strip.start, 16 * strip.end + 1):
         x = MARGIN + (sixteenth / 16.0 - strip.start) * unit
         page.lines.append(Line(x, top, x, top + _inch_mark(sixteenth), 0.15))

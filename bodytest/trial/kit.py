@@ -16,8 +16,7 @@ from bodytest.sheet.guide import guide_text
 from bodytest.tables import CheckedSheets
 from bodytest.trial.bar_size import BarSize
 from bodytest.trial.bench_forms import STAGES_OF_FORMS, bench_forms, natural
-from bodytest.trial.form_pages import EDGE, HEAD, form_pages, upright
-from bodytest.trial.lettering import put, put_code, wrapped
+from bodytest.trial.form_pages import EDGE, HEAD, form_pages, put, put_code, upright, wrapped
 
 OUTLINE_TOP = 40.0
 """Upper edge of the bar seen from above, mm from the top."""
@@ -60,11 +59,7 @@ _HOW = (
 
 def _outline(page: Page, bar: BarSize, top: float, high: float, told: str) -> None:
     """Draw the bar, or the strip, with what it is."""
-    right, bottom = MARGIN + bar.length, top + high
-    for y in (top, bottom):
-        page.lines.append(Line(MARGIN, y, right, y, 0.2))
-    for x in (MARGIN, right):
-        page.lines.append(Line(x, top, x, bottom, 0.2))
+    page.box(MARGIN, top, MARGIN + bar.length, top + high, 0.2)
     page.texts.append(Text(MARGIN, top - 4.0, told, 2.8))
 
 
