@@ -1,4 +1,4 @@
-"""What limits the certainty of a mean, as dataclasses of the results document."""
+"""What limits the certainty of a mean, and scatter known from elsewhere, as dataclasses of the results document."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -30,3 +30,23 @@ class Certainty:
     """One sentence: what to do to know it better."""
     bars_to_halve: int | None = None
     """Further bars that would probably halve the interval."""
+
+
+@dataclass(frozen=True)
+class Borrowed:
+    """A second interval, for batches or loads that were not tested, from a scatter known from elsewhere."""
+
+    from_: str
+    """Where the scatter is known from: ``Lab sheet`` or ``other programmes``; ``from`` in the document."""
+    batches: int | None
+    """Batches that the scatter between batches rests on; None where it was not borrowed."""
+    loads: int | None
+    """Loads that the scatter between loads rests on; None where it was not borrowed."""
+    low: float
+    """Lower end of the confidence interval of the mean."""
+    high: float
+    """Upper end of it."""
+    next_low: float
+    """Lower end of the prediction interval for one further bar."""
+    next_high: float
+    """Upper end of it."""

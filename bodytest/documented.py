@@ -11,7 +11,7 @@ KEPT_OUT = {"document": False}
 def document_name(field: "dataclasses.Field[Any]") -> str:
     """Return what a field is called in the document: its name, without the line that keeps it off a keyword.
 
-    >>> from bodytest.results import Borrowed
+    >>> from bodytest.budget import Borrowed
     >>> [document_name(field) for field in dataclasses.fields(Borrowed)][:3]
     ['from', 'batches', 'loads']
     """

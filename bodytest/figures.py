@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.errors import NotMeasured
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.results import Programme, QuantityResult, Results
+from bodytest.results import Programme, Results
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -57,7 +57,7 @@ def bodies(results: Results, *, ax: "Axes | None" = None) -> "Axes":
     table = pd.DataFrame(rows, columns=["body", "total_shrinkage", "absorption"])
     _refuse_empty(table, "any body")
     axes: Axes = sns.scatterplot(table, x="total_shrinkage", y="absorption", hue="body", s=60, ax=_axes(ax))
-    halves = [[_half(one.quantities[key]) for one in both] for key in ("total_shrinkage", "absorption")]
+    halves = [[one.quantities[key].half_width or 0.0 for one in both] for key in ("total_shrinkage", "absorption")]
     across, up = table["total_shrinkage"], table["absorption"]
     axes.errorbar(across, up, xerr=halves[0], yerr=halves[1], fmt="none", ecolor="0.4", capsize=3)
     axes.set(xlabel="Total linear shrinkage (%)", ylabel="Water absorption (%)")
@@ -95,7 +95,8 @@ def stages(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
 
     one = _answering(results, body)
     known = [(stage, one.quantities[key]) for stage, key in _STAGES if key in one.quantities]
-    rows = [("wet", 100.0, 0.0), *((stage, 100.0 - (found.mean or 0.0), _half(found)) for stage, found in known)]
+    rows = [("wet", 100.0, 0.0)]
+    rows += [(stage, 100.0 - (found.mean or 0.0), found.half_width or 0.0) for stage, found in known]
     table = pd.DataFrame(rows, columns=["stage", "length", "half"])
     _refuse_empty(table.iloc[1:], body)
     axes: Axes = sns.lineplot(table, x="stage", y="length", marker="o", errorbar=None, ax=_axes(ax))
@@ -131,7 +132,3 @@ def _answering(results: Results, body: str) -> Programme:
 def _refuse_empty(table: "pd.DataFrame", body: str) -> None:
     if table.empty:
         raise NotMeasured("nothing-to-draw", value=body)
-
-
-def _half(found: QuantityResult) -> float:
-    return 0.0 if found.low is None or found.high is None else (found.high - found.low) / 2

@@ -116,5 +116,4 @@ def html_table(results: "Results") -> str:
 def _with_half(found: "QuantityResult | None") -> str:
     if found is None or found.mean is None:
         return ""
-    half = None if found.low is None or found.high is None else (found.high - found.low) / 2.0
-    return plus_minus_text(found.mean, half, decimals_for(half))
+    return plus_minus_text(found.mean, found.half_width, decimals_for(found.half_width))

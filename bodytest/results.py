@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from bodytest.bars_needed import BarNeed
-from bodytest.budget import Certainty
+from bodytest.budget import Borrowed, Certainty
 from bodytest.comparison import Comparison, Verdict
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.documented import KEPT_OUT
@@ -40,26 +40,6 @@ class FlaggedBar:
     """Its value, in the quantity's unit."""
     odd_reading: str | None = None
     """Heading of the reading that is furthest from its neighbours, where one stands out."""
-
-
-@dataclass(frozen=True)
-class Borrowed:
-    """A second interval, for batches or loads that were not tested, from a scatter known from elsewhere."""
-
-    from_: str
-    """Where the scatter is known from: ``Lab sheet`` or ``other programmes``; ``from`` in the document."""
-    batches: int | None
-    """Batches that the scatter between batches rests on; None where it was not borrowed."""
-    loads: int | None
-    """Loads that the scatter between loads rests on; None where it was not borrowed."""
-    low: float
-    """Lower end of the confidence interval of the mean."""
-    high: float
-    """Upper end of it."""
-    next_low: float
-    """Lower end of the prediction interval for one further bar."""
-    next_high: float
-    """Upper end of it."""
 
 
 @dataclass(frozen=True)
@@ -134,6 +114,11 @@ class QuantityResult:
     """Whether some of its bars have no readings for it, and the sheet states their values."""
     may_not_hold: str | None = None
     """A sentence where intervals and decision may be wrong more often than they say; None else."""
+
+    @property
+    def half_width(self) -> float | None:
+        """Half of the confidence interval of the mean; None where there is none."""
+        return None if self.low is None or self.high is None else (self.high - self.low) / 2.0
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ TOPICS = {
     "Batches and loads": "design restricted_likelihood components mean_squares effects variance_parts effect_intervals"
     " between_levels borrowed",
     "Limits": "limits",
-    "Comparing": "mean_differences simultaneous studentized_range",
+    "Comparing": "mean_differences simultaneous",
     "Response to firing": "firing_response response_peak windows inverse load_temperatures",
     "Batches over time": "control_chart control_bars",
     "How many bars": "bar_count replication",

@@ -10,8 +10,8 @@ import pandas as pd
 from bodytest import __version__
 from bodytest.analysis.answers import answers
 from bodytest.analysis.bench import Bench, Rows
+from bodytest.analysis.decisions import doubts
 from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
-from bodytest.analysis.holding import doubts
 from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.values import BarValues, bar_values

@@ -115,10 +115,10 @@ def _most_bars(programmes: list[Programme]) -> Programme:
 def _doubt(one: Programme, tolerance_points: float | None) -> str | None:
     """Return why the size factor is not known well enough to plan with and what to do, None where it is."""
     total = one.quantities.get("total_shrinkage")
-    if total is None or total.low is None or total.high is None:
+    half = total.half_width if total else None
+    if half is None:
         return None
     allowed = min(WIDEST_POINTS, WIDEST_TOLERANCES * tolerance_points) if tolerance_points else WIDEST_POINTS
-    half = (total.high - total.low) / 2.0
     if half <= allowed:
         return None
     more = "bars" if len(one.loads) * len(one.batches) == 1 else "loads or batches"

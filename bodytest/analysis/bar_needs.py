@@ -56,20 +56,20 @@ def needs_of_sheets(
     found = [_need_of_programme(one, quantity_key, wish) for one in several]
     for at, group in enumerate(results.groups):
         quantity = group.quantities.get(quantity_key)
-        if quantity is None or quantity.sd is None or quantity.low is None or quantity.high is None:
+        if quantity is None or quantity.sd is None or quantity.half_width is None:
             continue
         if any(holds(one, group) for one in several):
             continue
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)
-        need = _need(group, quantity_key, seen, wish, (quantity.high - quantity.low) / 2.0)
+        need = _need(group, quantity_key, seen, wish, quantity.half_width)
         found.append(_in_words(replace(need, marks=marks)))
     return tuple(need for need in found if need)
 
 
 def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | None:
     quantity = programme.quantities.get(key)
-    if quantity is None or quantity.low is None or quantity.high is None:
+    if quantity is None or quantity.half_width is None:
         return None
     together = programme.design == "confounded"
     batches = programme.speaks_of.batch == "any" and not together
@@ -81,7 +81,7 @@ def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | 
         load_sd=quantity.load_sd if programme.speaks_of.load == "any" else None,
         loads=len(programme.loads),
     )
-    return _in_words(_need(programme, key, seen, wish, (quantity.high - quantity.low) / 2.0))
+    return _in_words(_need(programme, key, seen, wish, quantity.half_width))
 
 
 def need_of_scatter(quantity_key: str, scatter: Components, wish: Wish) -> BarNeed:

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.groups import summary_of
+from bodytest.budget import Borrowed
 from bodytest.quantities import QUANTITY_BY_KEY, READING_BY_KEY
-from bodytest.results import Borrowed, Programme
+from bodytest.results import Programme
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
 from bodytest.tables import Lab
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from bodytest.analysis.compared_levels import (
@@ -21,7 +20,7 @@ from bodytest.lab.uncertainty import step_uncertainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
 from bodytest.rounding import counted
-from bodytest.stats.mean_differences import LevelMean
+from bodytest.stats.design import FloatArray, IntArray
 from bodytest.units import INSTRUMENTS
 
 _FEWEST = 3
@@ -34,30 +33,15 @@ FIRED_AGAIN_NOTE = "Bars fired again went through both firings; a fresh bar may 
 FEW_SAME_NOTE = "Too few bars are the same to be compared with themselves: {pairs}."
 
 
-@dataclass(frozen=True)
-class PairedBars:
-    """The bars that two levels share."""
-
-    bars: int
-    """How many."""
-    mean: LevelMean
-    """Mean of second minus first, its variance and degrees of freedom."""
-
-
 def paired_bars(
     cells: Cells, names: tuple[str, ...], by: str
-) -> tuple[dict[tuple[int, int], PairedBars], tuple[str, ...]]:
-    """Return the bars that levels share, by positions of the levels, and what is to be said of them.
+) -> tuple[dict[tuple[int, int], ComparedLevel], tuple[str, ...]]:
+    """Return how the bars that levels share change, second minus first, by positions of the levels, and what to say.
 
     They are taken where they are at least three and at least half of the bars of the level that has fewer; what
-    scatters is then how each bar changes, within its batch.
-
-    Parameters:
-        cells: bars that have everything else in common.
-        names: of the levels compared, in their order.
-        by: what they are compared by.
+    scatters is then how each bar changes, within its batch. ``names`` are those of the levels, in their order.
     """
-    found: dict[tuple[int, int], PairedBars] = {}
+    found: dict[tuple[int, int], ComparedLevel] = {}
     same, few, unused = [], [], False
     for pair in combinations(range(len(names)), 2):
         first, second = names[pair[0]], names[pair[1]]
@@ -71,7 +55,7 @@ def paired_bars(
         if level is None:
             few.append(told)
             continue
-        found[pair] = PairedBars(bars, level.mean)
+        found[pair] = level
         same.append(told)
         unused |= max(all_bars) > bars
     return found, _notes(same, few, unused=unused, by=by)
@@ -115,8 +99,6 @@ def _listed(pairs: list[str]) -> str:
     return "; ".join(pairs[:_MOST_NAMED]) + (f"; and {more} more pairs" if more > 0 else "")
 
 
-FloatArray = npt.NDArray[np.float64]
-
 HELD_EQUAL: dict[str, tuple[str, ...]] = {
     "batch": ("body", "firing", "direction", "absorption_method"),
     "body": ("firing", "direction", "absorption_method"),
@@ -137,20 +119,14 @@ class ComparableBars:
     """What they have in common, by name of the column."""
     levels: tuple[ComparedLevel, ...]
     """What is compared, at least two."""
-    paired: dict[tuple[int, int], PairedBars]
-    """Bars that two of the levels share, by their positions."""
+    paired: dict[tuple[int, int], ComparedLevel]
+    """How bars that two of the levels share change from the first to the second, by the positions of these."""
     notes: tuple[str, ...]
     """Sentences on what the comparison can and cannot say."""
 
 
 def comparable_bars(results: Results, by: str, quantity: str) -> Iterator[ComparableBars]:
-    """Yield each set of bars that can be compared.
-
-    Parameters:
-        results: of an analysis; bars that were left out are not used.
-        by: key of `HELD_EQUAL`.
-        quantity: key of a quantity.
-    """
+    """Yield each set of bars that can be compared ``by`` a key of `HELD_EQUAL`; bars left out are not used."""
     held = HELD_EQUAL[by]
     for key, cells in _sets(results, by, quantity).items():
         compared, notes = compared_levels(cells, by)
@@ -180,13 +156,13 @@ def _sets(results: Results, by: str, quantity: str) -> dict[tuple[str, ...], Cel
     return sets
 
 
-def _numbers(bars: pd.DataFrame) -> npt.NDArray[np.int64]:
+def _numbers(bars: pd.DataFrame) -> IntArray:
     """Return a number for each bar, the same for one that was fired again; without a code each is a bar of its own."""
     numbers = bars.groupby(["sheet", "bar"], sort=False).ngroup().to_numpy(dtype=np.int64)
     return np.where(bars["bar"] == "", -1 - np.arange(len(bars)), numbers)
 
 
-def _alike(texts: pd.DataFrame) -> Iterator[tuple[dict[str, str], npt.NDArray[np.int64]]]:
+def _alike(texts: pd.DataFrame) -> Iterator[tuple[dict[str, str], IntArray]]:
     """Yield the positions of the rows that are alike, in the order of the first of them, with what stands there."""
     numbers = texts.groupby(list(texts), sort=False, dropna=False).ngroup().to_numpy()
     order = np.argsort(numbers, kind="stable")

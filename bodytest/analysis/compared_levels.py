@@ -3,14 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from bodytest.rounding import counted
+from bodytest.stats.design import FloatArray, IntArray
 from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.mean_differences import LevelMean
 from bodytest.stats.summary import effective_freedom, shared_step_uncertainty
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -21,7 +19,7 @@ class Cell:
     """In the quantity's unit."""
     steps: FloatArray
     """Standard uncertainty of each from the reading steps."""
-    bars: npt.NDArray[np.int64]
+    bars: IntArray
     """A number for each: the same bar in another firing has the same."""
 
     def __len__(self) -> int:
@@ -67,9 +65,7 @@ class ComparedLevel:
 def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], tuple[str, ...]]:
     """Return the levels that can be compared, none when fewer than two can, and what is to be said of it.
 
-    Parameters:
-        cells: bars that have everything else in common.
-        by: batch, body, firing, direction or position.
+    ``cells`` are bars that have everything in common but what they are compared ``by``.
     """
     notes: list[str] = []
     if "" in cells:

@@ -23,11 +23,9 @@ class KnownLoads:
 
 
 def known_loads(control: pd.DataFrame, key: str) -> KnownLoads | None:
-    """Return what control bars say of loads; None with fewer than two loads, or without two bars in any of them.
+    """Return what control bars that count, fired alike, say of loads by the quantity of that key.
 
-    Parameters:
-        control: the control bars that count, fired alike.
-        key: of the quantity.
+    None with fewer than two loads, or without two bars in any of them.
     """
     by_load = control.groupby("firing", sort=False)[key]
     bar_sd = pooled_sd(control, ["firing"], key)
@@ -52,11 +50,7 @@ def corrected_points(
 ) -> tuple[ChartPoint, ...]:
     """Return the batches with their means as corrected for the loads of their bars, and with both uncertainties.
 
-    Parameters:
-        points: the batches.
-        bars: their bars, columns ``batch`` and ``firing``.
-        key: of the quantity.
-        known: what control bars say of loads.
+    ``bars`` has the columns ``batch`` and ``firing``, and that of the quantity, ``key``.
     """
     bar_sd = pooled_sd(bars, ["batch", "firing"], key)
     if bar_sd is None:
@@ -68,12 +62,5 @@ def corrected_points(
         loads = [known.places.get(str(code)) for code in in_load.index]
         error = few_known(freedom) * bar_sd / float(np.sqrt(point.bars))
         mean = corrected_for_loads(point.mean, error, in_load.tolist(), known.history, loads)
-        found.append(
-            replace(
-                point,
-                measured_uncertainty=mean.measured_uncertainty,
-                corrected=mean.corrected,
-                corrected_uncertainty=mean.corrected_uncertainty,
-            )
-        )
+        found.append(replace(point, **vars(mean)))
     return tuple(found)

@@ -9,9 +9,8 @@ import pandas as pd
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.certainty import certainty_of
-from bodytest.analysis.decisions import decide_on_limit
+from bodytest.analysis.decisions import decide_on_limit, with_doubt
 from bodytest.analysis.flags import flag_bars
-from bodytest.analysis.holding import with_doubt
 from bodytest.analysis.instruments import InstrumentErrors, instrument_errors
 from bodytest.analysis.loads import nominal_from, temperatures
 from bodytest.analysis.specifications import LIMITED_QUANTITY

@@ -1,73 +1,36 @@
 """The comparison of pieces with bars in a few sentences."""
 
-from dataclasses import dataclass
-
 from bodytest.analysis.bar_needs_words import asked
-from bodytest.comparison import Verdict
 from bodytest.lab.shrinkage import wet_size_factor
-from bodytest.results import QuantityResult
+from bodytest.results import PieceComparison, QuantityResult
 from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, value_text
 from bodytest.units import PIECE_MM
 
 
-@dataclass(frozen=True)
-class PieceDifference:
-    """Pieces minus bars, percentage points."""
-
-    mean: float | None = None
-    """Mean; None without bars or pieces."""
-    low: float | None = None
-    """Lower end of its confidence interval; None where there is no interval."""
-    high: float | None = None
-    """Upper end of it."""
-    verdict: Verdict | None = None
-    """The three-way verdict; None without bars."""
-    tolerance: float | None = None
-    """Largest difference that does not matter; None where none is stated."""
-
-    @property
-    def differs(self) -> bool | None:
-        """Whether pieces and bars are different; None where there is no interval."""
-        return None if self.low is None else self.verdict == "different"
-
-
 def piece_sentence(
-    dimension: str,
-    pieces: QuantityResult,
-    bars: QuantityResult | None,
-    difference: PieceDifference,
-    size_mm: float,
-    confidence: float,
+    found: PieceComparison, pieces: QuantityResult, bars: QuantityResult | None, confidence: float
 ) -> str:
     """Return what the pieces did, what the bars predicted, the verdict, and what follows for size and factor.
 
-    Parameters:
-        dimension: height, width …
-        pieces: total shrinkage of the pieces.
-        bars: total shrinkage of the bars, None where there are none of that body and firing.
-        difference: pieces minus bars.
-        size_mm: wet size of the pieces.
-        confidence: of the interval, as a fraction.
+    ``pieces`` and ``bars`` are total shrinkages, the latter None where there are no bars of that body and firing.
     """
+    dimension = found.dimension
     where = f" in {dimension}" if dimension else ""
-    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, _half(pieces), '%')}{where}"
-    if bars is None or bars.mean is None or difference.mean is None:
+    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, pieces.half_width, '%')}{where}"
+    if bars is None or bars.mean is None or found.difference is None:
         return f"{did}; there are no bars of that firing to compare with, so {_use(pieces, dimension)}."
-    predicted = f"the bars predicted {value_text(bars.mean, _half(bars), '%')}"
-    if difference.low is None or difference.high is None:
+    predicted = f"the bars predicted {value_text(bars.mean, bars.half_width, '%')}"
+    if found.low is None or found.high is None:
         return f"{did}, {predicted}: cannot tell yet; {_why_open(pieces, bars)}."
-    said = f"{_comes_out(difference.low, difference.high, size_mm)}, with {100 * confidence:g}{NO_BREAK}% confidence"
-    return f"{did}, {predicted}: {_verdict(difference)}. {said}{_what_follows(difference, pieces, dimension)}"
+    comes_out = _comes_out(found.low, found.high, found.wet_size_mm or 0.0)
+    said = f"{comes_out}, with {100 * confidence:g}{NO_BREAK}% confidence"
+    return f"{did}, {predicted}: {_verdict(found)}. {said}{_what_follows(found, pieces)}"
 
 
-def _half(quantity: QuantityResult) -> float | None:
-    return None if quantity.low is None or quantity.high is None else (quantity.high - quantity.low) / 2.0
-
-
-def _verdict(difference: PieceDifference) -> str:
-    if difference.verdict == "same within tolerance":
-        return f"the same within {asked(difference.tolerance or 0.0, '%')}"
-    return difference.verdict or "cannot tell yet"
+def _verdict(found: PieceComparison) -> str:
+    if found.verdict == "same within tolerance":
+        return f"the same within {asked(found.tolerance or 0.0, '%')}"
+    return found.verdict or "cannot tell yet"
 
 
 def _comes_out(low: float, high: float, size_mm: float) -> str:
@@ -94,12 +57,12 @@ def _mm(points: float, width: float, length_mm: float) -> str:
     return number_text(abs(points) * length_mm / 100.0, decimals)
 
 
-def _what_follows(difference: PieceDifference, pieces: QuantityResult, dimension: str) -> str:
-    if difference.verdict == "different":
-        return f", so {_use(pieces, dimension)}."
-    if difference.verdict == "same within tolerance":
+def _what_follows(found: PieceComparison, pieces: QuantityResult) -> str:
+    if found.verdict == "different":
+        return f", so {_use(pieces, found.dimension)}."
+    if found.verdict == "same within tolerance":
         return ": the size goes by the bars."
-    if difference.tolerance is None:
+    if found.tolerance is None:
         return ". State a shrinkage tolerance on the Lab sheet, so that they can be called the same."
     return ". Measure more pieces, or more bars of that firing."
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +11,7 @@ import pandas as pd
 from bodytest.analysis.comparable import step_uncertainties
 from bodytest.analysis.compared_levels import Batches, Cell, compared_levels
 from bodytest.analysis.groups import as_result
-from bodytest.analysis.piece_words import PieceDifference, piece_sentence
+from bodytest.analysis.piece_words import piece_sentence
 from bodytest.frames import size_factors
 from bodytest.lab.shrinkage import TOTAL_SHRINKAGE, linear_shrinkage
 from bodytest.lab.uncertainty import calibration_uncertainty, step_uncertainty
@@ -61,27 +62,22 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
     difference = _difference(within or _as_summarised(bars, shrinkage), tolerance, confidence)
     if bars and within:
         bars = with_mean(bars, within[0], confidence)
-    size_mm = float(one_each["wet_size_mm"].mean())
-    return PieceComparison(
+    found = PieceComparison(
         body=body,
         firing=firing,
         dimension=dimension,
         pieces=shrinkage.n,
         predicted_shrinkage=bars.mean if bars else None,
         piece_shrinkage=shrinkage.mean,
-        difference=difference.mean,
-        low=difference.low,
-        high=difference.high,
         **size_factors(shrinkage, ("corrected_factor", "corrected_factor_low", "corrected_factor_high")),
-        sentence=piece_sentence(dimension, shrinkage, bars, difference, size_mm, confidence),
+        sentence="",
         direction=group.direction if group else None,
         shrinkage=shrinkage,
-        differs=difference.differs,
-        verdict=difference.verdict,
-        tolerance=difference.tolerance,
-        wet_size_mm=size_mm,
+        wet_size_mm=float(one_each["wet_size_mm"].mean()),
+        **difference,
         speaks_of=_speaks_of(group, of_batches=bool(own or within)) if group else None,
     )
+    return replace(found, sentence=piece_sentence(found, shrinkage, bars, confidence))
 
 
 def _one_row_a_piece(rows: pd.DataFrame, lab: Lab) -> tuple[pd.DataFrame, float]:
@@ -161,13 +157,17 @@ def _as_summarised(bars: QuantityResult | None, pieces: QuantityResult) -> tuple
     )
 
 
-def _difference(compared: tuple[LevelMean, ...], tolerance: float | None, confidence: float) -> PieceDifference:
+def _difference(compared: tuple[LevelMean, ...], tolerance: float | None, confidence: float) -> dict[str, Any]:
+    """Return pieces minus bars with interval, verdict and tolerance, by field of the comparison."""
+    none: dict[str, Any] = {"difference": None, "low": None, "high": None}
     if len(compared) < 2:
-        return PieceDifference()
+        return none
     if any(math.isinf(one.variance) for one in compared):
-        return PieceDifference(compared[1].mean - compared[0].mean, verdict="cannot tell yet", tolerance=tolerance)
+        known = {"difference": compared[1].mean - compared[0].mean, "verdict": "cannot tell yet"}
+        return none | known | {"tolerance": tolerance}
     (found,) = compare_means(compared, tolerance=tolerance, confidence=confidence)
-    return PieceDifference(found.difference, found.low, found.high, found.verdict, tolerance)
+    told = {name: getattr(found, name) for name in (*none, "verdict")}
+    return told | {"tolerance": tolerance, "differs": found.verdict == "different"}
 
 
 _TOTAL = "total_shrinkage"

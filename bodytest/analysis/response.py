@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from bodytest.analysis.response_levels import (
     Level,
@@ -27,10 +26,9 @@ from bodytest.analysis.safe_window import SafeWindow, safe_window
 from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for, window_of_mean
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group, Programme, Results
+from bodytest.stats.design import FloatArray
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature, ResponseCurve, fit_response, temperature_at
 from bodytest.stats.response_peak import temperature_of_peak
-
-FloatArray = npt.NDArray[np.float64]
 
 _SHRINKAGES = ("total_shrinkage", "firing_shrinkage")
 """The second serves where wet lengths were not measured."""

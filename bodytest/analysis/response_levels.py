@@ -6,15 +6,13 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-import numpy.typing as npt
 
 from bodytest.analysis.loads import holds
 from bodytest.results import Group, Programme, QuantityResult
 from bodytest.stats.combined_freedom import combined_freedom
+from bodytest.stats.design import FloatArray, IntArray
 from bodytest.stats.firing_response import LevelMeans
 from bodytest.stats.load_temperatures import temperature_scatter
-
-FloatArray = npt.NDArray[np.float64]
 
 LEVEL_C = 5.0
 """Programmes whose temperatures differ by less than this are one level, °C: no kiln thermometer tells them apart."""
@@ -161,7 +159,7 @@ def _is_known(level: Level, key: str) -> bool:
 _STATED_FREEDOM = LevelMeans.temperature_freedom
 
 
-def _level_of_load(levels: Sequence[Level]) -> npt.NDArray[np.int64]:
+def _level_of_load(levels: Sequence[Level]) -> IntArray:
     return np.repeat(np.arange(len(levels)), [len(level.loads) for level in levels])
 
 

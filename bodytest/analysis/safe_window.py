@@ -30,13 +30,7 @@ class SafeWindow:
 def safe_window(
     at_limit: CrossingTemperature | None, densest: CrossingTemperature | None, levels: LevelMeans
 ) -> SafeWindow | None:
-    """Return the safe window; None without a limit, without shrinkage, without intervals or below the limit's reach.
-
-    Parameters:
-        at_limit: where absorption falls to its limit.
-        densest: where shrinkage peaks.
-        levels: the tested temperatures, with their uncertainties.
-    """
+    """Return the safe window; None without a limit, without shrinkage, without intervals or below the limit's reach."""
     if at_limit is None or densest is None or not _has_interval(at_limit) or not _has_interval(densest):
         return None
     if at_limit.celsius is None and at_limit.high is None:

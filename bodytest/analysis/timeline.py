@@ -1,22 +1,24 @@
 """Batches over time: the mean of each batch in its order, with limits, and what is new. Loads, for control bars."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 import pandas as pd
 
 from bodytest.analysis.control_bars import KnownLoads, corrected_points, known_loads
-from bodytest.analysis.timeline_chart import FEWEST_POINTS, chart_of
 from bodytest.analysis.timeline_words import RULES, messages_for, notes_for
 from bodytest.lab.record import Quantity
-from bodytest.over_time import ChartPoint, Order, Timeline
+from bodytest.over_time import ChartPoint, Order, ShiftedLevel, Timeline
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Group, Results
+from bodytest.stats.control_chart import ewma_chart, individuals_chart, newest_shift
 
-FEWEST_BATCHES = FEWEST_POINTS
+FEWEST_BATCHES = 3
 """Fewer batches have no limits."""
+WEIGHT = 0.3
+"""Weight of the newest batch in the running average."""
 
 
 @dataclass(frozen=True)
@@ -87,30 +89,17 @@ def _timeline(results: Results, quantity: Quantity, series: _Series, rows: pd.Da
     points, used = _in_order(list(_points(results, quantity, named, column)), order)
     if kind == "clay" and loads:
         points = list(corrected_points(points, named, quantity.key, loads))
-    chart = chart_of(points, reference)
-    messages = messages_for(quantity, chart, kind)
-    return Timeline(
+    bare = Timeline(
         *(series.body, series.fired, series.direction, series.absorption_method),
-        quantity=quantity.key,
-        unit=quantity.unit,
-        order=used,
-        kind=kind,
-        reference=chart.reference,
-        centre=chart.centre,
-        batch_sd=chart.sd,
-        low=chart.low,
-        high=chart.high,
-        points=chart.points,
-        shift=chart.shift,
-        newest_signal=next((point.batch for point in reversed(chart.points) if point.signals), None),
-        load_sd=loads.history.load_sd if loads else None,
-        rules=tuple(RULES.values()),
-        summary=" ".join(messages),
-        notes=notes_for(
-            chart, kind, undated=used != order == "date", nameless=len(rows) - len(named), corrected=bool(loads)
-        ),
-        message=messages[0],
-    )
+        quantity=quantity.key, unit=quantity.unit, order=used, kind=kind, points=tuple(points),
+        load_sd=loads.history.load_sd if loads else None, rules=tuple(RULES.values()),
+        reference=(), centre=None, batch_sd=None, low=None, high=None, shift=None, newest_signal=None,
+        summary="", notes=(), message="",
+    )  # fmt: skip
+    chart = _with_limits(bare, reference)
+    messages = messages_for(quantity, chart)
+    notes = notes_for(chart, undated=used != order == "date", nameless=len(rows) - len(named))
+    return replace(chart, summary=" ".join(messages), notes=notes, message=messages[0])
 
 
 def _in_order(points: list[ChartPoint], wanted: Order) -> tuple[list[ChartPoint], Order]:
@@ -132,3 +121,37 @@ def _points(results: Results, quantity: Quantity, rows: pd.DataFrame, column: st
             bars=len(values),
             mean=float(values.mean()),
         )
+
+
+def _with_limits(bare: Timeline, reference: int | None) -> Timeline:
+    """Return a timeline with limits: those of the first points, or of the level before the newest shift, or of all."""
+    points = bare.points
+    if len(points) < FEWEST_BATCHES:
+        return bare
+    values = np.array([point.charted for point in points], dtype=np.float64)
+    shift = newest_shift(values)
+    since, until = (shift.begins, shift.at) if shift else (0, len(points))
+    if reference is not None:
+        since, until = 0, min(reference, len(points))
+    single = individuals_chart(values, reference=until, since=since)
+    running = ewma_chart(values[since:], centre=single.centre, sd=single.sd, weight=WEIGHT)
+    broken = {
+        "shift": set(range(shift.at, len(points))) if shift else set(),
+        "outside": set(single.outside),
+        "drift": {since + at for at in running.outside},
+        "run": set(single.runs),
+    }
+    charted = [
+        replace(
+            point,
+            average=running.averages[at], average_low=running.low[at], average_high=running.high[at],
+            signals=tuple(rule for rule, where in broken.items() if since + at in where),
+        )
+        for at, point in enumerate(points[since:])
+    ]  # fmt: skip
+    level = ShiftedLevel(points[shift.at].batch, shift.before, shift.after, len(points) - shift.at) if shift else None
+    return replace(
+        bare, points=(*points[:since], *charted), reference=tuple(point.batch for point in points[since:until]),
+        centre=single.centre, batch_sd=single.sd, low=single.low, high=single.high, shift=level,
+        newest_signal=next((point.batch for point in reversed(charted) if point.signals), None),
+    )  # fmt: skip

@@ -1,8 +1,7 @@
 """What is said about batches over time: the rules with their sources, the message, what to bear in mind."""
 
-from bodytest.analysis.timeline_chart import Chart
 from bodytest.lab.record import Quantity
-from bodytest.over_time import ChartPoint, ShiftedLevel
+from bodytest.over_time import ChartPoint, ShiftedLevel, Timeline
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
 
 RULES = {
@@ -36,17 +35,17 @@ _CAUSES = {
 }
 
 
-def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]:
+def messages_for(quantity: Quantity, chart: Timeline) -> tuple[str, ...]:
     """Return what changed last, then what to do, where there is something."""
-    count = len(chart.points)
+    count, kind = len(chart.points), chart.kind
     many = _UNITS[kind][1]
     if chart.low is None or chart.high is None or chart.centre is None:
         return (_too_few(count, kind),)
     if chart.shift is not None:
-        return _shifted(quantity, chart, chart.shift, kind)
+        return _shifted(quantity, chart, chart.shift)
     newest = next((at for at in reversed(range(count)) if chart.points[at].signals), None)
     if newest is not None:
-        return _newest_signal(quantity, chart, newest, kind)
+        return _newest_signal(quantity, chart, newest)
     if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
         instead = ("Compare them with each other.",) if kind == "clay" else ()
         return f"{count} {many} are too few to show an odd one.", *instead
@@ -55,18 +54,18 @@ def messages_for(quantity: Quantity, chart: Chart, kind: str) -> tuple[str, ...]
     return (f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}.",)
 
 
-def _shifted(quantity: Quantity, chart: Chart, shift: ShiftedLevel, kind: str) -> tuple[str, str]:
-    one, many = _UNITS[kind]
-    before, after = (_text(quantity, chart.sd, value) for value in (shift.before, shift.after))
+def _shifted(quantity: Quantity, chart: Timeline, shift: ShiftedLevel) -> tuple[str, str]:
+    one, many = _UNITS[chart.kind]
+    before, after = (_text(quantity, chart.batch_sd, value) for value in (shift.before, shift.after))
     first = next(point for point in chart.points if point.batch == shift.since)
     side = "higher" if shift.after > shift.before else "lower"
     since = f"{shift.batches} {many}"
-    do = f"Work from the {many} since, and look for what changed: {_CAUSES[kind]}."
+    do = f"Work from the {many} since, and look for what changed: {_CAUSES[chart.kind]}."
     return f"Since {one} {_dated(first)} {quantity.name.lower()} lies {side}: {after} ({since}), before {before}.", do
 
 
-def _newest_signal(quantity: Quantity, chart: Chart, at: int, kind: str) -> tuple[str, ...]:
-    one, many = _UNITS[kind]
+def _newest_signal(quantity: Quantity, chart: Timeline, at: int) -> tuple[str, ...]:
+    one, many = _UNITS[chart.kind]
     point, after = chart.points[at], len(chart.points) - 1 - at
     low, high, centre = chart.low or 0.0, chart.high or 0.0, chart.centre or 0.0
     if "outside" in point.signals:
@@ -81,12 +80,12 @@ def _newest_signal(quantity: Quantity, chart: Chart, at: int, kind: str) -> tupl
         return (
             f"{one.capitalize()} {_dated(point)}, the newest, left the limits: {quantity.name.lower()} {mean}, {side}"
             f" {limit}.",
-            f"Measure its bars again; if that stands, look for what changed: {_CAUSES[kind]}.",
+            f"Measure its bars again; if that stands, look for what changed: {_CAUSES[chart.kind]}.",
         )
     rule = "drift" if "drift" in point.signals else "run"
     began = _first_of_row(chart, at, rule)
     since = "" if not after else f"The {many} since lie within the limits. "
-    do = f"Work from the newest {many}, and look for what changed: {_CAUSES[kind]}."
+    do = f"Work from the newest {many}, and look for what changed: {_CAUSES[chart.kind]}."
     if rule == "run":
         row = at - began + _RUN
         side = "above" if point.charted > centre else "below"
@@ -99,7 +98,7 @@ def _newest_signal(quantity: Quantity, chart: Chart, at: int, kind: str) -> tupl
     return f"{quantity.name} {drifts} {side} from {one} {first}{until or ' on'}.", since + do
 
 
-def _first_of_row(chart: Chart, at: int, rule: str) -> int:
+def _first_of_row(chart: Timeline, at: int, rule: str) -> int:
     """Return the place of the first of the unbroken row of batches up to this one that break a rule."""
     while at > 0 and rule in chart.points[at - 1].signals:
         at -= 1
@@ -122,22 +121,20 @@ def _too_few(count: int, kind: str) -> str:
     return f"{shown} nothing about change over time; test the next ones in the same way."
 
 
-def notes_for(chart: Chart, kind: str, *, undated: bool, nameless: int, corrected: bool) -> tuple[str, ...]:
-    """Return what to bear in mind."""
-    many = _UNITS[kind][1]
+def notes_for(chart: Timeline, *, undated: bool, nameless: int) -> tuple[str, ...]:
+    """Return what to bear in mind; ``nameless`` are bars without a name of their batch."""
+    one, many = _UNITS[chart.kind]
     notes = []
     if undated and len(chart.points) > 1:
-        notes.append(
-            f"Not every {_UNITS[kind][0]} has a firing with a date, so the {many} stand as listed in the sheets."
-        )
+        notes.append(f"Not every {one} has a firing with a date, so the {many} stand as listed in the sheets.")
     if nameless:
         bars = "1 bar names no batch and is" if nameless == 1 else f"{nameless} bars name no batch and are"
         notes.append(f"{bars} not in the chart.")
-    if corrected and kind == "clay":
+    if chart.load_sd is not None and chart.kind == "clay":
         notes.append(_on_correction(chart))
     limits = len(chart.reference)
     if chart.centre is not None and limits < _CANNOT_STAND_OUT:
-        notes.append(f"Limits from {limits} {many} are rough: one sound {_UNITS[kind][0]} in ten may lie outside.")
+        notes.append(f"Limits from {limits} {many} are rough: one sound {one} in ten may lie outside.")
     elif chart.centre is not None and limits < _FIRM:
         notes.append(f"Limits drawn from {limits} {many} are rough; 20 or more make them firm (common practice).")
     if chart.centre is not None:
@@ -145,7 +142,7 @@ def notes_for(chart: Chart, kind: str, *, undated: bool, nameless: int, correcte
     return tuple(notes)
 
 
-def _on_correction(chart: Chart) -> str:
+def _on_correction(chart: Timeline) -> str:
     left = [point.batch for point in chart.points if point.corrected is None]
     if not left:
         return "Means are corrected for their loads by the control bars, as far as this body answers to the kiln alike."
@@ -153,7 +150,7 @@ def _on_correction(chart: Chart) -> str:
     return f"Corrected for their loads by the control bars; not {names}, whose loads have no control bars."
 
 
-def _thin_batches(chart: Chart) -> list[str]:
+def _thin_batches(chart: Timeline) -> list[str]:
     most = max(point.bars for point in chart.points)
     thin = [point.batch for point in chart.points if point.bars * _THIN <= most]
     if not thin:

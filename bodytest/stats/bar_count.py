@@ -5,13 +5,11 @@ from bisect import bisect_left
 from collections.abc import Callable
 
 import numpy as np
-import numpy.typing as npt
 from scipy.special import chdtri, nctdtr, ndtr, stdtrit
 
 from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.design import FloatArray
 from bodytest.stats.summary import effective_freedom
-
-FloatArray = npt.NDArray[np.float64]
 
 MOST_BARS = 1000
 """More bars than this are no advice: nobody makes them."""

@@ -29,10 +29,8 @@ class LoadHistory:
 class CorrectedMean:
     """A mean as measured and as it would be in the mean of all loads."""
 
-    measured: float
-    """As measured [unit of the quantity]."""
     measured_uncertainty: float
-    """Its standard uncertainty as a mean of all loads: bars, and the scatter between loads."""
+    """Standard uncertainty of the mean as measured as one of all loads: bars, and the scatter between loads."""
     corrected: float | None
     """Less the difference of its load; None without control bars in it."""
     corrected_uncertainty: float | None
@@ -125,10 +123,10 @@ def corrected_for_loads(
     as_measured = math.sqrt(uncertainty**2 + squares * (of_loads - vouched))
     known = [load for load in loads if load is not None]
     if len(known) < len(loads):
-        return CorrectedMean(mean, as_measured, None, None)
+        return CorrectedMean(as_measured, None, None)
     difference = float(weights @ _of(history.differences, known))
     left = float(np.sqrt(np.square(weights * _of(history.uncertainties, known)).sum()))
-    return CorrectedMean(mean, as_measured, mean - difference, math.hypot(uncertainty, left))
+    return CorrectedMean(as_measured, mean - difference, math.hypot(uncertainty, left))
 
 
 def _in_proportion(history: LoadHistory) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from bodytest.stats.design import FloatArray
 
 RANGE_TO_SD = 1.128
 """d₂ for ranges of two: mean moving range over this estimates the SD (NIST/SEMATECH e-Handbook 6.3.2.2)."""

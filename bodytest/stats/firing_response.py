@@ -9,9 +9,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtrit
 
+from bodytest.stats.design import FloatArray
 from bodytest.stats.inverse import first_fall
-
-FloatArray = npt.NDArray[np.float64]
 
 PLACES = 601
 """Temperatures at which curves are computed."""

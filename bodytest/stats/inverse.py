@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtrit
 
-FloatArray = npt.NDArray[np.float64]
+from bodytest.stats.design import FloatArray
 
 
 @dataclass(frozen=True)

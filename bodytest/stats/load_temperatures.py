@@ -1,13 +1,12 @@
 """How far the temperatures of loads stray from what was read, judged by loads that were fired alike."""
 
 import numpy as np
-import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from bodytest.stats.design import FloatArray, IntArray
 
 
 def temperature_scatter(
-    deviations: FloatArray, slopes: FloatArray, variances: FloatArray, level_of_load: npt.NDArray[np.int64]
+    deviations: FloatArray, slopes: FloatArray, variances: FloatArray, level_of_load: IntArray
 ) -> tuple[float, float] | None:
     """Return the standard deviation of a load's temperature and its degrees of freedom, None where no two are alike.
 

@@ -5,9 +5,9 @@ import numpy.typing as npt
 from scipy.special import stdtrit
 
 from bodytest.stats.combined_freedom import combined_freedom
+from bodytest.stats.design import FloatArray
 from bodytest.stats.firing_response import LevelMeans, ReadTemperature
 
-FloatArray = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
 
 _STEEPER = 2.5

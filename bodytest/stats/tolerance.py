@@ -4,11 +4,10 @@ import math
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 from scipy.special import chdtrc, chdtri, ndtr, ndtri
 
-FloatArray = npt.NDArray[np.float64]
+from bodytest.stats.design import FloatArray
 
 _FARTHEST = 8.5
 """Standard normal deviates beyond this carry less than 1e-16 of the probability."""

@@ -66,11 +66,12 @@ def controlled(tried: Controlled, runs: int, rng: np.random.Generator) -> Correc
         control_sd = np.sqrt(np.square(rods - means[of_load]).sum() / (of_load.size - loads))
         history = load_history(means.tolist(), sizes.tolist(), float(control_sd))
         bar_sd = few_known(loads * (tried.bars - 1)) * float(np.sqrt(clay.var(axis=1, ddof=1).mean()))
-        told = corrected_for_loads(float(clay[0].mean()), bar_sd / tried.bars**0.5, [tried.bars], history, [0])
+        measured = float(clay[0].mean())
+        told = corrected_for_loads(measured, bar_sd / tried.bars**0.5, [tried.bars], history, [0])
         if told.corrected is None or told.corrected_uncertainty is None:
             raise RuntimeError("not corrected")
         half_widths = 2.0 * told.corrected_uncertainty, 2.0 * told.measured_uncertainty
-        off = told.corrected - tried.answers * kiln.mean(), told.measured
+        off = told.corrected - tried.answers * kiln.mean(), measured
         found[run] = *(abs(one) <= half for one, half in zip(off, half_widths, strict=True)), *half_widths
     widths = np.median(found[:, 2:], axis=0)
     return Corrected(float(found[:, 0].mean()), float(widths[0]), float(found[:, 1].mean()), float(widths[1]))

@@ -5,11 +5,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from bodytest.budget import Borrowed
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.plan.measured import Wanted
 from bodytest.plan.size_words import size_lines
 from bodytest.plan.sizes import sizes
-from bodytest.results import BatchResult, Borrowed
+from bodytest.results import BatchResult
 from bodytest.stats.summary import summarise_bars
 from tests.export.example_results import STAGES, full, group, quantity, results
 

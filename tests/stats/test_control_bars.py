@@ -36,7 +36,7 @@ def test_a_batch_in_two_loads_is_corrected_for_both_by_its_bars():
 def test_one_load_without_control_bars_leaves_the_batch_as_measured():
     history = load_history([12.0, 12.6], [3, 3], 0.1)
     found = corrected_for_loads(12.5, 0.05, [3, 1], history, [1, None])
-    assert (found.measured, found.corrected, found.corrected_uncertainty) == (12.5, None, None)
+    assert (found.corrected, found.corrected_uncertainty) == (None, None)
 
 
 def test_loads_that_differ_no_more_than_bars_do_have_no_scatter_of_their_own():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from bodytest.stats.mean_differences import LevelMean, compare_means, level_mean, welch_anova
-from bodytest.stats.studentized_range import range_probability, range_quantile
+from bodytest.stats.simultaneous import range_probability, range_quantile
 from tests.stats.one_batch_values import published
 
 FROM_R = json.loads((Path(__file__).parent / "r" / "several_batches.json").read_text(encoding="utf-8"))
