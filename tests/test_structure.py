@@ -18,7 +18,7 @@ SAME_THING = {
     "kit": ("cli, trial", "the kit for the bench, and the command that writes it"),
     "loads": ("analysis, report/sections", "which loads are of one programme, and the section that shows them"),
     "names": (", intake", "which spellings are one name, and one spelling taken for all"),
-    "pieces": ("analysis, cli, intake, report/sections", "real pieces: table, comparison, command and section"),
+    "pieces": ("analysis, cli, intake", "real pieces: table, comparison and command"),
     "programmes": ("analysis, intake", "one spelling for each programme, and what its bars show"),
     "quantities": (", report/sections", "the quantities, and the table of all of them on a page"),
     "release": ("analysis, cli", "a batch held against its limits, and the command"),

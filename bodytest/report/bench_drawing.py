@@ -19,34 +19,6 @@ _LABEL_MM = 9.0
 
 
 @dataclass(frozen=True)
-class Outlines:
-    """A fired and a wet rectangle in full size, from one corner."""
-
-    side: float
-    """Both sides of the fired one, mm."""
-    wet_width: float
-    """Width of the wet one, mm."""
-    wet_height: float
-    """Height of the wet one, mm."""
-    fired_label: str
-    """Size of the fired one."""
-    width_label: str
-    """Width of the wet one, with its direction."""
-    height_label: str
-    """Height of the wet one, with its direction."""
-
-    @property
-    def wide(self) -> float:
-        """Width of both together, mm."""
-        return max(self.side, self.wet_width)
-
-    @property
-    def high(self) -> float:
-        """Height of both together, mm."""
-        return max(self.side, self.wet_height)
-
-
-@dataclass(frozen=True)
 class Mark:
     """A place on a strip or ruler."""
 
@@ -78,20 +50,8 @@ class Strip:
     """The mean, mm."""
 
 
-@dataclass(frozen=True)
-class Ruler:
-    """A ruler along the edge of the sheet."""
-
-    true: tuple[Mark, ...]
-    """A mark every mm, longer ones at 5 and 10 mm."""
-    finished: tuple[Mark, ...]
-    """A mark on wet clay for every finished 5 mm; none where the factor is not known."""
-    words: str
-    """What the two scales are."""
-
-
-def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> Outlines | None:
-    """Return the outlines in full size, as large as there is room for.
+def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> dict[str, object] | None:
+    """Return a fired and a wet rectangle in full size from one corner, mm, as large as there is room for.
 
     Parameters:
         factors: wet over fired, of the direction across the page and, where there are two, of that up it.
@@ -106,8 +66,17 @@ def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> Ou
         voice.say("bench.wet_outline", size=voice.number(side * factor, 1, "mm")) + name
         for factor, name in zip((across, up), (named[0], named[-1]), strict=True)
     ]
-    fired = voice.say("bench.fired_outline", size=voice.plain(side, "mm"))
-    return Outlines(side, side * across, side * up, fired, *labels)
+    wet_width, wet_height = side * across, side * up
+    return {
+        "side": side,
+        "wet_width": wet_width,
+        "wet_height": wet_height,
+        "wide": max(side, wet_width),
+        "high": max(side, wet_height),
+        "fired_label": voice.say("bench.fired_outline", size=voice.plain(side, "mm")),
+        "width_label": labels[0],
+        "height_label": labels[1],
+    }
 
 
 def firing_strip(voice: Voice, response: FiringResponse) -> Strip:
@@ -159,22 +128,20 @@ def _spread(marks: Sequence[tuple[float, str]]) -> tuple[Mark, ...]:
     return tuple(made)
 
 
-def ruler(voice: Voice, factor: float | None) -> Ruler:
-    """Return the ruler: true millimetres, and finished ones on wet clay.
+def ruler(voice: Voice, factor: float | None) -> dict[str, object]:
+    """Return the ruler: a mark every true mm, longer ones at 5 and 10, and on wet clay for every finished 5 mm.
 
-    Parameters:
-        voice: words and decimal sign.
-        factor: wet over fired; None where it is not known.
+    ``factor`` is wet over fired, None where it is not known.
     """
     true = tuple(
         Mark(float(mm), str(mm) if mm % 10 == 0 else "", 4.0 if mm % 10 == 0 else 3.0 if mm % 5 == 0 else 1.8)
         for mm in range(int(RULER_MM) - 3)
     )
     if factor is None:
-        return Ruler(true, (), voice.say("bench.ruler_plain"))
+        return {"true": true, "finished": (), "words": voice.say("bench.ruler_plain")}
     count = int((RULER_MM - 4) / (5 * factor))
     finished = tuple(
         Mark(round(5 * half * factor, 3), str(5 * half) if half % 2 == 0 else "", 2.5 if half % 2 else 4.0)
         for half in range(count + 1)
     )
-    return Ruler(true, finished, voice.say("bench.ruler"))
+    return {"true": true, "finished": finished, "words": voice.say("bench.ruler")}

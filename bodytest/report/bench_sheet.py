@@ -4,14 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 
 from bodytest.lab.shrinkage import wet_size_factor
-from bodytest.report.bench_drawing import Outlines, Ruler, Strip, absorption_strip, firing_strip, outlines, ruler
+from bodytest.report.bench_drawing import absorption_strip, firing_strip, outlines, ruler
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
-from bodytest.report.fired import is_fired
-from bodytest.report.naming import fired_words
-from bodytest.report.sections.pieces import PieceSection
 from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import fired_words, is_fired
 from bodytest.report.wording import Voice
 from bodytest.rounding import column_decimals
 from bodytest.shown import clipped
@@ -36,79 +34,32 @@ class OwnSize:
     """Unit typed: mm, cm or in."""
 
 
-@dataclass(frozen=True)
-class BenchSheet:
-    """The bench sheet of one body."""
-
-    title: str
-    """Name of the body, clipped to what fits."""
-    fired: str
-    """What firing it holds for; ``""`` before any."""
-    factor: str
-    """Size factor of the answer, or that it is not known well enough."""
-    known: bool
-    """False where no size can be given."""
-    sentence: str
-    """The answer in a sentence."""
-    factors: Table | None
-    """Factor by direction and dimension."""
-    sizes: Table | None
-    """The usual sizes."""
-    own: Table | None
-    """The user's own, in which the script writes too; None where no size can be given."""
-    outlines: Outlines | None
-    """A wet and a fired piece in full size."""
-    firing: Strip | None
-    """Tested temperatures with the safe window; None where there is no response."""
-    firing_words: str
-    """What the strip shows, or why there is none."""
-    absorption: Strip | None
-    """Absorption against its limit; None where it was not measured."""
-    absorption_words: tuple[str, ...]
-    """Value with its verdict, and what one further bar may take up."""
-    ruler: Ruler
-    """Ruler along the edge."""
-    steps: tuple[str, ...]
-    """What to test next."""
-    scope: str
-    """What the answer rests on, whom it speaks of, and how sure it is."""
-    script: dict[str, object]
-    """What the script works out further sizes with."""
-
-
-def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnSize]) -> BenchSheet:
-    """Return the bench sheet of a body from what its page tells already.
-
-    Parameters:
-        voice: words and decimal sign.
-        part: what the results hold of the body.
-        page: its page.
-        own: finished sizes that the user asked for.
-    """
+def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnSize]) -> dict[str, object]:
+    """Return the bench sheet of a body from what its page tells already; ``own`` are sizes that the user asked for."""
     directions = _directions(page.helper)
     group, responses = part.choice.group, part.responses
     absorbed = group.quantities.get("absorption")
     factor, _, absorption = page.answer.figures
     marked = [absorption.value, absorption.mark.words] if absorption.mark else [absorption.value]
-    return BenchSheet(
-        title=clipped(page.head.body, 60),
-        fired=clipped(fired_words(voice, group), 70) if is_fired(group) else "",
-        factor=factor.value,
-        known=bool(directions),
-        sentence="" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
-        factors=_factors(voice, directions, page.helper, page.pieces) if page.helper else None,
-        sizes=_sizes(voice, directions, page.helper.unit) if directions and page.helper else None,
-        own=_own_sizes(voice, directions, own) if directions else None,
-        outlines=outlines(voice, [_factor(one) for one in directions[:2]], [_short(d.name) for d in directions[:2]]),
-        firing=firing_strip(voice, responses[0]) if responses else None,
-        firing_words=clipped(responses[0].summary if responses else page.response_absent, 440),
-        absorption=absorption_strip(voice, absorbed),
-        absorption_words=(": ".join(marked), absorption.meaning),
-        ruler=ruler(voice, _factor(directions[0]) if directions else None),
-        steps=tuple(clipped(step, _STEP_SIGNS) for step in page.next_steps[:_MOST_STEPS]),
-        scope=clipped(page.answer.footing, _SCOPE_SIGNS),
-        script=_script(voice, directions),
-    )
+    return {
+        "title": clipped(page.body, 60),
+        "fired": clipped(fired_words(voice, group), 70) if is_fired(group) else "",
+        "factor": factor.value,
+        "known": bool(directions),
+        "sentence": "" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
+        "factors": _factors(voice, directions, page.helper, page.pieces_note) if page.helper else None,
+        "sizes": _sizes(voice, directions, page.helper.unit) if directions and page.helper else None,
+        "own": _own_sizes(voice, directions, own) if directions else None,
+        "outlines": outlines(voice, [_factor(one) for one in directions[:2]], [_short(d.name) for d in directions[:2]]),
+        "firing": firing_strip(voice, responses[0]) if responses else None,
+        "firing_words": clipped(responses[0].summary if responses else page.response_absent, 440),
+        "absorption": absorption_strip(voice, absorbed),
+        "absorption_words": (": ".join(marked), absorption.meaning),
+        "ruler": ruler(voice, _factor(directions[0]) if directions else None),
+        "steps": tuple(clipped(step, _STEP_SIGNS) for step in page.next_steps[:_MOST_STEPS]),
+        "scope": clipped(page.answer.footing, _SCOPE_SIGNS),
+        "script": _script(voice, directions),
+    }
 
 
 def _directions(helper: SizeHelper | None) -> tuple[HelperDirection, ...]:
@@ -128,9 +79,7 @@ def _factor(one: HelperDirection) -> float:
     return float(wet_size_factor(_any_batch(one).mean))
 
 
-def _factors(
-    voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper, pieces: PieceSection | None
-) -> Table:
+def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper, pieces_note: str) -> Table:
     shown = directions[:_MOST_FACTORS]
     ends = [_ends(one) for one in shown]
     halves = [None if low is None or high is None else (high - low) / 2 for low, high in ends]
@@ -143,7 +92,7 @@ def _factors(
     columns = columns_of(voice, "bench", ("direction", *numeric), numeric, level=helper.sentences["level"])
     more = len(directions) - len(shown)
     notes = [voice.say("bench.more_directions", n=more)] if more else []
-    notes += [pieces.pieces.note] if pieces else []
+    notes += [pieces_note] if pieces_note else []
     made = table(voice.say("bench.factors_caption"), columns, rows, note=" ".join(notes), key="factors")
     return without_empty_columns(made)
 

@@ -6,12 +6,12 @@ from datetime import date
 from bodytest.analysis.release import Release, ReleaseRow
 from bodytest.budget import CertaintyShare
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.naming import body_name
 from bodytest.report.render import css_string, render
 from bodytest.report.sections.audit import audit_section, report_number
 from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import method_section
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import body_name
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult
 from bodytest.rounding import column_decimals
@@ -42,6 +42,7 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
     groups = release.results.groups
     method = method_section(voice, release.results, groups, groups[0])
     title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))
+    departs = bool(method["deviations"])
     page = {
         "release": release,
         "numbered": numbered,
@@ -51,7 +52,7 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
         "budget": _budget(voice, release.rows, release.results.lab),
         "others": _others(voice, release),
         "method": method,
-        "audit": audit_section(voice, release.results, groups, numbered.issued, title, departs=bool(method.deviations)),
+        "audit": audit_section(voice, release.results, groups, numbered.issued, title, departs=departs),
     }
     footer = voice.say("certificate.footer", number=numbered.number, date=numbered.issued.isoformat())
     return render(

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
-from bodytest.report.naming import firing_name
-from bodytest.report.picture import Picture, Point, picture
-from bodytest.report.wording import VerdictMark, Voice, short_verdict_mark
+from bodytest.report.picture import Point, picture
+from bodytest.report.tested import firing_name
+from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Decision, QuantityResult
 from bodytest.rounding import NO_BREAK
 from bodytest.shown import clipped
@@ -45,92 +45,40 @@ class Compared:
         return celsius_of(self.part.choice.group)
 
 
-@dataclass(frozen=True)
-class Strip:
-    """A dot on a scale; places in per cent of its width."""
-
-    words: str
-    """The figure, ``""`` where it was not measured."""
-    dot: float | None
-    """Its place."""
-    line: tuple[float, float] | None
-    """From where to where it is not sure, or may be fired."""
-    limits: tuple[float, ...] = ()
-    """Places of its limits."""
-
-
-@dataclass(frozen=True)
-class Row:
-    """One body among the rows of dots."""
-
-    key: str
-    """Key of the body for the script."""
-    name: str
-    """Name of the body."""
-    link: str
-    """Its page."""
-    firing: str
-    """What answers for it."""
-    mark: VerdictMark | None
-    """Whether it meets its limit."""
-    strips: tuple[Strip, ...]
-    """Shrinkage, absorption, temperature."""
-    first: bool
-    """Whether it stands side by side before anybody chose."""
-    facts: dict[str, object]
-    """What it is filtered by."""
-
-
-@dataclass(frozen=True)
-class Choosing:
-    """All that helps to choose."""
-
-    pictures: tuple[Picture, ...]
-    """Absorption against shrinkage, wide and for a phone; empty where fewer than two bodies have both."""
-    missing: str
-    """Bodies that are not in the picture and why; ``""`` where all are."""
-    scales: tuple[tuple[str, str, str], ...]
-    """Heading, lowest and highest of each scale of the rows."""
-    rows: tuple[Row, ...]
-    """One for each body."""
-    verdicts: tuple[tuple[str, str], ...]
-    """Verdicts that there are, with their words: what can be asked for."""
-
-    @property
-    def facts(self) -> dict[str, dict[str, object]]:
-        """What the script filters by, for each key of a body."""
-        return {row.key: row.facts for row in self.rows}
-
-
-def choosing(voice: Voice, compared: Sequence[Compared]) -> Choosing:
-    """Return picture, rows and filters over all bodies."""
+def choosing(voice: Voice, compared: Sequence[Compared]) -> dict[str, object]:
+    """Return picture, rows of dots and filters over all bodies; no picture where fewer than two have both figures."""
     points, missing = _points(compared)
     columns = list(_columns(voice, compared))
     marks = {one.decision or "": short_verdict_mark(voice, one.decision) for one in compared}
-    return Choosing(
-        picture(voice, points) if len(points) > 1 else (),
-        voice.say("choosing.missing", bodies=voice.joined(missing)) if missing else "",
-        tuple(scale for scale, _ in columns),
-        _rows(voice, compared, [strips for _, strips in columns]),
-        tuple((key, mark.words if mark else voice.say("choosing.no_limit")) for key, mark in marks.items()),
-    )
+    return {
+        "pictures": picture(voice, points) if len(points) > 1 else (),
+        "missing": voice.say("choosing.missing", bodies=voice.joined(missing)) if missing else "",
+        "scales": [scale for scale, _ in columns],
+        "rows": _rows(voice, compared, [strips for _, strips in columns]),
+        "verdicts": [(key, mark.words if mark else voice.say("choosing.no_limit")) for key, mark in marks.items()],
+        "facts": {f"body-{k}": _facts(voice, one) for k, one in enumerate(compared)},
+    }
 
 
-def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence[Strip]]) -> tuple[Row, ...]:
+Strip = dict[str, object]
+"""A dot on a scale: its figure in words, place, uncertain or allowed range, and limits, in per cent of the width."""
+
+
+def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence[Strip]]) -> list[dict[str, object]]:
+    """Return each body with its strips; ``first`` are those that stand side by side before anybody chose."""
     first = _shown_first(compared)
-    return tuple(
-        Row(
-            f"body-{k}",
-            one.page.head.body,
-            one.page.head.file_name,
-            firing_name(voice, one.part.choice.group),
-            short_verdict_mark(voice, one.decision),
-            tuple(column[k] for column in columns),
-            k in first,
-            _facts(voice, one),
-        )
+    return [
+        {
+            "key": f"body-{k}",
+            "name": one.page.body,
+            "link": one.page.file_name,
+            "firing": firing_name(voice, one.part.choice.group),
+            "mark": short_verdict_mark(voice, one.decision),
+            "strips": [column[k] for column in columns],
+            "first": k in first,
+        }
         for k, one in enumerate(compared)
-    )
+    ]
 
 
 Figure = tuple[float, float | None, float | None, tuple[float, ...]]
@@ -160,14 +108,14 @@ def _column(
 
 def _strip(words: str, figure: Figure | None, start: float, end: float) -> Strip:
     if figure is None:
-        return Strip(words, None, None)
+        return {"words": words, "dot": None, "line": None, "limits": ()}
     mean, low, high, limits = figure
 
     def at(value: float) -> float:
         return round(min(max(100 * (value - start) / (end - start), 0.0), 100.0), 1)
 
     line = None if low is None or high is None else (at(low), at(high))
-    return Strip(words, at(mean), line, tuple(at(one) for one in limits))
+    return {"words": words, "dot": at(mean), "line": line, "limits": [at(one) for one in limits]}
 
 
 def _figure(one: Compared, key: str) -> Figure | None:
@@ -187,7 +135,7 @@ def _fired(one: Compared) -> Figure | None:
 def _facts(voice: Voice, one: Compared) -> dict[str, object]:
     group = one.part.choice.group
     batches = (batch for each in one.part.groups for batch in each.batches)
-    words = (one.page.head.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
+    words = (one.page.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
     return {"verdict": one.decision or "", "celsius": one.celsius, "words": " ".join(dict.fromkeys(words)).casefold()}
 
 
@@ -203,9 +151,9 @@ def _points(compared: Sequence[Compared]) -> tuple[list[Point], list[str]]:
     for k, one in enumerate(compared):
         across, up, absorbed = _figure(one, _MEASURED[0]), _figure(one, _MEASURED[1]), one.measured(_MEASURED[1])
         if across is None or up is None or absorbed is None:
-            missing.append(clipped(one.page.head.body, 48))
+            missing.append(clipped(one.page.body, 48))
             continue
         kinds = ((absorbed.lowest, "lowest"), (absorbed.limit, "limit"))
         bounds = tuple((bound, kind) for bound, kind in kinds if bound is not None)
-        points.append(Point(f"body-{k}", one.page.head.body, across[:3], up[:3], bounds, one.decision or ""))
+        points.append(Point(f"body-{k}", one.page.body, across[:3], up[:3], bounds, one.decision or ""))
     return points, missing

@@ -14,10 +14,9 @@ from bodytest.report.body_part import body_parts
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
 from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
-from bodytest.report.fired import is_fired
-from bodytest.report.index_page import index_page
+from bodytest.report.overview import index_page, side_by_side_page
 from bodytest.report.render import css_string, helper_json, render, script_json
-from bodytest.report.side_by_side import side_by_side_page
+from bodytest.report.tested import is_fired
 from bodytest.report.wording import Voice, english
 from bodytest.results import Results
 
@@ -52,8 +51,8 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     }  # fmt: skip
     for one in compared:
         certificate = _certificate(results, one, today, decimal_sign)
-        overview[one.page.head.file_name] = _body_html(voice, one.page, results.software, next(iter(certificate), ""))
-        overview[bench_name(one.page.head.file_name)] = _bench_html(voice, one, own, results.software)
+        overview[one.page.file_name] = _body_html(voice, one.page, results.software, next(iter(certificate), ""))
+        overview[bench_name(one.page.file_name)] = _bench_html(voice, one, own, results.software)
         overview |= certificate
     return overview
 
@@ -74,7 +73,7 @@ def _certificate(results: Results, one: Compared, today: date, decimal_sign: str
     if found is None or not any(map(is_fired, one.part.tested)):
         return {}
     return {
-        certificate_name(one.page.head.file_name): certificate_html(
+        certificate_name(one.page.file_name): certificate_html(
             found, Numbered(certificate_number(found), "", today), decimal_sign
         )
     }
@@ -105,19 +104,19 @@ def certificate_name(page: str) -> str:
 
 
 def _body_html(voice: Voice, page: BodyPage, software: str, certificate: str) -> str:
-    footer = voice.say("page.footer", body=page.head.body, number=page.head.number, date=page.head.date)
+    footer = voice.say("page.footer", body=page.body, number=page.number, date=page.date)
     helper = helper_json(page.helper) if page.helper else None
     return render(
-        "body.html", voice, page=page, helper_data=helper, software=software,
-        footer=footer, footer_css=css_string(footer), bench=bench_name(page.head.file_name),
+        "body.html", voice, page=page, sections=page.sections, helper_data=helper, software=software,
+        footer=footer, footer_css=css_string(footer), bench=bench_name(page.file_name),
         certificate=certificate,
     )  # fmt: skip
 
 
 def _bench_html(voice: Voice, one: Compared, own: Sequence[OwnSize], software: str) -> str:
-    page, head = bench_sheet(voice, one.part, one.page, own), one.page.head
-    footer = voice.say("page.footer", body=page.title, number=head.number, date=head.date)
+    page, head = bench_sheet(voice, one.part, one.page, own), one.page
+    footer = voice.say("page.footer", body=page["title"], number=head.number, date=head.date)
     return render(
         "bench.html", voice, page=page, head=head, software=software, footer_css=css_string(footer),
-        data=script_json(page.script),
+        data=script_json(page["script"]),
     )  # fmt: skip

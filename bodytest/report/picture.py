@@ -116,62 +116,14 @@ class Point:
     """Verdict on the limit, ``""`` without one."""
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """One body in the picture, px."""
-
-    key: str
-    """Key of the body for the script."""
-    name: str
-    """Its whole name."""
-    label: str
-    """Its name, cut to what fits."""
-    x: float
-    """Middle."""
-    y: float
-    """Middle."""
-    lines: tuple[tuple[float, float, float, float], ...]
-    """Its intervals: x and y of both ends."""
-    arrows: tuple[tuple[float, float, int], ...]
-    """Ends that lie outside: x, y and the way they point, degrees."""
-    place: Place
-    """Where the name stands."""
-    shape: str
-    """yes, no, open or none."""
+Drawn = dict[str, object]
 
 
-@dataclass(frozen=True)
-class Picture:
-    """The picture in one size."""
-
-    room: str
-    """wide or narrow: which room it is for."""
-    width: float
-    """px."""
-    height: float
-    """px."""
-    frame: tuple[float, float, float, float]
-    """Left, top, right and bottom of the plot."""
-    across: tuple[tuple[float, str], ...]
-    """Place and number of each tick of shrinkage."""
-    up: tuple[tuple[float, str], ...]
-    """Of absorption."""
-    limits: tuple[tuple[float, str, Place], ...]
-    """Height, words and their place of each limit line."""
-    bodies: tuple[Drawn, ...]
-    """The bodies."""
-
-
-def picture(voice: Voice, points: Sequence[Point]) -> tuple[Picture, ...]:
-    """Return the picture for a wide page and for a phone.
-
-    Parameters:
-        voice: words and decimal sign.
-        points: one or more bodies.
-    """
+def picture(voice: Voice, points: Sequence[Point]) -> list[Drawn]:
+    """Return the picture of one or more bodies for a wide page and for a phone, all places in px."""
     more = max(len(points) - 6, 0)
     sizes = {"wide": (720.0, 360.0 + 8 * more), "narrow": (340.0, 360.0 + 14 * more)}
-    return tuple(_picture(voice, points, room, size) for room, size in sizes.items())
+    return [_picture(voice, points, room, size) for room, size in sizes.items()]
 
 
 @dataclass(frozen=True)
@@ -201,7 +153,7 @@ class _Axis:
         return tuple((self.at(tick), voice.plain(tick)) for tick in nice_ticks(self.low, self.high))
 
 
-def _picture(voice: Voice, points: Sequence[Point], room: str, size: tuple[float, float]) -> Picture:
+def _picture(voice: Voice, points: Sequence[Point], room: str, size: tuple[float, float]) -> Drawn:
     frame = (_LEFT, _TOP, size[0] - _RIGHT, size[1] - _BOTTOM)
     bounds = sorted({bound for point in points for bound in point.bounds})
     across = _axis([point.across for point in points], (), frame[0], frame[2])
@@ -217,15 +169,16 @@ def _picture(voice: Voice, points: Sequence[Point], room: str, size: tuple[float
         [*((frame[0], y - 1, frame[2], y + 1) for y in heights), *(_box(line) for some in lines for line in some)],
     )
     drawn = zip(points, labels, lines, found[len(bounds) :], strict=True)
-    return Picture(
-        room,
-        *size,
-        frame,
-        across.ticks(voice),
-        up.ticks(voice),
-        tuple(zip(heights, said, found, strict=False)),
-        tuple(_drawn(one, label, some, place, (across, up)) for one, label, some, place in drawn),
-    )
+    return {
+        "room": room,
+        "width": size[0],
+        "height": size[1],
+        "frame": frame,
+        "across": across.ticks(voice),
+        "up": up.ticks(voice),
+        "limits": list(zip(heights, said, found, strict=False)),
+        "bodies": [_drawn(one, label, some, place, (across, up)) for one, label, some, place in drawn],
+    }
 
 
 def _axis(figures: Sequence[Interval], bounds: Sequence[float], start: float, end: float) -> _Axis:
@@ -252,9 +205,14 @@ def _box(line: Line) -> Line:
 
 
 def _drawn(point: Point, label: str, lines: tuple[Line, ...], place: Place, axes: tuple[_Axis, _Axis]) -> Drawn:
+    """Return one body: its name, whole and cut to what fits, intervals, and arrows where they end outside, degrees."""
     across, up = axes
     x, y = across.at(point.across[0]), up.at(point.up[0])
     ways = zip((*across.beyond(point.across), *up.beyond(point.up)), (180, 0, 90, -90), strict=True)
     ends = ((across.start, y), (across.end, y), (x, up.start), (x, up.end))
-    arrows = tuple((*end, way) for end, (outside, way) in zip(ends, ways, strict=True) if outside)
-    return Drawn(point.key, point.name, label, x, y, lines, arrows, place, _SHAPES.get(point.verdict, "open"))
+    arrows = [(*end, way) for end, (outside, way) in zip(ends, ways, strict=True) if outside]
+    shape = _SHAPES.get(point.verdict, "open")
+    return {
+        "key": point.key, "name": point.name, "label": label, "x": x, "y": y, "lines": lines, "arrows": arrows,
+        "place": place, "shape": shape,
+    }  # fmt: skip

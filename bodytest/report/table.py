@@ -57,12 +57,7 @@ def columns_of(
 ) -> list[Column]:
     """Return columns with headings of one section of the wording; a name with a dot names its own section before it.
 
-    Parameters:
-        voice: words and decimal sign.
-        section: of the wording.
-        names: of the headings, from left to right.
-        numeric: those of columns of numbers.
-        blanks: what fills blanks of the headings.
+    ``numeric`` are the names of columns of numbers; ``blanks`` fill blanks of the headings.
     """
     keys = {name: name if "." in name else f"{section}.{name}" for name in names}
     return [Column(voice.say(key, **blanks), numeric=name in numeric) for name, key in keys.items()]

@@ -95,13 +95,13 @@ class Voice:
         """Return ``value ± half-width unit`` of a mean in a sentence, rounded to what its interval allows."""
         if result is None:
             return rounding.ABSENT
-        return self.mean_to(rounding.decimals_for(half_width(result), otherwise=digits), result, result.unit)
+        return self.mean_to(rounding.decimals_for(result.half_width, otherwise=digits), result, result.unit)
 
     def mean_to(self, decimals: int, result: QuantityResult | None, unit: str = "") -> str:
         """Return a mean with half its interval to a given precision."""
         if result is None:
             return rounding.ABSENT
-        return rounding.plus_minus_text(result.mean, half_width(result), decimals, unit, decimal_sign=self.decimal_sign)
+        return rounding.plus_minus_text(result.mean, result.half_width, decimals, unit, decimal_sign=self.decimal_sign)
 
     def means(self, results: Sequence[QuantityResult | None], digits: int = 1) -> list[str]:
         """Return the means of one column without their unit, each with half its interval, all to one precision."""
@@ -113,14 +113,9 @@ class Voice:
         return self.plain(round(100 * fraction, 4), "%")
 
 
-def half_width(result: QuantityResult) -> float | None:
-    """Return half the confidence interval of a mean."""
-    return None if result.low is None or result.high is None else (result.high - result.low) / 2
-
-
 def mean_decimals(results: Iterable[QuantityResult | None], digits: int = 1) -> int:
     """Return the decimals of a column of means of one quantity; ``digits`` where none has an interval."""
-    return rounding.column_decimals([half_width(one) for one in results if one is not None], otherwise=digits)
+    return rounding.column_decimals([one.half_width for one in results if one is not None], otherwise=digits)
 
 
 @dataclass(frozen=True)

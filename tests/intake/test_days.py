@@ -177,7 +177,7 @@ def test_the_certificate_tells_when_each_stage_was_measured_of_the_bars_that_cou
     results = bodytest.analyse(sheets)
     today = datetime.date(2026, 11, 28)
     section = audit_section(Voice(english(), "."), results, results.groups, today, ("a", "b"), departs=False)
-    (said,) = (row[2] for row in section.checklist.rows if str(row[0].text).startswith("Dates of the work"))
+    (said,) = (row[2] for row in section["checklist"].rows if str(row[0].text).startswith("Dates of the work"))
     assert said.text == "fired 2026-05-12; measured wet 2026-05-03 to 2026-05-04, dry 2026-05-10"
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from bodytest.report.choice import Choice, answering
+from bodytest.report.body_part import Choice, answering
 from bodytest.report.sections.answer import answer
 from bodytest.report.sections.firings import firing_table, firings_message
 from bodytest.report.sections.method import classes_sentence

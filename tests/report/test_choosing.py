@@ -86,14 +86,15 @@ def test_names_stand_clear_of_limits_and_intervals() -> None:
         for name, s, near, a, up in (*shown, ("Check Grey", 10.89, 0.27, 1.24, 0.10), ("Red", 7.26, 0.15, 11.7, 0.15))
     ]
     for one in picture(Voice(english()), points):
-        lines = [line for body in one.bodies for line in body.lines]
-        lines += [(one.frame[0], y, one.frame[2], y) for y, _, _ in one.limits]
-        for body in one.bodies:
-            width = text_width(body.label, TEXT_SIZE)
-            letters = (body.place.left, body.place.base - 0.75 * TEXT_SIZE, body.place.left + width, body.place.base)
+        lines = [line for body in one["bodies"] for line in body["lines"]]
+        lines += [(one["frame"][0], y, one["frame"][2], y) for y, _, _ in one["limits"]]
+        for body in one["bodies"]:
+            width = text_width(body["label"], TEXT_SIZE)
+            place = body["place"]
+            letters = (place.left, place.base - 0.75 * TEXT_SIZE, place.left + width, place.base)
             for x1, y1, x2, y2 in lines:
                 drawn = (min(x1, x2), min(y1, y2) - 2, max(x1, x2) + 0.1, max(y1, y2) + 2)
-                assert not overlap(letters, drawn), (one.room, body.name)
+                assert not overlap(letters, drawn), (one["room"], body["name"])
 
 
 def overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:

@@ -99,7 +99,7 @@ def test_the_step_from_one_load_to_two_is_explained(tmp_path):
     ) in answer(VOICE, part.choice, (), 0.95).footing
     found = load_section(VOICE, results, part)
     assert found is not None
-    assert found.loads.note.startswith("Each mean speaks of its own load only. No control bars stood in these loads")
+    assert found["loads"].note.startswith("Each mean speaks of its own load only. No control bars stood in these loads")
 
 
 def test_no_page_shows_a_size_of_a_body_that_is_not_known_well_enough(tmp_path):

@@ -14,8 +14,7 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.fired import Tested
-from bodytest.report.naming import group_names
+from bodytest.report.tested import Tested, group_names
 from bodytest.report.wording import Voice
 from bodytest.results import QuantityResult
 

@@ -48,13 +48,7 @@ def drawn_bars(group: npt.NDArray[np.int64], odd: Chosen) -> Chosen:
 def draw_marks(axes: Axes, x: Numbers, y: Numbers, shape: str, size: float, colour: str) -> None:
     """Draw all marks of one kind as one path, after the limits of the axes are set.
 
-    Parameters:
-        axes: where.
-        x: along, in data.
-        y: up, in data.
-        shape: ``o``, ``s``, ``^``, ``v``, ``D``, ``P`` or ``X``.
-        size: diameter, px.
-        colour: of the marks.
+    ``x`` and ``y`` are in data; ``shape`` is ``o``, ``s``, ``^``, ``v``, ``D``, ``P`` or ``X``; ``size`` in px, across.
     """
     if not len(x):
         return

@@ -13,7 +13,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, Chart, chart
-from bodytest.report.naming import firing_code
+from bodytest.report.tested import firing_code
 from bodytest.report.wording import Voice
 
 _ALONG, _UP = "total_shrinkage", "absorption"

@@ -16,7 +16,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import Numbers, draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.naming import direction_names, firing_code
+from bodytest.report.tested import direction_names, firing_code
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group, Programme

@@ -1,5 +1,6 @@
 """From wet to fired: the length of 100 mm at each stage as one falling line, and a wet and a fired piece to scale."""
 
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -10,17 +11,30 @@ from matplotlib.patches import Rectangle
 from bodytest.report.charts.canvas import Box, bare_axes, new_figure, nice_ticks, scale_left, widened, write_small
 from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.sections.stages import StageLength, StageSection
 from bodytest.report.wording import Voice
 
 _LEFT, _TOP, _HEIGHT, _GAP = 38.0, 34.0, 150.0, 30.0
 
 
-def stage_chart(voice: Voice, section: StageSection) -> Chart:
+@dataclass(frozen=True)
+class StageLength:
+    """The length of 100 mm of wet clay at one stage."""
+
+    name: str
+    """The stage."""
+    mm: float
+    """Length, mm."""
+    low: float
+    """Two standard uncertainties below it, mm."""
+    high: float
+    """Two standard uncertainties above it, mm."""
+
+
+def stage_chart(voice: Voice, lengths: tuple[StageLength, ...], message: str) -> Chart:
     """Draw the lengths of one body at each stage."""
-    told = "; ".join(f"{one.name} {voice.number(one.mm, 1, 'mm')}" for one in section.lengths)
+    told = "; ".join(f"{one.name} {voice.number(one.mm, 1, 'mm')}" for one in lengths)
     description = voice.say("stages.description", lengths=told)
-    return chart(partial(_figure, voice, section.lengths), "stages", section.message, description)
+    return chart(partial(_figure, voice, lengths), "stages", message, description)
 
 
 def _figure(voice: Voice, lengths: tuple[StageLength, ...], width: float) -> Figure:

@@ -11,19 +11,17 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.sections.timeline import TimelineSection
 from bodytest.report.wording import Voice
 
 _LEFT, _RIGHT, _TOP, _HEIGHT = 38.0, 62.0, 42.0, 170.0
 
 
-def timeline_chart(voice: Voice, section: TimelineSection) -> Chart:
+def timeline_chart(voice: Voice, shown: Timeline) -> Chart:
     """Draw the batches of a body in their order."""
-    shown = section.timeline
     unit = QUANTITY_BY_KEY[shown.quantity].unit
     listed = "; ".join(f"{point.batch}: {voice.number(point.charted, 2, unit)}" for point in shown.points)
     description = voice.say("timeline.description", batches=listed)
-    return chart(partial(_figure, voice, shown), "timeline", section.message, description)
+    return chart(partial(_figure, voice, shown), "timeline", shown.message, description)
 
 
 def _figure(voice: Voice, shown: Timeline, width: float) -> Figure:

@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bodytest.report.choice import Choice
-from bodytest.report.fired import Tested, is_fired
-from bodytest.report.naming import body_name, fired_words
-from bodytest.report.wording import VerdictMark, Voice, half_width, verdict_mark
-from bodytest.results import Borrowed, PieceComparison, QuantityResult
+from bodytest.budget import Borrowed
+from bodytest.report.body_part import Choice
+from bodytest.report.tested import Tested, body_name, fired_words, is_fired
+from bodytest.report.wording import VerdictMark, Voice, verdict_mark
+from bodytest.results import PieceComparison, QuantityResult
 from bodytest.rounding import MINUS, column_decimals, decimals_for
 from bodytest.shown import clipped
 from bodytest.units import LENGTH_DECIMALS, PIECE
@@ -259,7 +259,7 @@ def _footing(voice: Voice, choice: Choice, confidence: float) -> str:
     sentences = [rests, *_speaks_of(voice, choice)]
     if result.stated:
         sentences.append(voice.say("answer.stated"))
-    if half_width(result) is not None:
+    if result.half_width is not None:
         sentences.append(voice.say("answer.confidence", level=voice.percent(confidence)))
     without_sizes = choice.reason == "unfired" and is_fired(group)
     reason = "no_sizes" if without_sizes else choice.reason

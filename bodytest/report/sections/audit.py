@@ -1,7 +1,6 @@
 """Where it all comes from, and what ISO/IEC 17025:2017 §7.8.2 and §7.8.6 ask of a report: given or not given."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
 import pandas as pd
@@ -10,29 +9,10 @@ from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
 from bodytest.quantities import DATES, QUANTITY_BY_KEY
-from bodytest.report.fired import firing_dates
-from bodytest.report.naming import body_name, firing_details
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import body_name, firing_dates, firing_details
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
-
-
-@dataclass(frozen=True)
-class AuditSection:
-    """Findings, sources and the checklist."""
-
-    findings: Table | None
-    """What was found in the sheets; None when nothing was."""
-    firings: Table | None
-    """The firings as written down; None when no firing is."""
-    instruments: Table | None
-    """What it was measured with and by whom, as far as it is stated; None where nothing is."""
-    sources: Table
-    """The workbooks with their hashes."""
-    software: str
-    """Program and version."""
-    checklist: Table
-    """What the standard asks for."""
 
 
 def audit_section(
@@ -43,36 +23,25 @@ def audit_section(
     title: tuple[str, str],
     *,
     departs: bool,
-) -> AuditSection:
-    """Return the audit part for one body.
+) -> dict[str, object]:
+    """Return the audit part for one body: findings, sources with their hashes, and what the standard asks for.
 
-    Parameters:
-        voice: words and decimal sign.
-        results: of the analysis.
-        groups: of the body.
-        today: date of the paper.
-        title: what kind of paper it is, and its number.
-        departs: whether anything departs from the standards.
+    ``title`` is what kind of paper it is, and its number; ``departs`` says whether anything departs from the standards.
     """
-    return AuditSection(
-        finding_table(voice, results.findings),
-        _firings(voice, results, groups),
-        _instruments(voice, results),
-        _sources(voice, results),
-        voice.say("audit.software", software=results.software, date=today.isoformat()),
-        _checklist(voice, _given(voice, results, groups, today, title, departs=departs)),
-    )
+    return {
+        "findings": finding_table(voice, results.findings),
+        "firings": _firings(voice, results, groups),
+        "instruments": _instruments(voice, results),
+        "sources": _sources(voice, results),
+        "software": voice.say("audit.software", software=results.software, date=today.isoformat()),
+        "checklist": _checklist(voice, _given(voice, results, groups, today, title, departs=departs)),
+    }
 
 
 def report_number(results: Results, body: str) -> str:
     """Return a number that stays the same as long as the sheets do: from their hashes and the body's name."""
     text = "\n".join([body, *(source.sha256 for source in results.sheets)])
     return sha256_of(text.encode("utf-8"))[:10]
-
-
-def report_title(voice: Voice, results: Results, body: str) -> tuple[str, str]:
-    """Return what kind of paper a body's page is, and its number in words."""
-    return voice.say("page.kind"), voice.say("page.number", number=report_number(results, body))
 
 
 def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:

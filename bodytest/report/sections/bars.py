@@ -1,15 +1,16 @@
 """Every bar of a body: its values, whether it was flagged or left out and why, and its readings."""
 
-from dataclasses import dataclass
-
 import numpy as np
 import pandas as pd
 
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
-from bodytest.report.fired import Tested
-from bodytest.report.naming import group_names
+from bodytest.report.body_part import BodyPart
+from bodytest.report.charts.bars import bar_chart
+from bodytest.report.charts.pairs import pair_chart
+from bodytest.report.charts.svg import Chart
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, group_names
 from bodytest.report.wording import Voice
 from bodytest.results import FlaggedBar, QuantityResult
 
@@ -25,26 +26,9 @@ _VALUES_SHOWN = (
 )
 
 
-@dataclass(frozen=True)
-class BarSection:
-    """The bars of one body."""
-
-    message: str
-    """How many bars there are, how many stand apart, how many were left out."""
-    flagged: Table | None
-    """The bars that stand apart; None when none does."""
-    left_out: Table | None
-    """The bars left out, with the reason; None when none is."""
-    values: Table
-    """Values of each bar."""
-    readings: Table
-    """Readings of each bar."""
-    cut: str = ""
-    """Of how many bars the tables list only some; "" where they list all."""
-
-
-def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> BarSection:
-    """Return the bars of a body; ``bars`` are those of its groups."""
+def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
+    """Return the bars of a body, drawn and listed: those that stand apart or were left out, all values and readings."""
+    groups, bars = part.tested, part.bars
     left_out = int((bars["left_out"] != "").sum())
     listed = bars[_listed(groups, bars)]
     message = voice.say(
@@ -56,8 +40,24 @@ def bar_section(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) ->
     cut = (
         voice.say("bars.cut", shown=len(listed), bars=voice.count("bar", len(bars))) if len(listed) < len(bars) else ""
     )
-    values, readings = _values(voice, groups, listed), _readings(voice, listed)
-    return BarSection(message, _flagged(voice, groups), _left_out(voice, bars), values, readings, cut)
+    return {
+        "message": message,
+        "charts": _charts(voice, part),
+        "flagged": _flagged(voice, groups),
+        "left_out": _left_out(voice, bars),
+        "each": _values(voice, groups, listed),
+        "readings": _readings(voice, listed),
+        "cut": cut,
+    }
+
+
+def _charts(voice: Voice, part: BodyPart) -> list[Chart]:
+    """Draw every bar, one chart for each quantity, then one quantity against the other."""
+    fired = any("total_shrinkage" in group.quantities for group in part.tested)
+    keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
+    bars = part.bars.assign(place=part.bars["tested"])
+    made = (*(bar_chart(voice, part.tested, bars, key) for key in keys), pair_chart(voice, part))
+    return [one for one in made if one is not None]
 
 
 def _listed(groups: tuple[Tested, ...], bars: pd.DataFrame) -> "np.typing.NDArray[np.bool_]":

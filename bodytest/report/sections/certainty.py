@@ -1,12 +1,10 @@
 """What limits the certainty: the shares of the variance of a mean, and what would help."""
 
-from dataclasses import dataclass
-
 from bodytest.budget import Certainty
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.choice import Choice
-from bodytest.report.naming import group_name
+from bodytest.report.body_part import Choice
 from bodytest.report.table import Column, Table, table
+from bodytest.report.tested import group_name
 from bodytest.report.wording import Voice
 from bodytest.results import QuantityResult
 
@@ -16,28 +14,17 @@ WORTH_SHOWING = 0.005
 """Shares below this are left out of the table."""
 
 
-@dataclass(frozen=True)
-class CertaintySection:
-    """What limits the certainty of a body's answer."""
-
-    message: str
-    """The advice for the first quantity."""
-    shares: Table
-    """The shares as numbers."""
-    advice: tuple[str, ...]
-    """One sentence for each quantity."""
-
-
-def certainty_section(voice: Voice, choice: Choice) -> CertaintySection | None:
+def certainty_section(voice: Voice, choice: Choice) -> dict[str, object] | None:
     """Return the shares for the group that answers; None where no mean has an uncertainty."""
     known = {key: result for key, result in choice.group.quantities.items() if result.certainty and key in _SHOWN}
     keys = [key for key in _SHOWN if key in known][:_MOST_SHOWN]
     if not keys:
         return None
-    where = group_name(voice, choice.group)
-    advice = tuple(_advice(voice, key, known[key]) for key in keys)
-    message = _message(voice, keys[0], known[keys[0]])
-    return CertaintySection(message, _shares(voice, keys, known, where), advice)
+    return {
+        "message": _message(voice, keys[0], known[keys[0]]),
+        "shares": _shares(voice, keys, known, group_name(voice, choice.group)),
+        "advice": [_advice(voice, key, known[key]) for key in keys],
+    }
 
 
 def _message(voice: Voice, key: str, result: QuantityResult) -> str:

@@ -1,31 +1,18 @@
-"""Same or different: batches, directions and places in the kiln compared in one load of what answers for a body."""
+"""Same or different: batches, directions and places compared in one load; real pieces compared with their bars."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from bodytest.comparison import Comparison, Difference
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Programme, Results
+from bodytest.results import PieceComparison, Programme, QuantityResult, Results
 from bodytest.rounding import column_decimals
 from bodytest.units import PIECE_MM
 
 
-@dataclass(frozen=True)
-class ComparisonSection:
-    """What was compared in one firing of a body."""
-
-    message: str
-    """The verdicts on batches, or on what else was compared."""
-    differences: Table
-    """Every pair with its interval and verdict."""
-    notes: tuple[str, ...]
-    """What the comparisons can and cannot say."""
-
-
-def comparison_section(voice: Voice, results: Results, group: Tested) -> ComparisonSection | None:
+def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[str, object] | None:
     """Return the comparisons within the load with most bars; None where there is nothing to compare.
 
     Bars of one load are compared, so that no difference of loads is taken for one of batches.
@@ -40,7 +27,8 @@ def comparison_section(voice: Voice, results: Results, group: Tested) -> Compari
     notes = tuple(dict.fromkeys(note for comparison in found for note in comparison.notes))
     if len(loads) > 1:
         notes = (voice.say("comparisons.one_load", load=load, loads=voice.count("load", len(loads))), *notes)
-    return ComparisonSection(_message(voice, found), _differences(voice, found, load, results.confidence), notes)
+    differences = _differences(voice, found, load, results.confidence)
+    return {"message": _message(voice, found), "differences": differences, "notes": notes}
 
 
 def _message(voice: Voice, found: list[Comparison]) -> str:
@@ -90,3 +78,61 @@ def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Ite
 def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int) -> list[str]:
     interval = voice.between(one.low, one.high, decimals)
     return [voice.number(one.difference, decimals), interval, voice.number(one.mm_on_piece, of_piece)]
+
+
+_ON_PIECE = PIECE_MM / 100.0
+"""Millimetres on a piece of 200 mm for each percentage point."""
+
+_FEW = 2.0
+"""Degrees of freedom below which a range is wide because of them, not of the scatter."""
+
+
+def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> dict[str, object] | None:
+    """Return the pieces of a body; None without any."""
+    if not pieces:
+        return None
+    otherwise = list(dict.fromkeys(piece.dimension for piece in pieces if piece.differs))
+    key = "pieces.message_differ" if otherwise else "pieces.message_alike"
+    return {
+        "message": voice.say(key, dimensions=voice.joined(otherwise)),
+        "sentences": [piece.sentence for piece in pieces],
+        "pieces": _piece_table(voice, pieces),
+    }
+
+
+def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
+    numeric = ("pieces", "predicted", "seen", "difference", "comparisons.on_piece")
+    names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
+    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), length=voice.plain(PIECE_MM, "mm"))
+    rows = [_row(voice, piece) for piece in pieces]
+    made = table(voice.say("pieces.caption"), columns, rows, note=why_wide(voice, pieces), key="pieces")
+    return without_empty_columns(made)
+
+
+def why_wide(voice: Voice, pieces: tuple[PieceComparison, ...]) -> str:
+    """Return which factors have a wide range because of few batches that differ; ``""`` without any."""
+    few = [one.dimension for one in pieces if one.shrinkage and one.shrinkage.batch_sd and _knows_little(one.shrinkage)]
+    return voice.say("pieces.wide", dimensions=voice.joined(list(dict.fromkeys(few)))) if few else ""
+
+
+def _knows_little(shrinkage: QuantityResult) -> bool:
+    return shrinkage.degrees_of_freedom is not None and shrinkage.degrees_of_freedom < _FEW
+
+
+def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
+    between, on_piece = "", ""
+    if piece.low is not None and piece.high is not None:
+        between = voice.between(piece.low, piece.high, 2)
+        on_piece = voice.between(piece.low * _ON_PIECE, piece.high * _ON_PIECE, 1)
+    factors = voice.between(piece.corrected_factor_low, piece.corrected_factor_high, 3)
+    return [
+        piece.firing or voice.say("name.no_firing"),
+        piece.dimension,
+        str(piece.pieces),
+        voice.number(piece.predicted_shrinkage, 2),
+        voice.number(piece.piece_shrinkage, 2),
+        Cell(voice.number(piece.difference, 2), small=between),
+        on_piece,
+        Cell("", mark=short_verdict_mark(voice, piece.verdict)),
+        Cell(voice.number(piece.corrected_factor, 3), small=factors if piece.corrected_factor_low is not None else ""),
+    ]

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 
-from bodytest.report.fired import Tested, is_fired
-from bodytest.report.naming import firing_details, group_names
 from bodytest.report.sections.answer import all_left_out, factor_column
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, firing_details, group_names, is_fired
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme
 

@@ -1,12 +1,12 @@
-"""The loads of programmes that were fired more than once: what each did, and by how much they scatter."""
+"""Loads of programmes fired more than once, and batches: what each did, and by how much they scatter."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodytest.analysis.control_bars import KnownLoads, known_loads
-from bodytest.report.body_part import BodyPart
-from bodytest.report.naming import firing_code, group_name
+from bodytest.report.body_part import BodyPart, Choice
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, batch_name, firing_code, group_name, group_names
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Programme, Results
 from bodytest.stats.between_levels import scatter_interval
@@ -14,17 +14,7 @@ from bodytest.stats.between_levels import scatter_interval
 _QUANTITY = "total_shrinkage"
 
 
-@dataclass(frozen=True)
-class LoadSection:
-    """The loads of one body."""
-
-    sentences: tuple[str, ...]
-    """By how much they scatter, programme by programme."""
-    loads: Table
-    """One row for each load."""
-
-
-def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection | None:
+def load_section(voice: Voice, results: Results, part: BodyPart) -> dict[str, object] | None:
     """Return the loads of a body; None where no programme was fired more than once."""
     several = [one for one in part.programmes if len(one.loads) > 1]
     if not several:
@@ -38,7 +28,8 @@ def load_section(voice: Voice, results: Results, part: BodyPart) -> LoadSection 
     ]
     note = voice.say(f"loads.{_note(results, part.body, known)}", control=results.lab.control_body)
     made = table(voice.say("loads.caption"), columns, rows, note=note, key="loads")
-    return LoadSection(tuple(_sentences(voice, several, part, results.confidence)), without_empty_columns(made))
+    sentences = list(_sentences(voice, several, part, results.confidence))
+    return {"sentences": sentences, "loads": without_empty_columns(made)}
 
 
 def _sentences(voice: Voice, several: list[Programme], part: BodyPart, confidence: float) -> Iterator[str]:
@@ -69,12 +60,7 @@ class Levels:
 def differ_sentence(voice: Voice, where: str, levels: Levels, of_bars: tuple[float, int], confidence: float) -> str:
     """Say whether loads or batches differ, by the interval of their scatter.
 
-    Parameters:
-        voice: words and numbers.
-        where: programme and direction in words.
-        levels: what may differ.
-        of_bars: standard deviation of bars of one load and batch, and its degrees of freedom.
-        confidence: of the interval, as a fraction.
+    ``of_bars`` are the standard deviation of bars of one load and batch, and its degrees of freedom.
     """
     within, freedom = of_bars
     low, high = scatter_interval(levels.sd, within, levels.bars, max(freedom, 1), confidence)
@@ -129,3 +115,69 @@ def _note(results: Results, body: str, known: dict[str, KnownLoads | None]) -> s
     if body == results.lab.control_body:
         return "control_itself"
     return "controlled" if any(known.values()) else "uncontrolled"
+
+
+def batch_section(
+    voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float
+) -> dict[str, object] | None:
+    """Return the batches of a body and their scatter; None where no group holds more than one."""
+    several = tuple(group for group in groups if len(group.batches) > 1)
+    if not several:
+        return None
+    return {
+        "message": _message(voice, several, choice, confidence),
+        "each": _each(voice, several, voice.percent(confidence)),
+        "spread": _spread(voice, several),
+    }
+
+
+def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidence: float) -> str:
+    group = choice.group if len(choice.group.batches) > 1 else groups[-1]
+    key = "total_shrinkage" if "total_shrinkage" in group.quantities else "drying_shrinkage"
+    total = group.quantities.get(key)
+    if total is None or total.batch_sd is None or not total.bar_sd:
+        return voice.say("batches.no_spread")
+    bars = [batch.quantities[key].n for batch in group.by_batch if key in batch.quantities]
+    of_batches = Levels("batches", voice.count("batch", len(bars)), bars, total.batch_sd)
+    loads = len(group.loads) if isinstance(group, Programme) else 1
+    of_bars = total.bar_sd, total.n - len(bars) - loads + 1
+    return differ_sentence(voice, group_name(voice, group), of_batches, of_bars, confidence)
+
+
+def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
+    numbers = ("firings.bars", "firings.total", "firings.absorption")
+    columns = columns_of(voice, "batches", ("group", "batch", *numbers), numbers)
+    batches = [
+        (name, batch)
+        for name, group in zip(group_names(voice, groups), groups, strict=True)
+        for batch in group.by_batch
+    ]
+    totals, absorptions = (
+        voice.means([batch.quantities.get(key) for _, batch in batches]) for key in ("total_shrinkage", "absorption")
+    )
+    rows = [
+        [name, batch_name(voice, batch.batch), str(batch.bars), total, absorbed]
+        for (name, batch), total, absorbed in zip(batches, totals, absorptions, strict=True)
+    ]
+    made = table(voice.say("batches.each_caption", level=level), columns, rows, key="batches")
+    return without_empty_columns(made)
+
+
+def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
+    of_total = ("total_batches", "total_loads", "total_within")
+    numbers = (*of_total, "absorption_batches", "absorption_loads", "absorption_within")
+    columns = columns_of(voice, "batches", ("group", *numbers), numbers)
+    rows = [
+        [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
+    ]
+    note = voice.say("batches.spread_note")
+    return without_empty_columns(table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread"))
+
+
+def _spread_cells(voice: Voice, group: Tested) -> list[str]:
+    cells = []
+    for key in ("total_shrinkage", "absorption"):
+        result = group.quantities.get(key)
+        spreads = (result.batch_sd, result.load_sd, result.bar_sd) if result else (None, None, None)
+        cells += [voice.number(spread, 2) for spread in spreads]
+    return cells

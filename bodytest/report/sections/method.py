@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from html import escape
 
 from markupsafe import Markup  # noqa: TID251 (formulas of the package, escaped before)
@@ -13,8 +12,8 @@ from bodytest.lab.forming import PRESSED
 from bodytest.lab.record import Quantity
 from bodytest.lab.soaking import soaking
 from bodytest.quantities import QUANTITIES
-from bodytest.report.fired import Tested
 from bodytest.report.table import Cell, Table, columns_of, table
+from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice
 from bodytest.results import Programme, Results
 from bodytest.tables import Lab
@@ -25,53 +24,20 @@ _SUBSCRIPT = re.compile(r"_([A-Za-z]+)")
 _DECISION_SOURCE = "JCGM 106:2012; ISO/IEC 17025:2017 §7.8.6"
 
 
-@dataclass(frozen=True)
-class Formula:
-    """How one quantity is computed."""
-
-    name: str
-    """Name of the quantity."""
-    symbols: Markup
-    """Formula in symbols, subscripts set as such."""
-    words: str
-    """Formula in words."""
-    source: str
-    """Basis and source."""
-
-
-@dataclass(frozen=True)
-class MethodSection:
-    """The method of one body's report."""
-
-    conditions: Table
-    """Under what conditions it was measured."""
-    formulas: tuple[Formula, ...]
-    """The quantities that this report shows."""
-    statistics: tuple[str, ...]
-    """How means, intervals, flags and responses were computed, with sources."""
-    decision: str
-    """The decision rule."""
-    cautions: tuple[str, ...]
-    """What can hurt somebody, and what the figures do not prove."""
-    classes: str | None
-    """Where the absorption stands in published classes, with the caveat."""
-    deviations: tuple[str, ...] = ()
-    """What departs from the standards."""
-
-
-def method_section(voice: Voice, results: Results, groups: tuple[Tested, ...], group: Tested) -> MethodSection:
+def method_section(voice: Voice, results: Results, groups: tuple[Tested, ...], group: Tested) -> dict[str, object]:
     """Return the method for the groups of one body; ``group`` answers for it."""
     measured = {key for some in groups for key in some.quantities}
     methods = tuple(dict.fromkeys(some.absorption_method for some in groups))
-    formulas = tuple(_formula(voice, quantity, methods) for quantity in QUANTITIES if quantity.key in measured)
-    level = voice.percent(results.confidence)
-    statistics = tuple(voice.say(f"statistics.{name}", level=level) for name in _statistics_told(groups))
-    cautions = tuple(voice.say(f"cautions.{name}") for name in _CAUTIONS)
-    risk = voice.percent(1.0 - results.confidence)
-    decision = voice.say("method.decision", level=level, risk=risk, source=_DECISION_SOURCE)
-    conditions = _conditions(voice, results, groups)
-    departs = deviations(results, [one for one in results.programmes if one.body == group.body])
-    return MethodSection(conditions, formulas, statistics, decision, cautions, classes_sentence(voice, group), departs)
+    level, risk = voice.percent(results.confidence), voice.percent(1.0 - results.confidence)
+    return {
+        "conditions": _conditions(voice, results, groups),
+        "formulas": [_formula(voice, quantity, methods) for quantity in QUANTITIES if quantity.key in measured],
+        "statistics": [voice.say(f"statistics.{name}", level=level) for name in _statistics_told(groups)],
+        "decision": voice.say("method.decision", level=level, risk=risk, source=_DECISION_SOURCE),
+        "cautions": [voice.say(f"cautions.{name}") for name in _CAUTIONS],
+        "classes": classes_sentence(voice, group),
+        "deviations": deviations(results, [one for one in results.programmes if one.body == group.body]),
+    }
 
 
 _CAUTIONS = ("dust", "boiling", "kiln", "food", "frost", "authority")
@@ -84,10 +50,11 @@ def _statistics_told(groups: tuple[Tested, ...]) -> list[str]:
     return names
 
 
-def _formula(voice: Voice, quantity: Quantity, methods: tuple[str | None, ...]) -> Formula:
+def _formula(voice: Voice, quantity: Quantity, methods: tuple[str | None, ...]) -> dict[str, str]:
     sources = dict.fromkeys(quantity.source_by(method) for method in methods)
     source = voice.say("method.source", basis=quantity.basis, source=" / ".join(sources))
-    return Formula(quantity.name, with_subscripts(quantity.symbols), quantity.formula, source)
+    symbols = with_subscripts(quantity.symbols)
+    return {"name": quantity.name, "symbols": symbols, "words": quantity.formula, "source": source}
 
 
 def with_subscripts(symbols: str) -> Markup:

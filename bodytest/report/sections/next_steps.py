@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 
 from bodytest.findings import Finding
-from bodytest.report.choice import Choice
-from bodytest.report.fired import Tested, is_fired
-from bodytest.report.naming import fired_words
+from bodytest.report.body_part import Choice
 from bodytest.report.sections.answer import all_left_out, further_words
 from bodytest.report.sections.response import FEWEST_FIRINGS
+from bodytest.report.tested import Tested, fired_words, is_fired
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
 from bodytest.results import Programme

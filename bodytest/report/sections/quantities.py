@@ -1,14 +1,12 @@
 """Every quantity of every group with all its intervals, for whoever digs."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from bodytest.analysis.volume import BOTH_DIRECTIONS
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
-from bodytest.report.fired import Tested
-from bodytest.report.naming import firing_code, group_names
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, firing_code, group_names
 from bodytest.report.wording import Voice, mean_decimals
 from bodytest.results import BeforeFiring, QuantityResult
 from bodytest.rounding import column_decimals
@@ -28,19 +26,9 @@ def quantity_table(
     return without_empty_columns(table(voice.say("quantities.caption"), columns, rows, note=note, key="quantities"))
 
 
-@dataclass(frozen=True)
-class _Precision:
-    """The decimals of one quantity, in each column the same for all programmes."""
-
-    mean: int
-    """Of means and their half intervals, next bars and tolerances."""
-    sd: int
-    """Of standard deviations."""
-    u: int
-    """Of standard uncertainties."""
-
-
-_Precisions = Mapping[str, _Precision]
+_Precisions = Mapping[str, tuple[int, int, int]]
+"""Decimals of each quantity, for all programmes the same: of means, next bars and tolerances; of standard deviations;
+of standard uncertainties."""
 
 
 def _precisions(shown: Sequence[Tested | BeforeFiring]) -> _Precisions:
@@ -49,7 +37,7 @@ def _precisions(shown: Sequence[Tested | BeforeFiring]) -> _Precisions:
         for quantity in QUANTITIES
     }
     return {
-        quantity.key: _Precision(
+        quantity.key: (
             mean := mean_decimals(results, quantity.digits),
             column_decimals([sd for one in results for sd in (one.sd, one.mark_sd)], otherwise=mean + 1),
             column_decimals([one.standard_uncertainty for one in results], otherwise=mean + 1),
@@ -92,14 +80,15 @@ def _row(
     return [where, Cell(label, small=small), *_numbers(voice, result, precise[quantity.key])]
 
 
-def _numbers(voice: Voice, result: QuantityResult, decimals: _Precision) -> list[str]:
+def _numbers(voice: Voice, result: QuantityResult, decimals: tuple[int, int, int]) -> list[str]:
+    of_mean, of_sd, of_u = decimals
     return [
         str(result.n),
-        voice.mean_to(decimals.mean, result),
-        voice.number(result.sd, decimals.sd),
-        voice.uncertainty(result.standard_uncertainty, decimals.u),
+        voice.mean_to(of_mean, result),
+        voice.number(result.sd, of_sd),
+        voice.uncertainty(result.standard_uncertainty, of_u),
         voice.number(result.degrees_of_freedom, 0),
-        voice.between(result.next_low, result.next_high, decimals.mean),
-        voice.between(result.tolerance_low, result.tolerance_high, decimals.mean),
-        voice.number(result.mark_sd, decimals.sd),
+        voice.between(result.next_low, result.next_high, of_mean),
+        voice.between(result.tolerance_low, result.tolerance_high, of_mean),
+        voice.number(result.mark_sd, of_sd),
     ]

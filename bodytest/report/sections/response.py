@@ -1,11 +1,10 @@
 """The response to firing in words and figures."""
 
-from dataclasses import dataclass
-
-from bodytest.report.fired import Tested
-from bodytest.report.naming import direction_names
+from bodytest.report.body_part import BodyPart
+from bodytest.report.charts.response import response_chart
 from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, direction_names
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 
@@ -13,32 +12,22 @@ FEWEST_FIRINGS = 3
 """Fewer temperatures show no response."""
 
 
-@dataclass(frozen=True)
-class ResponseSection:
-    """What firing does to one body."""
-
-    message: str
-    """The message of the answer's direction."""
-    further: tuple[str, ...]
-    """The messages of the other directions."""
-    temperatures: Table
-    """Where it becomes tight, where it is densest, and the safe window between."""
-
-
-def response_section(
-    voice: Voice, responses: tuple[FiringResponse, ...], groups: tuple[Tested, ...], confidence: float
-) -> ResponseSection | None:
-    """Return the responses of one body, the one to speak of first; None where too few temperatures were tested."""
+def response_section(voice: Voice, part: BodyPart, confidence: float) -> dict[str, object] | None:
+    """Return the responses of one body, drawn and told; None where too few temperatures were tested."""
+    responses = part.responses
     if not responses:
         return None
     names = direction_names(voice, responses)
     messages = [
         _message(voice, name, response, len(responses)) for name, response in zip(names, responses, strict=True)
     ]
-    columns = "; ".join(dict.fromkeys(group.nominal_from for group in groups if group.nominal_from))
+    columns = "; ".join(dict.fromkeys(group.nominal_from for group in part.groups if group.nominal_from))
     note = voice.say("response.nominal_note", columns=columns) if columns else ""
-    temperatures = _temperatures(voice, responses, voice.percent(confidence), note)
-    return ResponseSection(messages[0], tuple(messages[1:]), temperatures)
+    return {
+        "chart": response_chart(voice, part, messages[0]),
+        "further": messages[1:],
+        "temperatures": _temperatures(voice, responses, voice.percent(confidence), note),
+    }
 
 
 def _message(voice: Voice, name: str, response: FiringResponse, count: int) -> str:

@@ -3,10 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bodytest.report.choice import Choice
-from bodytest.report.fired import Tested
-from bodytest.report.naming import batch_name, direction_names, firing_name
+from bodytest.report.body_part import Choice
 from bodytest.report.table import Table, columns_of, table, without_empty_columns
+from bodytest.report.tested import Tested, batch_name, direction_names, firing_name
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, Programme, QuantityResult, Results
 from bodytest.units import LENGTH_DECIMALS

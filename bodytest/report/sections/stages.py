@@ -1,10 +1,10 @@
 """From wet to fired: how long 100 mm of the wet clay are at each stage; and what firing cannot change."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from bodytest.quantities import QUANTITIES
-from bodytest.report.choice import Choice
+from bodytest.report.body_part import Choice
+from bodytest.report.charts.stages import StageLength, stage_chart
 from bodytest.report.table import Column, Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import BeforeFiring
@@ -16,40 +16,15 @@ _EXPANDED = 2.0
 """Coverage factor of the intervals: two standard uncertainties, about 95 %."""
 
 
-@dataclass(frozen=True)
-class StageLength:
-    """The length of 100 mm of wet clay at one stage."""
-
-    name: str
-    """The stage."""
-    mm: float
-    """Length, mm."""
-    low: float
-    """Two standard uncertainties below it, mm."""
-    high: float
-    """Two standard uncertainties above it, mm."""
-
-
-@dataclass(frozen=True)
-class StageSection:
-    """The stages of one body."""
-
-    message: str
-    """What 100 mm become."""
-    lengths: tuple[StageLength, ...]
-    """Stage by stage, wet first; at least one more."""
-    before_firing: Table | None
-    """What firing cannot change."""
-
-
-def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]) -> StageSection | None:
+def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]) -> dict[str, object] | None:
     """Return the stages of what answers for a body; None where no length was read at a second stage."""
     lengths = tuple(_lengths(voice, choice))
     if len(lengths) < 2:
         return None
     told = [voice.say("stages.is", length=voice.number(one.mm, 1, "mm"), stage=one.name) for one in lengths[1:]]
     message = voice.say("stages.message", wet=voice.plain(_PIECE_MM, "mm"), lengths=voice.joined(told))
-    return StageSection(message, lengths, _before_firing(voice, before))
+    chart = stage_chart(voice, lengths, message)
+    return {"message": message, "chart": chart, "before_firing": _before_firing(voice, before)}
 
 
 def _lengths(voice: Voice, choice: Choice) -> Iterator[StageLength]:

@@ -1,34 +1,17 @@
 """Batches over time: the mean of each batch in its order, and what it says."""
 
-from dataclasses import dataclass
-
 from bodytest.analysis.timeline import FEWEST_BATCHES
 from bodytest.over_time import Timeline
-from bodytest.report.fired import Tested
+from bodytest.report.charts.timeline import timeline_chart
 from bodytest.report.table import Table, columns_of, table
+from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice
 from bodytest.results import Programme, Results
 
 _QUANTITY = "total_shrinkage"
 
 
-@dataclass(frozen=True)
-class TimelineSection:
-    """Batches over time of one body."""
-
-    timeline: Timeline
-    """The series drawn."""
-    message: str
-    """First sentence of what it says."""
-    further: str
-    """The rest of it."""
-    notes: tuple[str, ...]
-    """What to bear in mind, and the rules."""
-    corrections: Table | None
-    """Each batch as measured and as corrected by the control bars; None without them."""
-
-
-def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineSection | None:
+def timeline_section(voice: Voice, results: Results, group: Tested) -> dict[str, object] | None:
     """Return the batches over time, fired to one programme, that of the answer where it has as many as any.
 
     None with fewer than three batches; of the control body, loads stand in place of batches.
@@ -45,13 +28,16 @@ def timeline_section(voice: Voice, results: Results, group: Tested) -> TimelineS
         return None
     mine = group.programme if isinstance(group, Programme) else group.firing
     chosen = max(found, key=lambda one: (len(one.points), one.fired == mine))
-    further = chosen.summary.removeprefix(chosen.message).strip()
     rules = f"{voice.say('timeline.rules', where=chosen.fired)} {'; '.join(chosen.rules)}."
     uncorrected = [voice.say("timeline.no_control")] if chosen.kind == "clay" and chosen.load_sd is None else []
     corrections = _corrections(voice, chosen)
     apart = [voice.say("timeline.apart")] if corrections else []
-    notes = (*uncorrected, *apart, *chosen.notes, rules)
-    return TimelineSection(chosen, chosen.message, further, notes, corrections)
+    return {
+        "chart": timeline_chart(voice, chosen),
+        "further": chosen.summary.removeprefix(chosen.message).strip(),
+        "notes": (*uncorrected, *apart, *chosen.notes, rules),
+        "corrections": corrections,
+    }
 
 
 def _corrections(voice: Voice, shown: Timeline) -> Table | None:

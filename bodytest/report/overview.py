@@ -1,17 +1,17 @@
-"""The page that sets chosen bodies side by side: one column for each body."""
+"""The pages over all bodies: the index with a row for each, and chosen ones side by side in columns."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.quantities import QUANTITIES
+from bodytest.report.body_part import BodyPart
 from bodytest.report.choosing import Compared, choosing
-from bodytest.report.fired import Tested
-from bodytest.report.index_page import batch_count, last_fired
-from bodytest.report.naming import firing_name
 from bodytest.report.sections.answer import factor_column, on_piece
+from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import safe_window_text
-from bodytest.report.table import Cell
+from bodytest.report.table import Cell, Table, columns_of, table
+from bodytest.report.tested import Tested, firing_code, firing_dates, firing_details, firing_name
 from bodytest.report.wording import VerdictMark, Voice, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult, Results
 from bodytest.rounding import decimals_for, with_unit
@@ -19,36 +19,93 @@ from bodytest.shown import clipped
 from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_means
 from bodytest.units import PIECE
 
+
+def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
+    """Return what stands on the index over all bodies; ``names`` are file stem and name of each, row for row."""
+    sheets = len(results.sheets)
+    message = voice.say(
+        "index.message",
+        bodies=voice.count("body", len(compared)),
+        sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
+    )
+    return {
+        "workshop": results.lab.workshop,
+        "message": message,
+        "bodies": _bodies(voice, compared),
+        "names": [(one.page.file_name.removesuffix(".html"), one.page.body) for one in compared],
+        "findings": finding_table(voice, results.findings),
+        "choosing": choosing(voice, compared),
+    }
+
+
+def last_fired(part: BodyPart) -> str:
+    """Return the date of the last firing of a body, ``""`` when none is known."""
+    return max(firing_dates(part.groups), default="")
+
+
+def batch_count(part: BodyPart) -> int:
+    """Return the number of named batches of a body."""
+    return len({batch for group in part.groups for batch in group.batches if batch})
+
+
+def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
+    names = ("body", "firing", "total", "factor", "absorption", "verdict", "range", "batches", "bars", "last")
+    numeric = {"total", "factor", "absorption", "range", "batches", "bars"}
+    columns = columns_of(voice, "index", names, numeric)
+    groups = [one.part.choice.group for one in compared]
+    totals, absorptions = (
+        voice.means([group.quantities.get(key) for group in groups]) for key in ("total_shrinkage", "absorption")
+    )
+    numbers = zip(totals, factor_column(voice, groups), absorptions, strict=True)
+    rows = [_row(voice, one, *own) for one, own in zip(compared, numbers, strict=True)]
+    return table(voice.say("index.caption"), columns, rows, key="bodies")
+
+
+def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) -> list[Cell | str]:
+    group = one.part.choice.group
+    absorbed = group.quantities.get("absorption")
+    response = next(iter(one.part.responses), None)
+    low = response.safe_window[0] if response and response.safe_window else None
+    mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
+    details = firing_details(voice, group, atmosphere=False)
+    return [
+        Cell(one.page.body, link=one.page.file_name, sort=one.page.body),
+        Cell(firing_code(voice, group), small=details, sort=_sortable(celsius_of(group))),
+        Cell(total, sort=_mean(group, "total_shrinkage")),
+        Cell(factor, sort=_sortable(group.wet_size_factor)),
+        Cell(absorption, sort=_mean(group, "absorption")),
+        Cell("" if mark else "–", mark=mark, sort=mark.words if mark else ""),
+        Cell(safe_window_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
+        str(batch_count(one.part)),
+        str(len(one.part.bars)),
+        last_fired(one.part) or "–",
+    ]
+
+
+def _mean(group: Tested, key: str) -> str:
+    return _sortable(group.quantities[key].mean if key in group.quantities else None)
+
+
+def _sortable(value: float | None) -> str:
+    """Return a number for the sorting script; what is not known sorts last."""
+    return "" if value is None else f"{value:.6g}"
+
+
 _KEYS = ("total_shrinkage", "absorption")
 _NAME_SIGNS = 48
 
 
-@dataclass(frozen=True)
-class Pair:
-    """Two bodies and how they differ."""
-
-    keys: tuple[str, str]
-    """Keys of both for the script."""
-    names: str
-    """Both by name."""
-    found: tuple[tuple[str, VerdictMark | None, str], ...]
-    """For shrinkage and absorption: what the difference is, the verdict, and why none is possible yet."""
-
-
-def body_differences(voice: Voice, results: Results, compared: Sequence[Compared]) -> tuple[Pair, ...]:
+def body_differences(voice: Voice, results: Results, compared: Sequence[Compared]) -> list[dict[str, object]]:
     """Return every two bodies with their differences; the intervals hold for all of them together.
 
-    Parameters:
-        voice: words and decimal sign.
-        results: of the analysis.
-        compared: the bodies.
+    What is found of shrinkage and absorption is the difference, its verdict, and why none is possible yet.
     """
     tolerance = results.lab.shrinkage_tolerance_points
     judged = [
         _judged([one.measured(key) for one in compared], allowed, results.confidence)
         for key, allowed in zip(_KEYS, (tolerance, None), strict=True)
     ]
-    pairs = []
+    pairs: list[dict[str, object]] = []
     for pair in combinations(range(len(compared)), 2):
         names = [_name(compared[k]) for k in pair]
         told = tuple(
@@ -58,12 +115,12 @@ def body_differences(voice: Voice, results: Results, compared: Sequence[Compared
             for key, found in zip(_KEYS, judged, strict=True)
         )
         together = voice.say("differences.pair", first=names[0], second=names[1])
-        pairs.append(Pair((f"body-{pair[0]}", f"body-{pair[1]}"), together, told))
-    return tuple(pairs)
+        pairs.append({"of": [f"body-{k}" for k in pair], "names": together, "found": told})
+    return pairs
 
 
 def _name(one: Compared) -> str:
-    return clipped(one.page.head.body, _NAME_SIGNS)
+    return clipped(one.page.body, _NAME_SIGNS)
 
 
 def _judged(
@@ -130,7 +187,7 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
     cells = [_cells(voice, one, factor, precise, unit) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     return {
-        "bodies": [(one.page.head.body, one.page.head.file_name) for one in compared],
+        "bodies": [(one.page.body, one.page.file_name) for one in compared],
         "columns": _COLUMNS,
         "rows": [
             (voice.say(f"side.{label}", piece=voice.plain(PIECE[unit], unit)), [column[label] for column in cells])

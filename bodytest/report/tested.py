@@ -1,12 +1,27 @@
-"""How firings, directions and groups are named on the pages."""
+"""Bars that one mean speaks for: whether they were fired, and what they are called on the pages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from bodytest.report.fired import Tested
+from bodytest.quantities import QUANTITIES
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
-from bodytest.results import Programme
+from bodytest.results import Group, Programme
 from bodytest.rounding import NO_BREAK
+
+Tested = Group | Programme
+"""Bars that one mean speaks for: those of a programme over all its loads, of one load, or not fired yet."""
+
+_NEED_FIRING = {q.key for q in QUANTITIES if q.needs_firing and all(r.stage != "bisque" for r in q.readings)}
+
+
+def is_fired(one: Tested) -> bool:
+    """Say whether there is at least one value that only fired bars have."""
+    return bool(one.firing) and bool(_NEED_FIRING & set(one.quantities))
+
+
+def firing_dates(groups: Iterable[Group]) -> list[str]:
+    """Return the ISO dates of the firings that took place, earliest first."""
+    return sorted({group.date for group in groups if group.date and is_fired(group)})
 
 
 def firing_details(voice: Voice, group: Tested, *, atmosphere: bool = True) -> str:
