@@ -16,7 +16,6 @@ from pathlib import Path
 import pytest
 
 from bodytest.analysis.timeline_words import RULES
-from bodytest.report.charts.canvas import text_width
 
 ROOT = Path(__file__).parents[2]
 KEPT = ROOT / "reports"
@@ -84,31 +83,6 @@ def test_the_demo_tells_all_rules_of_its_chart_over_time_and_which_bars_are_too_
     for rule in RULES.values():
         assert rule in page
     assert "Shrinkage at cone 4, across, rests on 4 bars; ASTM C326 asks for 10." in page
-
-
-def test_no_name_in_the_picture_of_the_bars_covers_a_bar_or_the_limit() -> None:
-    page = (KEPT / "drift-buff.html").read_text(encoding="utf-8")
-    for chart in re.findall(r'<svg class="chart \w+"[^>]*"pairs-.*?</svg>', page, re.DOTALL):
-        triangles = re.findall(r"M ([\d.]+) ([\d.]+) L [\d. ]+ L [\d. ]+ (?=M|$|\")", chart)
-        marks = [(float(x), float(y)) for x, y in (*re.findall(r"M([\d.]+) ([\d.]+)h0", chart), *triangles)]
-        limit = next(float(y) for y in re.findall(r'd="M 38 ([\d.]+) L [^>]*stroke-dasharray', chart))
-        names = re.findall(
-            r'<text style="font-size: 11px; text-anchor: start[^>]*x="([\d.]+)" y="([\d.]+)"[^>]*>(.+?)<', chart
-        )
-        assert len(marks) == 99
-        assert [text.replace("\N{NO-BREAK SPACE}", " ") for *_, text in names] == [
-            "limit 2 %", "cone 4", "cone 5", "cone 6", "cone 7",
-        ]  # fmt: skip
-        for left, base, text in names:
-            right, up = float(left) + text_width(text), float(base)
-            assert not [mark for mark in marks if float(left) < mark[0] < right and up - 9 < mark[1] < up + 1]
-            assert not up - 9 < limit < up + 1
-
-
-def test_each_programme_has_its_name_in_the_picture_of_the_bars() -> None:
-    page = (KEPT / "check-grey.html").read_text(encoding="utf-8")
-    for chart in re.findall(r'<svg class="chart \w+"[^>]*"pairs-.*?</svg>', page, re.DOTALL):
-        assert set(re.findall(r">(cone.\d+)<", chart)) == {f"cone\N{NO-BREAK SPACE}{n}" for n in ("06", "04", *"4567")}
 
 
 def test_a_wide_range_of_a_factor_from_pieces_says_why() -> None:

@@ -7,7 +7,6 @@ from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
-from bodytest.report.charts.pairs import pair_chart
 from bodytest.report.charts.svg import Chart
 from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
 from bodytest.report.tested import Tested, group_names
@@ -52,11 +51,11 @@ def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
 
 
 def _charts(voice: Voice, part: BodyPart) -> list[Chart]:
-    """Draw every bar, one chart for each quantity, then one quantity against the other."""
+    """Draw every bar, one chart for each quantity."""
     fired = any("total_shrinkage" in group.quantities for group in part.tested)
     keys = ("total_shrinkage" if fired else "drying_shrinkage", "absorption")
     bars = part.bars.assign(place=part.bars["tested"])
-    made = (*(bar_chart(voice, part.tested, bars, key) for key in keys), pair_chart(voice, part))
+    made = (bar_chart(voice, part.tested, bars, key) for key in keys)
     return [one for one in made if one is not None]
 
 
