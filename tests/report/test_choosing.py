@@ -212,8 +212,7 @@ def test_differences_are_told_in_points_and_millimetres_with_the_reason_where_no
         " not known Not measured: B.",
         f"C, beside A {unknown} {unknown}",
         "D, beside A shrinks 0.1 points less (−0.8 to 0.9): 0.1 mm on 200 mm wet ? cannot tell yet"
-        " They may be alike, or up to 0.9 points apart. Testing more would show it (their pages say what helps most);"
-        " write on the Lab sheet which difference in shrinkage matters. takes up 0.10 points more"
-        " (−0.03 to 0.23) ? cannot tell yet They may be alike, or up to 0.23 points apart. Testing more would show it;"
-        " their pages say what helps most.",
+        " They may be alike, or up to 0.9 points apart. Write on"
+        " the Lab sheet which difference in shrinkage matters. takes up 0.10 points more"
+        " (−0.03 to 0.23) ? cannot tell yet They may be alike, or up to 0.23 points apart.",
     ]
