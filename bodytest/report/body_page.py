@@ -69,6 +69,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
     """Put together the page of one body."""
     choice, level = part.choice, results.confidence
     pieces = tuple(piece for piece in results.pieces if piece.body == part.body)
+    steps = next_steps(voice, choice, part.tested, part.responses, results.findings)
     sections: dict[str, object] = {
         "summary_line": summary_line(voice, part),
         "helper_absent": voice.say("helper.doubted" if choice.doubt else "helper.absent"),
@@ -82,7 +83,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         "comparisons": comparison_section(voice, results, choice.group),
         "pieces": piece_section(voice, pieces),
         "bars": bar_section(voice, part),
-        "certainty": certainty_section(voice, choice),
+        "certainty": certainty_section(voice, choice, steps),
         "quantities": quantity_table(voice, part.tested, part.before_firing, level),
     }
     return BodyPage(
@@ -95,7 +96,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         helper=size_helper(voice, part.planned, choice, pieces, results),
         pieces_note=why_wide(voice, pieces),
         response_absent=response_absent(voice, part.tested),
-        next_steps=next_steps(voice, choice, part.tested, part.responses, results.findings),
+        next_steps=steps,
         sections=sections | _method_and_audit(voice, results, part, today),
     )
 

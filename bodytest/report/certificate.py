@@ -48,7 +48,6 @@ def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = "
         "numbered": numbered,
         "title": _title(voice, release),
         "limits": _limits(voice, release),
-        "conformity": _conformity(voice, release.rows),
         "budget": _budget(voice, release.rows, release.results.lab),
         "others": _others(voice, release),
         "method": method,
@@ -77,21 +76,23 @@ def _limits(voice: Voice, release: Release) -> Table:
     rows = release.rows
     columns = columns_of(voice, "certificate", _COLUMNS)
     cells: list[list[Cell | str]] = []
-    precise = _precisions(rows)
+    precise, absent = _precisions(rows), voice.say("audit.absent")
     for row in rows:
         one, unit = row.verdict, QUANTITY_BY_KEY[row.verdict.quantity].unit
         applies = f"{voice.plain(one.share, '%')} of bars" if one.share is not None else one.applies_to
+        risk = absent if one.risk is None else voice.percent(one.risk)
         ends = [voice.plain(end, unit) if end is not None else "" for end in (one.lowest, one.highest)]
         mark = Cell("", mark=short_verdict_mark(voice, one.verdict))
         bars = "" if row.result is None else str(row.result.n)
         small = voice.say("quantities.stated") if row.result is not None and row.result.stated else ""
         mean = Cell(voice.mean_to(precise[one.quantity], row.result, unit), small=small)
-        cells.append([_subject(row), applies, *ends, bars, mean, one.source or "", mark])
+        judged = Cell(applies, small=one.rule or absent)
+        cells.append([_subject(row), judged, *ends, bars, mean, one.source or absent, risk, mark])
     note = voice.say("certificate.limits_note", level=voice.percent(release.results.confidence))
     return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, note=note, key="limits"))
 
 
-_COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "verdict")
+_COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "risk", "verdict")
 
 
 def _precisions(rows: tuple[ReleaseRow, ...]) -> dict[str, int]:
@@ -105,18 +106,6 @@ def _precisions(rows: tuple[ReleaseRow, ...]) -> dict[str, int]:
 def _measured(rows: tuple[ReleaseRow, ...]) -> dict[tuple[str, str, str], tuple[ReleaseRow, QuantityResult]]:
     """Return each mean once, however many limits speak of it."""
     return {(r.verdict.quantity, r.fired, r.direction): (r, r.result) for r in rows if r.result is not None}
-
-
-def _conformity(voice: Voice, rows: tuple[ReleaseRow, ...]) -> Table:
-    """Return what §7.8.6 of ISO/IEC 17025 asks for: result, specification, decision rule, risk, verdict."""
-    absent = voice.say("audit.absent")
-    cells: list[list[Cell | str]] = []
-    for row in rows:
-        one, mark = row.verdict, Cell("", mark=short_verdict_mark(voice, row.verdict.verdict))
-        risk = absent if one.risk is None else voice.percent(one.risk)
-        cells.append([_subject(row), one.source or absent, one.rule or absent, risk, mark])
-    columns = columns_of(voice, "certificate", ("quantity", "source", "rule", "risk", "verdict"))
-    return table(voice.say("certificate.conformity"), columns, cells, key="conformity")
 
 
 _STATED = {"length": ("length_instrument", "length_instrument_certificate"), "mass": ("balance", "balance_certificate")}

@@ -85,6 +85,25 @@ def test_the_demo_tells_all_rules_of_its_chart_over_time_and_which_bars_are_too_
     assert "Shrinkage at cone 4, across, rests on 4 bars; ASTM C326 asks for 10." in page
 
 
+@pytest.mark.parametrize("body", BODIES)
+def test_a_topic_says_nothing_that_was_said_right_above_it_or_among_the_steps(body: str) -> None:
+    page = (KEPT / f"{body}.html").read_text(encoding="utf-8")
+    found, headings = (set(re.findall(one, page)) for one in ('class="finding">(.*?)<', "<figcaption><h3>(.*?)<"))
+    assert found.isdisjoint(headings)
+    steps = re.findall("<li>(.*?)<", page.split('<ol class="steps">')[1].split("</ol>")[0])
+    certainty = page.split('id="certainty"')[1].split("</details>")[0]
+    assert not [step for step in steps if step in certainty]
+
+
+def test_a_certificate_tells_the_formula_of_what_it_judges_alone() -> None:
+    page = (KEPT / "drift-buff-certificate.html").read_text(encoding="utf-8")
+    assert re.findall("<dt>(.*?)</dt>", page) == ["Water absorption"]
+
+
+def test_what_to_do_about_open_differences_is_said_once() -> None:
+    assert read("side-by-side.html").count("testing more would show it") == 1
+
+
 def test_a_wide_range_of_a_factor_from_pieces_says_why() -> None:
     why = "The range for height is wide: its pieces are of few batches, and these differ."
     assert why in read("drift-buff.html")

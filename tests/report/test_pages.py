@@ -162,5 +162,8 @@ def test_a_body_with_a_limit_has_a_certificate_to_which_its_page_leads() -> None
             certificate = page.replace(".html", "-certificate.html")
             assert (certificate in made_pages) is limited
             assert (f'<a href="{certificate}">' in made_pages[page]) is limited
+            assert ('id="table-checklist"' in made_pages[page]) is not limited, "it stands on the certificate"
             if limited:
-                assert "What ISO/IEC 17025:2017 §7.8.6 asks of each statement" in made_pages[certificate]
+                limits = made_pages[certificate].split('id="table-limits"')[1].split("</table>")[0]
+                for told in ("§7.8.6", "by which rule", "Risk of a wrong verdict"):
+                    assert told in limits

@@ -1,5 +1,7 @@
 """What limits the certainty: the shares of the variance of a mean, and what would help."""
 
+from collections.abc import Sequence
+
 from bodytest.budget import Certainty
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.body_part import Choice
@@ -14,16 +16,21 @@ WORTH_SHOWING = 0.005
 """Shares below this are left out of the table."""
 
 
-def certainty_section(voice: Voice, choice: Choice) -> dict[str, object] | None:
-    """Return the shares for the group that answers; None where no mean has an uncertainty."""
+def certainty_section(voice: Voice, choice: Choice, steps: Sequence[str]) -> dict[str, object] | None:
+    """Return the shares for the group that answers and what no step advises; None where no mean is uncertain."""
     known = {key: result for key, result in choice.group.quantities.items() if result.certainty and key in _SHOWN}
     keys = [key for key in _SHOWN if key in known][:_MOST_SHOWN]
     if not keys:
         return None
+    told = {key: certainty.advice or "" for key in keys if (certainty := known[key].certainty)}
     return {
         "message": _message(voice, keys[0], known[keys[0]]),
         "shares": _shares(voice, keys, known, group_name(voice, choice.group)),
-        "advice": [_advice(voice, key, known[key]) for key in keys],
+        "advice": [
+            voice.say("certainty.advice", quantity=QUANTITY_BY_KEY[key].name, advice=said)
+            for key, said in told.items()
+            if said not in ("", *steps)
+        ],
     }
 
 
@@ -33,11 +40,6 @@ def _message(voice: Voice, key: str, result: QuantityResult) -> str:
     part = voice.number(100 * largest.share, 0, "%")
     source = voice.say(f"source.{largest.source.replace(' ', '_')}")
     return voice.say("certainty.message", source=source, part=part, quantity=QUANTITY_BY_KEY[key].name.lower())
-
-
-def _advice(voice: Voice, key: str, result: QuantityResult) -> str:
-    certainty = result.certainty or Certainty()
-    return voice.say("certainty.advice", quantity=QUANTITY_BY_KEY[key].name, advice=certainty.advice or "")
 
 
 def _shares(voice: Voice, keys: list[str], known: dict[str, QuantityResult], where: str) -> Table:
