@@ -89,6 +89,8 @@ _CODE, _PLACE, _MARK, _TICK, _EARLIER, _BOX, _NOTE = 28.0, 16.0, 8.0, 9.0, 12.0,
 """Widths of columns, mm."""
 _WIDEST_BOX = 30.0
 _STROKE, _FRAME = 0.12, 0.4
+_BAR, _TOLD = Text(0.0, 0.0, "", 4.4, bold=True), Text(0.0, 0.0, "", SMALLEST, quiet=True)
+"""Letters of a bar's code and of what tells it from others."""
 _LINE = 2.7
 """Distance of two lines of the smallest letters, mm."""
 
@@ -145,18 +147,20 @@ def _columns(form: BenchForm, room: float) -> list[_Column]:
     columns += [_Column("earlier", heading, _EARLIER, number=n) for n, heading in enumerate(form.earlier)]
     columns += [_Column("box", heading, _BOX, number=n) for n, heading in enumerate(form.boxes)]
     columns.append(_Column("note", "notes", _NOTE))
-    return _spread(columns, room)
+    codes = max(max(width_of(row.told, _TOLD), width_of(row.code, _BAR)) for row in form.rows)
+    return _spread(columns, room, codes + 2.5)
 
 
-def _spread(columns: list[_Column], room: float) -> list[_Column]:
-    """Return the columns side by side: boxes share half of the room that is left, code and note the rest."""
+def _spread(columns: list[_Column], room: float, codes: float) -> list[_Column]:
+    """Return the columns side by side: boxes share half of the room left, codes take what they need, notes the rest."""
     spare = room - sum(column.width for column in columns)
     boxes = sum(column.kind == "box" for column in columns)
     wider = min(spare / 2 / boxes, _WIDEST_BOX - _BOX)
-    rest = (spare - wider * boxes) / 2
+    rest = spare - wider * boxes
+    code = max(min(codes - _CODE, rest), min(rest / 2, 0.0))
     left, placed = EDGE, []
     for column in columns:
-        width = column.width + {"box": wider, "code": rest, "note": rest}.get(column.kind, 0.0)
+        width = column.width + {"box": wider, "code": code, "note": rest - code}.get(column.kind, 0.0)
         placed.append(replace(column, left=left, width=width))
         left += width
     return placed
@@ -190,8 +194,8 @@ def _row(page: Page, columns: list[_Column], row: FormRow, top: float, pitch: fl
     for column in columns:
         x, room = column.left + 1.0, column.width - 2.0
         if column.kind == "code":
-            put_code(page, Text(x, middle - 1.2, row.code, 4.4, bold=True), room)
-            put(page, Text(x, middle + 2.3, row.told, SMALLEST, quiet=True), room)
+            put_code(page, replace(_BAR, x=x, y=middle - 1.2, text=row.code), room)
+            put(page, replace(_TOLD, x=x, y=middle + 2.3, text=row.told), room)
         elif column.kind == "tick":
             if not row.again:
                 _square(page, x + room / 2, top + pitch / 2)

@@ -3,6 +3,7 @@
 import re
 from dataclasses import astuple
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -10,7 +11,7 @@ import pymupdf
 import pytest
 
 from bodytest.errors import UnusableRequest
-from bodytest.library.read import read_frames
+from bodytest.library.read import read_frames, read_sheets
 from bodytest.plan.drawing_pdf import to_pdf
 from bodytest.plan.ruler import MARGIN, PAPERS
 from bodytest.trial.bar_size import BarSize, parse_bar
@@ -175,13 +176,11 @@ def test_what_is_known_of_a_load_stands_whole_above_its_form():
     assert whole in [text.text for text in made.pages[0].texts]
 
 
-def test_why_a_bar_is_left_out_is_told_whole_on_the_lowest_rows():
-    why = "warped, measured across the bend"
-    table = bars_table(bars=23, **{"leave out": why}).drop(columns=["leather-hard length (mm)", "bisque length (mm)"])
-    page = bench_kit(checked(table), KitOptions(parts=("fired",))).pages[0]
-    told = " ".join(text.text for text in page.texts)
-    assert "…" not in told
-    assert f"left out: {why}" in told
+def test_nothing_of_the_demo_is_cut_and_notes_get_the_room_that_codes_leave():
+    demo = read_sheets(Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx")
+    told = [text.text for page in bench_kit(demo, KitOptions()).pages for text in page.texts]
+    assert [text for text in told if "…" in text] == []
+    assert told.count("left out: warped, measured across the bend") == 2, "in one line of the wet and the dry form"
 
 
 def test_places_of_a_planned_sheet_lead_through_the_kiln_and_stand_on_the_labels():
