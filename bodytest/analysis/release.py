@@ -13,7 +13,7 @@ from bodytest.cones import firings_called
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.errors import NotMeasured, UnusableRequest
 from bodytest.names import as_named
-from bodytest.results import Programme, QuantityResult, Results
+from bodytest.results import Group, Programme, QuantityResult, Results
 from bodytest.tables import CheckedSheets, Specification
 
 
@@ -64,7 +64,7 @@ class Release:
     deviations: tuple[str, ...]
     """What departs from the standards in what is judged."""
     results: Results
-    """The figures of the batch alone, of the programmes that are judged."""
+    """The figures of the batch alone that are judged."""
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -125,15 +125,31 @@ def _release(blank: Release, whole: Results) -> Release | None:
     overall = worst(row.verdict.verdict for row in rows)
     if overall is None:
         return None
-    if judged := tuple(one for one in mine.programmes if one.verdicts):
-        loads = tuple(load for load in mine.groups if any(holds(one, load) for one in judged))
-        mine = replace(mine, programmes=judged, groups=loads)
+    mine = _judged(mine)
     departs = deviations(mine, mine.programmes)
     stops = [found for found in whole.findings if found.level == "stop"]
     if refused := sum(one.code.startswith("spec-") or (one.cell or "").startswith("Specs!") for one in stops):
         overall = worst((overall, "not tested")) or overall
         departs = (f"Cells of the Specs sheet that cannot be used: {refused}. Not every limit was judged.", *departs)
     return replace(blank, verdict=overall, rows=rows, deviations=departs, results=mine)
+
+
+def _judged(found: Results) -> Results:
+    """Return what is judged: programmes with a verdict, their loads, quantities with a limit; all if none is."""
+    programmes = [one for one in found.programmes if one.verdicts]
+    if not programmes:
+        return found
+    loads = [load for load in found.groups if any(holds(one, load) for one in programmes)]
+    keys = {verdict.quantity for one in programmes for verdict in one.verdicts}
+
+    def of_keys(one: Group | Programme) -> dict[str, QuantityResult]:
+        return {key: result for key, result in one.quantities.items() if key in keys}
+
+    return replace(
+        found,
+        programmes=tuple(replace(one, quantities=of_keys(one)) for one in programmes),
+        groups=tuple(replace(load, quantities=of_keys(load)) for load in loads),
+    )
 
 
 def _only(sheets: CheckedSheets, body: str, batch: str, load: str | None) -> CheckedSheets:

@@ -273,10 +273,9 @@ def test_a_batch_fired_to_two_cones_is_told_which_one_misses_the_limit(tmp_path:
     ]
 
 
-def test_a_certificate_tells_only_of_programmes_that_it_judges() -> None:
+def test_a_certificate_tells_only_of_what_it_judges() -> None:
     demo = bodytest.read_sheets([Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx"])
     found = release_batch(demo, "Drift Buff", "D3")
-    assert found.deviations == (
-        "Water has its density at the stated temperature; ASTM C373, boiling takes it as 1 g/cm³.",
-    )
+    assert found.deviations == (), "few bars were shrunk at other cones, and no limit on density is stated"
+    assert {key for load in found.results.groups for key in load.quantities} == {"absorption"}
     assert {load.firing for load in found.results.groups} == {"F4", "F6", "F7"}
