@@ -102,11 +102,11 @@ def advice_for(
     >>> one = {"batches": 1, "loads": 1}
     >>> advice = advice_for(shares, levels=one, bars_to_halve=None, step="0.1 mm", finer_step="0.05 mm")
     >>> print(advice.replace("\\u00a0", " "))
-    Much of it is the reading step (90 % of the variance). Reading to 0.05 mm instead of 0.1 mm would narrow the \
+    Much of it is the reading step (90 % of what is uncertain). Reading to 0.05 mm instead of 0.1 mm would narrow the \
 interval to about 57 % of its width; longer bars help as well.
     """
     largest = shares[0]
-    part = f"{100.0 * largest.share:.0f}\u00a0% of the variance"
+    part = f"{100.0 * largest.share:.0f}\u00a0% of what is uncertain"
     quantified = {
         "bars": _for_bars_of_several(shares, levels) if max(levels.values()) > 1 else _for_bars(bars_to_halve),
         "batches": _for_levels(largest.share, "batches", levels["batches"]),

@@ -208,7 +208,7 @@ def _quantity(key: str, bars: pd.DataFrame, lab: Lab) -> QuantityResult:
         certainty=Certainty(
             (CertaintyShare("bars", 0.9 * u, 0.62), CertaintyShare("batches", 0.5 * u, 0.23 if several else 0.0),
              CertaintyShare("reading step", 0.3 * u, 0.1), CertaintyShare("calibration", 0.2 * u, 0.05)),
-            "The bars differ among themselves (62 % of the variance): more bars help most.", 14,
+            "The bars differ among themselves (62 % of what is uncertain): more bars help most.", 14,
         ),
         flagged=tuple(
             FlaggedBar(str(b.bar), str(b.sheet), int(b.row), float(v), "fired length")
