@@ -16,10 +16,11 @@ def piece_sentence(
     """
     dimension = found.dimension
     where = f" in {dimension}" if dimension else ""
-    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, pieces.half_width, '%')}{where}"
+    coarser = max((one.half_width for one in (pieces, bars) if one and one.half_width is not None), default=None)
+    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, coarser, '%')}{where}"
     if bars is None or bars.mean is None or found.difference is None:
         return f"{did}; there are no bars of that firing to compare with, so {_use(pieces, dimension)}."
-    predicted = f"the bars predicted {value_text(bars.mean, bars.half_width, '%')}"
+    predicted = f"the bars predicted {value_text(bars.mean, coarser, '%')}"
     if found.low is None or found.high is None:
         return f"{did}, {predicted}: cannot tell yet; {_why_open(pieces, bars)}."
     comes_out = _comes_out(found.low, found.high, found.wet_size_mm or 0.0)

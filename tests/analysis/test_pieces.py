@@ -90,7 +90,7 @@ def test_pieces_that_do_not_differ_for_certain_are_not_called_the_same_without_a
     (found,) = compare_pieces(BARS, ALIKE, confidence=0.95)
     assert (found.differs, found.verdict, found.tolerance) == (False, "cannot tell yet", None)
     assert found.sentence == (
-        "3 pieces shrank 12.0\xa0% in width, the bars predicted 12.00\xa0%: cannot tell yet. Made 100\xa0mm wet they"
+        "3 pieces shrank 12.0\xa0% in width, the bars predicted 12.0\xa0%: cannot tell yet. Made 100\xa0mm wet they"
         " may come out up to 0.7\xa0mm smaller or 0.7\xa0mm larger than the bars say (on 200\xa0mm up to 1.4 or"
         " 1.4\xa0mm), with 95\xa0% confidence. State a shrinkage tolerance on the Lab sheet, so that they can be called"
         " the same."
@@ -106,7 +106,7 @@ def test_pieces_are_the_same_only_where_the_interval_lies_within_the_tolerance()
     assert (told(0.3).verdict, told(0.8).verdict) == ("cannot tell yet", "same within tolerance")
     assert told(0.3).sentence.endswith(" with 95\xa0% confidence. Measure more pieces, or more bars of that firing.")
     assert told(0.8).sentence.startswith(
-        "3 pieces shrank 12.0\xa0% in width, the bars predicted 12.00\xa0%: the same within 0.8 percentage points. Made"
+        "3 pieces shrank 12.0\xa0% in width, the bars predicted 12.0\xa0%: the same within 0.8 percentage points. Made"
     )
     assert told(0.8).sentence.endswith(" with 95\xa0% confidence: the size goes by the bars.")
 
@@ -116,8 +116,8 @@ def test_one_piece_gives_no_interval_but_is_held_against_the_next_bar():
     assert (found.difference, found.low, found.corrected_factor_low) == (pytest.approx(-1.0), None, None)
     assert (found.verdict, found.differs) == ("cannot tell yet", None)
     assert found.sentence == (
-        "1 piece shrank 11.0\xa0% in width, the bars predicted 12.00\xa0%: cannot tell yet; one piece shows no scatter,"
-        " so no interval can be given, but it lies outside the range of the next bar (11.4 to 12.6\xa0%)."
+        "1 piece shrank 11.00\xa0% in width, the bars predicted 12.00\xa0%: cannot tell yet; one piece shows no"
+        " scatter, so no interval can be given, but it lies outside the range of the next bar (11.4 to 12.6\xa0%)."
     )
 
 

@@ -95,7 +95,8 @@ def test_a_topic_says_nothing_that_was_said_right_above_it_or_among_the_steps(bo
     assert not [step for step in steps if step in certainty]
 
 
-def test_a_certificate_tells_the_formula_of_what_it_judges_alone() -> None:
+def test_a_certificate_tells_the_formula_of_what_it_judges_alone_and_the_rule_for_any_mean() -> None:
+    assert "A mean meets its limit when its upper one-sided 95" in read("drift-buff-certificate.html")
     page = (KEPT / "drift-buff-certificate.html").read_text(encoding="utf-8")
     assert re.findall("<dt>(.*?)</dt>", page) == ["Water absorption"]
 
