@@ -167,3 +167,9 @@ def test_a_body_with_a_limit_has_a_certificate_to_which_its_page_leads() -> None
                 limits = made_pages[certificate].split('id="table-limits"')[1].split("</table>")[0]
                 for told in ("§7.8.6", "by which rule", "Risk of a wrong verdict"):
                     assert told in limits
+
+
+def test_of_a_body_that_was_not_fired_no_programme_is_counted() -> None:
+    pages = made("unfired")
+    (page,) = (html for name, html in pages.items() if not name.endswith(OTHERS))
+    assert "; no programme measured so far." in page
