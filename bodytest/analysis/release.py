@@ -136,7 +136,7 @@ def _release(blank: Release, whole: Results) -> Release | None:
 
 def _judged(found: Results) -> Results:
     """Return what is judged: programmes with a verdict, their loads, quantities with a limit; all if none is."""
-    programmes = [one for one in found.programmes if one.verdicts]
+    programmes = [one for one in found.programmes if any(v.verdict != "not tested" for v in one.verdicts)]
     if not programmes:
         return found
     loads = [load for load in found.groups if any(holds(one, load) for one in programmes)]

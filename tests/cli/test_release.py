@@ -279,3 +279,10 @@ def test_a_certificate_tells_only_of_what_it_judges() -> None:
     assert found.deviations == (), "few bars were shrunk at other cones, and no limit on density is stated"
     assert {key for load in found.results.groups for key in load.quantities} == {"absorption"}
     assert {load.firing for load in found.results.groups} == {"F4", "F6", "F7"}
+
+
+def test_a_certificate_of_what_is_not_tested_yet_tells_of_all_that_was_measured() -> None:
+    half = bodytest.read_sheets([Path(__file__).parents[2] / "sheets" / "demo-half-filled.xlsx"])
+    found = release_batch(half, "Chalk White", "C1")
+    assert found.verdict == "not tested"
+    assert "total_shrinkage" in found.results.groups[0].quantities
