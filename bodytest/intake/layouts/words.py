@@ -235,8 +235,8 @@ def _reading_of(stages: "Sequence[tuple[tuple[str, ...], bool]]", kinds: set[str
         left = [stage for stage in left if stage in said]
     if not left:  # words that contradict each other
         left = [stage for said, _ in stages for stage in said]
-    elif sure := next((said for said, is_sure in stages if is_sure), None):
-        left = [next(stage for stage in sure if stage in left)]
+    elif meant := [said[0] for said, is_sure in stages if is_sure and said[0] in left]:
+        left = meant[:1]
     keys = [r.key for stage in dict.fromkeys(left) for r in of_kind if r.stage == stage]
     return Meaning(keys[0]) if len(keys) == 1 else Meaning(may_be=tuple(keys))
 
