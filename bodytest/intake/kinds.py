@@ -11,6 +11,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row, write_unknown
 from bodytest.intake.layouts.headings import lab_key, match_heading, plain, split_unit
 from bodytest.intake.layouts.titles import tab_title
+from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.own_tabs import is_own_tab, set_own_aside
 from bodytest.quantities import READING_BY_KEY
@@ -125,7 +126,7 @@ def _tell_of_other(grid: Grid, bars: list[Grid], notes: Notebook) -> None:
         return
     row, column = min(rest)
     place: dict[str, Any] = {"table": grid.name, "value": grid.name}
-    if bars and looks_like_bars(grid):
+    if bars and looks_like_bars(grid) and any(is_number(cell) for _, row in grid.below_headings(0) for cell in row):
         notes.add("second-bars-table", **place, bars=bars[0].name)
     elif own:
         first = read_text(dict(grid.below_headings(0))[row][column])

@@ -364,9 +364,23 @@ SHEETS: dict[str, bytes] = {
     ),
     "wet-length-above.csv": text_of(
         [
+            ["Lines 100 mm apart"],
+            ["bar", "clay", "cone", "dry length (mm)", "fired length (mm)"],
+            *([f"R{n}", "Invented Red", 6, 94.1, 88.2] for n in range(1, 11)),
+        ]
+    ),
+    "wet-length-told.csv": text_of(
+        [
             ["Lines 100 mm apart on the wet bars"],
             ["bar", "clay", "cone", "dry length (mm)", "fired length (mm)"],
             *([f"R{n}", "Invented Red", 6, 94.1, 88.2] for n in range(1, 11)),
+        ]
+    ),
+    "averages-of-bars.csv": text_of(
+        [
+            ["bar", "clay", "cone", "wet length (mm)", "fired length (mm)"],
+            *([f"R{n}", "Invented Red", 6, 100 + n / 10, 88 + n / 10] for n in range(1, 11)),
+            ["all", "Invented Red", 6, 100.55, 88.55],
         ]
     ),
     "bars-sheet-by-headings.xlsx": workbook_of({"Trial in spring": good_bars()}),

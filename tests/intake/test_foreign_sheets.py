@@ -465,7 +465,7 @@ def test_a_title_of_several_cones_is_asked_about(tmp_path: Path, title: str) -> 
 
 
 def test_a_length_above_bars_without_a_wet_length_is_asked_about(tmp_path: Path) -> None:
-    note = "Lines scribed 100 mm apart on the wet bars"
+    note = "Lines scribed 100 mm apart"
     rows: list[Row] = [[note], ["bar", "clay", "cone", *HEADINGS[4:]], *([b[0], b[1], "6", *b[4:]] for b in BARS)]
     assert [f.cell for f in workbook(tmp_path, rows).findings if f.code == "wet-length-above"] == ["Bars!A1"]
     with_wet: list[Row] = [[note], ["bar", "clay", "cone", *HEADINGS[3:]], *([b[0], b[1], "6", *b[3:]] for b in BARS)]

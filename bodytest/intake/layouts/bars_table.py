@@ -9,13 +9,21 @@ from bodytest.cones import parse_cone
 from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
+from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
-from bodytest.intake.layouts.records import Cell, Reading, Record
-from bodytest.intake.layouts.titles import Title, cone_told, names_cones
+from bodytest.intake.layouts.records import Cell, Reading, Record, number_in
+from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Title, cone_told, names_cones
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.intake.layouts.words import is_reading, tokens
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
+from bodytest.units import canonical_unit
+
+_LONGEST_WET = 1.3
+"""How many times longer than dry or fired a wet bar may be, as far as a line above tells its length."""
+
+_NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
+"""Columns that name what a bar is of and how it was fired."""
 
 
 def our_tables(
@@ -26,6 +34,7 @@ def our_tables(
     records = [
         record for reading in readings for record in _whole(reading, units, notes, firings_listed=firings_listed)
     ]
+    records = without_averages(_joined(records), units, notes)
     _name_bars(readings, records, notes)
     firings = name_firings(records, units, notes)
     _tell_bars_apart(records)
@@ -38,13 +47,37 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
     own = {f.key: f.unit for f in reading.fields}
     for key, unit in own.items():
         units.setdefault(key, unit)
-    above = _told_above(reading, notes, firings_listed=firings_listed)
+    above = _told_above(reading, notes, firings_listed=firings_listed) | _wet_length(reading, units, notes)
     for record in reading.records:
         converted = {
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell
             for key, cell in record.items()
         }
         yield {**{key: cell for key, cell in above.items() if key not in record}, **converted}
+
+
+def _joined(records: Sequence[Record]) -> list[Record]:
+    """Join rows in which no cell names a body or a firing to the row of the same bar that has other readings."""
+    named: dict[str, list[Record]] = {}
+    kept: set[int] = set()
+    for record in sorted(records, key=_is_named, reverse=True):
+        same = named.setdefault(read_text(record.get("bar", Cell()).value).casefold(), [])
+        if _is_named(record):
+            same.append(record)
+        elif "bar" in record and len(same) == 1 and not _share_readings(record, same[0]):
+            own = {key: cell for key, cell in record.items() if cell.value != "" and key not in _NAMING}
+            same[0] |= {**own, "bar": Cell(same[0]["bar"].value, (*same[0]["bar"].places, *own["bar"].places))}
+            continue
+        kept.add(id(record))
+    return [record for record in records if id(record) in kept]
+
+
+def _is_named(record: Record) -> bool:
+    return any(cell.value != "" and cell.places for key in _NAMING if (cell := record.get(key, Cell())))
+
+
+def _share_readings(one: Record, other: Record) -> bool:
+    return any(is_reading(key) and one[key].value != "" and other[key].value != "" for key in one.keys() & other.keys())
 
 
 def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Record:
@@ -64,6 +97,25 @@ def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> R
         for place, text in reading.block.above:
             if names_cones(text):
                 notes.add("cone-clue", **place._asdict(), value=text)
+    return found
+
+
+def _wet_length(reading: Reading, units: dict[str, str], notes: Notebook) -> Record:
+    """Return the wet length that a line above tells of bars without one; what may be another length is asked about."""
+    found: Record = {}
+    keys = [key for key in ("dry_length", "fired_length") if key in reading.keys and "wet_length" not in reading.keys]
+    for place, text in reading.block.above if keys else ():
+        told = LENGTH_TOLD.findall(text)
+        if told:
+            wet: Record = {"wet_length": Cell(" ".join(told[0]), (place,))}
+            lengths = [number_in(record, key, units.get(key, "")) for record in reading.records for key in keys]
+            longest = max((length for length in lengths if length > 0.0), default=0.0)
+            fits = longest <= number_in(wet, "wet_length", "") <= _LONGEST_WET * longest
+            is_wet = len(told) == 1 and fits and OF_WET.search(text)
+            notes.add("wet-length-told" if is_wet else "wet-length-above", **place._asdict(), value=text)
+            if is_wet:
+                found = found or wet
+                units.setdefault("wet_length", canonical_unit(told[0][1]) or "")
     return found
 
 

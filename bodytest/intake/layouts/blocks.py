@@ -10,10 +10,11 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.said import Said
-from bodytest.intake.layouts.titles import labelled_values
+from bodytest.intake.layouts.titles import labelled_values, read_title
 from bodytest.intake.layouts.view import View, is_number, turned
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, is_reading
+from bodytest.units import canonical_unit
 
 
 @dataclass(frozen=True)
@@ -26,11 +27,13 @@ class Heading:
     """Its text, joined where it stands in several cells."""
     places: tuple[Place, ...]
     """Its cells."""
+    names: str = "bar"
+    """What the cells name where it has no text."""
 
     @property
     def means(self) -> Meaning:
         """What it means."""
-        return meaning(self.text, "bars") if self.text else Meaning("bar")
+        return meaning(self.text, "bars") if self.text else Meaning(self.names)
 
     @property
     def measured(self) -> bool:
@@ -75,7 +78,7 @@ class Block:
     @cached_property
     def readings(self) -> int:
         """How many numbers stand below headings of readings or percentages."""
-        measured = [h.column for h in self.headings if h.measured]
+        measured = [h.column for h in self.headings if h.measured and canonical_unit(h.text) is None]
         return sum(is_number(self.cell(position, column)) for position in self.body for column in measured)
 
 
@@ -105,7 +108,8 @@ def _blocks(view: View) -> list[Block]:
             if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
-        headings = [*_names_of_bars(view, headings, lines, range(lines.stop, end)), *headings]
+        for names in (_names_of_bars, _names_of_bodies):
+            headings = [*names(view, headings, lines, range(lines.stop, end)), *headings]
         parts = list(_side_by_side(headings))
         for columns, part in parts:
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
@@ -125,6 +129,24 @@ def _names_of_bars(view: View, headings: Sequence[Heading], lines: range, below:
         if rows and "" not in names and len(set(names)) == len(names) and (counted or not any(map(is_number, names))):
             yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),))
             return
+
+
+def _names_of_bodies(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
+    """Yield the column without a heading that stands before the readings and names a body for several bars at once."""
+    measured = [h.column for h in headings if h.measured]
+    if not measured or any(h.means.key == "body" for h in headings):
+        return
+    rows = [row for _, row in (view.lines[line] for line in below) if any(map(is_number, row[measured[0] :]))]
+    for column in set(range(measured[0])) - {h.column for h in headings}:
+        texts = [read_text(row[column]) for row in rows]
+        names = [text for text in texts if text]
+        if names and texts[0] and 2 * len(names) <= len(texts) and all(map(_is_body, names)):
+            yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),), "body")
+            return
+
+
+def _is_body(text: str) -> bool:
+    return read_title(text, of_tab=True).body == text
 
 
 def _any_below(view: View, lines: range, column: int) -> bool:

@@ -10,7 +10,7 @@ from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.titles import LENGTH_TOLD, Title, cone_told, read_title
+from bodytest.intake.layouts.titles import Title, cone_told, read_title
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.words import Meaning, is_of_mark, is_reading
 from bodytest.intake.stated import may_state, stand_alone
@@ -79,7 +79,6 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             readable &= not divides
     _ask_about_units(fields, units, notes)
     keys = {one.key for one in fields}
-    _ask_about_length_above(block, keys, notes)
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
 
 
@@ -97,14 +96,6 @@ def _ask_about_units(fields: Sequence[Field], units: dict[str, tuple[str, str]],
         if noted and noted != one.unit and canonical_unit(one.heading.means.unit or "") == one.unit:
             words: dict[str, Any] = {"unit": one.unit, "noted": noted, "where": where}
             notes.add("units-contradict", **_place(one.heading), value=one.heading.text, **words)
-
-
-def _ask_about_length_above(block: Block, keys: set[str], notes: Notebook) -> None:
-    """Ask about a length told above bars without a wet length, which may be the wet length of them all."""
-    if "wet_length" not in keys and keys & {"dry_length", "fired_length"}:
-        for place, text in block.above:
-            if LENGTH_TOLD.search(text):
-                notes.add("wet-length-above", **place._asdict(), value=text)
 
 
 def _has_numbers(block: Block, column: int) -> bool:

@@ -9,7 +9,7 @@ from bodytest.cones import parse_cone
 from bodytest.grids.account import Reason
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import read_text
+from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, read_title, tab_title
@@ -17,6 +17,7 @@ from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import is_reading
+from bodytest.units import DIMENSIONS
 
 FILLED_DOWN = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction")
 """Columns that people fill once for several bars below each other."""
@@ -34,6 +35,16 @@ class Cell:
 
 Record = dict[str, Cell]
 """One row of a block: column → cell."""
+
+
+def number_in(record: Record, key: str, unit: str) -> float:
+    """Return a length or mass of a row in the unit that it is held in, NaN where none stands there.
+
+    >>> number_in({"wet_length": Cell("12,5 cm")}, "wet_length", ""), number_in({}, "wet_length", "mm")
+    (125.0, nan)
+    """
+    kind = key.rpartition("_")[2]
+    return read_number(record.get(key, Cell()).value, unit or DIMENSIONS[kind].unit, kind).value
 
 
 @dataclass
@@ -75,11 +86,15 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
     if reading.readable:
         rows = [bar for line in _records(reading, notes) for bar in _by_bar(reading, line)]
         reading.records = [record for row in rows for record in _by_mark(reading, row)]
+        _fill_down(reading)
+        headless = {h.column for h in block.headings if not h.text and h.means.key == "body"}
+        reading.guessed += [
+            place for line, column, place in block.filled() if line in block.body and column in headless
+        ]
         for place in reading.guessed:
-            bars = [record for record in rows if record.get("body", Cell()).places == (place,)]
+            bars = [record for record in reading.records if record.get("body", Cell()).places == (place,)]
             words: dict[str, Any] = {"where": notes.address(*place), "bars": len(bars)}
             notes.add("body-from-title-asked", **place._asdict(), **words, value=read_text(bars[0]["body"].value))
-        _fill_down(reading)
     return reading
 
 
@@ -94,7 +109,7 @@ def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
 def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     """Yield the rows that are bars; totals, remarks and titles between them are not."""
     block, below_total = reading.block, False
-    named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] not in (UNKNOWN, COMPARED)]
+    named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] != COMPARED]
     measured = [h.column for h in block.headings if h.measured]
     merged, bodies = _merged(block), _bodies(reading)
     heads = _heads(block, measured) if "body" not in reading.keys else set()
@@ -102,7 +117,8 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     above: Record = {}
     for line in block.body:
         filled = {h.column for h in block.headings if block.cell(line, h.column) != ""}
-        texts = [read_text(block.cell(line, f.column)) for f in named]
+        is_named = any(f.key == "bar" and block.cell(line, f.column) != "" for f in named)
+        texts = [read_text(block.cell(line, f.column)) for f in named if not is_named or f.key[0] != UNKNOWN]
         if not filled:
             below_total = False
             continue

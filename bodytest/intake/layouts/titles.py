@@ -14,7 +14,7 @@ from bodytest.intake.layouts.words import Meaning, unknown_words
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
-    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*\.?\s*(0?\d{1,2}(?:\s*½|[\s-]1/2|\.5)?)"
+    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*[.:=]?\s*(0?\d{1,2}(?:\s*½|[\s-]1/2|\.5)?)"
     r"(?![\w/]|[.,:]\d|\s*%)"
     rf"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{{1,2}}\b|\s*{CLUE_WORDS}\b)",
     re.IGNORECASE,
@@ -23,8 +23,10 @@ _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*
 _ATMOSPHERE = re.compile(r"\b(oxidation|ox(?!\s+(?-i:[A-Z]))|reduction|redux|neutral)\b", re.IGNORECASE)
 _SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
-LENGTH_TOLD = re.compile(r"\d\s*(?:mm|cm|inch(?:es)?|″|\")(?!\w)", re.IGNORECASE)
+LENGTH_TOLD = re.compile(r"(\d+(?:[.,]\d+)?)\s*(mm|cm|inch(?:es)?|″|\")(?!\w)", re.IGNORECASE)
 """A number and its unit of length: lines 100 mm apart."""
+OF_WET = re.compile(r"\b(?:wet|plastic|(?:when|as|freshly)\s+made)\b(?!.*\b(?:dry|dried|fired)\b)", re.IGNORECASE)
+"""What says that a length told is that of the wet bars."""
 _OF_PEOPLE = re.compile(
     r"\b(?i:by)\s+\S+|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
 )

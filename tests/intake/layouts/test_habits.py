@@ -221,3 +221,86 @@ def test_a_unit_in_a_title_after_a_cone_is_no_measure(tmp_path: Path) -> None:
 def test_a_cone_whose_temperature_is_that_of_the_cone_with_a_zero_is_asked_about(tmp_path: Path) -> None:
     rows = [["bar", "clay", "cone", "temp °C", *STAGES], *([i, "Torvan", 4, 1060, *v] for i, v in enumerate(HIGH, 1))]
     assert ("cone-far-from-temperature", "Spring!D2") in told(read(tmp_path, Spring=rows))
+
+
+ROUGH = [[100.1, 94.2, 88.0], [100.0, 94.0, 88.3], [100.3, 94.4, 88.1]]
+
+
+def average(bars: list[list[float]]) -> list[float]:
+    return [sum(stage) / len(bars) for stage in zip(*bars, strict=True)]
+
+
+@pytest.mark.parametrize("label", ["all", "3 of them", ""])
+def test_a_row_of_averages_that_says_nothing_of_it_is_no_bar(tmp_path: Path, label: str) -> None:
+    rows = [["bar", "clay", "cone", *STAGES], *([i, "Torvan", "6", *v] for i, v in enumerate(ROUGH, 1))]
+    sheets = read(tmp_path, Spring=[*rows, [label, "", "", *average(ROUGH)]])
+    assert named(sheets) == [[str(i), "Torvan", "cone 6"] for i in (1, 2, 3)]
+    assert [f.cell for f in sheets.findings if f.code == "averages-of-bars"] == ["Spring!D5"]
+
+
+def test_a_tab_of_averages_is_no_bars(tmp_path: Path) -> None:
+    heads = ["clay", "cone", *STAGES]
+    other = [[round(length - 1.1, 1) for length in bar] for bar in ROUGH]
+    tabs = {
+        "Means": [heads, ["Torvan", "6", *average(ROUGH)], ["Belden", "6", *average(other)]],
+        "March": [["bar", *heads], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(ROUGH, 1))],
+        "May": [["bar", *heads], *([f"B{i}", "Belden", "6", *v] for i, v in enumerate(other, 1))],
+    }
+    assert read(tmp_path, **tabs).bars["body"].tolist() == ["Torvan"] * 3 + ["Belden"] * 3
+
+
+def test_a_bar_between_two_others_is_a_bar(tmp_path: Path) -> None:
+    bars = [[100.1, 94.1, 88.1], [100.3, 94.3, 88.3], [100.2, 94.2, 88.2]]
+    rows = [["bar", "clay", "cone", *STAGES], *([i, "Torvan", "6", *v] for i, v in enumerate(bars, 1))]
+    assert len(read(tmp_path, Spring=rows).bars) == 3
+
+
+def test_a_mean_is_known_by_a_name_under_any_heading(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["pupil", "bar", "clay", "cone", *STAGES]]
+    rows += [["Oda", i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 1)]
+    assert len(read(tmp_path, Spring=[*rows, ["class mean", "", "", "", 100.0, 94.0, 88.0]]).bars) == 3
+
+
+@pytest.mark.parametrize(
+    ("text", "wet"),
+    [
+        ("all bars marked 100 mm when wet", 100.0),
+        ("Wet length 10 cm on every bar", 100.0),
+        ("gauge lines 100 mm apart", None),
+        ("wet bars 100 mm long, lines 80 mm apart", None),
+        ("wet bars measured to 0.1 mm", None),
+    ],
+)
+def test_one_wet_length_told_for_all_bars_is_theirs(tmp_path: Path, text: str, wet: float | None) -> None:
+    rows = [[text], ["bar", "clay", "cone", *STAGES[1:]], *([i, "Torvan", "6", *v[1:]] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Spring=rows)
+    code = "wet-length-above" if wet is None else "wet-length-told"
+    assert [f.code for f in sheets.findings if f.code.startswith("wet-length")] == [code]
+    assert sheets.marks["wet_length_mm"].dropna().tolist() == [wet] * (0 if wet is None else 3)
+
+
+def test_weights_on_a_tab_of_their_own_go_with_their_bars(tmp_path: Path) -> None:
+    lengths = [["bar", "clay", "cone", *STAGES], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
+    masses: list[list[Any]] = [["bar", "fired weight (g)", "boiled weight (g)"], ["T2", 55.1, 56.0], ["T1", 54.2, 55.3]]
+    sheets = read(tmp_path, Ruler=lengths, Scales=masses)
+    assert named(sheets) == [[f"T{i}", "Torvan", "cone 6"] for i in (1, 2, 3)]
+    assert sheets.bars["fired_mass_g"].tolist()[:2] == [54.2, 55.1]
+    assert told(sheets) == []
+
+
+def test_a_body_once_for_several_bars_needs_no_heading(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["", "bar", "cone", *STAGES], ["Torvan", 1, "6", *HIGH[0]], ["", 2, "6", *HIGH[1]]]
+    rows += [["Belden", 3, "6", *HIGH[2]], ["", 4, "6", *HIGH[0]]]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.bars["body"].tolist() == ["Torvan", "Torvan", "Belden", "Belden"]
+    assert told(sheets) == [("body-from-title-asked", "Spring!A2"), ("body-from-title-asked", "Spring!A4")]
+
+
+def test_a_column_of_units_does_not_turn_a_table(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", "measured in", "wet", "dry", "fired"]]
+    rows += [[i, "Torvan", "6", "mm", *v] for i, v in enumerate(HIGH, 1)]
+    assert len(read(tmp_path, Spring=rows).bars) == 3
+
+
+def test_a_cone_behind_a_colon_is_read() -> None:
+    assert read_title("Cone: 9").cone == "9"

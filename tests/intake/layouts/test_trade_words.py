@@ -14,6 +14,9 @@ HEADINGS = {
     "Freshly made mm": "wet_length", "B.D. length mm": "dry_length", "mm after firing": "fired_length",
     "Post-fire length mm": "fired_length", "Wt out of kiln g": "fired_mass", "W wet (g)": "wet_mass",
     "Boiled & blotted g": "boiled_mass", "Body used": "body", "Pyro cone": "cone",
+    "After firing, weight boiled 5 h (g)": "boiled_mass", "After firing, length (mm)": "fired_length",
+    "Dried out (mm)": "dry_length", "Burnt at °C": "peak_temperature", "Hottest °C": "peak_temperature",
+    "Weight after boiling, dabbed dry (g)": "boiled_mass",
 }  # fmt: skip
 
 
@@ -28,9 +31,15 @@ def test_water_absorption_is_known_by_its_letters(heading: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "heading", ["Soak 24h (g)", "Weight in water (g)", "Linear shrinkage", "Dry bisque weight (g)"]
+    "heading",
+    ["Soak 24h (g)", "Weight in water (g)", "Linear shrinkage", "Dry bisque weight (g)", "fired weight, soaked (g)"],
 )
 def test_what_stays_open_is_asked(heading: str) -> None:
     found = meaning(heading, "bars")
     assert not found.key
     assert len(found.may_be or found.quantities) > 1
+
+
+@pytest.mark.parametrize("heading", ["Rolled on", "Dry since", "ring when struck"])
+def test_what_no_reading_is_meant_by_is_passed_over(heading: str) -> None:
+    assert meaning(heading, "bars").passed_over

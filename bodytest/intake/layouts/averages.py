@@ -1,0 +1,82 @@
+"""Rows that are the averages of other bars, though nothing that stands in them says so."""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from bodytest.grids.notebook import Notebook
+from bodytest.intake.cells import read_text
+from bodytest.intake.layouts.records import Cell, Record, number_in
+from bodytest.intake.layouts.view import MOST_LINES
+from bodytest.intake.layouts.words import is_reading
+
+_NAMES = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction", "mark")
+_SAME = 1e-9
+"""Share by which an average as a sheet computes it may differ from ours."""
+
+
+def without_averages(records: list[Record], units: dict[str, str], notes: Notebook) -> list[Record]:
+    """Return the rows that are bars; those that are averages of others are written down."""
+    keys = [key for key in dict.fromkeys(k for record in records for k in record) if key.endswith(("_length", "_mass"))]
+    if not keys or len(records) > MOST_LINES:
+        return records
+    values = np.array([[number_in(record, key, units.get(key, "")) for key in keys] for record in records])
+    decimals = np.array([[*map(_decimals, row)] for row in values.tolist()])
+    order: dict[tuple[str, ...], int] = {}
+    names = np.array([order.setdefault(_name(record), len(order)) for record in records])
+    bars = np.ones(len(records), dtype=bool)
+    for number in np.flatnonzero((decimals > np.median(decimals, axis=0)).any(axis=1)).tolist():
+        bars[number] = False
+        for others in (bars & maybe for maybe in _averaged(names, number)):
+            finer = bool((decimals[number] > decimals[others].max(axis=0, initial=0)).any())
+            if finer and _is_average(values[number], values[others]):
+                _tell(records[number], int(others.sum()), notes)
+                break
+        else:
+            bars[number] = True
+    return [record for record, is_bar in zip(records, bars.tolist(), strict=True) if is_bar]
+
+
+def _tell(record: Record, bars: int, notes: Notebook) -> None:
+    """Write down a row that is the average of some bars."""
+    places = [place for key, cell in record.items() if is_reading(key) for place in cell.places]
+    for table, row, column in (place for cell in record.values() for place in cell.places):
+        notes.accounts[table].set_aside("total row", columns=[column], rows=range(row, row + 1))
+    notes.add("averages-of-bars", **places[0]._asdict(), bars=bars)
+
+
+def _averaged(names: np.ndarray, number: int) -> Iterator[np.ndarray]:
+    """Yield what a row may be the average of: all of its names, those of one name right above it, all above it."""
+    above = np.arange(len(names)) < number
+    yield names == names[number]
+    others = np.flatnonzero(above & (names != names[number - 1]))
+    yield above & (np.arange(len(names)) > max(others, default=-1))
+    yield above
+
+
+def _name(record: Record) -> tuple[str, ...]:
+    return tuple(read_text(record.get(key, Cell()).value).casefold() for key in _NAMES)
+
+
+def _is_average(row: np.ndarray, others: np.ndarray) -> bool:
+    """Tell whether each reading of a row is the average of the others'.
+
+    >>> bars = np.array([[100.0, 94.1], [100.1, 94.3], [100.4, 94.4]])
+    >>> _is_average(bars.mean(axis=0), bars), _is_average(bars[1], bars[::2])
+    (True, False)
+    """
+    given = ~np.isnan(row)
+    row, others = row[given], others[:, given]
+    if len(others) < 2 or given.sum() < 2 or np.isnan(others).all(axis=0).any():
+        return False
+    return bool(np.allclose(row, np.nanmean(others, axis=0), rtol=_SAME, atol=0.0))
+
+
+def _decimals(value: float) -> int:
+    """Return how many decimals a reading has.
+
+    >>> _decimals(94.25), _decimals(94.0), _decimals(float("nan"))
+    (2, 0, 0)
+    """
+    return len(f"{value:.9f}".rstrip("0").partition(".")[2]) if math.isfinite(value) else 0
