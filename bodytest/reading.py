@@ -213,7 +213,8 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
         if table.used:
             sheet.bars.append(build_bars(table, number))
             lab = with_steps(lab, table)
-    if tables and tables[0].used and not any(len(bars.bars) for bars in sheet.bars):
+    held_back = any("row not read" in table.account.counts()[2] for table in tables)
+    if tables and tables[0].used and not any(len(bars.bars) for bars in sheet.bars) and not held_back:
         notes.add("no-usable-rows", table=tables[0].name)
     firings = _tables(kinds.firings, "firings", notes)
     codes: dict[str, int] = {}

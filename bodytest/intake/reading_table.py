@@ -1,5 +1,6 @@
 """One grid with headings → one table in columns, with an account of each of its cells."""
 
+import re
 from collections.abc import Iterable
 
 import numpy as np
@@ -53,6 +54,7 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
     if name == "bars":
         compare_stated(table, headings, grid)
         hold_back_divided(table, headings, grid)
+        hold_back_coded(table, headings, grid)
     return table
 
 
@@ -130,6 +132,26 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid) -> None:
     if divided.any():
         table.set_aside("row not read", divided)
         table.keep(~divided)
+
+
+_LAST_NUMBER = re.compile(r"\W*\d*$")
+_WORD = re.compile(r"[^\W\d]{2}")
+
+
+def hold_back_coded(table: ReadTable, headings: Headings, grid: Grid) -> None:
+    """Take out bars of which nothing but their codes, such as TOR-6-1 and BEL-6-1, seems to tell the bodies apart."""
+    if "body" in table.used or "bar" not in table.used:
+        return
+    codes = np.array([_LAST_NUMBER.sub("", code) for code in table.text("bar").tolist()], dtype=object)
+    if any(map(_WORD.search, codes.tolist())) and _divides(codes):
+        use = table.used["bar"]
+        shown = ", ".join(f"“{code}”" for code in sorted(set(codes) - {""})[:4])
+        words = {"value": headings.texts[use.index], "labels": shown, "bars": len(table)}
+        row = grid.row_number(headings.first_row - 1)
+        table.notes.add("codes-split-bars", table=table.name, row=row, column=use.index, **words)
+        everything = np.ones(len(table), dtype=bool)
+        table.set_aside("row not read", everything)
+        table.keep(~everything)
 
 
 def each_row(rows: Iterable[int]) -> str:

@@ -369,6 +369,12 @@ SHEETS: dict[str, bytes] = {
             *([f"R{n}", "Invented Red", 6, 94.1, 88.2] for n in range(1, 11)),
         ]
     ),
+    "codes-split-bars.csv": text_of(
+        [
+            ["bar", "wet length (mm)", "fired length (mm)"],
+            *([f"{body}-6-{n}", 100 + n / 10, 88.1] for body in ("RED", "GREY") for n in range(1, 6)),
+        ]
+    ),
     "wet-length-told.csv": text_of(
         [
             ["Lines 100 mm apart on the wet bars"],

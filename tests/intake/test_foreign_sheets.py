@@ -464,6 +464,19 @@ def test_a_title_of_several_cones_is_asked_about(tmp_path: Path, title: str) -> 
     assert [f.value for f in sheets.findings if f.code == "cone-clue"] == [title]
 
 
+def test_codes_that_begin_like_several_bodies_are_not_put_together(tmp_path: Path) -> None:
+    def read(codes: list[str], *more: str) -> CheckedSheets:
+        rows = [["bar", *more, *HEADINGS[3:]], *([c, *more, *b[3:]] for c, b in zip(codes, BARS, strict=False))]
+        return workbook(tmp_path, rows)
+
+    coded = [f"{body}-6-{n}" for body in ("TOR", "BEL") for n in range(1, 4)]
+    sheets = read(coded)
+    assert len(sheets.bars) == 0
+    assert [f.cell for f in sheets.findings if f.code == "codes-split-bars"] == ["Bars!A1"]
+    assert len(read(coded, "body").bars) == 6
+    assert len(read([f"bar {n}" for n in range(1, 7)]).bars) == 6
+
+
 def test_a_length_above_bars_without_a_wet_length_is_asked_about(tmp_path: Path) -> None:
     note = "Lines scribed 100 mm apart"
     rows: list[Row] = [[note], ["bar", "clay", "cone", *HEADINGS[4:]], *([b[0], b[1], "6", *b[4:]] for b in BARS)]

@@ -25,7 +25,7 @@ _SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
 LENGTH_TOLD = re.compile(r"(\d+(?:[.,]\d+)?)\s*(mm|cm|inch(?:es)?|″|\")(?!\w)", re.IGNORECASE)
 """A number and its unit of length: lines 100 mm apart."""
-OF_WET = re.compile(r"\b(?:wet|plastic|(?:when|as|freshly)\s+made)\b(?!.*\b(?:dry|dried|fired)\b)", re.IGNORECASE)
+OF_WET = re.compile(r"\b(?:wet|plastic|(?:when|as|freshly)\s+made)\b(?![^.;]*\b(?:dry|dried|fired)\b)", re.IGNORECASE)
 """What says that a length told is that of the wet bars."""
 _OF_PEOPLE = re.compile(
     r"\b(?i:by)\s+\S+|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
