@@ -26,6 +26,7 @@ Reason = Literal[
     "table not read",
     "told on the Firings table",
     "names no firing",
+    "told at each stage",
     "under a merged cell",
     "dash for nothing",
     "only blanks",

@@ -10,6 +10,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.said import Said
+from bodytest.intake.layouts.staged import staged
 from bodytest.intake.layouts.titles import labelled_values, read_title
 from bodytest.intake.layouts.view import View, is_number, turned
 from bodytest.intake.layouts.vocabulary import word_list
@@ -90,6 +91,12 @@ def upright_blocks(grid: Grid, said: Said) -> list[Block]:
 def turned_blocks(grid: Grid, said: Said) -> list[Block]:
     """Recognise bars beside each other: each bar is a column and each reading a row."""
     view = turned(grid, said)
+    return [] if view is None else _blocks(view)
+
+
+def staged_blocks(grid: Grid, said: Said) -> list[Block]:
+    """Recognise bars of which each stage has a row of its own."""
+    view = staged(grid, said)
     return [] if view is None else _blocks(view)
 
 

@@ -17,7 +17,7 @@ from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.bars_table import our_tables
-from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured
+from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured, staged_blocks
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
 from bodytest.intake.layouts.legends import legend_of
 from bodytest.intake.layouts.records import Cell, Reading, read_block
@@ -151,6 +151,8 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
 def _best(grid: Grid, said: Said) -> list[list[Block]]:
     """Return the proposal that finds most readings, and with it every other one that finds about as many."""
     told = replace(said, legend=legend_of(grid), explained={})
+    if by_stage := [block for block in staged_blocks(grid, told) if block.readings]:
+        return [by_stage]
     proposals = [[b for b in recognise(grid, told) if b.readings] for recognise in RECOGNISERS]
     counts = [sum(block.readings for block in blocks) for blocks in proposals]
     return [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
@@ -190,12 +192,13 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
                 headless.setdefault(column, place)
     for place in headless.values():
         notes.add("column-without-heading", **place._asdict(), value=read_text(grid.cell(place.row, place.column)))
+    rest: Reason = "told at each stage" if any(one.block.view.origin for one in readings) else "title"
     taken_places = notes.taken()
     for column, rows in account.rows.items():
         for row in rows.tolist():
             place = Place(grid.name, row, column)
             if place not in taken_places:
-                account.set_aside(reasons.get(place, "title"), columns=[column], rows=range(row, row + 1))
+                account.set_aside(reasons.get(place, rest), columns=[column], rows=range(row, row + 1))
 
 
 def _reason(reading: Reading, line: int, heading: Heading | None, taken: bool) -> Reason:

@@ -1,5 +1,6 @@
 """A table as it is looked at: its filled lines, or the same turned over, with the way back to its cells."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -22,6 +23,8 @@ class View:
     """What the user said of headings."""
     turned: bool = False
     """Is it turned over?"""
+    origin: Mapping[tuple[int, int], Place] | None = None
+    """Row and column → where the cell stands, where the table was put together anew."""
 
     @cached_property
     def lines(self) -> list[tuple[int, list[Any]]]:
@@ -30,6 +33,8 @@ class View:
 
     def place(self, row: int, column: int) -> Place:
         """Return where a cell of the view stands in the workbook."""
+        if self.origin is not None:
+            return self.origin.get((row, column), Place(self.grid.name, row, column))
         return Place(self.grid.name, column + 1, row - 1) if self.turned else Place(self.grid.name, row, column)
 
 

@@ -302,5 +302,28 @@ def test_a_column_of_units_does_not_turn_a_table(tmp_path: Path) -> None:
     assert len(read(tmp_path, Spring=rows).bars) == 3
 
 
+def test_a_row_for_each_stage_of_a_bar_is_put_together(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["day", "bar", "clay", "stage", "length mm", "weight g", "cone", "remark"]]
+    told_at = [("wet", 0, 80.0, ""), ("bone dry", 1, 66.0, ""), ("bisque", 2, 62.0, "04"), ("fired", 2, 61.5, 6)]
+    for day, (stage, at, mass, cone) in enumerate(told_at):
+        rows += [[day, f"T{i}", "Torvan", stage, v[at], mass, cone, f"{stage}!"] for i, v in enumerate(HIGH)]
+    rows += [[9, "T1", "Torvan", "boiled 5 h", "", 62.5, 6, ""]]
+    sheets = read(tmp_path, Diary=rows)
+    assert named(sheets) == [[f"T{i}", "Torvan", "cone 6"] for i in range(3)]
+    assert sheets.marks["dry_length_mm"].tolist() == [bar[1] for bar in HIGH]
+    assert sheets.bars["boiled_mass_g"].tolist()[1] == 62.5
+    assert sheets.bars["notes"].tolist()[0] == "wet!; bone dry!; bisque!; fired!"
+    assert not {code for code, _ in told(sheets) if code.startswith(("bar", "column"))}
+
+
+def test_a_bar_at_one_stage_twice_is_not_put_together(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["bar", "clay", "stage", "length mm", "cone"]]
+    rows += [
+        ["T1", "Torvan", stage, length, "6"] for stage, length in (("wet", 100.1), ("fired", 88.0), ("fired", 87.5))
+    ]
+    sheets = read(tmp_path, Diary=rows)
+    assert [f.code for f in sheets.findings if f.level == "stop"] == ["bar-contradicts"]
+
+
 def test_a_cone_behind_a_colon_is_read() -> None:
     assert read_title("Cone: 9").cone == "9"
