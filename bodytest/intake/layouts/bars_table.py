@@ -10,7 +10,8 @@ from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
 from bodytest.intake.layouts.averages import without_averages
-from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
+from bodytest.intake.layouts.ranges import tell_ranges
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in
 from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Title, cone_told, names_cones
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
@@ -48,6 +49,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
     for key, unit in own.items():
         units.setdefault(key, unit)
     above = _told_above(reading, notes, firings_listed=firings_listed) | _wet_length(reading, units, notes)
+    tell_ranges(reading.records, (*reading.block.above, *remarks(reading.block)))
     for record in reading.records:
         converted = {
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell

@@ -127,7 +127,7 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
         (h.places[0], (canonical_unit(h.text.strip("()[] ")),)) for h in block.headings if _is_lone_unit(block, h)
     ]
     told += [(place, title.units) for place, title in titles if place is not None]
-    told += [(place, read_title(text).units) for place, text in _remarks(block)]
+    told += [(place, read_title(text).units) for place, text in remarks(block)]
     told += [(entry.place, read_title(entry.said).units) for entry in block.view.said.legend]
     for place, names in told:
         for unit in names:
@@ -139,7 +139,7 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
     return units
 
 
-def _remarks(block: Block) -> Iterator[tuple[Place, str]]:
+def remarks(block: Block) -> Iterator[tuple[Place, str]]:
     """Yield the texts below the headings that stand alone in a row or in a column without a heading."""
     headed = {heading.column for heading in block.headings}
     for line in block.body:

@@ -182,18 +182,18 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
     """Say of each cell of a tab that no table took why it was not taken."""
     account, reasons = notes.accounts[grid.name], {}
     headless: dict[int, Place] = {}
+    taken_places = notes.taken()
     for reading in readings:
         headed = {h.column: h for h in reading.block.headings}
         taken = {f.column for f in reading.fields}
         for line, column, place in reading.block.filled():
             of_legend = place in reading.block.view.said.explained.values()
             reasons[place] = "title" if of_legend else _reason(reading, line, headed.get(column), column in taken)
-            if reasons[place] == "under no heading":
+            if reasons[place] == "under no heading" and place not in taken_places:
                 headless.setdefault(column, place)
     for place in headless.values():
         notes.add("column-without-heading", **place._asdict(), value=read_text(grid.cell(place.row, place.column)))
     rest: Reason = "told at each stage" if any(one.block.view.origin for one in readings) else "title"
-    taken_places = notes.taken()
     for column, rows in account.rows.items():
         for row in rows.tolist():
             place = Place(grid.name, row, column)

@@ -325,5 +325,19 @@ def test_a_bar_at_one_stage_twice_is_not_put_together(tmp_path: Path) -> None:
     assert [f.code for f in sheets.findings if f.level == "stop"] == ["bar-contradicts"]
 
 
+@pytest.mark.parametrize(
+    "remarks", [("bars 1-2: cone 04", "bars 3-3: cone 6"), ("1 to 2, cone 04", "#3-9 went to cone 6")]
+)
+def test_a_remark_on_bars_by_their_numbers_is_theirs(tmp_path: Path, remarks: tuple[str, str]) -> None:
+    rows: list[list[Any]] = [
+        ["Torvan"],
+        ["bar", *STAGES],
+        *([i, *v, "", note] for i, v, note in zip((1, 2, 3), HIGH, (*remarks, ""), strict=True)),
+    ]
+    sheets = read(tmp_path, Torvan=rows)
+    assert named(sheets) == [["1", "Torvan", "cone 04"], ["2", "Torvan", "cone 04"], ["3", "Torvan", "cone 6"]]
+    assert told(sheets) == []
+
+
 def test_a_cone_behind_a_colon_is_read() -> None:
     assert read_title("Cone: 9").cone == "9"
