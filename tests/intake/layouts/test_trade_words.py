@@ -15,7 +15,10 @@ HEADINGS = {
     "Post-fire length mm": "fired_length", "Wt out of kiln g": "fired_mass", "W wet (g)": "wet_mass",
     "Boiled & blotted g": "boiled_mass", "Body used": "body", "Pyro cone": "cone",
     "After firing, weight boiled 5 h (g)": "boiled_mass", "After firing, length (mm)": "fired_length",
-    "Dried out (mm)": "dry_length", "Burnt at °C": "peak_temperature", "Hottest °C": "peak_temperature",
+    "Dried out (mm)": "dry_length",
+    "Freshly pressed, mm": "wet_length",
+    "Dried through, g": "dry_mass", "From the kiln, mm": "fired_length",
+    "Burnt at °C": "peak_temperature", "Hottest °C": "peak_temperature",
     "Weight after boiling, dabbed dry (g)": "boiled_mass",
 }  # fmt: skip
 
@@ -25,7 +28,7 @@ def test_a_trade_word_is_read(heading: str, key: str) -> None:
     assert meaning(heading, "bars").key == key
 
 
-@pytest.mark.parametrize("heading", ["WA %", "W.A.", "Water abs. %"])
+@pytest.mark.parametrize("heading", ["WA %", "W.A.", "takes up water % (boiled)", "Water abs. %"])
 def test_water_absorption_is_known_by_its_letters(heading: str) -> None:
     assert meaning(heading, "bars").quantities == ("absorption",)
 
@@ -40,6 +43,6 @@ def test_what_stays_open_is_asked(heading: str) -> None:
     assert len(found.may_be or found.quantities) > 1
 
 
-@pytest.mark.parametrize("heading", ["Rolled on", "Dry since", "ring when struck"])
+@pytest.mark.parametrize("heading", ["Rolled on", "Dry since", "price/bag", "ring when struck"])
 def test_what_no_reading_is_meant_by_is_passed_over(heading: str) -> None:
     assert meaning(heading, "bars").passed_over
