@@ -10,18 +10,15 @@ from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
 from bodytest.intake.layouts.averages import without_averages
+from bodytest.intake.layouts.bar_ranges import tell_ranges
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
-from bodytest.intake.layouts.ranges import tell_ranges
-from bodytest.intake.layouts.records import Cell, Reading, Record, number_in
-from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Title, cone_told, names_cones
+from bodytest.intake.layouts.records import Cell, Reading, Record
+from bodytest.intake.layouts.titles import cone_told
+from bodytest.intake.layouts.told_above import told_above, wet_length_told
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
-from bodytest.intake.layouts.words import is_reading, tokens
+from bodytest.intake.layouts.words import is_reading
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
-from bodytest.units import canonical_unit
-
-_LONGEST_WET = 1.3
-"""How many times longer than dry or fired a wet bar may be, as far as a line above tells its length."""
 
 _NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
 """Columns that name what a bar is of and how it was fired."""
@@ -48,7 +45,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
     own = {f.key: f.unit for f in reading.fields}
     for key, unit in own.items():
         units.setdefault(key, unit)
-    above = _told_above(reading, notes, firings_listed=firings_listed) | _wet_length(reading, units, notes)
+    above = told_above(reading, notes, firings_listed=firings_listed) | wet_length_told(reading, units, notes)
     tell_ranges(reading.records, (*reading.block.above, *remarks(reading.block)))
     for record in reading.records:
         converted = {
@@ -80,77 +77,6 @@ def _is_named(record: Record) -> bool:
 
 def _share_readings(one: Record, other: Record) -> bool:
     return any(is_reading(key) and one[key].value != "" and other[key].value != "" for key in one.keys() & other.keys())
-
-
-def _told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Record:
-    """Return body and heat that titles and the tab tell, where no column does."""
-    found: Record = {}
-    if "body" not in reading.keys:
-        found |= _body(reading, notes)
-    else:
-        _ask_about_body(reading, notes)
-    heated = reading.keys & {"cone", "peak_temperature"} or (firings_listed and "firing" in reading.keys)
-    for key, name in (("cone", "cone"), ("peak_temperature", "temperature"), ("atmosphere", "atmosphere")):
-        if key not in reading.keys and not (heated and key != "atmosphere"):
-            found |= _first(reading.titles, name, key)
-    if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
-        del found["atmosphere"]
-    if not heated and not {"cone", "peak_temperature"} & found.keys():
-        for place, text in reading.block.above:
-            if names_cones(text):
-                notes.add("cone-clue", **place._asdict(), value=text)
-    return found
-
-
-def _wet_length(reading: Reading, units: dict[str, str], notes: Notebook) -> Record:
-    """Return the wet length that a line above tells of bars without one; what may be another length is asked about."""
-    found: Record = {}
-    keys = [key for key in ("dry_length", "fired_length") if key in reading.keys and "wet_length" not in reading.keys]
-    for place, text in reading.block.above if keys else ():
-        told = LENGTH_TOLD.findall(text)
-        if told:
-            wet: Record = {"wet_length": Cell(" ".join(told[0]), (place,))}
-            lengths = [number_in(record, key, units.get(key, "")) for record in reading.records for key in keys]
-            longest = max((length for length in lengths if length > 0.0), default=0.0)
-            fits = longest <= number_in(wet, "wet_length", "") <= _LONGEST_WET * longest
-            is_wet = len(told) == 1 and fits and OF_WET.search(text)
-            notes.add("wet-length-told" if is_wet else "wet-length-above", **place._asdict(), value=text)
-            if is_wet:
-                found = found or wet
-                units.setdefault("wet_length", canonical_unit(told[0][1]) or "")
-    return found
-
-
-def _first(titles: Sequence[tuple[Place | None, Title]], name: str, key: str) -> Record:
-    for place, title in titles:
-        if getattr(title, name):
-            return {key: Cell(getattr(title, name), (place,) if place else ())}
-    return {}
-
-
-def _body(reading: Reading, notes: Notebook) -> Record:
-    """Return the body that a title names; a name that stands in one place only is asked about."""
-    named = [(place, title) for place, title in reading.titles if title.body]
-    if not named or any("body" in record for record in reading.records):
-        return {}
-    place, title = next(((p, t) for p, t in named if t.sure), named[0])
-    sure = title.sure or sum(t.body.casefold() == title.body.casefold() for _, t in named) > 1
-    tab = reading.block.view.grid.name
-    where = notes.address(*place) if place else f"the name of the tab “{tab}”"
-    words: dict[str, Any] = {"where": where, "bars": len(reading.records), "value": title.body}
-    spot: dict[str, Any] = place._asdict() if place else {"table": tab}
-    notes.add("body-from-title" if sure else "body-from-title-asked", **spot, **words)
-    return {"body": Cell(title.body, (place,) if place else ())}
-
-
-def _ask_about_body(reading: Reading, notes: Notebook) -> None:
-    """Ask about a title that names another body than the one that all bars below it name."""
-    bodies = {text for record in reading.records if (text := read_text(record.get("body", Cell()).value))}
-    texts = dict(reading.block.above)
-    for place, title in reading.titles:
-        if place in texts and title.body and len(bodies) == 1 and not set(tokens(title.body)) & set(tokens(*bodies)):
-            words: dict[str, Any] = {"named": title.body, "body": next(iter(bodies))}
-            notes.add("title-names-another-body", **place._asdict(), value=texts[place], **words)
 
 
 def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: Notebook) -> None:

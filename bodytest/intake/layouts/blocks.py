@@ -9,9 +9,10 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined, spread
 from bodytest.intake.layouts.headings import meaning, split_unit
+from bodytest.intake.layouts.headless import names_bars, names_bodies
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.staged import staged
-from bodytest.intake.layouts.titles import labelled_values, read_title
+from bodytest.intake.layouts.titles import labelled_values
 from bodytest.intake.layouts.view import View, is_number, turned
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, is_reading
@@ -115,8 +116,7 @@ def _blocks(view: View) -> list[Block]:
             if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
-        for names in (_names_of_bars, _names_of_bodies):
-            headings = [*names(view, headings, lines, range(lines.stop, end)), *headings]
+        headings = [*_headless(view, headings, lines, range(lines.stop, end)), *headings]
         parts = list(_side_by_side(headings))
         for columns, part in parts:
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
@@ -124,36 +124,18 @@ def _blocks(view: View) -> list[Block]:
     return [_without_next_title(block) for block in found]
 
 
-def _names_of_bars(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
-    """Yield the column without a heading that stands before the readings and names each bar, where no other does."""
-    measured = [h.column for h in headings if h.measured]
-    if not measured or any(h.means.key == "bar" or h.means.bar for h in headings):
-        return
-    rows = [row for _, row in (view.lines[line] for line in below) if any(map(is_number, row[measured[0] :]))]
-    for column in set(range(measured[0])) - {h.column for h in headings}:
-        names = [read_text(row[column]) for row in rows]
-        counted = names == [str(number) for number in range(1, len(rows) + 1)]
-        if rows and "" not in names and len(set(names)) == len(names) and (counted or not any(map(is_number, names))):
-            yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),))
-            return
-
-
-def _names_of_bodies(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
-    """Yield the column without a heading that stands before the readings and names a body for several bars at once."""
-    measured = [h.column for h in headings if h.measured]
-    if not measured or any(h.means.key == "body" for h in headings):
-        return
-    rows = [row for _, row in (view.lines[line] for line in below) if any(map(is_number, row[measured[0] :]))]
-    for column in set(range(measured[0])) - {h.column for h in headings}:
-        texts = [read_text(row[column]) for row in rows]
-        names = [text for text in texts if text]
-        if names and texts[0] and 2 * len(names) <= len(texts) and all(map(_is_body, names)):
-            yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),), "body")
-            return
-
-
-def _is_body(text: str) -> bool:
-    return read_title(text, of_tab=True).body == text
+def _headless(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
+    """Yield columns without a heading that stand before the readings and name bars or bodies, where no other does."""
+    measured = min((h.column for h in headings if h.measured), default=0)
+    keys = {"bar" if h.means.bar else h.means.key for h in headings}
+    columns = set(range(measured)) - {h.column for h in headings}
+    rows = [row for _, row in (view.lines[line] for line in below) if any(map(is_number, row[measured:]))]
+    for key, names in (("bar", names_bars), ("body", names_bodies)):
+        if key not in keys and rows:
+            column = next((c for c in columns if names([read_text(row[c]) for row in rows])), None)
+            if column is not None:
+                columns.remove(column)
+                yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),), key)
 
 
 def _any_below(view: View, lines: range, column: int) -> bool:
