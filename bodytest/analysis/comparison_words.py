@@ -2,48 +2,40 @@
 
 from collections.abc import Sequence
 
-from bodytest.comparison import Verdict
+from bodytest.comparison import Difference, Verdict
 from bodytest.lab.record import Quantity
 from bodytest.rounding import NO_BREAK, decimals_for, difference_unit, number_text, with_unit
-from bodytest.stats.mean_differences import MeanDifference, WelchAnova
+from bodytest.stats.mean_differences import WelchAnova
+from bodytest.units import PIECE_MM
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2
 _LEAST_MM_DECIMALS = 1
 
 
-def difference_sentence(
-    names: tuple[str, str],
-    quantity: Quantity,
-    found: MeanDifference,
-    piece: tuple[float, str] | None,
-    tolerance: float | None,
-    same_bars: int | None = None,
-) -> str:
-    """Return one difference in words: how much, how sure, what it is on a piece, and the verdict."""
-    first, second = names
+def difference_sentence(by: str, quantity: Quantity, found: Difference, state: str, tolerance: float | None) -> str:
+    """Return one difference in words: how much, how sure, what it is on a piece in that state, and the verdict."""
     decimals = max(decimals_for((found.high - found.low) / 2.0), _LEAST_DECIMALS)
     number = number_text(abs(found.difference), decimals)
     amount = with_unit(number, difference_unit(quantity.unit, number))
     more = "above" if found.difference >= 0.0 else "below"
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
-    on_piece = _on_piece(found, piece) if piece else ""
-    same = f" on the same {same_bars} bars" if same_bars else ""
+    same = f" on the same {found.same_bars} bars" if found.same_bars else ""
     return (
-        f"{quantity.name}: {second} is {amount} {more} {first}{same} (difference {interval}){on_piece}:"
-        f" {_verdict_words(found, tolerance, quantity)}."
+        f"{quantity.name}: {by} {found.second} is {amount} {more} {by} {found.first}{same} (difference"
+        f" {interval}){_on_piece(found, state)}: {_verdict_words(found, tolerance, quantity)}."
     )
 
 
-def _on_piece(found: MeanDifference, piece: tuple[float, str]) -> str:
-    length, state = piece
-    scale = length / 100.0
-    decimals = max(decimals_for((found.high - found.low) / 2.0 * scale), _LEAST_MM_DECIMALS)
-    amount = with_unit(number_text(abs(found.difference) * scale, decimals), "mm")
-    return f", {amount} on a piece that measures {length:.0f}{NO_BREAK}mm {state}"
+def _on_piece(found: Difference, state: str) -> str:
+    if found.mm_on_piece is None or found.mm_low is None or found.mm_high is None:
+        return ""
+    decimals = max(decimals_for((found.mm_high - found.mm_low) / 2.0), _LEAST_MM_DECIMALS)
+    amount = with_unit(number_text(abs(found.mm_on_piece), decimals), "mm")
+    return f", {amount} on a piece that measures {PIECE_MM:.0f}{NO_BREAK}mm {state}"
 
 
-def _verdict_words(found: MeanDifference, tolerance: float | None, quantity: Quantity) -> str:
+def _verdict_words(found: Difference, tolerance: float | None, quantity: Quantity) -> str:
     if found.verdict == "same within tolerance" and tolerance is not None:
         return f"the same within {with_unit(f'{tolerance:g}', difference_unit(quantity.unit, f'{tolerance:g}'))}"
     if found.verdict == "different" and tolerance is not None:

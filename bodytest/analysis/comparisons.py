@@ -1,6 +1,7 @@
 """Comparing batches, bodies, firings, directions and positions: results in, verdicts out."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bodytest.analysis.comparable import ComparableBars, comparable_bars
 from bodytest.analysis.compared_levels import ComparedLevel, standard_uncertainty
@@ -70,10 +71,7 @@ def _comparison(results: Results, by: str, quantity: str, found: ComparableBars,
     )
     return Comparison(
         by=by,
-        body=found.common.get("body"),
-        firing=found.common.get("firing"),
-        direction=found.common.get("direction"),
-        absorption_method=found.common.get("absorption_method"),
+        **{name: found.common.get(name) for name in ("body", "firing", "direction", "absorption_method")},
         quantity=quantity,
         unit=QUANTITY_BY_KEY[quantity].unit,
         confidence=results.confidence,
@@ -109,12 +107,11 @@ def _level(level: ComparedLevel, confidence: float) -> LevelResult:
 def _difference(
     found: ComparableBars, quantity: str, tolerance: float | None, difference: MeanDifference
 ) -> Difference:
-    first, second = found.levels[difference.first].name, found.levels[difference.second].name
-    same = found.paired.get((difference.first, difference.second))
-    piece = (PIECE_MM, _ON_A_PIECE[quantity]) if quantity in _ON_A_PIECE else None
+    first, second = (found.levels[place].name for place in (difference.first, difference.second))
+    same, state = found.paired.get((difference.first, difference.second)), _ON_A_PIECE.get(quantity, "")
     amounts = (difference.difference, difference.low, difference.high)
-    mm, mm_low, mm_high = (amount * (PIECE_MM / 100.0) if piece else None for amount in amounts)
-    return Difference(
+    mm, mm_low, mm_high = (amount * (PIECE_MM / 100.0) if state else None for amount in amounts)
+    bare = Difference(
         first,
         second,
         *amounts,
@@ -124,13 +121,7 @@ def _difference(
         mm_low=mm_low,
         mm_high=mm_high,
         verdict=difference.verdict,
-        sentence=difference_sentence(
-            (f"{found.by} {first}", f"{found.by} {second}"),
-            QUANTITY_BY_KEY[quantity],
-            difference,
-            piece,
-            tolerance,
-            same.bars if same else None,
-        ),
+        sentence="",
         same_bars=same.bars if same else None,
     )
+    return replace(bare, sentence=difference_sentence(found.by, QUANTITY_BY_KEY[quantity], bare, state, tolerance))
