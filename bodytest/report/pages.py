@@ -1,7 +1,7 @@
 """Results → a folder of pages: page, bench sheet and certificate of each body, an index, and bodies side by side."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import date
 
 from bodytest.analysis.release import release_of_body
@@ -15,10 +15,12 @@ from bodytest.report.certificate import Numbered, certificate_html, certificate_
 from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
 from bodytest.report.overview import index_page, side_by_side_page
-from bodytest.report.render import css_string, helper_json, render, script_json
+from bodytest.report.render import css_string, render, script_json
+from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.tested import is_fired
 from bodytest.report.wording import Voice, english
 from bodytest.results import Results
+from bodytest.units import LENGTH_DECIMALS
 
 
 def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Sequence[OwnSize] = ()) -> dict[str, str]:
@@ -105,12 +107,19 @@ def certificate_name(page: str) -> str:
 
 def _body_html(voice: Voice, page: BodyPage, software: str, certificate: str) -> str:
     footer = voice.say("page.footer", body=page.body, number=page.number, date=page.date)
-    helper = helper_json(page.helper) if page.helper else None
     return render(
-        "body.html", voice, page=page, sections=page.sections, helper_data=helper, software=software,
-        footer=footer, footer_css=css_string(footer), bench=bench_name(page.file_name),
+        "body.html", voice, page=page, sections=page.sections, helper_data=_helper_json(voice, page.helper),
+        software=software, footer=footer, footer_css=css_string(footer), bench=bench_name(page.file_name),
         certificate=certificate,
     )  # fmt: skip
+
+
+def _helper_json(voice: Voice, helper: SizeHelper | None) -> str | None:
+    """Return what the size helper's script reads."""
+    if helper is None:
+        return None
+    told = {"firings": [asdict(firing) for firing in helper.firings], "sentences": helper.sentences}
+    return script_json(told | {"decimals": LENGTH_DECIMALS, "decimal_sign": voice.decimal_sign})
 
 
 def _bench_html(voice: Voice, one: Compared, own: Sequence[OwnSize], software: str) -> str:

@@ -2,7 +2,6 @@
 
 import json
 import re
-from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -12,10 +11,8 @@ from jinja2.exceptions import TemplateNotFound
 from markupsafe import Markup  # noqa: TID251 (files of the package, and what is escaped here)
 
 from bodytest.files.own_files import IN_HTML, sealed_text
-from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.wording import Voice
 from bodytest.shown import clipped, visible
-from bodytest.units import LENGTH_DECIMALS
 
 _REPORT = "bodytest.report"
 
@@ -133,18 +130,6 @@ def _all_seen(content: Any) -> Any:
     if isinstance(content, list | tuple):
         return [_all_seen(item) for item in content]
     return _seen(content)
-
-
-def helper_json(helper: SizeHelper) -> Markup:
-    """Return what the size helper's script reads."""
-    return script_json(
-        {
-            "firings": [asdict(firing) for firing in helper.firings],
-            "sentences": helper.sentences,
-            "decimals": LENGTH_DECIMALS,
-            "decimal_sign": helper.decimal_sign,
-        }
-    )
 
 
 def css_string(text: str) -> Markup:

@@ -67,8 +67,6 @@ class SizeHelper:
     """What can be chosen, coolest first."""
     sentences: dict[str, str]
     """Sentences of the script, with ``{blanks}``."""
-    decimal_sign: str
-    """Sign that the script writes numbers with."""
     ready: Table
     """Sizes for the firing that answers for the body."""
     unit: str
@@ -96,7 +94,7 @@ def size_helper(
     )
     sentences = {name: voice.wording[f"helper.{name}"] for name in _SCRIPT_SENTENCES}
     sentences["level"] = voice.percent(results.confidence)
-    return SizeHelper(firings, sentences, voice.decimal_sign, _ready_sizes(voice, choice.group, unit), unit)
+    return SizeHelper(firings, sentences, _ready_sizes(voice, choice.group, unit), unit)
 
 
 _SCRIPT_SENTENCES = (
