@@ -13,7 +13,7 @@ from bodytest.intake.layouts.headless import names_bars, names_bodies
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.staged import staged
 from bodytest.intake.layouts.titles import labelled_values
-from bodytest.intake.layouts.view import View, is_number, turned
+from bodytest.intake.layouts.view import View, is_day, is_number, turned
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, is_reading
 from bodytest.units import canonical_unit
@@ -31,11 +31,16 @@ class Heading:
     """Its cells."""
     names: str = "bar"
     """What the cells name where it has no text."""
+    of_days: bool = False
+    """Does it name a stage, and days stand below it: cut on, out of the kiln?"""
 
     @property
     def means(self) -> Meaning:
         """What it means."""
-        return meaning(self.text, "bars") if self.text else Meaning(self.names)
+        found = meaning(self.text, "bars") if self.text else Meaning(self.names)
+        if self.of_days:
+            return Meaning("date") if "fired_length" in found.may_be else Meaning(passed_over=True)
+        return found
 
     @property
     def measured(self) -> bool:
@@ -111,7 +116,7 @@ def _blocks(view: View) -> list[Block]:
     for number, (lines, texts) in enumerate(heads):
         before = heads[number - 1][0].stop if number else 0
         end = heads[number + 1][0].start if number + 1 < len(heads) else len(view.lines)
-        headings, titles = _headings(view, lines, texts), []
+        headings, titles = _headings(view, lines, texts, range(lines.stop, end)), []
         for heading in list(headings):
             if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
                 headings.remove(heading)
@@ -212,14 +217,24 @@ def _clear(texts: Sequence[str]) -> tuple[int, int]:
     return len(clear), len({(m.key or m.may_be, m.mark, m.bar) for m in found if is_measured(m)})
 
 
-def _headings(view: View, lines: range, texts: Sequence[str]) -> list[Heading]:
+def _headings(view: View, lines: range, texts: Sequence[str], below: range) -> list[Heading]:
     found = []
     for column, text in enumerate(texts):
         if text:
             rows = [view.lines[line] for line in lines]
             places = [view.place(number, column) for number, row in rows if column < len(row) and row[column] != ""]
-            found.append(Heading(column, text, tuple(places)))
+            found.append(Heading(column, text, tuple(places), of_days=_names_days(view, text, below, column)))
     return found
+
+
+def _names_days(view: View, text: str, below: range, column: int) -> bool:
+    """Tell whether a heading that may be of a length or of a mass has nothing but days below it."""
+    may_be = meaning(text, "bars").may_be
+    if len({key.rpartition("_")[2] for key in may_be if is_reading(key)}) < 2:
+        return False
+    rows = [row for _, row in (view.lines[line] for line in below)]
+    cells = [row[column] for row in rows if column < len(row) and row[column] != ""]
+    return bool(cells) and all(map(is_day, cells))
 
 
 def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[Heading, ...]]]:

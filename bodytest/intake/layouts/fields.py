@@ -1,5 +1,6 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -12,6 +13,7 @@ from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title, cone_told, read_title
 from bodytest.intake.layouts.view import is_number
+from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, is_of_mark, is_reading
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
@@ -64,6 +66,8 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             fields += _unknown(heading, notes)
         elif _has_numbers(block, heading.column):
             percentages.append(heading)
+    if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
+        found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
     for told in [told for told in found if told[0] == "dry_mass" and _dry_of_what(found)]:
         _ask_which(found.pop(told)[0].heading, "fired mass", "dry mass", notes)
     for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
@@ -220,6 +224,18 @@ def _of_marks(heading: Heading, one: Field) -> bool:
     return means.key == one.key and bool(means.mark or (means.bar and not one.bar))
 
 
+def _names_bodies(block: Block, batches: Sequence[Field], titles: Titles) -> bool:
+    """Tell whether a word for a batch stands for the body: names below it, and no label above that names the body."""
+    cells = [text for one in batches for line in block.body if (text := read_text(block.cell(line, one.column)))]
+    words = word_list("batch_or_body")
+    return (
+        bool(cells)
+        and all(one.heading.text.casefold().strip(".: ") in words for one in batches)
+        and not any(title.body and title.sure for _, title in titles)
+        and all(read_title(cell, of_tab=True).body and re.search(r"[^\W\d_]{3}", cell) for cell in cells)
+    )
+
+
 def _dry_of_what(found: dict[tuple[str, str, str], list[Field]]) -> bool:
     """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
     keys = {key for key, *_ in found}
@@ -251,7 +267,13 @@ def _agree(block: Block, fields: Sequence[Field]) -> bool:
 def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
     """Write down a heading that is not understood; what may tell bars apart below it is looked at with them."""
     if heading.measured or heading.means.passed_over:
-        write_unknown(heading.text, "bars", {**_place(heading), "value": heading.text}, notes, compare=True)
+        write_unknown(
+            "" if heading.of_days else heading.text,
+            "bars",
+            {**_place(heading), "value": heading.text},
+            notes,
+            compare=True,
+        )
         return []
     return [Field(f"{UNKNOWN}{heading.text}", heading.column, "", heading)]
 

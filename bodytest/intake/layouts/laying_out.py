@@ -135,7 +135,7 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
     keys = {m.key for m in means}
     if found is None or [t for t in found.texts if t] != [h.text for h in block.headings]:
         return False
-    if any(m.mark or m.bar for m in means):
+    if any(m.mark or m.bar for m in means) or any(h.of_days for h in block.headings):
         return False
     if any(stand_alone(m.quantities, keys) for m in means):
         return False

@@ -1,16 +1,25 @@
 """A table as it is looked at: its filled lines, or the same turned over, with the way back to its cells."""
 
+import datetime
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from bodytest.grids.grid import Grid, Place
+from bodytest.intake.cells import read_date, read_text, slashed_days
 from bodytest.intake.layouts.said import Said
 from bodytest.units import parse_measure
 
 MOST_LINES = 4096
 """Columns above which a table is not looked at from the side."""
+
+_MONTH = re.compile(
+    r"\b(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
+    r"|nov(?:ember)?|dec(?:ember)?)\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -62,3 +71,13 @@ def is_number(cell: Any) -> bool:
         text = cell.strip().removesuffix("%").rstrip()
         return text[:1].isdigit() and (parse_measure(text) is not None or "/" in text)
     return isinstance(cell, (int, float)) and not isinstance(cell, bool)
+
+
+def is_day(cell: Any) -> bool:
+    """Tell whether a cell holds a day, also one without its year.
+
+    >>> is_day("3 May"), is_day("late Sept"), is_day("2026-05-03"), is_day(88.2), is_day("broke")
+    (True, True, True, False, False)
+    """
+    text = read_text(cell)
+    return isinstance(cell, datetime.date) or bool(read_date(text) or slashed_days(text) or _MONTH.search(text))

@@ -145,6 +145,24 @@ def test_a_day_that_may_be_two_is_the_one_that_stands_in_another_cell(tmp_path: 
     assert "date-unclear" not in [f.code for f in sheets.findings]
 
 
+def test_stages_above_days_are_days_and_a_mix_with_a_name_is_a_body(tmp_path: Path) -> None:
+    heads = ["rolled on", "out of kiln", "mix", "bar", "temp °C", *(f"{h} mm" for h in ("wet", "dry", "fired"))]
+    heads += ["fired g", "boiled g"]
+    days = ["late March", "2 April 2024", "Torvan"], ["28 March", "2 April", "Torvan"], ["", "9 April 2024", "Torvan"]
+    rows = [[*day, i, 1180, *v, 51.0, 52.5] for i, (day, v) in enumerate(zip(days, HIGH, strict=True), 1)]
+    sheets = read(tmp_path, Spring=[heads, *rows])
+    assert named(sheets) == [
+        ["1", "Torvan", "1180 °C 2024-04-02"],
+        ["2", "Torvan", "1180 °C 2024-04-02"],
+        ["3", "Torvan", "1180 °C 2024-04-09"],
+    ]
+    assert sheets.bars[["wet_mass_g", "fired_mass_g"]].fillna(0.0).to_numpy().tolist() == [[0.0, 51.0]] * 3
+    assert told(sheets) == []
+    for row in rows:
+        row[2] = "M7"
+    assert set(read(tmp_path, Spring=[heads, *rows]).bars["batch"]) == {"M7"}
+
+
 LEGEND = ["P = plastic, as made", "D = bone dry", "F = glaze fired", "all lengths in mm"]
 
 
