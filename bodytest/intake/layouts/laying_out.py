@@ -145,7 +145,7 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
     above = (*(text for _, text in block.above), tab_title(grid.name))
     told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
     heats = keys & {"cone", "peak_temperature", "date"} or any("cone" in m.may_be for m in means)
-    return not heats and not any(t.body or t.cone or t.temperature or t.units for t in told)
+    return not heats and not any(t.body or t.cone or t.temperature or t.firing or t.units for t in told)
 
 
 def _best(grid: Grid, said: Said) -> list[list[Block]]:

@@ -20,6 +20,11 @@ _CONE = re.compile(
     re.IGNORECASE,
 )
 _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*([CF])\b", re.IGNORECASE)
+_FIRING = re.compile(
+    r"\b(?:(?:kiln\s+)?load|firing(?=\s*(?:no|nr|number|#)))\s*(?:no\b|nr\b|number|#)?[.:]?\s*"
+    r"([a-z]{0,3}-?\d{1,4}[a-z]?)(?=\s*(?:$|[;:)\n]|[.,](?!\d)|[–-]\s))",
+    re.IGNORECASE,
+)
 _ATMOSPHERE = re.compile(r"\b(oxidation|ox(?!\s+(?-i:[A-Z]))|reduction|redux|neutral)\b", re.IGNORECASE)
 _SHORT = {"ox": "oxidation", "redux": "reduction"}
 _DATE = re.compile(r"(?<!\d)(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4}|(?:19|20)\d\d)(?!\d)")
@@ -61,6 +66,8 @@ class Title:
     """Oxidation, reduction or neutral."""
     units: tuple[str, ...] = ()
     """Units of all lengths or masses."""
+    firing: str = ""
+    """Code of the firing: load S4."""
 
 
 def tab_title(name: str) -> str:
@@ -88,6 +95,7 @@ def read_title(text: str, *, of_tab: bool = False) -> Title:
     rest, cone = _cut(_CONE, text)
     rest, temperature = _cut(_TEMPERATURE, rest)
     rest, atmosphere = _cut(_ATMOSPHERE, rest)
+    rest, firing = _cut(_FIRING, rest)
     rest, _ = _cut(_DATE, _OF_PEOPLE.sub(" ", rest))
     loose = of_tab or bool(cone or temperature)
     body = (
@@ -103,6 +111,7 @@ def read_title(text: str, *, of_tab: bool = False) -> Title:
         f"{temperature[:-1]} °{unit}" if temperature else "",
         _SHORT.get(atmosphere.lower(), atmosphere.lower()),
         _units(text),
+        firing,
     )
 
 
@@ -116,6 +125,8 @@ def labelled(label: Any, value: Any) -> str:
     means = meaning(label.rstrip(": "), "bars") if text and isinstance(label, str) and label else Meaning()
     if means.key == "peak_temperature" and text[:1].isdigit():
         return f"{text} {means.unit or '°C'}"
+    if means.key == "firing" and not text.isdigit():
+        return f"load {text}"
     if means.key not in ("body", "cone") or (meaning(text, "bars").known and not unknown_words(text)):
         return ""
     return f"cone {text}" if means.key == "cone" and text[:1].isdigit() else f"{means.key}: {text}"

@@ -26,6 +26,8 @@ def told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Re
     for key, name in (("cone", "cone"), ("peak_temperature", "temperature"), ("atmosphere", "atmosphere")):
         if key not in reading.keys and not (heated and key != "atmosphere"):
             found |= _first(reading.titles, name, key)
+    if not reading.keys & {"firing", "cone", "peak_temperature", "date"}:
+        found |= _first(reading.titles, "firing", "firing")
     if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
         del found["atmosphere"]
     if not heated and not {"cone", "peak_temperature"} & found.keys():

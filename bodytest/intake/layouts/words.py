@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from bodytest.intake.layouts.vocabulary import TableName, meanings
+from bodytest.intake.layouts.vocabulary import TableName, meanings, word_list
 from bodytest.quantities import READINGS
 from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
@@ -173,10 +173,10 @@ def _said(senses: Iterable[_Sense]) -> set[str]:
 
 
 def _without_durations(senses: Iterable[_Sense]) -> Iterator[_Sense]:
-    """Pass over how long something took: 24 h, 5 hours."""
+    """Pass over how long something took: 24 h, 2 nights."""
     before: _Sense | None = None
     for sense in senses:
-        if before is not None and not (before.text[0].isdigit() and sense.text in ("h", "hr", "hrs", "hour", "hours")):
+        if before is not None and not (before.text[0].isdigit() and sense.text in word_list("duration")):
             yield before
         before = sense
     if before is not None:

@@ -56,9 +56,10 @@ def test_two_lengths_of_a_stage_are_two_marks(one: str, other: str) -> None:
     assert all(mark.mark for mark in marks)
 
 
-def test_marks_merged_over_stages_are_marks(tmp_path: Path) -> None:
+@pytest.mark.parametrize("marks", [("line 1", "line 2"), ("left side", "right side"), ("lower edge", "upper edge")])
+def test_marks_merged_over_stages_are_marks(tmp_path: Path, marks: tuple[str, str]) -> None:
     rows: list[list[Any]] = [["Torvan, cone 6, two gauge lines on each bar (mm)"]]
-    rows += [["bar", "line 1", None, None, "line 2", None, None], [None, *["wet", "dry", "fired"] * 2]]
+    rows += [["bar", marks[0], None, None, marks[1], None, None], [None, *["wet", "dry", "fired"] * 2]]
     rows += [[i, *one, *other] for i, (one, other) in enumerate(zip(HIGH, reversed(HIGH), strict=True), 1)]
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
@@ -68,7 +69,7 @@ def test_marks_merged_over_stages_are_marks(tmp_path: Path) -> None:
     sheet.merge_cells("E2:G2")
     book.save(tmp_path / "own.xlsx")
     sheets = read_sheets([tmp_path / "own.xlsx"])
-    assert sheets.marks["mark"].tolist() == ["1", "2"] * 3
+    assert sheets.marks["mark"].tolist() == [mark.split()["line" in mark] for mark in marks] * 3
     assert sheets.marks["wet_length_mm"].tolist()[:2] == [HIGH[0][0], HIGH[2][0]]
 
 
@@ -107,6 +108,19 @@ def test_a_cone_alone_in_a_row_leaves_the_body_above_it(tmp_path: Path) -> None:
 def test_labels_beside_their_values_above_the_table_are_read(tmp_path: Path) -> None:
     rows: list[list[Any]] = [["Body", "buff marl"], ["Cone", 6], [], ["bar", *STAGES], [1, *HIGH[0]], [2, *HIGH[1]]]
     assert named(read(tmp_path, Spring=rows)) == [["1", "buff marl", "cone 6"], ["2", "buff marl", "cone 6"]]
+
+
+@pytest.mark.parametrize("title", [["Torvan, kiln load R8"], ["Clay", "Torvan", "Load", "R8"]])
+def test_a_load_above_the_table_is_the_firing(tmp_path: Path, title: list[str]) -> None:
+    rows = [title, [], ["bar", *STAGES], [1, *HIGH[0]], [2, *HIGH[1]]]
+    sheets = read(tmp_path, Spring=rows)
+    assert named(sheets) == [["1", "Torvan", "R8"], ["2", "Torvan", "R8"]]
+    assert "heading-missing" not in [f.code for f in sheets.findings]
+
+
+@pytest.mark.parametrize("text", ["load 12 bars", "load 12.5 kg", "load 2024-05-03", "glaze firing 6", "firing 04"])
+def test_a_number_that_may_be_another_is_no_load(text: str) -> None:
+    assert read_title(text).firing == ""
 
 
 @pytest.mark.parametrize("text", ["Average (4 bars)", "average:", "Total shrinkage", "std dev (n=4)", "Torvan average"])
