@@ -74,6 +74,17 @@ class Block:
         """Return where a cell of one of its lines stands in the workbook."""
         return self.view.place(self.view.lines[position][0], column)
 
+    @cached_property
+    def tail(self) -> range:
+        """Positions of its last lines, below an empty one, in which no number stands that no label explains."""
+        start, lines = self.body.stop, self.view.lines
+        for position in reversed(self.body):
+            if _is_numbered(lines[position][1]):
+                break
+            if lines[position][0] > lines[position - 1][0] + 1:
+                start = position
+        return range(start, self.body.stop)
+
     def filled(self) -> Iterator[tuple[int, int, Place]]:
         """Yield line, column and place of each filled cell under its headings or in its own columns, and of these."""
         headed = {h.column for h in self.headings}
@@ -126,7 +137,8 @@ def _blocks(view: View) -> list[Block]:
         for columns, part in parts:
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
             found.append(replace(block, above=(*titles, *_above(block, before, [wide for wide, _ in parts]))))
-    return [_without_next_title(block) for block in found]
+    blocks = map(_without_next_title, found)
+    return [replace(block, above=(*block.above, *_beside(block))) for block in blocks]
 
 
 def _headless(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
@@ -175,7 +187,7 @@ def _texts(view: View, position: int) -> list[str] | None:
     if any(is_number(cell) for cell in row):
         return None
     legend = {entry.place for entry in view.said.legend}
-    no_headings = word_list("same_as_above") | {"unit", "units"}
+    no_headings = word_list("same_as_above") | word_list("unit_label")
     places = enumerate(map(read_text, row))
     return [
         "" if view.place(number, column) in legend or text.casefold() in no_headings else view.said.heading(text)
@@ -277,6 +289,17 @@ def _above(block: Block, before: int, widths: Sequence[range]) -> Iterator[tuple
                 alone or column in width or any(c in width for c in _merged_over(block.view.grid, number, column))
             ):
                 yield block.view.place(number, column), text
+
+
+def _beside(block: Block) -> Iterator[tuple[Place, str]]:
+    """Yield what labels with their values say that stand beside the bars, or below them after an empty line."""
+    headed = {heading.column for heading in block.headings}
+    for position in block.body:
+        row = block.view.lines[position][1]
+        for column, text in labelled_values(row).items():
+            apart = column in block.columns and not headed & {column - 1, column}
+            if apart or position in block.tail:
+                yield block.place(position, column), text
 
 
 def _is_numbered(row: Sequence[Any]) -> bool:

@@ -113,7 +113,8 @@ def meaning(text: str, table: TableName) -> Meaning:
             return Meaning(column.key, beside)
     if canonical_unit(text.strip()) is not None:
         return read_words("", text.strip(), table)
-    if unit is not None and canonical_unit(unit) is None:
+    bare = unit is not None and text.endswith(" in") and not read_words(name, None, table).known  # what was in
+    if bare or (unit is not None and canonical_unit(unit) is None):
         name, unit = text, None
     found = read_words(name, unit, table)
     return found if found.known or unit is None else read_words(text, None, table)

@@ -186,9 +186,13 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
     for reading in readings:
         headed = {h.column: h for h in reading.block.headings}
         taken = {f.column for f in reading.fields}
+        told = {place for place, _ in reading.block.above}
         for line, column, place in reading.block.filled():
             of_legend = place in reading.block.view.said.explained.values()
-            reasons[place] = "title" if of_legend else _reason(reading, line, headed.get(column), column in taken)
+            labelled = line in reading.block.body and {place, reading.block.place(line, column + 1)} & told
+            reasons[place] = (
+                "title" if of_legend or labelled else _reason(reading, line, headed.get(column), column in taken)
+            )
             if reasons[place] == "under no heading" and place not in taken_places:
                 headless.setdefault(column, place)
     for place in headless.values():

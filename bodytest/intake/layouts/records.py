@@ -12,7 +12,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
-from bodytest.intake.layouts.titles import LONGEST_NAME, Title, read_title, tab_title
+from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values, read_title, tab_title
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
@@ -108,36 +108,45 @@ def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
 
 def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     """Yield the rows that are bars; totals, remarks and titles between them are not."""
-    block, below_total = reading.block, False
-    named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] != COMPARED]
-    measured = [h.column for h in block.headings if h.measured]
-    merged, bodies = _merged(block), _bodies(reading)
-    heads = _heads(block, measured) if "body" not in reading.keys else set()
+    block, measured = reading.block, {h.column for h in reading.block.headings if h.measured}
+    _find_totals(reading)
+    merged = _merged(block)
+    heads = _heads(block, sorted(measured)) if "body" not in reading.keys else set()
     section: Record = {}
     above: Record = {}
     for line in block.body:
         filled = {h.column for h in block.headings if block.cell(line, h.column) != ""}
-        is_named = any(f.key == "bar" and block.cell(line, f.column) != "" for f in named)
-        texts = [read_text(block.cell(line, f.column)) for f in named if not is_named or f.key[0] != UNKNOWN]
-        if not filled:
-            below_total = False
+        if not filled or line in reading.lines:
             continue
-        below_total = any(is_total(text, bodies, below_total=below_total) for text in texts)
-        if below_total:
-            reading.lines[line] = "total row"
-        elif not filled & set(measured) and len(filled) == 1 and (text := _lone_text(block, line, filled)):
-            place = block.place(line, min(filled))
-            if told := _section(text, place, reading, heads=line in heads):
-                section = told if "body" in told else {**section, **told}
-            elif place in block.view.said.explained.values():
-                reading.lines[line] = "title"
-            else:
-                reading.lines[line] = "remark"
-                notes.add("row-without-readings", **place._asdict(), value=text)
+        text, place = _text_of(block, line, filled), block.place(line, min(filled))
+        alone = bool(text) and len(filled) == 1 and not filled & measured
+        in_tail = line in block.tail and not any(map(str.isdigit, text))
+        if in_tail and labelled_values(block.view.lines[line][1]):
+            reading.lines[line] = "title"
+        elif alone and (told := _section(text, place, reading, heads=line in heads)):
+            section = told if "body" in told else {**section, **told}
+        elif alone and place in block.view.said.explained.values():
+            reading.lines[line] = "title"
+        elif alone or (in_tail and text):
+            reading.lines[line] = "remark"
+            words = " ".join(read_text(block.cell(line, column)) for column in sorted(filled))
+            notes.add("row-without-readings", **place._asdict(), value=words)
         else:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
             above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
+
+
+def _find_totals(reading: Reading) -> None:
+    """Find the rows that add up others by what they are called."""
+    block, bodies, below_total = reading.block, _bodies(reading), False
+    named = [f for f in reading.fields if not is_reading(f.key) and f.key[0] != COMPARED]
+    for line in block.body:
+        has_code = any(f.key == "bar" and block.cell(line, f.column) != "" for f in named)
+        texts = [read_text(block.cell(line, f.column)) for f in named if not has_code or f.key[0] != UNKNOWN]
+        below_total = any(is_total(text, bodies, below_total=below_total) for text in texts)
+        if below_total:
+            reading.lines[line] = "total row"
 
 
 def _bodies(reading: Reading) -> set[str]:
@@ -147,7 +156,8 @@ def _bodies(reading: Reading) -> set[str]:
     return cells | {title.body for _, title in reading.titles}
 
 
-def _lone_text(block: Block, line: int, filled: set[int]) -> str:
+def _text_of(block: Block, line: int, filled: set[int]) -> str:
+    """Return the first text of a line; nothing where that is a number or may be the code of a bar."""
     text = read_text(block.cell(line, min(filled)))
     return "" if is_number(text) or (len(text) <= 3 and text.isalnum()) else text
 

@@ -127,6 +127,10 @@ def labelled(label: Any, value: Any) -> str:
         return f"{text} {means.unit or '°C'}"
     if means.key == "firing" and not text.isdigit():
         return f"load {text}"
+    if "cone" in means.may_be:
+        return text if read_title(text).cone or read_title(text).temperature else ""
+    if isinstance(label, str) and label.casefold().rstrip(": ") in word_list("unit_label"):
+        return f"units: {text}"
     if means.key not in ("body", "cone") or (meaning(text, "bars").known and not unknown_words(text)):
         return ""
     return f"cone {text}" if means.key == "cone" and text[:1].isdigit() else f"{means.key}: {text}"

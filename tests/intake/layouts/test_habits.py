@@ -123,6 +123,34 @@ def test_a_number_that_may_be_another_is_no_load(text: str) -> None:
     assert read_title(text).firing == ""
 
 
+UNITLESS = [["no.", "wet", "dry", "fired"], *([i, *v] for i, v in enumerate(HIGH, 1))]
+
+
+def test_labels_with_their_values_may_stand_beside_the_bars(tmp_path: Path) -> None:
+    box = [["", ""], ["Clay:", "buff marl"], ["Kiln load", "R8"], ["Units", "mm"]]
+    sheets = read(tmp_path, Spring=[[*row, "", "", *pair] for row, pair in zip(UNITLESS, box, strict=True)])
+    assert named(sheets) == [[str(i), "buff marl", "R8"] for i in (1, 2, 3)]
+    assert told(sheets) == []
+    assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
+@pytest.mark.parametrize("below", [["Clay", "buff marl"], ["Clay body", "buff marl", "Fired to", "^8"]])
+def test_labels_with_their_values_may_stand_below_the_bars(tmp_path: Path, below: list[str]) -> None:
+    rows = [["bar", *STAGES], *UNITLESS[1:], [], below, ["scale", "the small one"]]
+    sheets = read(tmp_path, Spring=rows)
+    assert named(sheets) == [[str(i), "buff marl", "cone 8" if "^8" in below else ""] for i in (1, 2, 3)]
+    assert "not-a-number" not in [f.code for f in sheets.findings]
+    assert [f.cell for f in sheets.findings if f.code == "row-without-readings"] == ["Spring!A7"]
+
+
+@pytest.mark.parametrize("gap", [[], [[]]])
+def test_a_bar_that_broke_is_no_remark(tmp_path: Path, gap: list[list[Any]]) -> None:
+    rows = [["bar", "clay", *STAGES], *([i, "Torvan", *v] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Spring=[*rows, *gap, ["4", "Torvan", "broke", "", ""]])
+    assert len(sheets.bars) == 4
+    assert "not-a-number" in [f.code for f in sheets.findings]
+
+
 @pytest.mark.parametrize("text", ["Average (4 bars)", "average:", "Total shrinkage", "std dev (n=4)", "Torvan average"])
 def test_a_row_of_averages_may_say_of_what(text: str) -> None:
     assert is_total(text, ["Torvan"])

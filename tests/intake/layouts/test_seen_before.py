@@ -253,7 +253,10 @@ def test_a_body_in_a_pair_of_cells_may_have_a_percentage_in_its_name(tmp_path: P
 @pytest.mark.parametrize("name", ["bars", "tests"])
 def test_a_log_of_firings_under_another_name_is_read_beside_bars_that_name_them(tmp_path: Path, name: str) -> None:
     rows = [["Firing no", "Bar no", "Clay", *HEADS[3:]], *([14, bar[0], "Torvan", *bar[3:]] for bar in BARS[:3])]
-    sheets = read(tmp_path, **{name: rows, "firing_log": [["No", "Cone bent", "Top temp C"], [14, "5", 1186]]})
+    sheets = read(
+        tmp_path,
+        **{name: rows, "firing_log": [["No", "Cone bent", "Top temp C", "what is in"], [14, "5", 1186, "jars"]]},
+    )
     assert sheets.firings[["firing", "cone", "peak_temperature_c"]].to_numpy().tolist() == [["14", "5", 1186.0]]
 
 
