@@ -17,7 +17,8 @@ from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.bars_table import our_tables
-from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, is_measured, staged_blocks
+from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, staged_blocks
+from bodytest.intake.layouts.firing_lists import lists_firings, lists_nothing_else, set_apart
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
 from bodytest.intake.layouts.legends import legend_of
 from bodytest.intake.layouts.records import Cell, Reading, read_block
@@ -51,19 +52,24 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
         return LaidOut(grids, _firings_tabs(grids))
     grids = list(grids)
     chosen: dict[str, list[Block]] = {}
-    for grid in [grid for grid in grids if not _is_other(grid)]:
-        proposals = _best(grid, said)
+    beside = []
+    for rest, lists, grid in [(*set_apart(grid), grid) for grid in grids]:
+        proposals = [] if _is_other(rest) else _best(rest, said)
         if len(proposals) > 1:
             grids.remove(grid)
             _ask_which(grid, proposals, notes)
         elif proposals:
             chosen[grid.name] = proposals[0]
+            beside += lists
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
-    if not said and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
+    if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
         return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
+    for part, places in beside:
+        notes.lay_out(part, places, next(iter(places.values()))[0].table)
+        listed.append(part)
     _leave_summaries_out(chosen, notes)
     readings: list[Reading] = []
     for blocks in chosen.values():
@@ -121,8 +127,7 @@ def _is_other(grid: Grid) -> bool:
     """Tell whether a tab of ours or a list of firings stands there, and no bars."""
     if plain(tab_title(grid.name)) in {"firings", "lab", "pieces", "specs", *map(plain, SHEETS_WITHOUT_READINGS)}:
         return True
-    found = find_heading_row(grid, "firings")
-    return lists_firings(grid) and not any(is_measured(meaning(t, "bars")) for t in (found.texts if found else ()) if t)
+    return lists_nothing_else(grid)
 
 
 def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
@@ -169,13 +174,6 @@ def _ask_which(grid: Grid, proposals: Sequence[list[Block]], notes: Notebook) ->
 def _address(block: Block, notes: Notebook) -> str:
     place = next(h for h in block.headings if h.measured).places[-1]
     return notes.address(place.table, place.row, place.column)
-
-
-def lists_firings(grid: Grid) -> bool:
-    """Tell whether a tab lists firings: their codes, and a cone, a temperature or a day of each."""
-    found = find_heading_row(grid, "firings")
-    keys = {meaning(text, "firings").key for text in (found.texts if found else ()) if text}
-    return "firing" in keys and bool(keys & {"cone", "peak_temperature", "date", "set_temperature"})
 
 
 def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> None:

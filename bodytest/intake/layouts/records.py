@@ -249,7 +249,11 @@ def _by_mark(reading: Reading, record: Record) -> Iterator[Record]:
 
 
 def _fill_down(reading: Reading) -> None:
-    """Fill what is written once for several bars below each other."""
+    """Fill what is written once for several bars, or for the marks of one bar, below each other."""
+    for record, above in zip(reading.records[1:], reading.records, strict=False):
+        marks = [read_text(row.get("mark", Cell()).value) for row in (above, record)]
+        if "bar" in record and record["bar"].value == "" and "" not in marks and marks[0] != marks[1]:
+            record["bar"] = above["bar"]
     for key in reading.keys & set(FILLED_DOWN):
         cells = [record[key] for record in reading.records]
         blank = sum(cell.value == "" for cell in cells)

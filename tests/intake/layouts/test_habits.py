@@ -123,6 +123,22 @@ def test_a_number_that_may_be_another_is_no_load(text: str) -> None:
     assert read_title(text).firing == ""
 
 
+def test_a_list_of_firings_beside_the_bars_and_a_code_once_for_two_lines_are_read(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["clay", "load", "bar", "line", *STAGES, "fired g", "boiled g"]]
+    for bar, low in enumerate(HIGH, 1):
+        first = ["Torvan", f"R{bar}"] if bar < 3 else ["", ""]
+        rows += [[*first, bar, "upper", *low, 50.0, 51.0], ["", "", "", "lower", *HIGH[0]]]
+    lists = [["load", "cone", "who"], ["R1", "04", "Mo"], ["R2", "6", "Mo"], ["R3", "9", "Mo"]]
+    beside = [[*row, *[""] * (10 - len(row)), *(lists[i] if i < 4 else [])] for i, row in enumerate(rows)]
+    for sheet in (beside, [*rows, [], *lists], [*rows, [], ["kiln book"], *lists]):
+        sheets = read(tmp_path, Spring=sheet)
+        assert named(sheets) == [["1", "Torvan", "R1"], ["2", "Torvan", "R2"], ["3", "Torvan", "R2"]]
+        assert sheets.firings[["firing", "cone"]].to_numpy().tolist() == [["R1", "04"], ["R2", "6"], ["R3", "9"]]
+        assert sheets.marks["wet_length_mm"].tolist() == [w for v in HIGH for w in (v[0], HIGH[0][0])]
+        assert told(sheets) == []
+        assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
 UNITLESS = [["no.", "wet", "dry", "fired"], *([i, *v] for i, v in enumerate(HIGH, 1))]
 
 

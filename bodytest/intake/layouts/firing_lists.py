@@ -1,0 +1,67 @@
+"""Lists of firings: on a tab of their own, or beside or below the bars of a table."""
+
+from collections.abc import Iterable, Iterator
+
+from bodytest.grids.grid import Grid, Place
+from bodytest.intake.cells import read_text
+from bodytest.intake.heading_row import find_heading_row
+from bodytest.intake.layouts.blocks import is_measured
+from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.view import MOST_LINES
+from bodytest.intake.merged_cells import runs
+
+Places = dict[tuple[int, int], tuple[Place, ...]]
+MOST_PARTS = 100
+"""Parts above which a table is not looked through for lists beside its bars."""
+
+
+def lists_firings(grid: Grid) -> bool:
+    """Tell whether a table lists firings: their codes, and a cone, a temperature or a day of each."""
+    found = find_heading_row(grid, "firings")
+    keys = {meaning(text, "firings").key for text in (found.texts if found else ()) if text}
+    return "firing" in keys and bool(keys & {"cone", "peak_temperature", "date", "set_temperature"})
+
+
+def lists_nothing_else(grid: Grid) -> bool:
+    """Tell whether a table lists firings and holds no reading."""
+    found = find_heading_row(grid, "firings")
+    return lists_firings(grid) and not any(is_measured(meaning(t, "bars")) for t in (found.texts if found else ()) if t)
+
+
+def set_apart(grid: Grid) -> tuple[Grid, list[tuple[Grid, Places]]]:
+    """Return a table without the lists of firings that blank lines part from its bars, and these with their cells."""
+    if len(grid.rows) > MOST_LINES:
+        return grid, []
+    cells = {(row, c): cell for row, line in grid.below_headings(0) for c, cell in enumerate(line) if cell != ""}
+    regions = list(_regions(cells))
+    found: list[tuple[Grid, Places]] = []
+    for rows, columns in regions if 1 < len(regions) <= MOST_PARTS else ():
+        part = Grid(f"{grid.name}*{len(found) + 1}", [[cells.get((r, c), "") for c in columns] for r in rows])
+        if lists_nothing_else(part) and _each_once(part):
+            spots = ((r, c) for r in rows for c in columns if (r, c) in cells)
+            found.append((part, {(r - rows[0] + 1, c - columns[0]): (Place(grid.name, r, c),) for r, c in spots}))
+    if not found:
+        return grid, []
+    taken = {(place.row, place.column) for _, places in found for (place,) in places.values()}
+    rest = [["" if (r, c) in taken else cell for c, cell in enumerate(line)] for r, line in grid.below_headings(0)]
+    return Grid(grid.name, rest, grid.hidden, grid.hidden_rows, grid.hidden_columns, grid.merged, grid.numbers), found
+
+
+def _regions(cells: Iterable[tuple[int, int]]) -> Iterator[tuple[range, range]]:
+    """Yield the rows and columns of the parts of a table that blank columns part, and within these blank rows."""
+    filled: dict[int, set[int]] = {}
+    for row, column in cells:
+        filled.setdefault(column, set()).add(row)
+    for left, right in runs(filled):
+        for top, bottom in runs(set().union(*(filled[column] for column in range(left, right + 1)))):
+            yield range(top, bottom + 1), range(left, right + 1)
+
+
+def _each_once(grid: Grid) -> bool:
+    """Tell whether a list names each of its firings once, and no bars."""
+    found = find_heading_row(grid, "firings")
+    if found is None or any(meaning(text, "bars").key == "bar" for text in found.texts if text):
+        return False
+    column = next(c for c, text in enumerate(found.texts) if text and meaning(text, "firings").key == "firing")
+    codes = [read_text(row[column]) for _, row in grid.below_headings(found.first_row)]
+    return bool(codes) and "" not in codes and len(set(codes)) == len(codes)
