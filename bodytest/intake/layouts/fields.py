@@ -66,13 +66,7 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             fields += _unknown(heading, notes)
         elif _has_numbers(block, heading.column):
             percentages.append(heading)
-    if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
-        found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
-    for told in [told for told in found if told[0] == "dry_mass" and _dry_of_what(found)]:
-        _ask_which(found.pop(told)[0].heading, "fired mass", "dry mass", notes)
-    for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
-        name, (_, mark, _) = heading_words(told[0]), told
-        _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)
+    _settle(block, found, titles, notes)
     for (key, *_), alike in found.items():
         if len(alike) == 1 or _agree(block, alike):
             fields.append(alike[0])
@@ -84,6 +78,17 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     _ask_about_units(fields, units, notes)
     keys = {one.key for one in fields}
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
+
+
+def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles: Titles, notes: Notebook) -> None:
+    """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
+    if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
+        found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
+    for told in [told for told in found if told[0] == "dry_mass" and _dry_of_what(found)]:
+        _ask_which(found.pop(told)[0].heading, "fired mass", "dry mass", notes)
+    for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
+        name, (_, mark, _) = heading_words(told[0]), told
+        _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)
 
 
 def _unread(block: Block, notes: Notebook) -> str:

@@ -5,12 +5,13 @@ from collections.abc import Iterable, Iterator
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
-from bodytest.intake.layouts.blocks import is_measured
+from bodytest.intake.layouts.heading_lines import is_measured
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.merged_cells import runs
 
-Places = dict[tuple[int, int], tuple[Place, ...]]
+Listed = tuple[Grid, dict[tuple[int, int], tuple[Place, ...]]]
+"""A list of firings, and where each of its cells stands."""
 MOST_PARTS = 100
 """Parts above which a table is not looked through for lists beside its bars."""
 
@@ -28,13 +29,13 @@ def lists_nothing_else(grid: Grid) -> bool:
     return lists_firings(grid) and not any(is_measured(meaning(t, "bars")) for t in (found.texts if found else ()) if t)
 
 
-def set_apart(grid: Grid) -> tuple[Grid, list[tuple[Grid, Places]]]:
+def set_apart(grid: Grid) -> tuple[Grid, list[Listed]]:
     """Return a table without the lists of firings that blank lines part from its bars, and these with their cells."""
     if len(grid.rows) > MOST_LINES:
         return grid, []
     cells = {(row, c): cell for row, line in grid.below_headings(0) for c, cell in enumerate(line) if cell != ""}
     regions = list(_regions(cells))
-    found: list[tuple[Grid, Places]] = []
+    found: list[Listed] = []
     for rows, columns in regions if 1 < len(regions) <= MOST_PARTS else ():
         part = Grid(f"{grid.name}*{len(found) + 1}", [[cells.get((r, c), "") for c in columns] for r in rows])
         if lists_nothing_else(part) and _each_once(part):

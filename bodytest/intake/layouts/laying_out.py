@@ -18,7 +18,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, staged_blocks
-from bodytest.intake.layouts.firing_lists import lists_firings, lists_nothing_else, set_apart
+from bodytest.intake.layouts.firing_lists import Listed, lists_firings, lists_nothing_else, set_apart
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
 from bodytest.intake.layouts.legends import legend_of
 from bodytest.intake.layouts.records import Cell, Reading, read_block
@@ -51,16 +51,7 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     if not said and any(map(is_ours, grids)):
         return LaidOut(grids, _firings_tabs(grids))
     grids = list(grids)
-    chosen: dict[str, list[Block]] = {}
-    beside = []
-    for rest, lists, grid in [(*set_apart(grid), grid) for grid in grids]:
-        proposals = [] if _is_other(rest) else _best(rest, said)
-        if len(proposals) > 1:
-            grids.remove(grid)
-            _ask_which(grid, proposals, notes)
-        elif proposals:
-            chosen[grid.name] = proposals[0]
-            beside += lists
+    chosen, beside = _find_bars(grids, said, notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
     if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
@@ -85,6 +76,24 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
             ask_about_origin(grid, [reading for reading in own if reading.readable], notes)
             set_rest_aside(grid, own, notes)
     return LaidOut([*made, *others], listed, seen_blocks(readings, notes))
+
+
+def _find_bars(grids: list[Grid], said: Said, notes: Notebook) -> tuple[dict[str, list[Block]], list[Listed]]:
+    """Return the blocks of bars of each table that has any, and the lists of firings beside them.
+
+    A table that can be read in two ways is taken out and asked about.
+    """
+    chosen: dict[str, list[Block]] = {}
+    beside: list[Listed] = []
+    for rest, lists, grid in [(*set_apart(grid), grid) for grid in grids]:
+        proposals = [] if _is_other(rest) else _best(rest, said)
+        if len(proposals) > 1:
+            grids.remove(grid)
+            _ask_which(grid, proposals, notes)
+        elif proposals:
+            chosen[grid.name] = proposals[0]
+            beside += lists
+    return chosen, beside
 
 
 def _firings_tabs(grids: Sequence[Grid]) -> list[Grid]:
@@ -140,9 +149,7 @@ def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
     keys = {m.key for m in means}
     if found is None or [t for t in found.texts if t] != [h.text for h in block.headings]:
         return False
-    if any(m.mark or m.bar for m in means) or any(h.of_days for h in block.headings):
-        return False
-    if any(stand_alone(m.quantities, keys) for m in means):
+    if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
         return False
     if keys >= {"bar", "body", "firing"}:
         return True
@@ -188,9 +195,8 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
         for line, column, place in reading.block.filled():
             of_legend = place in reading.block.view.said.explained.values()
             labelled = line in reading.block.body and {place, reading.block.place(line, column + 1)} & told
-            reasons[place] = (
-                "title" if of_legend or labelled else _reason(reading, line, headed.get(column), column in taken)
-            )
+            reason = _reason(reading, line, headed.get(column), column in taken)
+            reasons[place] = "title" if of_legend or labelled else reason
             if reasons[place] == "under no heading" and place not in taken_places:
                 headless.setdefault(column, place)
     for place in headless.values():
