@@ -76,7 +76,7 @@ def test_charts_hold_real_text_with_title_and_description(open_page: Open, pages
     page = open_page(pages("example") / "drift-buff.html")
     page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
     charts = page.locator("svg.chart").locator("visible=true")
-    assert charts.count() == 6
+    assert charts.count() == 5
     for chart in charts.all():
         assert chart.locator("> title").text_content()
         assert chart.locator("> desc").text_content()
