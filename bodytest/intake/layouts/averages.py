@@ -26,11 +26,16 @@ def without_averages(records: list[Record], units: dict[str, str], notes: Notebo
     order: dict[tuple[str, ...], int] = {}
     names = np.array([order.setdefault(_name(record), len(order)) for record in records])
     bars = np.ones(len(records), dtype=bool)
-    for number in np.flatnonzero((decimals > np.median(decimals, axis=0)).any(axis=1)).tolist():
+    codes = [read_text(record.get("bar", Cell()).value) for record in records]
+    numbered = np.array([any(map(str.isdigit, code)) for code in codes])
+    worded = ~numbered & np.array([code != "" for code in codes])
+    for number in np.flatnonzero((decimals > np.median(decimals, axis=0)).any(axis=1) | worded).tolist():
         bars[number] = False
         for others in (bars & maybe for maybe in _averaged(names, number)):
             finer = bool((decimals[number] > decimals[others].max(axis=0, initial=0)).any())
-            if finer and _is_average(values[number], values[others]):
+            apart = bool(worded[number] and numbered[others].all())  # a word below numbered bars: also rounded
+            step = 0.5001 * 0.1 ** decimals[others].max(axis=0, initial=0) if apart else np.zeros(len(keys))
+            if (finer or apart) and _is_average(values[number], values[others], step):
                 _tell(records[number], int(others.sum()), notes)
                 break
         else:
@@ -59,18 +64,22 @@ def _name(record: Record) -> tuple[str, ...]:
     return tuple(read_text(record.get(key, Cell()).value).casefold() for key in _NAMES)
 
 
-def _is_average(row: np.ndarray, others: np.ndarray) -> bool:
-    """Tell whether each reading of a row is the average of the others'.
+def _is_average(row: np.ndarray, others: np.ndarray, step: np.ndarray) -> bool:
+    """Tell whether each reading of a row is the average of the others', as far as it is told.
 
     >>> bars = np.array([[100.0, 94.1], [100.1, 94.3], [100.4, 94.4]])
-    >>> _is_average(bars.mean(axis=0), bars), _is_average(bars[1], bars[::2])
+    >>> exact, rounded = np.zeros(2), np.full(2, 0.05)
+    >>> _is_average(bars.mean(axis=0), bars, exact), _is_average(bars[1], bars[::2], exact)
+    (True, False)
+    >>> _is_average(np.array([100.2, 94.3]), bars, rounded), _is_average(np.array([100.2, 94.3]), bars, exact)
     (True, False)
     """
     given = ~np.isnan(row)
-    row, others = row[given], others[:, given]
+    row, others, step = row[given], others[:, given], step[given]
     if len(others) < 2 or given.sum() < 2 or np.isnan(others).all(axis=0).any():
         return False
-    return bool(np.allclose(row, np.nanmean(others, axis=0), rtol=_SAME, atol=0.0))
+    mean = np.nanmean(others, axis=0)
+    return bool((np.abs(row - mean) <= np.maximum(step, _SAME * mean)).all())
 
 
 def _decimals(value: float) -> int:

@@ -142,6 +142,16 @@ def test_a_list_of_firings_beside_the_bars_and_a_code_once_for_two_lines_are_rea
 UNITLESS = [["no.", "wet", "dry", "fired"], *([i, *v] for i, v in enumerate(HIGH, 1))]
 
 
+@pytest.mark.parametrize(("name", "length", "bars"), [("doorsnee", 100.0, 3), ("doorsnee", 99.8, 4), ("4", 100.0, 4)])
+def test_a_word_below_numbered_bars_may_head_rounded_averages(
+    tmp_path: Path, name: str, length: float, bars: int
+) -> None:
+    rows = [["bar", "clay", "cone", *STAGES], *([i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Spring=[*rows, [name, "Torvan", "6", length, 94.0, 87.9]])
+    assert len(sheets.bars) == bars
+    assert ("averages-of-bars" in [f.code for f in sheets.findings]) == (bars == 3)
+
+
 def test_labels_with_their_values_may_stand_beside_the_bars(tmp_path: Path) -> None:
     box = [["", ""], ["Clay:", "buff marl"], ["Kiln load", "R8"], ["Units", "mm"]]
     sheets = read(tmp_path, Spring=[[*row, "", "", *pair] for row, pair in zip(UNITLESS, box, strict=True)])
