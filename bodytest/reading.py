@@ -30,6 +30,7 @@ from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.intake.layouts.laying_out import LaidOut, lay_out
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.vocabulary import TableName
+from bodytest.intake.lost_zeros import ask_about_lost_zeros
 from bodytest.intake.names import ask_about_control_bodies, settle_names
 from bodytest.intake.pieces import empty_pieces, read_pieces
 from bodytest.intake.programmes import settle_programmes
@@ -225,6 +226,9 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
         else:
             sheet.firings.append(firings_from_bars(table, number))
     sheet.firings_tables = [*firings, *tables]
+    if sheet.bars:
+        for table, frame in zip(sheet.firings_tables, sheet.firings, strict=False):
+            ask_about_lost_zeros(table, frame, sheet.bars)
     for table in _tables(kinds.specs, "specs", notes):
         sheet.specs |= read_specs(table)
     sheet.pieces = [SheetPieces(read_pieces(t, number), t) for t in _tables(kinds.pieces, "pieces", notes)]

@@ -12,6 +12,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import NO_READING, day_number, in_its_unit, read_date, read_text
 from bodytest.intake.columns import ReadTable, filled
 from bodytest.intake.days import FiringDay
+from bodytest.intake.lost_zeros import note_bare_cones
 from bodytest.tables import FIRING_COLUMNS
 
 PURPOSES = ("bisque", "final", "test")
@@ -250,20 +251,3 @@ def _ask_about_cone(table: ReadTable, key: str, position: int, cone: str) -> Non
     usual = in_its_unit(nominal_celsius(cone) or 0.0, table.used[key].unit)
     words = {"value": table.in_its_unit(key, position), "cone": cone, "nominal": usual, "hint": hint}
     table.tell("cone-far-from-temperature", key, position, **words)
-
-
-def note_bare_cones(frame: pd.DataFrame, table: ReadTable) -> None:
-    """Note once when cones are numbers and no temperature tells whether a leading zero was lost."""
-    cells = table.raw.get("cone")
-    if cells is None:
-        return
-    untold = frame["set_temperature_c"].isna() & frame["peak_temperature_c"].isna()
-    bare = [
-        i
-        for i, cone in enumerate(frame["cone"])
-        if cone and untold[i] and not isinstance(cells[i], str) and parse_cone(f"0{read_text(cells[i])}")
-    ]
-    if bare:
-        cones = list(dict.fromkeys(str(frame["cone"].iloc[i]) for i in bare))
-        read = ", ".join(f"{cone}, not 0{cone}" for cone in cones[:4]) + (" and so on" if len(cones) > 4 else "")
-        table.tell("cone-without-zero", "cone", bare[0], count=len(bare), read=read)

@@ -369,6 +369,12 @@ SHEETS: dict[str, bytes] = {
             *([f"R{n}", "Invented Red", 6, 94.1, 88.2] for n in range(1, 11)),
         ]
     ),
+    "cone-too-hot-for-bars.csv": text_of(
+        [
+            ["bar", "clay", "cone", "dry length (mm)", "fired length (mm)"],
+            *([f"R{n}", "Invented Red", 6, 94 + n / 10, 92.6 + n / 10] for n in range(1, 11)),
+        ]
+    ),
     "codes-split-bars.csv": text_of(
         [
             ["bar", "wet length (mm)", "fired length (mm)"],

@@ -14,7 +14,7 @@ from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title, cone_told, read_title
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, is_of_mark, is_reading
+from bodytest.intake.layouts.words import Meaning, is_of_mark, is_of_soaking, is_reading
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
@@ -84,8 +84,10 @@ def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles
     """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
     if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
         found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
-    for told in [told for told in found if told[0] == "dry_mass" and _dry_of_what(found)]:
-        _ask_which(found.pop(told)[0].heading, "fired mass", "dry mass", notes)
+    dry_of_what = _dry_of_what({key for key, *_ in found}, [block.view.grid.name, *(text for _, text in block.above)])
+    for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and dry_of_what]:
+        other = "fired mass" if told[0] == "dry_mass" else "boiled mass"
+        _ask_which(found.pop(told)[0].heading, other, heading_words(told[0]), notes)
     for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
         name, (_, mark, _) = heading_words(told[0]), told
         _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)
@@ -241,10 +243,13 @@ def _names_bodies(block: Block, batches: Sequence[Field], titles: Titles) -> boo
     )
 
 
-def _dry_of_what(found: dict[tuple[str, str, str], list[Field]]) -> bool:
+def _dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:
     """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
-    keys = {key for key, *_ in found}
-    return "dry_mass" in keys and bool(keys & _SOAKED) and not keys & {"fired_mass", "wet_mass"}
+    if "dry_mass" not in keys or "fired_mass" in keys:
+        return False
+    if "wet_mass" in keys:
+        return not any(key.endswith("_length") for key in keys) and any(map(is_of_soaking, titles))
+    return bool(keys & _SOAKED)
 
 
 def _bars_or_marks(block: Block, found: dict[tuple[str, str, str], list[Field]]) -> bool:

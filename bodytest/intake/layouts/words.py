@@ -279,3 +279,14 @@ def is_of_mark(text: str) -> bool:
     (True, False)
     """
     return any(sense.said.get("column") == ("mark",) for sense in _senses(tokens(text), frozenset()))
+
+
+def is_of_soaking(text: str) -> bool:
+    """Tell whether the words of a title name bars in water, or what they take up.
+
+    >>> is_of_soaking("boiling test, May"), is_of_soaking("absorption"), is_of_soaking("Torvan, cone 6")
+    (True, True, False)
+    """
+    wet = {"boiled", "cold-soaked", "absorption", "cold_absorption"}
+    senses = _senses(tokens(text), frozenset({"of_quantity"}))
+    return any(said[0] in wet for sense in senses for said in sense.said.values() if said)

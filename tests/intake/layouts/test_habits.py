@@ -425,5 +425,23 @@ def test_a_remark_on_bars_by_their_numbers_is_theirs(tmp_path: Path, remarks: tu
     assert told(sheets) == []
 
 
+@pytest.mark.parametrize("title", ["Soaking, Torvan, cone 6", "Torvan cone 6 absorption"])
+def test_dry_and_wet_below_a_title_on_soaking_are_asked_about(tmp_path: Path, title: str) -> None:
+    rows = [[title], ["bar", "dry wt (g)", "wet wt (g)"], *([i, 55.2 + i, 57.9 + i] for i in range(1, 5))]
+    sheets = read(tmp_path, Spring=rows)
+    assert [f.cell for f in sheets.findings if f.code == "heading-in-doubt"] == ["Spring!B2", "Spring!C2"]
+
+
+@pytest.mark.parametrize(
+    ("cone", "masses", "asked"), [("5", (55.6, 63.3), True), ("5", (55.6, 56.6), False), ("05", (55.6, 63.3), False)]
+)
+def test_a_cone_too_hot_for_what_its_bars_take_up_is_asked_about(
+    tmp_path: Path, cone: str, masses: tuple[float, float], asked: bool
+) -> None:
+    rows: list[list[Any]] = [["bar", "clay", "cone", *STAGES, "fired weight (g)", "boiled weight (g)"]]
+    rows += [[i, "Torvan", cone, *v, *masses] for i, v in enumerate(HIGH, 1)]
+    assert (("cone-too-hot-for-bars", "Spring!C2") in told(read(tmp_path, Spring=rows))) == asked
+
+
 def test_a_cone_behind_a_colon_is_read() -> None:
     assert read_title("Cone: 9").cone == "9"
