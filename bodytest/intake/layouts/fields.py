@@ -11,10 +11,10 @@ from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.titles import Title, cone_told, read_title
+from bodytest.intake.layouts.titles import Title, heat_in, read_title
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, is_of_mark, is_of_soaking, is_reading
+from bodytest.intake.layouts.words import is_of_mark, is_of_soaking, is_reading
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
@@ -192,7 +192,7 @@ def _field(
     means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
     if means.may_be and not any(map(is_reading, means.may_be)):
-        key = _heat(cells, means)
+        key = "" if means.unit else heat_in(cells)
         return Field(key, heading.column, means.unit or "", heading, why="its cells") if key else None
     if unnamed and len(left := [key for key in means.may_be if key.endswith(f"_{unnamed}")]) == 1:
         means, why = replace(means, key=left[0], may_be=()), why or "the headings beside it"
@@ -211,18 +211,6 @@ def _field(
         return None
     unit = canonical_unit(typed or "") or typed or ""
     return Field(means.key, heading.column, unit, heading, means.mark, means.bar, why)
-
-
-def _heat(cells: Sequence[Any], means: Meaning) -> str:
-    """Return whether cells hold cones or temperatures; nothing where they may be either."""
-    texts = [text for cell in cells if (text := read_text(cell))]
-    if means.unit or not texts:
-        return ""
-    numbers = [float(text) if text.isdigit() else None for text in texts]
-    if all(n is not None and n >= 400 for n in numbers):
-        return "peak_temperature"
-    clear = all(cone_told(text)[0] for text in texts) and not any(n is not None and n > 14 for n in numbers)
-    return "cone" if clear else ""
 
 
 def _of_marks(heading: Heading, one: Field) -> bool:

@@ -162,6 +162,20 @@ def cone_told(text: str) -> tuple[str, str]:
     return cone, _SHORT.get(atmosphere.lower(), atmosphere.lower()) if cone else ""
 
 
+def heat_in(cells: Sequence[Any]) -> str:
+    """Return which column cells belong to that hold cones or temperatures; nothing where they may be either.
+
+    >>> heat_in(["cone 6", "04"]), heat_in([1222.0, ""]), heat_in(["6", "slow"])
+    ('cone', 'peak_temperature', '')
+    """
+    texts = [text for cell in cells if (text := read_text(cell))]
+    numbers = [float(text) if text.isdigit() else None for text in texts]
+    if texts and all(n is not None and n >= 400 for n in numbers):
+        return "peak_temperature"
+    clear = all(cone_told(text)[0] for text in texts) and not any(n is not None and n > 14 for n in numbers)
+    return "cone" if texts and clear else ""
+
+
 def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
     """Return a text without the one thing of a kind that it names, and that; several different ones say nothing."""
     found = ["".join(match.groups() or (match[0],)) for match in pattern.finditer(text)]
