@@ -188,8 +188,9 @@ def _texts(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:
             return texts
     else:
         texts = np.array([read_text(cell) for cell in _without_odd(cells, use, table)], dtype=object)
+    texts = repeated(texts)
     table.account.set_aside("only blanks", columns=[use.index], rows=table.rows[(texts == "") & filled(cells)])
-    return repeated(texts)
+    return texts
 
 
 def _without_odd(cells: np.ndarray, use: UsedColumn, table: ReadTable) -> np.ndarray:

@@ -34,6 +34,13 @@ def test_a_repeat_sign_is_what_stands_above(tmp_path: Path, table: str, same: st
     ]
 
 
+def test_a_repeat_sign_below_nothing_is_accounted_for(tmp_path: Path) -> None:
+    rows = [["bar", "body", "firing", "direction", *STAGES], ["1", "Torvan", "K1", "", *HIGH[0]]]
+    sheets = read(tmp_path, Bars=[*rows, ["2", "Torvan", "K1", '"', *HIGH[1]]])
+    assert sheets.bars["direction"].tolist() == ["", ""]
+    assert [f.code for f in sheets.findings if f.level == "stop"] == []
+
+
 def test_a_repeat_sign_below_a_cone_is_that_cone(tmp_path: Path) -> None:
     rows = [["bar", "clay", "cone", *STAGES], [1, "Torvan", "6", *HIGH[0]], [2, '"', '"', *HIGH[1]]]
     assert named(read(tmp_path, Spring=rows)) == [["1", "Torvan", "cone 6"], ["2", "Torvan", "cone 6"]]
