@@ -214,8 +214,12 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
         if table.used:
             sheet.bars.append(build_bars(table, number))
             lab = with_steps(lab, table)
-    held_back = any("row not read" in table.account.counts()[2] for table in tables)
-    if tables and tables[0].used and not any(len(bars.bars) for bars in sheet.bars) and not held_back:
+    if (
+        tables
+        and tables[0].used
+        and not any(len(bars.bars) for bars in sheet.bars)
+        and not any(map(_held_back, tables))
+    ):
         notes.add("no-usable-rows", table=tables[0].name)
     firings = _tables(kinds.firings, "firings", notes)
     codes: dict[str, int] = {}
@@ -233,6 +237,11 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
         sheet.specs |= read_specs(table)
     sheet.pieces = [SheetPieces(read_pieces(t, number), t) for t in _tables(kinds.pieces, "pieces", notes)]
     sheet.source = dataclasses.replace(sheet.source, lab=lab)
+
+
+def _held_back(table: ReadTable) -> bool:
+    """Tell whether rows of a table were not read for a reason that a finding names."""
+    return "row not read" in table.account.counts()[2]
 
 
 def _tables(grids: list[Grid], kind: TableName, notes: Notebook) -> list[ReadTable]:

@@ -9,6 +9,7 @@ from bodytest.cones import parse_cone
 from bodytest.intake.bars import SheetBars
 from bodytest.intake.cells import read_text
 from bodytest.intake.columns import ReadTable
+from bodytest.quantities import QUANTITY_BY_KEY
 
 HOT = frozenset(["4", "5", "6", "7", "8", "9", "10"])
 """Cones of stoneware firings that have a namesake with a zero."""
@@ -37,20 +38,28 @@ def note_bare_cones(frame: pd.DataFrame, table: ReadTable) -> None:
 
 def ask_about_lost_zeros(table: ReadTable, firings: pd.DataFrame, bars: Sequence[SheetBars]) -> None:
     """Ask about stoneware cones typed as text whose bars are as open, or as little shrunk, as earthenware is."""
-    for firing in firings.to_dict("records"):
-        if firing["cone"] not in HOT or pd.notna(firing["set_temperature_c"]) or pd.notna(firing["peak_temperature_c"]):
-            continue
+    untold = firings["set_temperature_c"].isna() & firings["peak_temperature_c"].isna()
+    hot = firings[untold & firings["cone"].isin(HOT)]
+    absorptions, shrinkages = (
+        (_medians(key, bars) for key in ("absorption", "firing_shrinkage")) if len(hot) else ({}, {})
+    )
+    for firing in hot.to_dict("records"):
         position = int(np.flatnonzero(table.rows == firing["row"])[0])
-        absorption, shrinkage = _medians(str(firing["firing"]), bars)
+        absorption, shrinkage = (of.get(firing["firing"], np.nan) for of in (absorptions, shrinkages))
         is_open, is_text = absorption > OPEN_PERCENT, isinstance(table.raw["cone"][position], str)
         if is_text and (is_open or shrinkage < UNSHRUNK_PERCENT):
             did = f"take up {absorption:.0f} % of water" if is_open else f"shrank by {shrinkage:.1f} % in it"
             table.tell("cone-too-hot-for-bars", "cone", position, value=firing["cone"], did=did)
 
 
-def _medians(firing: str, bars: Sequence[SheetBars]) -> tuple[float, float]:
-    """Return the median absorption and firing shrinkage of the bars of a firing, in per cent; NaN without readings."""
-    masses = pd.concat([one.bars[one.bars["firing"] == firing] for one in bars])
-    marks = pd.concat([one.marks[(one.bars["firing"] == firing).to_numpy()[one.marks["bar_row"]]] for one in bars])
-    absorption = 100.0 * (masses["boiled_mass_g"] / masses["fired_mass_g"] - 1.0).median()
-    return absorption, 100.0 * (1.0 - marks["fired_length_mm"] / marks["dry_length_mm"]).median()
+def _medians(key: str, bars: Sequence[SheetBars]) -> dict[str, float]:
+    """Return the median of a quantity over the bars, or marks, of each firing that has the readings for it."""
+    quantity, values = QUANTITY_BY_KEY[key], []
+    for one in bars:
+        of_marks = quantity.readings[0].of_mark
+        rows, firing = (
+            (one.marks, one.bars["firing"].iloc[one.marks["bar_row"]]) if of_marks else (one.bars, one.bars["firing"])
+        )
+        readings = {reading.key: rows[reading.column].to_numpy(float) for reading in quantity.readings}
+        values.append(pd.Series(quantity.value(readings), index=firing.to_numpy()))
+    return dict(pd.concat(values).groupby(level=0).median())

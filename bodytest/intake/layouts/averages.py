@@ -7,11 +7,11 @@ import numpy as np
 
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.records import Cell, Record, number_in
+from bodytest.intake.layouts.records import FILLED_DOWN, Cell, Record, number_in
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.layouts.words import is_reading
 
-_NAMES = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction", "mark")
+_NAMES = (*FILLED_DOWN, "mark")
 _SAME = 1e-9
 """Share by which an average as a sheet computes it may differ from ours."""
 

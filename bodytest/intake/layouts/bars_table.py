@@ -12,16 +12,13 @@ from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
 from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.bar_ranges import tell_ranges
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
-from bodytest.intake.layouts.records import Cell, Reading, Record
+from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record
 from bodytest.intake.layouts.titles import cone_told
 from bodytest.intake.layouts.told_above import told_above, wet_length_told
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.intake.layouts.words import is_reading
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
-
-_NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
-"""Columns that name what a bar is of and how it was fired."""
 
 
 def our_tables(
@@ -64,7 +61,7 @@ def _joined(records: Sequence[Record]) -> list[Record]:
         if _is_named(record):
             same.append(record)
         elif "bar" in record and len(same) == 1 and not _share_readings(record, same[0]):
-            own = {key: cell for key, cell in record.items() if cell.value != "" and key not in _NAMING}
+            own = {key: cell for key, cell in record.items() if cell.value != "" and key not in NAMING}
             same[0] |= {**own, "bar": Cell(same[0]["bar"].value, (*same[0]["bar"].places, *own["bar"].places))}
             continue
         kept.add(id(record))
@@ -72,7 +69,7 @@ def _joined(records: Sequence[Record]) -> list[Record]:
 
 
 def _is_named(record: Record) -> bool:
-    return any(cell.value != "" and cell.places for key in _NAMING if (cell := record.get(key, Cell())))
+    return any(cell.value != "" and cell.places for key in NAMING if (cell := record.get(key, Cell())))
 
 
 def _share_readings(one: Record, other: Record) -> bool:

@@ -19,7 +19,9 @@ from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import is_reading
 from bodytest.units import DIMENSIONS
 
-FILLED_DOWN = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere", "direction")
+NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
+"""Columns that name what a bar is of and how it was fired."""
+FILLED_DOWN = (*NAMING, "direction")
 """Columns that people fill once for several bars below each other."""
 
 
