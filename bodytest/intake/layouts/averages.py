@@ -6,8 +6,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.records import FILLED_DOWN, Cell, Record, number_in
+from bodytest.intake.layouts.records import FILLED_DOWN, Record, number_in, text_in
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.layouts.words import is_reading
 
@@ -26,7 +25,7 @@ def without_averages(records: list[Record], units: dict[str, str], notes: Notebo
     order: dict[tuple[str, ...], int] = {}
     names = np.array([order.setdefault(_name(record), len(order)) for record in records])
     bars = np.ones(len(records), dtype=bool)
-    codes = [read_text(record.get("bar", Cell()).value) for record in records]
+    codes = [text_in(record, "bar") for record in records]
     numbered = np.array([any(map(str.isdigit, code)) for code in codes])
     worded = ~numbered & np.array([code != "" for code in codes])
     for number in np.flatnonzero((decimals > np.median(decimals, axis=0)).any(axis=1) | worded).tolist():
@@ -61,7 +60,7 @@ def _averaged(names: np.ndarray, number: int) -> Iterator[np.ndarray]:
 
 
 def _name(record: Record) -> tuple[str, ...]:
-    return tuple(read_text(record.get(key, Cell()).value).casefold() for key in _NAMES)
+    return tuple(text_in(record, key).casefold() for key in _NAMES)
 
 
 def _is_average(row: np.ndarray, others: np.ndarray, step: np.ndarray) -> bool:

@@ -4,8 +4,7 @@ import re
 from collections.abc import Iterable
 
 from bodytest.grids.grid import Place
-from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.records import Cell, Record
+from bodytest.intake.layouts.records import Cell, Record, text_in
 from bodytest.intake.layouts.titles import read_title
 
 _RANGE = re.compile(
@@ -18,7 +17,7 @@ _CODE = re.compile(r"([A-Za-z]*)(\d+)")
 def tell_ranges(records: Iterable[Record], remarks: Iterable[tuple[Place, str]]) -> None:
     """Give bars what remarks tell of their numbers, where they name no body, cone or temperature of their own."""
     told = [(place, found) for place, text in remarks if (found := _RANGE.match(text))]
-    codes = [(record, _CODE.fullmatch(read_text(record.get("bar", Cell()).value))) for record in records if told]
+    codes = [(record, _CODE.fullmatch(text_in(record, "bar"))) for record in records if told]
     for place, found in told:
         first, last, title = int(found[2]), int(found[4]), read_title(found[5])
         said = {"body": title.body, "cone": title.cone, "peak_temperature": title.temperature}

@@ -12,7 +12,7 @@ from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
 from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.bar_ranges import tell_ranges
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
-from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record
+from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record, text_in
 from bodytest.intake.layouts.titles import cone_told
 from bodytest.intake.layouts.told_above import told_above, wet_length_told
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
@@ -57,7 +57,7 @@ def _joined(records: Sequence[Record]) -> list[Record]:
     named: dict[str, list[Record]] = {}
     kept: set[int] = set()
     for record in sorted(records, key=_is_named, reverse=True):
-        same = named.setdefault(read_text(record.get("bar", Cell()).value).casefold(), [])
+        same = named.setdefault(text_in(record, "bar").casefold(), [])
         if _is_named(record):
             same.append(record)
         elif "bar" in record and len(same) == 1 and not _share_readings(record, same[0]):
@@ -105,16 +105,16 @@ def _tell_bars_apart(records: Sequence[Record]) -> None:
     apart = False
     for same in rows.values():
         for key in unfired:
-            values = {(read_text(r.get("mark", Cell()).value), read_text(r[key].value)) for r in same if key in r}
+            values = {(text_in(r, "mark"), read_text(r[key].value)) for r in same if key in r}
             marks = Counter(mark for mark, value in values if value)
             apart |= any(count > 1 for count in marks.values())
     if not apart:
         return
     for same in rows.values():
-        kinds = {tuple(read_text(r.get(k, Cell()).value) for k in ("body", "firing")) for r in same}
+        kinds = {tuple(text_in(r, k) for k in ("body", "firing")) for r in same}
         if len(kinds) > 1:
             for record in same:
-                parts = [read_text(record.get(k, Cell()).value) for k in ("bar", "body", "firing")]
+                parts = [text_in(record, k) for k in ("bar", "body", "firing")]
                 record["bar"] = Cell(" ".join(filter(None, parts)), record["bar"].places)
 
 
@@ -169,7 +169,7 @@ def name_firings(records: Sequence[Record], units: dict[str, str], notes: Notebo
     firings: dict[str, Record] = {}
     for record in records:
         heats = {key: record.pop(key) for key in TOLD_OF_FIRINGS if key in record}
-        cone, atmosphere = cone_told(read_text(heats.get("cone", Cell()).value))
+        cone, atmosphere = cone_told(text_in(heats, "cone"))
         if atmosphere and "atmosphere" not in heats:
             places = heats["cone"].places
             heats |= {"cone": Cell(cone, places), "atmosphere": Cell(atmosphere, places)}

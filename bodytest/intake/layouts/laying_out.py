@@ -21,7 +21,7 @@ from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, staged_b
 from bodytest.intake.layouts.firing_lists import Listed, lists_firings, lists_nothing_else, set_apart
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
 from bodytest.intake.layouts.legends import legend_of
-from bodytest.intake.layouts.records import Cell, Reading, read_block
+from bodytest.intake.layouts.records import Reading, read_block, text_in
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
 from bodytest.intake.layouts.titles import read_title, tab_title
@@ -245,7 +245,7 @@ def _ask_about_hidden_columns(grid: Grid, readings: Sequence[Reading], notes: No
     for reading in readings:
         if reading.block.view.turned:
             named = [
-                (place, read_text(record.get("bar", Cell()).value))
+                (place, text_in(record, "bar"))
                 for record in reading.records
                 for key, cell in record.items()
                 if key in READING_BY_KEY
@@ -270,7 +270,7 @@ def _ask_about_merged(grid: Grid, readings: Sequence[Reading], notes: Notebook) 
         inside = [record for record, rows in lines if any(top <= row <= bottom for row in rows)]
         for key, cell in inside[0].items() if len(inside) > 1 else ():
             if key in READING_BY_KEY and (grid.name, top, left) in cell.places:
-                codes = {read_text(record.get("bar", Cell()).value) for record in inside}
+                codes = {text_in(record, "bar") for record in inside}
                 if not (key in ONCE_A_BAR and len(codes) == 1 and "" not in codes):
                     notes.add(
                         "reading-merged", table=grid.name, row=top, column=left, value=cell.value, last_row=bottom

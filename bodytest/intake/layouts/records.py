@@ -49,6 +49,11 @@ def number_in(record: Record, key: str, unit: str) -> float:
     return read_number(record.get(key, Cell()).value, unit or DIMENSIONS[kind].unit, kind).value
 
 
+def text_in(record: Record, key: str) -> str:
+    """Return what a row says in a column as text, nothing where it has none."""
+    return read_text(record.get(key, Cell()).value)
+
+
 @dataclass
 class Reading:
     """What is read of one block."""
@@ -253,7 +258,7 @@ def _by_mark(reading: Reading, record: Record) -> Iterator[Record]:
 def _fill_down(reading: Reading) -> None:
     """Fill what is written once for several bars, or for the marks of one bar, below each other."""
     for record, above in zip(reading.records[1:], reading.records, strict=False):
-        marks = [read_text(row.get("mark", Cell()).value) for row in (above, record)]
+        marks = [text_in(row, "mark") for row in (above, record)]
         if "bar" in record and record["bar"].value == "" and "" not in marks and marks[0] != marks[1]:
             record["bar"] = above["bar"]
     for key in reading.keys & set(FILLED_DOWN):

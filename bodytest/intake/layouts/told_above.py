@@ -5,8 +5,7 @@ from typing import Any
 
 from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.records import Cell, Reading, Record, number_in
+from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
 from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Title, names_cones
 from bodytest.intake.layouts.words import tokens
 from bodytest.units import canonical_unit
@@ -80,7 +79,7 @@ def _body(reading: Reading, notes: Notebook) -> Record:
 
 def _ask_about_body(reading: Reading, notes: Notebook) -> None:
     """Ask about a title that names another body than the one that all bars below it name."""
-    bodies = {text for record in reading.records if (text := read_text(record.get("body", Cell()).value))}
+    bodies = {text for record in reading.records if (text := text_in(record, "body"))}
     texts = dict(reading.block.above)
     for place, title in reading.titles:
         if place in texts and title.body and len(bodies) == 1 and not set(tokens(title.body)) & set(tokens(*bodies)):
