@@ -83,7 +83,7 @@ def _borrowed(bench: Bench, key: str, rows: Rows, lent: Lent) -> Borrowed | None
         return None
     return Borrowed(
         from_=lent.source,
-        batches=lent.batches.number if lent.batches and own.speaks_of.batch == "this" else None,
-        loads=loads.number if loads and own.speaks_of.load == "this" else None,
+        batches=lent.batches.number if lent.batches and own.batches == 1 else None,
+        loads=loads.number if loads and own.loads == 1 else None,
         **{end: getattr(found, end) for end in ("low", "high", "next_low", "next_high")},
     )

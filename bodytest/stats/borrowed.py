@@ -47,22 +47,17 @@ def borrow_scatter(
     >>> from bodytest.stats.effects import summarise_effects
     >>> own = summarise_effects([11.8, 11.9, 12.0, 12.1, 12.2], [0] * 5, [0] * 5)
     >>> both = borrow_scatter(own, between_loads=KnownScatter(0.3, 6))
-    >>> print(f"{own.standard_uncertainty:.5f} {both.standard_uncertainty:.5f} {both.speaks_of.load}")
-    0.07071 0.30822 any
+    >>> print(f"{own.standard_uncertainty:.5f} {both.standard_uncertainty:.5f}")
+    0.07071 0.30822
     """
-    lent, scope = [], own.speaks_of
-    if between_batches is not None and scope.batch == "this":
-        lent.append(between_batches)
-        scope = replace(scope, batch="any", batch_code=None)
-    if between_loads is not None and scope.load == "this":
-        lent.append(between_loads)
-        scope = replace(scope, load="any", load_code=None)
+    kinds = (between_batches if own.batches == 1 else None, between_loads if own.loads == 1 else None)
+    lent = [known for known in kinds if known is not None]
     if not lent or not own.parts:
         return None
     parts = (*own.parts, *(_part(known, 1.0) for known in lent))
     next_parts = (*own.next_parts, *(_part(known, 2.0) for known in lent))
     sd = math.sqrt(total_variance(next_parts) - total_variance(parts))
-    both = replace(own, speaks_of=scope, sd=sd, tolerance_low=None, tolerance_high=None, skew=None)
+    both = replace(own, sd=sd, tolerance_low=None, tolerance_high=None, skew=None)
     both = with_parts(both, parts, next_parts, confidence)
     return both if reading_uncertainty is None else with_room_for_skew(both, reading_uncertainty)
 

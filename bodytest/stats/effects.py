@@ -1,43 +1,22 @@
-"""Bars of several batches and loads: the mean and the next bar, for the batches and loads that the answer speaks of."""
+"""Bars of several batches and loads: the mean, the next bar and most bars."""
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from bodytest.stats.components import Components
-from bodytest.stats.design import CellLayout, Design, FloatArray, cell_layout
-from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.design import CellLayout, Design, FloatArray
+from bodytest.stats.effect_intervals import EffectIntervals, effect_intervals
 from bodytest.stats.restricted_likelihood import cells_of
 from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
 from bodytest.stats.variance_parts import MANY, Part, half_width, matching_freedom, total_variance
 
-Which = Literal["this", "any"]
-
-
-@dataclass(frozen=True)
-class Scope:
-    """Whom an answer is to speak of."""
-
-    batch: Which = "any"
-    """The batches tested, or any batch of which they are a sample."""
-    load: Which = "any"
-    """The loads tested, or any load of which they are a sample."""
-    batch_code: int | None = None
-    """With "this": one batch by its code; None for all that were tested, as they are weighted in the mean."""
-    load_code: int | None = None
-    """With "this": one load by its code; None for all that were tested."""
-
-
-ANY_BATCH_AND_LOAD = Scope()
-"""As much as the bars can tell."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class EffectsSummary(MeanSummary):
-    """Mean of bars and what a further bar will do, for what `speaks_of` says.
+    """Mean of bars and what a further bar will do: of any batch where several were tested, else of this one; so loads.
 
     Each batch and load counts in the mean by what its bars add to what is known (generalised least squares).
     """
@@ -48,8 +27,6 @@ class EffectsSummary(MeanSummary):
     """Loads that they were in."""
     design: Design
     """How batches and loads lie to each other."""
-    speaks_of: Scope
-    """Whom the intervals speak of: no more than was asked for, and less where one batch or one load was tested."""
     batch_sd: float | None = None
     """Standard deviation between batches; None where one was tested or where bars cannot be told from batches. Where
     the design is confounded it is that of batch and load together, and `load_sd` is the same one again."""
@@ -96,7 +73,6 @@ def summarise_effects(
     values: npt.ArrayLike,
     batch_codes: npt.ArrayLike,
     load_codes: npt.ArrayLike,
-    scope: Scope = ANY_BATCH_AND_LOAD,
     *,
     confidence: float = 0.95,
     instruments: Instruments = EXACT,
@@ -107,14 +83,13 @@ def summarise_effects(
         values: one value for each bar [unit of the quantity].
         batch_codes: batch of each bar, any whole numbers [code].
         load_codes: load of each bar, any whole numbers [code].
-        scope: whom the answer is to speak of.
         confidence: of the intervals of mean and next bar [fraction].
         instruments: what the instruments add.
 
     Equation: y = μ + b + l + e; variances by REML; mean Σ w_c ȳ_c by generalised least squares; its variance
-        Σ (Σ w)² σ_b² + Σ (Σ w)² σ_l² + Σ w²/n σ_e², sums within batches, within loads and over cells, without those
-        not spoken of; a further bar adds one of each; `variance_parts` says with how many degrees of freedom each part
-        is known and `half_width` what follows
+        Σ (Σ w)² σ_b² + Σ (Σ w)² σ_l² + Σ w²/n σ_e², sums within batches, within loads and over cells, without a kind
+        of which there is one; a further bar adds one of each; `variance_parts` says with how many degrees of freedom
+        each part is known and `half_width` what follows
 
     Reference: Bates, Mächler, Bolker, Walker 2015, doi 10.18637/jss.v067.i01 (components and mean);
         `bodytest.stats.variance_parts` (intervals), held by simulation. Worked values: Davies & Goldsmith 1972, 6.4
@@ -125,71 +100,17 @@ def summarise_effects(
     >>> found = summarise_effects(dyestuff, [bar // 5 for bar in range(30)], [0] * 30)
     >>> print(f"{found.batch_sd:.2f} {found.bar_sd:.2f} {found.mean:.1f} {found.standard_uncertainty:.3f}")
     42.00 49.51 1527.5 19.383
-    >>> found.speaks_of.batch, found.speaks_of.load, found.design
-    ('any', 'this', 'batches')
+    >>> found.batches, found.loads, found.design
+    (6, 1, 'batches')
     """
     bars = np.asarray(values, dtype=np.float64)
-    layout, cell = cell_layout(batch_codes, load_codes)
-    scope = _within_reach(layout, scope)
-    target = _target(scope, batch_codes, load_codes)
-    only = _only_cell(layout, target)
-    if only is not None:
-        return _of_one_cell(bars[cell == only], layout, scope, confidence, instruments)
     cells = cells_of(bars, batch_codes, load_codes)
-    found = effect_intervals(cells, target, instruments.step, instruments.shared(bars))
-    return _summary(found, layout, scope, target, confidence)
+    if len(cells.layout.sizes) == 1:
+        return _of_one_cell(bars, cells.layout, confidence, instruments)
+    return _summary(effect_intervals(cells, instruments.step, instruments.shared(bars)), cells.layout, confidence)
 
 
-def _within_reach(layout: CellLayout, scope: Scope) -> Scope:
-    """Return whom the bars can speak of: one batch or one load shows nothing of others.
-
-    Nor does a load that only ever held one batch tell what another batch does in it, nor the other way round.
-    """
-    this_batch, this_load = (which == "this" for which in (scope.batch, scope.load))
-    each_load_one_batch = layout.pieces == layout.batches
-    each_batch_one_load = layout.pieces == layout.loads
-    return replace(
-        scope,
-        batch="this" if this_batch or layout.batches == 1 or (this_load and each_load_one_batch) else "any",
-        load="this" if this_load or layout.loads == 1 or (this_batch and each_batch_one_load) else "any",
-    )
-
-
-def _target(scope: Scope, batch_codes: npt.ArrayLike, load_codes: npt.ArrayLike) -> Target:
-    """Return the target with levels of the layout in place of codes."""
-
-    def level(which: Which, code: int | None, of_bars: npt.ArrayLike, kind: str) -> int | None:
-        if which == "any" or code is None:
-            return None
-        codes = np.unique(of_bars)
-        if code not in codes:
-            raise ValueError(f"no bars of {kind} {code}")
-        return int(np.searchsorted(codes, code))
-
-    return Target(
-        scope.batch == "any",
-        scope.load == "any",
-        level(scope.batch, scope.batch_code, batch_codes, "batch"),
-        level(scope.load, scope.load_code, load_codes, "load"),
-    )
-
-
-def _only_cell(layout: CellLayout, target: Target) -> int | None:
-    """Return the one cell that the answer rests on, None where it rests on several."""
-    if target.any_batch and target.any_load:
-        return None
-    in_batch = np.ones(len(layout.sizes), dtype=bool) if target.batch is None else layout.batch == target.batch
-    in_load = np.ones(len(layout.sizes), dtype=bool) if target.load is None else layout.load == target.load
-    (chosen,) = np.nonzero(in_batch & in_load)
-    if not len(chosen):
-        raise ValueError("no bars of that batch in that load")
-    fixed = not target.any_batch and not target.any_load
-    return int(chosen[0]) if fixed and len(chosen) == 1 else None
-
-
-def _of_one_cell(
-    bars: FloatArray, layout: CellLayout, scope: Scope, confidence: float, instruments: Instruments
-) -> EffectsSummary:
+def _of_one_cell(bars: FloatArray, layout: CellLayout, confidence: float, instruments: Instruments) -> EffectsSummary:
     found = summarise_bars(
         bars,
         confidence=confidence,
@@ -198,7 +119,7 @@ def _of_one_cell(
         shared_uncertainty=instruments.shared_step,
     )
     same = {name: getattr(found, name) for name in MeanSummary.__dataclass_fields__}
-    plain = EffectsSummary(**same, batches=1, loads=1, design=layout.design, speaks_of=scope)
+    plain = EffectsSummary(**same, batches=1, loads=1, design=layout.design)
     if found.sd is None or found.standard_uncertainty is None:
         return plain
     of_mean = found.sd**2 / found.n
@@ -212,9 +133,7 @@ def _of_one_cell(
     )
 
 
-def _summary(
-    found: EffectIntervals, layout: CellLayout, scope: Scope, target: Target, confidence: float
-) -> EffectsSummary:
+def _summary(found: EffectIntervals, layout: CellLayout, confidence: float) -> EffectsSummary:
     mean = float(found.mean)
     alone = EffectsSummary(
         n=int(layout.bars),
@@ -222,10 +141,7 @@ def _summary(
         batches=layout.batches,
         loads=layout.loads,
         design=layout.design,
-        speaks_of=scope,
     )
-    if not (target.any_batch or target.any_load or layout.bar_freedom):
-        return alone  # these bars show no scatter that could be told from batches and loads
     around = float(found.tolerance_half_width)
     of_batch, of_load, of_bar = _sds(found.components, layout)
     return replace(
@@ -257,7 +173,7 @@ def with_parts(
     Reference: as in `bodytest.stats.variance_parts`. Worked value by hand: variances of 9 and 16 known from four loads,
         t(0.975; 3) = 3.182.
 
-    >>> plain = EffectsSummary(n=4, mean=0.0, batches=1, loads=4, design="loads", speaks_of=Scope())
+    >>> plain = EffectsSummary(n=4, mean=0.0, batches=1, loads=4, design="loads")
     >>> told = with_parts(plain, (Part("loads", np.array(9.0), 3),), (Part("loads", np.array(16.0), 3),), 0.95)
     >>> print(f"{told.high:.2f} {told.next_high:.2f} {told.degrees_of_freedom:.1f}")
     9.55 12.73 3.0

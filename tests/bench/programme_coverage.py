@@ -110,24 +110,6 @@ def both(runs: int) -> Iterator[str]:
     yield from table("Any batch in any load, beside 0.15 points between bars", headings, rows())
 
 
-def narrower(runs: int) -> Iterator[str]:
-    """Yield the table of answers for one batch in any load, and for any batch in one load."""
-
-    def rows() -> Iterator[tuple[object, ...]]:
-        names = [*list(LAYOUTS)[1:6:2], list(LAYOUTS)[4], list(LAYOUTS)[7]]
-        cells = [(name, scatter, who) for name in names for scatter in SCATTER[3:6] for who in ("batch", "load")]
-        cells = [
-            cell for cell in cells if not (cell[2] == "load" and "of its own" in cell[0])
-        ]  # speaks of its batch only
-        for place, (name, (of_batch, of_load), who) in enumerate(cells):
-            tried = Programme(LAYOUTS[name], of_batch, of_load, any_batch=who == "load", any_load=who == "batch")
-            speaks = "this batch, any load" if who == "batch" else "any batch, this load"
-            yield name, f"{of_batch:g}", f"{of_load:g}", speaks, *_held(programme(tried, runs, _rng(5, place)))
-
-    headings = ("layout", "scatter of batches", "of loads", "speaks of", *HEADINGS)
-    yield from table("One batch in any load, any batch in one load", headings, rows())
-
-
 def long_tails(runs: int) -> Iterator[str]:
     """Yield the table of absorptions that cannot be negative."""
     bodies = (
@@ -156,7 +138,7 @@ def _listed(numbers: tuple[int, ...]) -> str:
     return " ".join(str(one) for one in numbers)
 
 
-SECTIONS = (next_of_a_kind, both, narrower, long_tails, batches_alone)
+SECTIONS = (next_of_a_kind, both, long_tails, batches_alone)
 
 
 if __name__ == "__main__":

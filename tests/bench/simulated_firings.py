@@ -6,7 +6,7 @@ import numpy as np
 from scipy.special import ndtr, stdtrit
 
 from bodytest.stats.design import cell_layout
-from bodytest.stats.effect_intervals import EffectIntervals, Target, effect_intervals
+from bodytest.stats.effect_intervals import EffectIntervals, effect_intervals
 from bodytest.stats.restricted_likelihood import Cells
 from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
 from bodytest.stats.variance_parts import half_width, matching_freedom, total_variance
@@ -127,7 +127,7 @@ def several_batches(layout: Layout, runs: int, rng: np.random.Generator) -> Held
     read = measure(layout, runs, rng)
     batch_of_bar = np.repeat(np.arange(len(layout.sizes)), layout.sizes)
     cells = cells_of_many(read.values, batch_of_bar, np.zeros_like(batch_of_bar))
-    found = effect_intervals(cells, Target(True, False), read.step, np.hypot(read.shared, read.calibration))
+    found = effect_intervals(cells, read.step, np.hypot(read.shared, read.calibration))
     return held(read.true_mean, layout.sd, found.mean, certainty(found), widths(found))
 
 

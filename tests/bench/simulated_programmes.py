@@ -7,7 +7,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
-from bodytest.stats.effect_intervals import Target, effect_intervals
+from bodytest.stats.effect_intervals import effect_intervals
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.skew import Positive, with_room_for_skew
 from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
@@ -29,10 +29,6 @@ class Programme:
     """Scatter between loads, % shrinkage."""
     bar_sd: float = 0.15
     """Scatter between bars of one batch in one load, % shrinkage."""
-    any_batch: bool = True
-    """Whether the answer is to hold for any batch (else for the first batch only)."""
-    any_load: bool = True
-    """Whether the answer is to hold for any load (else for the first load only)."""
     step_mm: float = 0.01
     """Reading step."""
     wet_sd_mm: float = 0.3
@@ -41,18 +37,6 @@ class Programme:
     """Expanded uncertainty (k = 2) of the length instrument."""
     errors_alike: bool = True
     """Whether it errs alike in wet and fired lengths."""
-
-    @property
-    def target(self) -> Target:
-        """What the intervals are for."""
-        table = np.array(self.bars)
-        several_batches, several_loads = table.shape[0] > 1, table.shape[1] > 1
-        return Target(
-            self.any_batch and several_batches,
-            self.any_load and several_loads,
-            None if self.any_batch or not several_batches else 0,
-            None if self.any_load or not several_loads else 0,
-        )
 
 
 def programme(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
@@ -64,7 +48,8 @@ def programme(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
 
 
 def _some(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
-    table, target = np.array(tried.bars), tried.target
+    table = np.array(tried.bars)
+    any_batch, any_load = table.shape[0] > 1, table.shape[1] > 1
     batch, load = np.nonzero(table)
     sizes = table[batch, load]
     batch_of_bar, load_of_bar = np.repeat(batch, sizes), np.repeat(load, sizes)
@@ -73,11 +58,11 @@ def _some(tried: Programme, runs: int, rng: np.random.Generator) -> Held:
     mean = 12.0 + rng.random(runs)
     of_bar = tried.bar_sd * rng.standard_normal((runs, len(batch_of_bar)))
     shrinkage = mean[:, None] + of_batch[:, batch_of_bar] + of_load[:, load_of_bar] + of_bar
-    known = mean + of_batch[:, 0] * (not target.any_batch) + of_load[:, 0] * (not target.any_load)
+    known = mean + of_batch[:, 0] * (not any_batch) + of_load[:, 0] * (not any_load)
     read = read_off(shrinkage, known, tried, rng)
     shared = np.hypot(read.shared, read.calibration)
-    found = effect_intervals(cells_of_many(read.values, batch_of_bar, load_of_bar), target, read.step, shared)
-    sd = float(np.sqrt(tried.bar_sd**2 + tried.batch_sd**2 * target.any_batch + tried.load_sd**2 * target.any_load))
+    found = effect_intervals(cells_of_many(read.values, batch_of_bar, load_of_bar), read.step, shared)
+    sd = float(np.sqrt(tried.bar_sd**2 + tried.batch_sd**2 * any_batch + tried.load_sd**2 * any_load))
     return held(known, sd, found.mean, certainty(found), widths(found))
 
 
@@ -151,7 +136,7 @@ def _summaries(values, load_of_bar, noise: float) -> Iterator[MeanSummary]:
         return
     shared = np.array([shared_step_uncertainty(float(sd), noise) for sd in values.std(axis=1, ddof=1)])
     cells = cells_of_many(values, np.zeros_like(load_of_bar), load_of_bar)
-    found = effect_intervals(cells, Target(False, True), noise, shared)
+    found = effect_intervals(cells, noise, shared)
     uncertainty, freedom = certainty(found)
     for sd, mean, u, nu, half, next_half, around in zip(
         found.bar_sd, found.mean, uncertainty, freedom, *widths(found), strict=True

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bodytest.stats.effect_intervals import Target, effect_intervals
+from bodytest.stats.effect_intervals import effect_intervals
 from bodytest.stats.effects import EXACT, Instruments, summarise_effects
 from bodytest.stats.restricted_likelihood import Cells, cells_of
 from bodytest.stats.summary import summarise_bars
@@ -106,10 +106,10 @@ def test_many_data_sets_at_once_give_what_each_gives_alone():
     rng = np.random.default_rng(5)
     layout = cells_of(np.zeros(12), np.repeat([0, 1, 2], (3, 5, 4)), np.zeros(12)).layout
     many = Cells(layout, rng.normal(size=(20, 3)), rng.chisquare(9, 20))
-    together = effect_intervals(many, Target(True, False), 0.1, np.full(20, 0.05))
+    together = effect_intervals(many, 0.1, np.full(20, 0.05))
     for place in range(20):
         one = Cells(layout, many.means[place], np.asarray(many.within_squares[place]))
-        alone = effect_intervals(one, Target(True, False), 0.1, np.asarray(0.05))
+        alone = effect_intervals(one, 0.1, np.asarray(0.05))
         for name in ("mean", "tolerance_half_width", "bar_sd"):
             assert getattr(together, name)[place] == pytest.approx(float(getattr(alone, name)), rel=1e-6), name
         for name in ("parts", "next_parts"):

@@ -43,14 +43,6 @@ def test_coarse_readings_hold_too():
     holds(programme(Programme(layout, 0.15, 0.15, step_mm=0.5, calibration_mm=0.5), RUNS, rng))
 
 
-@pytest.mark.parametrize("who", ["batch", "load"])
-def test_one_batch_in_any_load_and_any_batch_in_one_load_hold(who):
-    rng = np.random.default_rng([45, len(who)])
-    layout = LAYOUTS["4 batches, 5 loads, uneven, 7 cells empty"]
-    tried = Programme(layout, 0.3, 0.2, any_batch=who == "load", any_load=who == "batch")
-    holds(programme(tried, RUNS // 2, rng))
-
-
 def test_one_load_alone_holds_for_itself():
     holds(programme(Programme(((10,),), load_sd=0.3), RUNS, np.random.default_rng(46)))
 

@@ -5,7 +5,7 @@ import pytest
 
 from bodytest.stats.components import components_of
 from bodytest.stats.design import cell_layout
-from bodytest.stats.effect_intervals import Target, effect_intervals
+from bodytest.stats.effect_intervals import effect_intervals
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, cells_of
 from bodytest.stats.variance_parts import Shares, total_variance, upper_variance, variance_parts
@@ -35,18 +35,11 @@ def test_the_tolerance_interval_of_the_dyestuff_data_by_hand():
 
     The mean adds 375.72 to 4215.3, the instruments 30²: 1.95996 √(11935.9 · 1.08913 + 900).
     """
-    found = effect_intervals(DYESTUFF, Target(False, True), 0.0, np.asarray(30.0))
+    found = effect_intervals(DYESTUFF, 0.0, np.asarray(30.0))
     assert float(found.bar_sd) == pytest.approx(4215.3**0.5)
     assert float(found.tolerance_half_width) == pytest.approx(231.08, abs=0.02)
     assert [(part.source, part.freedom) for part in found.parts] == [("loads", 5), ("bars", 24), ("instruments", 1e6)]
     assert float(total_variance(found.next_parts)) == pytest.approx(375.72 + 4215.3 + 900.0, abs=0.01)
-
-
-def test_the_tolerance_interval_of_one_load_rests_on_its_bars_alone():
-    """2451.25 with 24 degrees of freedom, at most 24/13.8484 times as much, and a fifth of it for the mean."""
-    found = effect_intervals(DYESTUFF, Target(False, False, load=0), 0.0, np.zeros(()))
-    assert float(found.mean) == pytest.approx(1505.0)
-    assert float(found.tolerance_half_width) == pytest.approx(139.94, abs=0.01)
 
 
 def test_the_bars_of_uneven_loads_count_half_way_to_what_they_do_where_loads_count_alike():
@@ -56,7 +49,7 @@ def test_the_bars_of_uneven_loads_count_half_way_to_what_they_do_where_loads_cou
     _, of_load, of_bar = variances(cells)
     weights, sizes = components_of(cells, mean_squares(cells)).fit.weights, cells.layout.sizes
     share = (np.sum(weights**2 / sizes) + np.sum(0.25**2 / sizes)) / 2.0
-    found = effect_intervals(cells, Target(False, True), 0.0, np.zeros(()))
+    found = effect_intervals(cells, 0.0, np.zeros(()))
     assert float(total_variance(found.parts)) == pytest.approx(np.sum(weights**2) * of_load + share * of_bar)
     assert float(found.mean) == pytest.approx(float(weights @ cells.means))
     assert float(found.bar_sd) ** 2 == pytest.approx(of_load + of_bar)
@@ -66,35 +59,7 @@ def test_the_bars_of_uneven_loads_count_half_way_to_what_they_do_where_loads_cou
     assert float(found.tolerance_half_width) == pytest.approx(float(expected), rel=1e-6)
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
-@pytest.mark.parametrize("kind", ["batch", "load"])
-def test_one_batch_or_load_has_the_mean_and_the_variance_of_the_mixed_model_in_which_it_is_fixed(seed, kind):
-    values, *codes = crossed(seed)
-    cells = cells_of(values, *codes)
-    found = components_of(cells, mean_squares(cells))
-    of_batch, of_load, of_bar = variances(cells)
-    if kind == "batch":
-        (fixed, random), target = codes, Target(False, True, batch=1)
-        estimate, of_random = found.load_variance, of_load
-    else:
-        (random, fixed), target = codes, Target(True, False, load=1)
-        estimate, of_random = found.batch_variance, of_batch
-    columns, z = np.eye(fixed.max() + 1)[fixed], np.eye(random.max() + 1)[random]
-    inverse = np.linalg.inv(np.eye(30) + float(estimate / found.bar_variance) * z @ z.T)
-    weights = np.linalg.solve(columns.T @ inverse @ columns, columns.T @ inverse)[1]
-    told = effect_intervals(cells, target, 0.0, np.zeros(()))
-    assert float(told.mean) == pytest.approx(float(weights @ values))
-    expected = np.sum(np.square(weights @ z)) * of_random + np.sum(weights**2) * of_bar
-    assert float(total_variance(told.parts)) == pytest.approx(expected)
-
-
-def test_one_batch_of_bars_that_are_all_alike_has_their_value_for_its_mean():
-    cells = cells_of([12.0] * 8, [0, 0, 0, 0, 1, 1, 1, 1], [0, 0, 1, 1, 0, 0, 1, 1])
-    found = effect_intervals(cells, Target(False, True, batch=1), 0.0, np.zeros(()))
-    assert (float(found.mean), float(total_variance(found.parts))) == (pytest.approx(12.0), 0.0)
-
-
 def test_loads_that_agree_to_the_last_digit_leave_bars_the_scatter_of_the_reading_step():
     cells = cells_of([12.0, 12.01] * 3, [0] * 6, [0, 0, 1, 1, 2, 2])
-    found = effect_intervals(cells, Target(False, True), 0.04, np.zeros(()))
+    found = effect_intervals(cells, 0.04, np.zeros(()))
     assert float(found.components.bar_variance) == pytest.approx(0.04**2)

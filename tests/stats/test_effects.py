@@ -8,7 +8,7 @@ import pytest
 
 from bodytest.stats.borrowed import KnownScatter, borrow_scatter
 from bodytest.stats.design import classify
-from bodytest.stats.effects import Instruments, Scope, summarise_effects
+from bodytest.stats.effects import Instruments, summarise_effects
 from bodytest.stats.summary import summarise_bars
 
 PUBLISHED = json.loads(files("bodytest").joinpath("published", "loads.json").read_text(encoding="utf-8"))["sets"]
@@ -49,12 +49,12 @@ def test_six_loads_of_a_programme_give_the_worked_answer():
     assert found.next_high - found.mean == pytest.approx(1.3, abs=0.05)
     assert [round(100 / (100 - at), 3) for at in (found.mean, found.low, found.high)] == [1.136, 1.13, 1.142]
     assert [round(227.3 * (1 - at / 100)) for at in (found.next_high, found.next_low)] == [197, 203]
-    assert (found.design, found.speaks_of.batch, found.speaks_of.load) == ("loads", "this", "any")
+    assert (found.design, found.batches, found.loads) == ("loads", 1, 6)
 
 
 def test_one_load_speaks_of_this_load_only_and_says_what_its_bars_say():
     found, bars = summarise_effects(SIX_LOADS, [0] * 6, [3] * 6), summarise_bars(SIX_LOADS)
-    assert (found.design, found.speaks_of) == ("one load", Scope("this", "this"))
+    assert (found.design, found.batches, found.loads) == ("one load", 1, 1)
     for name in ("mean", "low", "high", "next_low", "next_high", "tolerance_high", "next_standard_deviation"):
         assert getattr(found, name) == getattr(bars, name), name
 
@@ -64,33 +64,6 @@ def test_batch_and_load_that_change_together_cannot_be_spoken_of_apart():
     both = summarise_effects(values, codes, codes)
     assert (both.design, both.batch_sd == both.load_sd) == ("confounded", True)
     assert [part.source for part in both.parts] == ["batches and loads", "bars", "instruments"]
-    assert summarise_effects(values, codes, codes, Scope("this", "any")).speaks_of == Scope("this", "this")
-    one = summarise_effects(values, codes, codes, Scope("this", "any", batch_code=1))
-    assert (one.n, one.mean) == (2, pytest.approx(12.65))
-
-
-def test_one_batch_in_any_load_has_its_own_mean_and_the_scatter_of_all_loads():
-    rng = np.random.default_rng(4)
-    batch, load = (codes.ravel() for codes in np.meshgrid(np.arange(3), np.arange(5), indexing="ij"))
-    batch, load = np.repeat(batch, 4), np.repeat(load, 4)
-    values = (
-        12.0 + np.array([0.0, 2.0, 5.0])[batch] + 0.3 * rng.standard_normal(5)[load] + 0.1 * rng.standard_normal(60)
-    )
-    found = summarise_effects(values, batch, load, Scope("this", "any", batch_code=1))
-    assert found.mean == pytest.approx(values[batch == 1].mean(), abs=1e-9)
-    assert found.high - found.low < 0.5 * (summarise_effects(values, batch, load).high - found.low)
-    with pytest.raises(ValueError, match="no bars of batch 7"):
-        summarise_effects(values, batch, load, Scope("this", "any", batch_code=7))
-
-
-def test_a_load_that_held_one_batch_tells_nothing_of_another_batch_in_it():
-    values, loads = [12.0, 12.1, 12.3, 12.2, 11.8, 11.9, 11.7, 11.9], [0, 0, 1, 1, 2, 2, 3, 3]
-    batches = [0, 0, 0, 0, 1, 1, 1, 1]
-    assert summarise_effects(values, batches, loads, Scope("any", "this")).speaks_of == Scope("this", "this")
-    assert summarise_effects(values, batches, loads, Scope("this", "any")).speaks_of == Scope("this", "any")
-    assert summarise_effects(values, loads, batches, Scope("this", "any")).speaks_of == Scope("this", "this")
-    one = summarise_effects(values, batches, loads, Scope("any", "this", load_code=3))
-    assert (one.n, one.mean, one.speaks_of.batch) == (2, pytest.approx(11.8), "this")
 
 
 def test_bars_that_read_alike_never_give_an_interval_of_nothing():
@@ -98,39 +71,28 @@ def test_bars_that_read_alike_never_give_an_interval_of_nothing():
     assert found.high - found.mean > 0.04 * 1.96
 
 
-def test_any_layout_of_few_bars_and_any_scope_gives_intervals_that_hold_the_mean_and_never_vanish():
+def test_any_layout_of_few_bars_gives_intervals_that_hold_the_mean_and_never_vanish():
     rng = np.random.default_rng(12)
     for place in range(400):
         bars = int(rng.integers(2, 12))
         batch, load = rng.integers(0, rng.integers(1, 5), bars), rng.integers(0, rng.integers(1, 5), bars)
         load = 5 * batch + load if place % 3 == 0 else load
         values = 12.0 + rng.choice([0.0, 0.2]) * rng.standard_normal(30)[load] + rng.choice([0.0, 0.1], bars)
-        one_batch, one_load = int(batch[0]), int(load[0])
-        for scope in (
-            Scope(), Scope("this", "any"), Scope("any", "this"), Scope("this", "this"), Scope("this", "any", one_batch),
-            Scope("any", "this", None, one_load), Scope("this", "this", one_batch, one_load),
-        ):  # fmt: skip
-            found = summarise_effects(values, batch, load, scope, instruments=Instruments(0.03, 0.01))
-            assert (found.low is None) == (found.estimator == "none")
-            assert found.low is not None or found.speaks_of.batch == found.speaks_of.load == "this"
-            if found.low is not None:
-                assert found.next_low < found.low < found.mean - 0.01 < found.high < found.next_high
-                assert found.degrees_of_freedom > 0.99
-            assert found.speaks_of.load == "this" or len(set(load)) > 1
-            assert found.speaks_of.batch == "this" or len(set(batch)) > 1
+        found = summarise_effects(values, batch, load, instruments=Instruments(0.03, 0.01))
+        assert (found.batches, found.loads) == (len(set(batch)), len(set(load)))
+        assert found.next_low < found.low < found.mean - 0.01 < found.high < found.next_high
+        assert found.degrees_of_freedom > 0.99
 
 
-def test_bars_whose_scatter_cannot_be_told_from_batches_and_loads_give_a_mean_alone():
-    values, batches, loads = [12.0, 12.2, 12.6], [0, 0, 1], [0, 1, 1]
-    these = summarise_effects(values, batches, loads, Scope("this", "this"))
-    assert (these.mean, these.low, these.bar_sd) == (pytest.approx(12.2667, abs=0.2), None, None)
-    assert summarise_effects(values, batches, loads).low is not None
+def test_bars_whose_scatter_cannot_be_told_from_batches_and_loads_give_an_interval_all_the_same():
+    found = summarise_effects([12.0, 12.2, 12.6], [0, 0, 1], [0, 1, 1])
+    assert found.bar_sd is None
+    assert found.low < found.mean < found.high
 
 
 def test_scatter_known_from_elsewhere_widens_what_one_load_says():
     own = summarise_effects([11.8, 11.9, 12.0, 12.1, 12.2], [0] * 5, [0] * 5)
     both = borrow_scatter(own, between_loads=KnownScatter(0.3, 6))
-    assert both.speaks_of == Scope("this", "any")
     assert both.standard_uncertainty == pytest.approx(np.hypot(0.1 / np.sqrt(2), 0.3))
     assert both.next_standard_deviation == pytest.approx(np.sqrt(0.025 * 1.2 + 2 * 0.09))
     assert both.high - both.mean > 2.57 * 0.3
@@ -162,13 +124,3 @@ def test_the_step_that_bars_share_is_what_their_scatter_leaves_of_it():
     shared = Instruments(0.04, 0.03).shared(np.array([12.0, 12.0 + 0.0025**0.5 * 2**0.5]))
     assert float(shared) == pytest.approx(np.hypot(0.027689, 0.03), abs=1e-6)
     assert float(Instruments(0.04, 0.03, 0.0).shared(np.array([12.0, 12.0]))) == 0.03
-
-
-def test_a_batch_a_load_or_both_that_hold_no_bars_cannot_be_spoken_of():
-    values, batches, loads = [12.0, 12.1, 12.4, 12.5, 12.2], [0, 0, 1, 1, 0], [0, 0, 1, 1, 1]
-    with pytest.raises(ValueError, match=r"^no bars of load 9$"):
-        summarise_effects(values, batches, loads, Scope("any", "this", load_code=9))
-    with pytest.raises(ValueError, match=r"^no bars of that batch in that load$"):
-        summarise_effects(values, batches, loads, Scope("this", "this", 1, 0))
-    one = summarise_effects(values, batches, loads, Scope("this", "this", 0, 1))
-    assert (one.n, one.mean) == (1, 12.2)
