@@ -20,7 +20,7 @@ from bodytest.intake.all_bars import AllBars, all_bars, complete_refired
 from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, is_table_of_results, marked_from, originals
-from bodytest.intake.firings import complete_firings, contradicting_firings, empty_firings, firing_days, read_firings
+from bodytest.intake.firings import complete_firings, contradicting_firings, firing_days, read_firings
 from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
 from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
 from bodytest.intake.journal import join_states, typed_for
@@ -32,7 +32,7 @@ from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.lost_zeros import ask_about_lost_zeros
 from bodytest.intake.names import ask_about_control_bodies, settle_names
-from bodytest.intake.pieces import empty_pieces, read_pieces
+from bodytest.intake.pieces import read_pieces
 from bodytest.intake.programmes import settle_programmes
 from bodytest.intake.reading_table import read_table
 from bodytest.intake.specs import read_specs, settle_specs
@@ -40,7 +40,15 @@ from bodytest.intake.steps import with_steps
 from bodytest.rules.bars import check_bars
 from bodytest.rules.completeness import too_few_bars
 from bodytest.rules.day_order import settle_days
-from bodytest.tables import CellBalance, CheckedSheets, SheetSource, Specification
+from bodytest.tables import (
+    FIRING_COLUMNS,
+    PIECE_COLUMNS,
+    CellBalance,
+    CheckedSheets,
+    SheetSource,
+    Specification,
+    empty_table,
+)
 
 
 @dataclass
@@ -86,7 +94,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
     """Read workbooks together from wherever they are; see `read_sheets`."""
     said = said or Said()
     sheets, notebooks = _read_all(sources, said)
-    firings = _joined([frame for s in sheets for frame in s.firings], empty_firings())
+    firings = _joined([frame for s in sheets for frame in s.firings], FIRING_COLUMNS)
     told_in = [s.firings_tables for s in sheets]
     contradicting_firings(firings, notebooks, told_in)
     complete_firings(firings)
@@ -109,7 +117,7 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
         every.bars,
         every.marks,
         firings,
-        _joined(pieces, empty_pieces()),
+        _joined(pieces, PIECE_COLUMNS),
         (*_told(notebooks, said), *too_few_bars(every.bars, every.marks, every.labs)),
         cells,
         specifications,
@@ -248,6 +256,6 @@ def _tables(grids: list[Grid], kind: TableName, notes: Notebook) -> list[ReadTab
     return [table for grid in grids if (table := read_table(grid, kind, notes)) is not None]
 
 
-def _joined(frames: list[pd.DataFrame], blank: pd.DataFrame) -> pd.DataFrame:
+def _joined(frames: list[pd.DataFrame], columns: Sequence[str]) -> pd.DataFrame:
     filled = [f for f in frames if not f.empty]
-    return pd.concat(filled, ignore_index=True) if filled else blank
+    return pd.concat(filled, ignore_index=True) if filled else empty_table(columns)

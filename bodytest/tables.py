@@ -1,6 +1,6 @@
 """The checked tables of one or more workbooks: what intake hands on and everything else starts from."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -254,6 +254,22 @@ PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
     "fired_size_mm", "notes",
 )  # fmt: skip
+_WHOLE, _MEASURED = ("sheet", "row", "bar_row"), ("_mm", "_g", "_n", "_c", "_min", "_per_h")
+"""Columns of whole numbers in the checked tables, and how those of measured ones end: with their unit."""
+
+
+def empty_table(columns: Sequence[str]) -> "pd.DataFrame":
+    """Return a checked table without rows.
+
+    >>> empty_table(("row", "cone", "hold_min")).dtypes.astype(str).tolist()
+    ['int64', 'object', 'float64']
+    """
+    import pandas as pd
+
+    kinds = {c: "int64" if c in _WHOLE else "float64" if c.endswith(_MEASURED) else "object" for c in columns}
+    return pd.DataFrame({column: pd.Series(dtype=kind) for column, kind in kinds.items()})
+
+
 APPLIES_TO = ("mean", "every bar", "share of bars")
 """What a specification speaks of."""
 LENGTH_ERRORS = ("alike at every stage", "each stage on its own")

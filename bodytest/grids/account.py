@@ -34,8 +34,8 @@ Reason = Literal[
     "the same reading in another copy",
 ]
 """Why a cell is set aside, in the words that ``check`` prints."""
-Rows = np.ndarray | range | None
-"""Spreadsheet rows: each of them, a run from … to before …, or None for all."""
+Rows = np.ndarray | range | int | None
+"""Spreadsheet rows: each of them, a run from … to before …, a single one, or None for all."""
 _OPEN, _USED, _NAMED, _FIRST_REASON = 0, 1, 2, 3
 
 
@@ -45,7 +45,7 @@ class Account:
     Cells that are not filled may be marked too; nothing is counted for them.
 
     >>> account = Account(lambda: {0: np.array([1, 2, 3]), 4: np.array([2])})
-    >>> account.set_aside("title", rows=range(1, 2))
+    >>> account.set_aside("title", rows=1)
     >>> account.use(0, np.array([1, 2, 9]))
     >>> account.counts(), account.left()
     ((1, 0, {'title': 1}), [(3, 0), (2, 4)])
@@ -144,6 +144,8 @@ def _positions(own: np.ndarray, rows: Rows) -> "slice | np.ndarray":
     """Return where some of the rows stand among a column's own ones."""
     if rows is None:
         return slice(None)
+    if isinstance(rows, int):
+        rows = range(rows, rows + 1)
     if isinstance(rows, range):
         return slice(*np.searchsorted(own, (rows.start, rows.stop)).tolist())
     start = len(own) - len(rows)

@@ -11,8 +11,8 @@ from bodytest.intake.bars import BarsAndMarks, SheetBars
 from bodytest.intake.cells import factor, in_its_unit
 from bodytest.intake.merging import Grouping, group_by
 from bodytest.lab.record import BEFORE_FIRING, Reading
-from bodytest.quantities import READING_BY_KEY, READINGS
-from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS, Lab
+from bodytest.quantities import READING_BY_KEY
+from bodytest.tables import BAR_COLUMNS, BAR_TEXTS, MARK_COLUMNS, Lab, empty_table
 
 
 @dataclass
@@ -94,12 +94,7 @@ def all_bars(tables: list[SheetBars], labs: Sequence[Lab]) -> AllBars:
     """Put the bars and marks of all workbooks below each other."""
     books = np.arange(len(labs))
     if not tables:
-        kinds = {**dict.fromkeys(("sheet", "row", "bar_row"), "int64"), **{r.column: "float64" for r in READINGS}}
-        bars, marks = (
-            pd.DataFrame({c: pd.Series(dtype=kinds.get(c, "object")) for c in columns})
-            for columns in (BAR_COLUMNS, MARK_COLUMNS)
-        )
-        none = np.array([], dtype=np.int64)
+        bars, marks, none = empty_table(BAR_COLUMNS), empty_table(MARK_COLUMNS), np.array([], dtype=np.int64)
         return AllBars(bars, marks, [], labs, {}, {"bar": none}, books, none)
     counts = [len(table.bars) for table in tables]
     starts = np.cumsum([0, *counts[:-1]]).tolist()

@@ -10,7 +10,7 @@ from bodytest.grids.account import Account, Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
-from bodytest.intake.cells import MEASURABLE, converted, in_its_unit, read_number, read_text
+from bodytest.intake.cells import MEASURABLE, NO_READING, converted, in_its_unit, read_number, read_text
 from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.layouts.headings import DEFAULT_UNITS
@@ -80,6 +80,12 @@ class ReadTable:
         """Mark cells that are not read: of some columns, or of the whole row where none is named."""
         columns = [self.used[key].index for key in keys if key in self.used] if keys else None
         self.account.set_aside(reason, columns=columns, rows=self.rows[chosen])
+
+    def set_nothing_aside(self, key: str) -> None:
+        """Mark the dashes and blanks of a column that is neither text nor number."""
+        texts = np.array([read_text(cell).lower() for cell in self.raw[key]], dtype=object)
+        self.set_aside("dash for nothing", np.isin(texts, list(NO_READING)), key)
+        self.set_aside("only blanks", (texts == "") & filled(self.raw[key]), key)
 
     def keep(self, chosen: np.ndarray) -> None:
         """Drop all rows but those chosen."""

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodytest.intake.cells import NO_READING, day_number, read_text
-from bodytest.intake.columns import ReadTable, filled
+from bodytest.intake.cells import day_number, read_text
+from bodytest.intake.columns import ReadTable
 from bodytest.quantities import DATES
 from bodytest.rounding import counted
 from bodytest.units import iso_day
@@ -39,8 +39,7 @@ def read_days(table: ReadTable) -> None:
         for day in np.unique(numbers[numbers > today]).tolist():
             words = {"value": iso_day(day), "what": "it was kept"}
             _ask(table, "date-after-today", key, np.flatnonzero(numbers == day), words)
-        table.set_aside("dash for nothing", np.isin([text.lower() for text in texts], list(NO_READING)), key)
-        table.set_aside("only blanks", (texts == "") & filled(cells), key)
+        table.set_nothing_aside(key)
 
 
 def _ask(table: ReadTable, code: str, key: str, positions: np.ndarray, words: dict[str, str]) -> None:

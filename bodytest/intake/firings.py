@@ -44,17 +44,8 @@ def _account_for(frame: pd.DataFrame, keep: np.ndarray, table: ReadTable) -> Non
     for key in table.used:
         for column in {key, f"{key}_c", f"{key}_min", f"{key}_c_per_h"} & set(frame):
             table.use(key, (frame[column].notna() & (frame[column] != "")).to_numpy())
-    for key, cells in table.raw.items():
-        texts = np.array([read_text(cell).lower() for cell in cells], dtype=object)
-        table.set_aside("dash for nothing", np.isin(texts, list(NO_READING)), key)
-        table.set_aside("only blanks", (texts == "") & filled(cells), key)
-
-
-def empty_firings() -> pd.DataFrame:
-    """Return a Firings table without rows."""
-    numbers = {"set_temperature_c", "peak_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h"}
-    kinds = {**dict.fromkeys(("sheet", "row"), "int64"), **dict.fromkeys(numbers, "float64")}
-    return pd.DataFrame({name: np.array([], dtype=kinds.get(name, "object")) for name in FIRING_COLUMNS})
+    for key in table.raw:
+        table.set_nothing_aside(key)
 
 
 def _date(table: ReadTable, position: int) -> str:

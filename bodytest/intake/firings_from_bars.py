@@ -6,9 +6,10 @@ import pandas as pd
 from bodytest.cones import parse_cone
 from bodytest.grids.notebook import shown_value
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.firings import empty_firings, read_firings
+from bodytest.intake.firings import read_firings
 from bodytest.intake.merging import group_by
 from bodytest.names import folded
+from bodytest.tables import FIRING_COLUMNS, empty_table
 
 FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
 """Columns of the Bars table that tell of firings."""
@@ -29,7 +30,7 @@ def firings_from_bars(table: ReadTable, sheet: int) -> pd.DataFrame:
     codes = _in_one_spelling(table.text("firing"))
     if not told or not (codes != "").any():
         table.set_aside("names no firing", codes == "", *FIRING_KEYS)
-        return empty_firings()
+        return empty_table(FIRING_COLUMNS)
     first = group_by([codes]).first
     chosen = first[codes[first] != ""]
     for key in told:

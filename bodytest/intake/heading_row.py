@@ -86,6 +86,12 @@ def find_heading_row(grid: Grid, table: TableName) -> Headings | None:
     return None if best is None else Headings(best.index + best.height, best.texts, height=best.height)
 
 
+def heading_texts(grid: Grid, table: TableName) -> list[str]:
+    """Return the texts of the headings, none where no row looks like headings."""
+    found = find_heading_row(grid, table)
+    return [text for text in found.texts if text] if found else []
+
+
 def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableName) -> _Candidate:
     """Return a row as headings, joined with the row below it where that makes more of them."""
     alone = _Candidate(_score(head[index], table), index, 1, tuple(head[index]))
@@ -110,8 +116,7 @@ def _adds_units(option: _Candidate, best: _Candidate) -> bool:
 
 
 def _score(row: Sequence[str], table: TableName) -> int:
-    texts = row[:MOST_SCORED]
-    return len({found.key for text in texts if text for found in [match_heading(text, table)[0]] if found})
+    return len({found.key for text in row[:MOST_SCORED] if text and (found := match_heading(text, table)[0])})
 
 
 def spread(grid: Grid, number: int, row: list[str]) -> list[str]:

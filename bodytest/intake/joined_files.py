@@ -92,9 +92,8 @@ def _join_size(size: str, first: tuple[SheetPieces, int], again: tuple[SheetPiec
         kept.frame.loc[kept.frame.index[at], column] = value
     elif abs(value - known) <= 1e-9 * value:
         place = later.cell(size, position)
-        rows = range(place["row"], place["row"] + 1)
-        later.table.account.reopen(place["column"], rows)
-        later.table.account.set_aside("the same reading in another copy", columns=[place["column"]], rows=rows)
+        later.table.account.reopen(place["column"], place["row"])
+        later.table.account.set_aside("the same reading in another copy", columns=[place["column"]], rows=place["row"])
     else:
         kept.frame.loc[kept.frame.index[at], column] = np.nan
         for (one, here), (other, there), mine, theirs in ((again, first, value, known), (first, again, known, value)):

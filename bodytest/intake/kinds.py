@@ -8,7 +8,7 @@ from typing import Any
 from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import find_heading_row, write_unknown
+from bodytest.intake.heading_row import heading_texts, write_unknown
 from bodytest.intake.layouts.headings import lab_key, match_heading, plain, split_unit
 from bodytest.intake.layouts.titles import tab_title
 from bodytest.intake.layouts.view import is_number
@@ -86,9 +86,7 @@ def looks_like_bars(grid: Grid) -> bool:
 
 
 def _keys(grid: Grid, table: TableName) -> set[str]:
-    headings = find_heading_row(grid, table)
-    texts = headings.texts if headings else ()
-    return {found.key for text in texts if text for found in [match_heading(text, table)[0]] if found}
+    return {found.key for text in heading_texts(grid, table) if (found := match_heading(text, table)[0])}
 
 
 def _by_headings(grids: list[Grid], notes: Notebook) -> list[Grid]:

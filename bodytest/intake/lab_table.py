@@ -75,9 +75,9 @@ def read_lab(grids: Sequence[Grid], notes: Notebook) -> tuple[Lab, dict[str, dic
         account = notes.accounts[entry.place["table"]]
         if value is not None:
             fields[_NUMBERS[key][0] if key in _NUMBERS else key] = value
-            account.use(column, range(row, row + 1))
+            account.use(column, row)
         elif read_text(entry.value).lower() in NO_READING:
-            account.set_aside("dash for nothing", columns=[column], rows=range(row, row + 1))
+            account.set_aside("dash for nothing", columns=[column], rows=row)
     for factor in ("batch", "load"):
         _settle_scatter(factor, fields, entries, notes)
     return Lab(**fields), {key: entry.place for key, entry in entries.items()}
@@ -120,7 +120,7 @@ def _entries(grids: Sequence[Grid], notes: Notebook) -> dict[str, Entry]:
     for grid in grids:
         for number, row in grid.below_headings(0):
             blanks = {column for column, cell in enumerate(row) if isinstance(cell, str) and read_text(cell) == ""}
-            notes.accounts[grid.name].set_aside("only blanks", columns=blanks, rows=range(number, number + 1))
+            notes.accounts[grid.name].set_aside("only blanks", columns=blanks, rows=number)
             if line := {column: cell for column, cell in enumerate(row) if column not in blanks}:
                 _read_line(line, {"table": grid.name, "row": number}, entries, notes)
     return entries
@@ -128,7 +128,7 @@ def _entries(grids: Sequence[Grid], notes: Notebook) -> dict[str, Entry]:
 
 def _read_line(line: dict[int, Any], place: dict[str, Any], entries: dict[str, Entry], notes: Notebook) -> None:
     """Read one line of the Lab table: a name, the value right of it, and texts that explain."""
-    account, rows = notes.accounts[place["table"]], range(place["row"], place["row"] + 1)
+    account, row = notes.accounts[place["table"]], place["row"]
     left = min(line)
     name, value = read_text(line[left]), line.get(left + 1, "")
     key, unit = lab_key(name)
@@ -137,17 +137,17 @@ def _read_line(line: dict[int, Any], place: dict[str, Any], entries: dict[str, E
         reason = "explanation"
         if key is None:
             notes.add("lab-name-unknown", **place, column=left, value=name, nearest=_nearest(name))
-            account.set_aside("row not read", columns=[left + 1], rows=rows)
+            account.set_aside("row not read", columns=[left + 1], rows=row)
         elif key in entries:
             notes.add("lab-name-twice", **place, column=left, value=name, heading=LAB_NAMES[key][0])
-            account.set_aside("row not read", columns=[left + 1], rows=rows)
+            account.set_aside("row not read", columns=[left + 1], rows=row)
         else:
             entries[key] = Entry(value, unit, {**place, "column": left + 1})
-            account.use(left, rows)
+            account.use(left, row)
         del line[left], line[left + 1]
     for column, cell in line.items():
         if isinstance(cell, str):
-            account.set_aside(reason, columns=[column], rows=rows)
+            account.set_aside(reason, columns=[column], rows=row)
         else:
             notes.add("cell-not-read", **place, column=column, value=read_text(cell), count=1)
 

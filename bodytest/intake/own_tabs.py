@@ -35,7 +35,7 @@ def set_own_aside(grid: Grid, account: Account) -> bool:
     for number, texts in rows:
         for column, text in enumerate(texts):
             if text_hash(text) in _own_texts():
-                account.set_aside("guide", columns=[column], rows=range(number, number + 1))
+                account.set_aside("guide", columns=[column], rows=number)
     _set_lists_aside(grid, account)
     _set_findings_aside(rows, account)
     return len(account.left()) < before
@@ -67,7 +67,7 @@ def _set_lists_aside(grid: Grid, account: Account) -> None:
             open_list = number > first and heading in _OPEN_LISTS
             if number <= first + _ROWS_OF_LISTS and (open_list or (heading and isinstance(cell, str))):
                 reason: Reason = "title" if number <= first else "names for lists"
-                account.set_aside(reason, columns=[column], rows=range(number, number + 1))
+                account.set_aside(reason, columns=[column], rows=number)
 
 
 def _set_findings_aside(rows: list[tuple[int, list[str]]], account: Account) -> None:
@@ -80,4 +80,4 @@ def _set_findings_aside(rows: list[tuple[int, list[str]]], account: Account) -> 
     for number, texts in rows:
         ours = (number < top and not any(texts[1:])) or number == top or (len(texts) > 5 and texts[5] in catalogue())
         if ours:
-            account.set_aside("list of findings", columns=range(6), rows=range(number, number + 1))
+            account.set_aside("list of findings", columns=range(6), rows=number)

@@ -27,15 +27,3 @@ def _refuse_growth(columns: dict[str, np.ndarray], table: ReadTable) -> None:
         table.tell("piece-grew", "fired_size", position, value=sizes["fired"], **sizes)
         table.notes.mention(**table.at("wet_size", position))
         wet[position] = fired[position] = np.nan
-
-
-def empty_pieces() -> pd.DataFrame:
-    """Return a Pieces table without rows."""
-    return pd.DataFrame(
-        {
-            name: pd.Series(
-                dtype="int64" if name in ("sheet", "row") else "float64" if name.endswith("_mm") else "object"
-            )
-            for name in PIECE_COLUMNS
-        }
-    )

@@ -134,7 +134,7 @@ def _leave_to_readings(every: AllBars, quantity: Quantity) -> None:
     every.forget(reading.key, both)
     for bar in both[~differs].tolist():
         table, row = every.table(reading.key, bar), int(every.rows[reading.key][bar])
-        table.account.set_aside("computed column", columns=[table.places[reading.key]], rows=range(row, row + 1))
+        table.account.set_aside("computed column", columns=[table.places[reading.key]], rows=row)
 
 
 def _of_bars(every: AllBars, key: str) -> np.ndarray:

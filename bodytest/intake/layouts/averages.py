@@ -46,7 +46,7 @@ def _tell(record: Record, bars: int, notes: Notebook) -> None:
     """Write down a row that is the average of some bars."""
     places = [place for key, cell in record.items() if is_reading(key) for place in cell.places]
     for table, row, column in (place for cell in record.values() for place in cell.places):
-        notes.accounts[table].set_aside("total row", columns=[column], rows=range(row, row + 1))
+        notes.accounts[table].set_aside("total row", columns=[column], rows=row)
     notes.add("averages-of-bars", **places[0]._asdict(), bars=bars)
 
 

@@ -20,7 +20,7 @@ def tell_ranges(records: Iterable[Record], remarks: Iterable[tuple[Place, str]])
     codes = [(record, _CODE.fullmatch(text_in(record, "bar"))) for record in records if told]
     for place, found in told:
         first, last, title = int(found[2]), int(found[4]), read_title(found[5])
-        said = {"body": title.body, "cone": title.cone, "peak_temperature": title.temperature}
+        said = {key: text for key, text in title.told().items() if key != "atmosphere"}
         for record, code in codes:
             if code and code[1] in (found[1], "") and found[3] in (found[1], "") and first <= int(code[2]) <= last:
-                record |= {k: Cell(v, (place,)) for k, v in said.items() if v and k not in record}
+                record |= {k: Cell(v, (place,)) for k, v in said.items() if k not in record}

@@ -1,20 +1,18 @@
-"""Recognisers: each looks at a grid and yields a proposal, the blocks of bars that it sees with their cells."""
+"""Blocks of bars: what stands below one line of headings, in a table as it is or turned over."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.heading_lines import heading_lines, is_measured
+from bodytest.intake.layouts.heading_lines import heading_lines
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars, names_bodies
-from bodytest.intake.layouts.said import Said
-from bodytest.intake.layouts.staged import staged
 from bodytest.intake.layouts.titles import labelled_values
-from bodytest.intake.layouts.view import View, is_day, is_number, turned
-from bodytest.intake.layouts.words import Meaning, is_reading
+from bodytest.intake.layouts.view import View, is_day, is_number
+from bodytest.intake.layouts.words import Meaning
 from bodytest.units import canonical_unit
 
 
@@ -44,7 +42,7 @@ class Heading:
     @property
     def measured(self) -> bool:
         """Whether a reading or a percentage stands below it, also one that is in doubt."""
-        return is_measured(self.means)
+        return self.means.measured
 
 
 @dataclass(frozen=True)
@@ -99,28 +97,13 @@ class Block:
         return sum(is_number(self.cell(position, column)) for position in self.body for column in measured)
 
 
-def upright_blocks(grid: Grid, said: Said) -> list[Block]:
-    """Recognise bars below each other: one block or several, below or beside each other."""
-    return _blocks(View(grid, said))
-
-
-def turned_blocks(grid: Grid, said: Said) -> list[Block]:
-    """Recognise bars beside each other: each bar is a column and each reading a row."""
-    view = turned(grid, said)
-    return [] if view is None else _blocks(view)
-
-
-def staged_blocks(grid: Grid, said: Said) -> list[Block]:
-    """Recognise bars of which each stage has a row of its own."""
-    view = staged(grid, said)
-    return [] if view is None else _blocks(view)
-
-
-RECOGNISERS: tuple[Callable[[Grid, Said], list[Block]], ...] = (upright_blocks, turned_blocks)
+def blocks_with_readings(view: View | None) -> list[Block]:
+    """Return the blocks of a view that hold a reading, below or beside each other; none where there is no view."""
+    return [block for block in _blocks(view) if block.readings] if view is not None else []
 
 
 def _blocks(view: View) -> list[Block]:
-    """Return the blocks under all lines of headings that have a reading below them."""
+    """Return the blocks under all lines of headings."""
     heads = list(heading_lines(view))
     found: list[Block] = []
     for number, (lines, texts) in enumerate(heads):
@@ -171,8 +154,7 @@ def _headings(view: View, lines: range, texts: Sequence[str], below: range) -> l
 
 def _names_days(view: View, text: str, below: range, column: int) -> bool:
     """Tell whether a heading that may be of a length or of a mass has nothing but days below it."""
-    may_be = meaning(text, "bars").may_be
-    if len({key.rpartition("_")[2] for key in may_be if is_reading(key)}) < 2:
+    if len(meaning(text, "bars").kinds) < 2:
         return False
     rows = [row for _, row in (view.lines[line] for line in below)]
     cells = [row[column] for row in rows if column < len(row) and row[column] != ""]

@@ -14,7 +14,7 @@ from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title, heat_in, read_title
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import is_of_mark, is_of_soaking, is_reading
+from bodytest.intake.layouts.words import is_of_mark, is_of_soaking, is_reading, kind_of
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
@@ -181,7 +181,7 @@ def _unnamed_kind(block: Block) -> str:
     doubtful = [
         h.means.may_be for h in block.headings if len(h.means.may_be) == 2 and clear.intersection(h.means.may_be)
     ]
-    kinds = {key.rpartition("_")[2] for may_be in doubtful for key in may_be if is_reading(key) and key not in clear}
+    kinds = {kind_of(key) for may_be in doubtful for key in may_be if is_reading(key) and key not in clear}
     return kinds.pop() if len(kinds) == 1 else ""
 
 
@@ -198,8 +198,7 @@ def _field(
         means, why = replace(means, key=left[0], may_be=()), why or "the headings beside it"
     typed = means.unit
     if typed is None and (means.may_be or is_reading(means.key)):
-        kinds = {key.rpartition("_")[2] for key in (means.may_be or (means.key,))}
-        in_cells = unit_typed(cells)
+        in_cells, kinds = unit_typed(cells), means.kinds
         likely = [units[kind] for kind in kinds if kind in units] if len(kinds) == 1 or len(units) == 1 else []
         if in_cells:
             typed, why = in_cells, why or "its cells"

@@ -4,8 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import find_heading_row
-from bodytest.intake.layouts.heading_lines import is_measured
+from bodytest.intake.heading_row import find_heading_row, heading_texts
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.merged_cells import runs
@@ -18,15 +17,13 @@ MOST_PARTS = 100
 
 def lists_firings(grid: Grid) -> bool:
     """Tell whether a table lists firings: their codes, and a cone, a temperature or a day of each."""
-    found = find_heading_row(grid, "firings")
-    keys = {meaning(text, "firings").key for text in (found.texts if found else ()) if text}
+    keys = {meaning(text, "firings").key for text in heading_texts(grid, "firings")}
     return "firing" in keys and bool(keys & {"cone", "peak_temperature", "date", "set_temperature"})
 
 
 def lists_nothing_else(grid: Grid) -> bool:
     """Tell whether a table lists firings and holds no reading."""
-    found = find_heading_row(grid, "firings")
-    return lists_firings(grid) and not any(is_measured(meaning(t, "bars")) for t in (found.texts if found else ()) if t)
+    return lists_firings(grid) and not any(meaning(t, "bars").measured for t in heading_texts(grid, "firings"))
 
 
 def set_apart(grid: Grid) -> tuple[Grid, list[Listed]]:

@@ -48,7 +48,7 @@ def _texts(view: View, position: int) -> list[str] | None:
 def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:
     """Return what the measured columns are that these texts head, and the keys of the others."""
     found = [meaning(text, "bars") for text in texts if text]
-    return list(dict.fromkeys(m for m in found if is_measured(m))), {m.key for m in found if not is_reading(m.key)}
+    return list(dict.fromkeys(m for m in found if m.measured)), {m.key for m in found if not is_reading(m.key)}
 
 
 def _heads_bars(texts: Sequence[str]) -> bool:
@@ -56,11 +56,6 @@ def _heads_bars(texts: Sequence[str]) -> bool:
     measured, others = _told(texts)
     readings = [m for m in measured if not m.quantities]
     return len(readings) >= 2 or bool(measured and others & {"bar", "body", "firing", "cone", "peak_temperature"})
-
-
-def is_measured(means: Meaning) -> bool:
-    """Tell whether a reading or a percentage is meant, also one that is in doubt."""
-    return bool(means.quantities or is_reading(means.key) or any(map(is_reading, means.may_be)))
 
 
 def _tells_more(both: Sequence[str], alone: Sequence[str]) -> bool:
@@ -76,4 +71,4 @@ def _clear(texts: Sequence[str]) -> tuple[int, int]:
     """Return how many columns are clearly headed by these texts, and how many are told apart as readings."""
     found = [meaning(text, "bars") for text in texts if text]
     clear = {(m.key, m.mark, m.bar) for m in found if m.key}
-    return len(clear), len({(m.key or m.may_be, m.mark, m.bar) for m in found if is_measured(m)})
+    return len(clear), len({(m.key or m.may_be, m.mark, m.bar) for m in found if m.measured})

@@ -1,7 +1,7 @@
 """Sheets as people keep them are laid out anew as our tables; each cell keeps the way back to where it stood.
 
-Every recogniser's proposal is an answer to one question: where do bars stand on this tab? The one that finds more
-readings is taken; where two find the same, the question is asked.
+A tab is looked at as it is and turned over, so that its columns are lines. The view in which more readings are found
+is taken; where two find about as many, it is asked which one is meant.
 """
 
 from collections.abc import Sequence
@@ -15,16 +15,18 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import find_heading_row
+from bodytest.intake.heading_row import heading_texts
 from bodytest.intake.layouts.bars_table import our_tables
-from bodytest.intake.layouts.blocks import RECOGNISERS, Block, Heading, staged_blocks
+from bodytest.intake.layouts.blocks import Block, Heading, blocks_with_readings
 from bodytest.intake.layouts.firing_lists import Listed, lists_firings, lists_nothing_else, set_apart
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
 from bodytest.intake.layouts.legends import legend_of
 from bodytest.intake.layouts.records import Reading, read_block, text_in
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
+from bodytest.intake.layouts.staged import staged
 from bodytest.intake.layouts.titles import read_title, tab_title
+from bodytest.intake.layouts.view import View, turned
 from bodytest.intake.merged_cells import ONCE_A_BAR, ask_about_hidden_rows
 from bodytest.intake.stated import stand_alone
 from bodytest.quantities import READING_BY_KEY
@@ -54,7 +56,7 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     chosen, beside = _find_bars(grids, said, notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
-    if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(grids, *chosen.items()))):
+    if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(*chosen.values()))):
         return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
@@ -111,7 +113,7 @@ def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> Non
             words: dict[str, Any] = {"value": notes.address(*place), "readings": _address(measured[0], notes)}
             notes.add("summary-beside-readings", **place._asdict(), **words)
             for _, _, (table, row, column) in block.filled():
-                notes.accounts[table].set_aside("table not read", columns=[column], rows=range(row, row + 1))
+                notes.accounts[table].set_aside("table not read", columns=[column], rows=row)
         chosen[name] = [block for block in blocks if block in measured]
         if not chosen[name]:
             del chosen[name]
@@ -125,8 +127,7 @@ def is_ours(grid: Grid) -> bool:
     """Tell whether a table is a Bars table of our layout: its name, and headings that tell bars, bodies and firings."""
     if plain(tab_title(grid.name)) != "bars":
         return False
-    found = find_heading_row(grid, "bars")
-    means = [meaning(text, "bars") for text in (found.texts if found else ()) if text]
+    means = [meaning(text, "bars") for text in heading_texts(grid, "bars")]
     keys = [m.key for m in means if m.key]
     is_made_so = not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
     return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
@@ -139,33 +140,36 @@ def _is_other(grid: Grid) -> bool:
     return lists_nothing_else(grid)
 
 
-def _is_plain(grids: Sequence[Grid], named: tuple[str, list[Block]]) -> bool:
+def _is_plain(blocks: Sequence[Block]) -> bool:
     """Tell whether there is nothing to lay out: one upright block of which nothing but its headings says anything."""
-    grid = next(grid for grid in grids if grid.name == named[0])
-    if len(named[1]) != 1 or named[1][0].view.turned:
+    view = blocks[0].view
+    if len(blocks) != 1 or view.turned or view.origin is not None:
         return False
-    block, found = named[1][0], find_heading_row(grid, "bars")
+    block = blocks[0]
     means = [h.means for h in block.headings]
     keys = {m.key for m in means}
-    if found is None or [t for t in found.texts if t] != [h.text for h in block.headings]:
+    if heading_texts(view.grid, "bars") != [h.text for h in block.headings]:
         return False
     if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
         return False
     if keys >= {"bar", "body", "firing"}:
         return True
-    alone = [[read_text(cell) for cell in block.view.lines[line][1] if cell != ""] for line in block.body]
-    above = (*(text for _, text in block.above), tab_title(grid.name))
+    alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
+    above = (*(text for _, text in block.above), tab_title(view.grid.name))
     told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
     heats = keys & {"cone", "peak_temperature", "date"} or any("cone" in m.may_be for m in means)
-    return not heats and not any(t.body or t.cone or t.temperature or t.firing or t.units for t in told)
+    return not heats and not any(t.body or t.heated or t.firing or t.units for t in told)
 
 
 def _best(grid: Grid, said: Said) -> list[list[Block]]:
-    """Return the proposal that finds most readings, and with it every other one that finds about as many."""
+    """Return the blocks of the view that finds most readings, and those of the other one if it finds about as many.
+
+    Where each stage of a bar has a row of its own, that view alone counts.
+    """
     told = replace(said, legend=legend_of(grid), explained={})
-    if by_stage := [block for block in staged_blocks(grid, told) if block.readings]:
+    if by_stage := blocks_with_readings(staged(grid, told)):
         return [by_stage]
-    proposals = [[b for b in recognise(grid, told) if b.readings] for recognise in RECOGNISERS]
+    proposals = [blocks_with_readings(view) for view in (View(grid, told), turned(grid, told))]
     counts = [sum(block.readings for block in blocks) for blocks in proposals]
     return [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
 
@@ -179,8 +183,7 @@ def _ask_which(grid: Grid, proposals: Sequence[list[Block]], notes: Notebook) ->
 
 
 def _address(block: Block, notes: Notebook) -> str:
-    place = next(h for h in block.headings if h.measured).places[-1]
-    return notes.address(place.table, place.row, place.column)
+    return notes.address(*next(h for h in block.headings if h.measured).places[-1])
 
 
 def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> None:
@@ -206,7 +209,7 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
         for row in rows.tolist():
             place = Place(grid.name, row, column)
             if place not in taken_places:
-                account.set_aside(reasons.get(place, rest), columns=[column], rows=range(row, row + 1))
+                account.set_aside(reasons.get(place, rest), columns=[column], rows=row)
 
 
 def _reason(reading: Reading, line: int, heading: Heading | None, taken: bool) -> Reason:
@@ -267,11 +270,10 @@ def _ask_about_merged(grid: Grid, readings: Sequence[Reading], notes: Notebook) 
         (record, {p.row for cell in record.values() for p in cell.places}) for r in readings for record in r.records
     ]
     for top, left, bottom, _ in grid.merged:
+        place = Place(grid.name, top, left)
         inside = [record for record, rows in lines if any(top <= row <= bottom for row in rows)]
         for key, cell in inside[0].items() if len(inside) > 1 else ():
-            if key in READING_BY_KEY and (grid.name, top, left) in cell.places:
+            if key in READING_BY_KEY and place in cell.places:
                 codes = {text_in(record, "bar") for record in inside}
                 if not (key in ONCE_A_BAR and len(codes) == 1 and "" not in codes):
-                    notes.add(
-                        "reading-merged", table=grid.name, row=top, column=left, value=cell.value, last_row=bottom
-                    )
+                    notes.add("reading-merged", **place._asdict(), value=cell.value, last_row=bottom)

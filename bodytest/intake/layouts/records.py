@@ -16,7 +16,7 @@ from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values,
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import is_reading
+from bodytest.intake.layouts.words import is_reading, kind_of
 from bodytest.units import DIMENSIONS
 
 NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
@@ -45,7 +45,7 @@ def number_in(record: Record, key: str, unit: str) -> float:
     >>> number_in({"wet_length": Cell("12,5 cm")}, "wet_length", ""), number_in({}, "wet_length", "mm")
     (125.0, nan)
     """
-    kind = key.rpartition("_")[2]
+    kind = kind_of(key)
     return read_number(record.get(key, Cell()).value, unit or DIMENSIONS[kind].unit, kind).value
 
 
@@ -84,7 +84,7 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
     reading = Reading(block)
     legend = set(block.view.said.explained.values())
     above = [(place, _title(text, block)) for place, text in block.above if place not in legend]
-    if not any(t.body or t.cone or t.temperature for _, t in above) and before is not None:
+    if not any(t.body or t.heated for _, t in above) and before is not None:
         reading.titles = [*above, *before.titles]
     else:
         units = [(place, Title(units=title.units)) for place, title in (before.titles if before else ())]
@@ -187,16 +187,10 @@ def _heads(block: Block, measured: Sequence[int]) -> set[int]:
 def _section(text: str, place: Place, reading: Reading, *, heads: bool) -> Record:
     """Return what a title between the bars says of those below it; one that heads them names at least their body."""
     title = read_title(text)
-    if heads and not (title.body or title.cone or title.temperature) and len(text.split()) <= LONGEST_NAME:
+    if heads and not (title.body or title.heated) and len(text.split()) <= LONGEST_NAME:
         reading.guessed.append(place)
         return {"body": Cell(text, (place,))}
-    found = {
-        "body": title.body,
-        "cone": title.cone,
-        "peak_temperature": title.temperature,
-        "atmosphere": title.atmosphere,
-    }
-    return {key: Cell(value, (place,)) for key, value in found.items() if value and key not in reading.keys}
+    return {key: Cell(text, (place,)) for key, text in title.told().items() if key not in reading.keys}
 
 
 def _merged(block: Block) -> dict[tuple[int, int], int]:

@@ -60,7 +60,7 @@ class Title:
     """Is the name labelled as one?"""
     cone: str = ""
     """Cone as on the chart."""
-    temperature: str = ""
+    peak_temperature: str = ""
     """Temperature with its unit."""
     atmosphere: str = ""
     """Oxidation, reduction or neutral."""
@@ -68,6 +68,16 @@ class Title:
     """Units of all lengths or masses."""
     firing: str = ""
     """Code of the firing: load S4."""
+
+    @property
+    def heated(self) -> bool:
+        """Whether it tells a cone or a temperature."""
+        return bool(self.cone or self.peak_temperature)
+
+    def told(self) -> dict[str, str]:
+        """Return what it tells of bars, by the keys of our columns."""
+        keys = ("body", "cone", "peak_temperature", "atmosphere")
+        return {key: text for key in keys if (text := getattr(self, key))}
 
 
 def tab_title(name: str) -> str:
@@ -128,7 +138,7 @@ def labelled(label: Any, value: Any) -> str:
     if means.key == "firing" and not text.isdigit():
         return f"load {text}"
     if "cone" in means.may_be:
-        return text if read_title(text).cone or read_title(text).temperature else ""
+        return text if read_title(text).heated else ""
     if isinstance(label, str) and label.casefold().rstrip(": ") in word_list("unit_label"):
         return f"units: {text}"
     if means.key not in ("body", "cone") or (meaning(text, "bars").known and not unknown_words(text)):

@@ -1,12 +1,11 @@
 """What stands above bars and speaks of all of them: their body, how they were fired, their one wet length."""
 
-from collections.abc import Sequence
 from typing import Any
 
-from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
+from bodytest.intake.layouts.fields import Titles
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
-from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Title, names_cones
+from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, names_cones
 from bodytest.intake.layouts.words import tokens
 from bodytest.units import canonical_unit
 
@@ -22,11 +21,11 @@ def told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Re
     else:
         _ask_about_body(reading, notes)
     heated = reading.keys & {"cone", "peak_temperature"} or (firings_listed and "firing" in reading.keys)
-    for key, name in (("cone", "cone"), ("peak_temperature", "temperature"), ("atmosphere", "atmosphere")):
+    for key in ("cone", "peak_temperature", "atmosphere"):
         if key not in reading.keys and not (heated and key != "atmosphere"):
-            found |= _first(reading.titles, name, key)
+            found |= _first(reading.titles, key)
     if not reading.keys & {"firing", "cone", "peak_temperature", "date"}:
-        found |= _first(reading.titles, "firing", "firing")
+        found |= _first(reading.titles, "firing")
     if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
         del found["atmosphere"]
     if not heated and not {"cone", "peak_temperature"} & found.keys():
@@ -55,11 +54,10 @@ def wet_length_told(reading: Reading, units: dict[str, str], notes: Notebook) ->
     return found
 
 
-def _first(titles: Sequence[tuple[Place | None, Title]], name: str, key: str) -> Record:
-    for place, title in titles:
-        if getattr(title, name):
-            return {key: Cell(getattr(title, name), (place,) if place else ())}
-    return {}
+def _first(titles: Titles, key: str) -> Record:
+    """Return what the nearest title says that tells this at all."""
+    told = ((getattr(title, key), place) for place, title in titles)
+    return next(({key: Cell(text, (place,) if place else ())} for text, place in told if text), {})
 
 
 def _body(reading: Reading, notes: Notebook) -> Record:

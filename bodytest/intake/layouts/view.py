@@ -49,7 +49,7 @@ class View:
 
 def turned(grid: Grid, said: Said) -> View | None:
     """Return a table with its columns as lines; None for one that is too large to be typed so."""
-    filled = [(number, row) for number, row in grid.below_headings(0) if any(cell != "" for cell in row)]
+    filled = View(grid, said).lines
     if not filled or filled[-1][0] > MOST_LINES:
         return None
     width, height = max(len(row) for _, row in filled), filled[-1][0]

@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import pairwise
 
 from bodytest.intake.layouts.vocabulary import TableName, meanings, word_list
 from bodytest.quantities import READINGS
@@ -50,7 +51,17 @@ class Meaning:
     @property
     def is_length(self) -> bool:
         """Whether a length of a bar is meant, or may be."""
-        return any(key.endswith("_length") for key in (self.key, *self.may_be))
+        return "length" in self.kinds
+
+    @property
+    def kinds(self) -> set[str]:
+        """What the readings are that are meant, or may be: ``length``, ``mass``."""
+        return {kind_of(key) for key in (self.key, *self.may_be) if is_reading(key)}
+
+    @property
+    def measured(self) -> bool:
+        """Whether a reading or a percentage is meant, also one that is in doubt."""
+        return bool(self.quantities or self.kinds)
 
 
 @dataclass(frozen=True)
@@ -135,16 +146,13 @@ def _of_one(name: str, unit: str | None, table: TableName) -> Meaning:
     senses = list(_without_durations(_senses(words, hidden)))
     senses, bar = _without_bar(senses) if table == "bars" else (senses, "")
     numbers = [s.text for s in senses if s.text.isdigit()]
-    letters = (
-        [upper or lower.upper() for upper, lower in _LETTER.findall(name)]
-        if table == "bars" and not numbers and not bar
-        else []
-    )
+    letters = [] if numbers or bar else [upper or lower.upper() for upper, lower in _LETTER.findall(name)]
     if len(letters) == 1 and (whole := read_words(_LETTER.sub(" ", name), unit, table)).is_length and not whole.mark:
         return replace(whole, mark=letters[0])
     if any(not s.said and not s.text.isdigit() for s in senses) or len(numbers) > 1:
         return Meaning()
-    if senses and all(s.said.keys() & {"passed_over", "filler"} for s in senses) and "passed_over" in _said(senses):
+    passed_over = any("passed_over" in s.said for s in senses)
+    if passed_over and all(s.said.keys() & {"passed_over", "filler"} for s in senses):
         return Meaning(passed_over=True)
     found = _reading(senses, unit) if table == "bars" else None
     staged = any(s.said.keys() & {"stage", "stage_in_doubt"} for s in senses)
@@ -168,19 +176,11 @@ def _without_bar(senses: "Sequence[_Sense]") -> "tuple[list[_Sense], str]":
     return list(senses), ""
 
 
-def _said(senses: Iterable[_Sense]) -> set[str]:
-    return {table for sense in senses for table in sense.said}
-
-
 def _without_durations(senses: Iterable[_Sense]) -> Iterator[_Sense]:
     """Pass over how long something took: 24 h, 2 nights."""
-    before: _Sense | None = None
-    for sense in senses:
-        if before is not None and not (before.text[0].isdigit() and sense.text in word_list("duration")):
-            yield before
-        before = sense
-    if before is not None:
-        yield before
+    for sense, after in pairwise((*senses, _Sense("", {}))):
+        if not (sense.text[0].isdigit() and after.text in word_list("duration")):
+            yield sense
 
 
 def _quantities(words: Sequence[str]) -> tuple[str, ...]:
@@ -270,6 +270,15 @@ def is_reading(key: str) -> bool:
     (True, False)
     """
     return key.endswith(("_length", "_mass")) or key.startswith("stated_")
+
+
+def kind_of(key: str) -> str:
+    """Return what a reading is.
+
+    >>> kind_of("wet_length"), kind_of("cold_soaked_mass")
+    ('length', 'mass')
+    """
+    return key.rpartition("_")[2]
 
 
 def is_of_mark(text: str) -> bool:
