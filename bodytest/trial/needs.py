@@ -2,34 +2,29 @@
 
 import math
 from collections.abc import Callable
-
-import numpy as np
-from scipy.special import ndtri
+from functools import cache, partial
 
 from bodytest.analysis.bar_needs_words import asked
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import chance_text, number_text
-from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest, power_of_one_mean
-from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.bar_count import MOST_BARS, chance_of_sameness, fewest
 from bodytest.stats.replication import (
     Replicates,
     chance_of_half_width,
     fewest_for_half_width,
     half_width_reached,
 )
-from bodytest.stats.skew import Positive, upper_limit
 from bodytest.trial.crossing import need_of_range
 from bodytest.trial.goals import Goal
-from bodytest.trial.promise import BARS_EACH, CHANCE, CONFIDENCE, OFTEN, Need, limit_and_expected
+from bodytest.trial.promise import BARS_EACH, CHANCE, OFTEN, Need, limit_and_expected
 from bodytest.trial.question import SHRINKAGE_SLOPE, Question, points
+from bodytest.trial.verdict_chance import chance_of_verdict
 from bodytest.units import PIECE_MM
 
 _UNEVEN_CHANCE = 0.84
 """Aimed at where the first load has more bars than the others, which says a little less; `CHANCE` is told."""
 _LEAST_CHANCE = 0.5
 """A test that is less likely than this to end in a verdict is not worth its clay."""
-_MOST_SCATTER = 0.5
-"""Share of its mean by which absorption scatters at most, which cannot be negative; from memory, no source."""
 _MOST_FOR_SCATTER = 100
 """More bars than these show the scatter hardly better."""
 
@@ -120,13 +115,13 @@ def _asked_for(reached: float, wanted: float, loads: int, of: Replicates) -> str
 def _tight(question: Question) -> Need:
     limit, expected = limit_and_expected(question)
     one_load = question.most_loads == 1
-    chance = _chance_of_verdict(question, limit, expected)
-    enough = fewest(lambda number: chance(number) >= CHANCE)
     most = MOST_BARS if one_load else question.most_loads
-    if enough is None or chance(min(enough, most)) < _LEAST_CHANCE:
+    chance = cache(partial(chance_of_verdict, question, limit, expected))
+    enough = fewest(lambda number: number >= most or chance(number) >= CHANCE) or most
+    if chance(enough) < (CHANCE if one_load else _LEAST_CHANCE):
         heat = question.kiln.heats[0].called
         raise UnusableRequest("plan-too-near-limit", value=f"{expected:g}", limit=f"{limit:g}", heat=heat)
-    loads, bars = (1, max(enough, BARS_EACH)) if one_load else (min(enough, most), BARS_EACH)
+    loads, bars = (1, max(enough, BARS_EACH)) if one_load else (enough, BARS_EACH)
     number = bars if one_load else loads
     told, more = chance(number), chance_text(chance(number + 1))
     who = "this batch in this load" if one_load else "this batch" if question.one_batch else "the body"
@@ -138,36 +133,6 @@ def _tight(question: Question) -> Need:
     limited_by = "bars" if one_load else "loads"
     batches = 1 if one_load or question.one_batch else loads
     return Need("tight", question.kiln.heats[:1], loads, bars, batches, told, told >= CHANCE, limited_by, sentence)
-
-
-def _chance_of_verdict(question: Question, limit: float, expected: float) -> Callable[[int], float]:
-    """Return the chance of the right verdict by the number of loads, or of bars in the only load.
-
-    What one load or one batch is off the body moves what the verdict speaks of, and is averaged over at 48 chances;
-    the room that the program leaves for a long upper tail makes the distance from the limit as much shorter. The mean
-    over loads lies above what is expected at the exact heat, since absorption rises more in a cool load than it falls
-    in a hot one. Near zero bars and batches scatter by half of the mean at most.
-    """
-    scatter, one_load = question.scatter, question.most_loads == 1
-    mean = expected * math.exp((scatter.absorption_fall * question.kiln.off_c) ** 2 / 2.0)
-    off = scatter.absorption_fall * mean * question.kiln.off_c
-    of_bar, between = (min(sd, _MOST_SCATTER * mean) for sd in (scatter.absorption_bar, scatter.absorption_batch))
-    of_load, of_batch = (off, one_load), (between, one_load or question.one_batch)
-    seen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if not alone))
-    unseen = math.hypot(*(sd for sd, alone in (of_load, of_batch) if alone))
-    sd = math.hypot(seen, of_bar / (1.0 if one_load else math.sqrt(BARS_EACH)))
-    distances = np.unique(abs(limit - mean) - unseen * ndtri((np.arange(48) + 0.5) / 48))
-    values = Positive(math.hypot(seen, of_bar))
-
-    def chance(number: int) -> float:
-        error = sd / math.sqrt(number)
-        room = student_factor(number - 1.0, 2.0 * CONFIDENCE - 1.0) * error
-        skewed = upper_limit(mean, error, number - 1.0, values, CONFIDENCE) - mean
-        wider = skewed / room if expected < limit else 1.0
-        chances = [power_of_one_mean(number, one / sd / wider, CONFIDENCE) for one in distances.tolist()]
-        return float(np.mean(chances))
-
-    return chance
 
 
 def _same(question: Question) -> Need:
