@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from bodytest.grids.account import Reason
 from bodytest.grids.grid import CellError, Grid, Uncalculated
@@ -19,38 +19,40 @@ from bodytest.quantities import ABSORPTION_METHODS
 from bodytest.tables import LENGTH_ERRORS, Lab
 from bodytest.units import INSTRUMENTS, canonical_unit
 
-_NUMBERS: dict[str, tuple[str, Kind, str]] = {
-    "water_temperature": ("water_temperature_c", "temperature", "°C"),
-    **{f"{one.name}_step": (one.step_field, one.name, one.unit) for one in INSTRUMENTS.values()},
-    **{f"{one.name}_calibration": (one.calibration_field, one.name, one.unit) for one in INSTRUMENTS.values()},
-    "absorption_limit": ("absorption_limit_percent", "minutes", "%"),
-    "shrinkage_tolerance": ("shrinkage_tolerance_points", "minutes", "%"),
-    "temperature_expanded": ("temperature_expanded_c", "degrees", "°C"),
-    "oven_temperature": ("oven_temperature_c", "temperature", "°C"),
-    "batch_scatter": ("batch_scatter_points", "minutes", "%"),
-    "batch_scatter_from": ("batch_scatter_from", "minutes", ""),
-    "load_scatter": ("load_scatter_points", "minutes", "%"),
-    "load_scatter_from": ("load_scatter_from", "minutes", ""),
-    "confidence": ("confidence", "minutes", "%"),
-}
-_RANGES: dict[str, tuple[float, float]] = {
-    "water_temperature": (0.0, 40.0),
-    **{f"{one.name}_step": one.usual_step for one in INSTRUMENTS.values()},
-    **{f"{one.name}_calibration": (0.0, one.usual_step[1]) for one in INSTRUMENTS.values()},
-    "absorption_limit": (0.1, 30.0),
-    "shrinkage_tolerance": (0.05, 5.0),
-    "temperature_expanded": (0.5, 40.0),
-    "oven_temperature": (100.0, 155.0),
-    "batch_scatter": (0.02, 2.0),
-    "batch_scatter_from": (2.0, 1000.0),
-    "load_scatter": (0.02, 2.0),
-    "load_scatter_from": (2.0, 1000.0),
-    "confidence": (50.0, 99.9),
+
+class _Number(NamedTuple):
+    """A number of the Lab table."""
+
+    field: str
+    """Its field of `Lab`."""
+    kind: Kind
+    """What it is."""
+    unit: str
+    """Its unit where none is written."""
+    usual: tuple[float, float]
+    """What is usual; values outside are asked about, those of `_REFUSED_OUTSIDE` cannot be used."""
+
+
+_NUMBERS = {
+    "water_temperature": _Number("water_temperature_c", "temperature", "°C", (0.0, 40.0)),
+    **{f"{i.name}_step": _Number(i.step_field, i.name, i.unit, i.usual_step) for i in INSTRUMENTS.values()},
+    **{
+        f"{i.name}_calibration": _Number(i.calibration_field, i.name, i.unit, (0.0, i.usual_step[1]))
+        for i in INSTRUMENTS.values()
+    },
+    "absorption_limit": _Number("absorption_limit_percent", "minutes", "%", (0.1, 30.0)),
+    "shrinkage_tolerance": _Number("shrinkage_tolerance_points", "minutes", "%", (0.05, 5.0)),
+    "temperature_expanded": _Number("temperature_expanded_c", "degrees", "°C", (0.5, 40.0)),
+    "oven_temperature": _Number("oven_temperature_c", "temperature", "°C", (100.0, 155.0)),
+    "batch_scatter": _Number("batch_scatter_points", "minutes", "%", (0.02, 2.0)),
+    "batch_scatter_from": _Number("batch_scatter_from", "minutes", "", (2.0, 1000.0)),
+    "load_scatter": _Number("load_scatter_points", "minutes", "%", (0.02, 2.0)),
+    "load_scatter_from": _Number("load_scatter_from", "minutes", "", (2.0, 1000.0)),
+    "confidence": _Number("confidence", "minutes", "%", (50.0, 99.9)),
 }
 _REFUSED_OUTSIDE = ("confidence", "water_temperature", "batch_scatter_from", "load_scatter_from")
 _DATES = frozenset(key for key in LAB_NAMES if key.endswith(("_certified", "_on")))
 _CHOICES = {"forming": FORMING.options, "absorption_method": ABSORPTION_METHODS, "length_errors": LENGTH_ERRORS}
-"""What is usual; values outside are asked about, those of `_REFUSED_OUTSIDE` cannot be used."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ def read_lab(grids: Sequence[Grid], notes: Notebook) -> tuple[Lab, dict[str, dic
         row, column = entry.place["row"], entry.place["column"]
         account = notes.accounts[entry.place["table"]]
         if value is not None:
-            fields[_NUMBERS[key][0] if key in _NUMBERS else key] = value
+            fields[_NUMBERS[key].field if key in _NUMBERS else key] = value
             account.use(column, row)
         elif read_text(entry.value).lower() in NO_READING:
             account.set_aside("dash for nothing", columns=[column], rows=row)
@@ -186,7 +188,7 @@ def _choice(key: str, text: str, place: dict[str, Any], notes: Notebook) -> str 
 
 def _number(key: str, entry: Entry, notes: Notebook) -> float | None:
     """Return a number of the Lab table in mm, g, °C or per cent; None when it cannot be used."""
-    _, kind, default = _NUMBERS[key]
+    _, kind, default, _ = _NUMBERS[key]
     heading = LAB_NAMES[key][0]
     unit = canonical_unit(entry.unit) if entry.unit else default
     if entry.unit and unit is None:
@@ -205,14 +207,14 @@ def _number(key: str, entry: Entry, notes: Notebook) -> float | None:
 
 def _judged(key: str, number: float, unit: str, place: dict[str, Any], notes: Notebook) -> float | None:
     """Return the number if it is possible; odd and impossible ones are written down."""
-    low, high = _RANGES[key]
+    low, high = _NUMBERS[key].usual
     if key == "confidence" and 0.5 <= number < 1:
         number *= 100
     if low <= number <= high:
         return number
     refused = key in _REFUSED_OUTSIDE or number <= 0
     code = "lab-value-impossible" if refused else "lab-value-odd"
-    shown = [converted_back(limit, unit, _NUMBERS[key][1]) for limit in (number, low, high)]
+    shown = [converted_back(limit, unit, _NUMBERS[key].kind) for limit in (number, low, high)]
     limits: dict[str, Any] = {"low": f"{shown[1]:.3g}", "high": f"{shown[2]:.4g}", "unit": unit}
     notes.add(code, **place, value=shown[0], heading=LAB_NAMES[key][0], **limits)
     return None if refused else number
