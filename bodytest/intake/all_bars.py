@@ -129,11 +129,9 @@ def complete_refired(every: AllBars) -> None:
 def _complete(every: AllBars, reading: Reading, grouping: Grouping) -> None:
     key, values = reading.key, every.values(reading.key).copy()
     given = np.flatnonzero(~np.isnan(values))
-    groups, at = np.unique(grouping.ids[given], return_index=True)
-    source = np.full(len(grouping), -1)
-    source[groups] = given[at]
-    blank = np.flatnonzero(np.isnan(values) & (source[grouping.ids] >= 0))
-    taken = source[grouping.ids[blank]]
+    source = grouping.first_of(given)[grouping.ids]
+    blank = np.flatnonzero(np.isnan(values) & ~np.isnan(values[source]))
+    taken = source[blank]
     values[blank] = values[taken]
     for way_back in (every.rows, every.table_of):
         way_back[key] = way_back[key].copy()

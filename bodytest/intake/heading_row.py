@@ -108,11 +108,8 @@ def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableNa
 
 def _adds_units(option: _Candidate, best: _Candidate) -> bool:
     """Tell whether the option only adds units: they change no score but belong to the headings."""
-    if option.score != best.score:
-        return False
-    return sum(split_unit(t)[1] is not None for t in option.texts) > sum(
-        split_unit(t)[1] is not None for t in best.texts
-    )
+    more, fewer = (sum(split_unit(text)[1] is not None for text in one.texts) for one in (option, best))
+    return option.score == best.score and more > fewer
 
 
 def _score(row: Sequence[str], table: TableName) -> int:
@@ -162,7 +159,7 @@ def _is_number(text: str) -> bool:
 
 def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook) -> Headings:
     """Give each heading its meaning and unit; write down what is unknown, in doubt, doubled or without a unit."""
-    named: dict[str, list[tuple[int, Column, str]]] = {}
+    named: dict[str, list[UsedColumn]] = {}
     computed: set[int] = set()
     unknown: set[int] = set()
     written = 0
@@ -180,25 +177,24 @@ def understand(headings: Headings, grid: Grid, table: TableName, notes: Notebook
         elif column.kind == "computed":
             computed.add(index)
         elif (chosen := _unit_of(column, unit, place, notes)) is not None:
-            named.setdefault(column.key, []).append((index, column, chosen))
+            named.setdefault(column.key, []).append(UsedColumn(column, index, chosen))
     used = _single(headings, grid, named, notes)
     doubled = frozenset(set(named) - set(used))
     return replace(headings, used=used, computed=frozenset(computed), unknown=frozenset(unknown), doubled=doubled)
 
 
 def _single(
-    headings: Headings, grid: Grid, named: dict[str, list[tuple[int, Column, str]]], notes: Notebook
+    headings: Headings, grid: Grid, named: dict[str, list[UsedColumn]], notes: Notebook
 ) -> dict[str, UsedColumn]:
     """Return the one column for each key; several that do not hold the same are written down."""
     used: dict[str, UsedColumn] = {}
-    for key, places in named.items():
-        if len(places) == 1 or _agree(grid, headings, [index for index, _, _ in places]):
-            index, column, unit = places[0]
-            used[key] = UsedColumn(column, index, unit)
+    row = grid.row_number(headings.first_row - 1)
+    for key, alike in named.items():
+        if len(alike) == 1 or _agree(grid, headings, [one.index for one in alike]):
+            used[key] = alike[0]
         else:
-            row, column = grid.row_number(headings.first_row - 1), places[0][1]
-            doubled = [(Place(grid.name, row, index), headings.texts[index]) for index, _, _ in places]
-            write_doubled(doubled, column.heading, notes)
+            doubled = [(Place(grid.name, row, one.index), headings.texts[one.index]) for one in alike]
+            write_doubled(doubled, alike[0].column.heading, notes)
     return used
 
 
@@ -237,13 +233,8 @@ def write_doubled(doubled: Sequence[tuple[Place, str]], heading: str, notes: Not
     """Write down headings that mean the same above columns that do not hold the same: none of them is read."""
     (at, first), *others = doubled
     for place, text in others:
-        words: dict[str, Any] = {
-            "heading": heading,
-            "first": first,
-            "first_cell": notes.address(*at),
-            "and_no_bar": and_no_bar,
-        }
-        notes.add("heading-twice", **place._asdict(), value=text, **words)
+        words: dict[str, Any] = {"heading": heading, "first": first, "first_cell": notes.address(*at)}
+        notes.add("heading-twice", **place._asdict(), value=text, **words, and_no_bar=and_no_bar)
         notes.mention(*at)
 
 
