@@ -3,9 +3,10 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
-from bodytest.grids.grid import Grid, Place
+from bodytest.grids.grid import LAST_COLUMN, Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.heading_lines import heading_lines
 from bodytest.intake.layouts.headings import meaning
@@ -14,6 +15,9 @@ from bodytest.intake.layouts.titles import labelled_values
 from bodytest.intake.layouts.view import View, is_day, is_number
 from bodytest.intake.layouts.words import Meaning
 from bodytest.units import canonical_unit
+
+_WIDEST = LAST_COLUMN + 1
+"""Columns of the widest table."""
 
 
 @dataclass(frozen=True)
@@ -111,7 +115,7 @@ def _blocks(view: View) -> list[Block]:
         end = heads[number + 1][0].start if number + 1 < len(heads) else len(view.lines)
         headings, titles = _headings(view, lines, texts, range(lines.stop, end)), []
         for heading in list(headings):
-            if not heading.means.known and not _any_below(view, range(lines.stop, end), heading.column):
+            if not heading.means.known and not view.column(range(lines.stop, end), heading.column):
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
         headings = [*_headless(view, headings, lines, range(lines.stop, end)), *headings]
@@ -137,28 +141,19 @@ def _headless(view: View, headings: Sequence[Heading], lines: range, below: rang
                 yield Heading(column, "", (view.place(view.lines[lines[-1]][0], column),), key)
 
 
-def _any_below(view: View, lines: range, column: int) -> bool:
-    """Tell whether anything stands in a column of some lines."""
-    return any(column < len(row) and row[column] != "" for _, row in (view.lines[line] for line in lines))
-
-
 def _headings(view: View, lines: range, texts: Sequence[str], below: range) -> list[Heading]:
     found = []
     for column, text in enumerate(texts):
         if text:
-            rows = [view.lines[line] for line in lines]
-            places = [view.place(number, column) for number, row in rows if column < len(row) and row[column] != ""]
-            found.append(Heading(column, text, tuple(places), of_days=_names_days(view, text, below, column)))
+            places = tuple(view.place(number, column) for number, _ in view.column(lines, column))
+            found.append(Heading(column, text, places, of_days=_names_days(view, text, below, column)))
     return found
 
 
 def _names_days(view: View, text: str, below: range, column: int) -> bool:
     """Tell whether a heading that may be of a length or of a mass has nothing but days below it."""
-    if len(meaning(text, "bars").kinds) < 2:
-        return False
-    rows = [row for _, row in (view.lines[line] for line in below)]
-    cells = [row[column] for row in rows if column < len(row) and row[column] != ""]
-    return bool(cells) and all(map(is_day, cells))
+    cells = view.column(below, column) if len(meaning(text, "bars").kinds) > 1 else []
+    return bool(cells) and all(is_day(cell) for _, cell in cells)
 
 
 def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[Heading, ...]]]:
@@ -167,19 +162,14 @@ def _side_by_side(headings: Sequence[Heading]) -> Iterator[tuple[range, tuple[He
     for shared in range(min(4, len(keys))):
         rest = keys[shared:]
         for length in range(2, len(rest) // 2 + 1):
-            times = len(rest) // length
-            if (
-                rest == rest[:length] * times
-                and times * length == len(rest)
-                and any(h.measured for h in headings[shared : shared + length])
-            ):
-                for time in range(times):
-                    own = headings[shared + time * length : shared + (time + 1) * length]
-                    last = time + 1 == times
-                    end = 1 << 14 if last else headings[shared + (time + 1) * length].column
-                    yield range(own[0].column if time else 0, end), (*headings[:shared], *own)
+            again = rest == rest[:length] * (len(rest) // length)
+            if again and any(h.measured for h in headings[shared : shared + length]):
+                starts = [0, *(headings[at].column for at in range(shared + length, len(keys), length)), _WIDEST]
+                for time, (start, end) in enumerate(pairwise(starts)):
+                    first = shared + time * length
+                    yield range(start, end), (*headings[:shared], *headings[first : first + length])
                 return
-    yield range(0, 1 << 14), tuple(headings)
+    yield range(_WIDEST), tuple(headings)
 
 
 def _above(block: Block, before: int, widths: Sequence[range]) -> Iterator[tuple[Place, str]]:

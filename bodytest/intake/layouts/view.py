@@ -40,6 +40,11 @@ class View:
         """The rows that hold something, with their numbers."""
         return [(number, row) for number, row in self.grid.below_headings(0) if any(cell != "" for cell in row)]
 
+    def column(self, lines: range, column: int) -> list[tuple[int, Any]]:
+        """Return what stands in a column of some lines, by their positions, with the number of its row."""
+        rows = (self.lines[line] for line in lines)
+        return [(number, row[column]) for number, row in rows if column < len(row) and row[column] != ""]
+
     def place(self, row: int, column: int) -> Place:
         """Return where a cell of the view stands in the workbook."""
         if self.origin is not None:
