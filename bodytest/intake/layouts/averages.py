@@ -9,6 +9,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.layouts.records import FILLED_DOWN, Record, number_in, text_in
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.layouts.words import is_reading
+from bodytest.intake.merging import group_by
 
 _NAMES = (*FILLED_DOWN, "mark")
 _SAME = 1e-9
@@ -22,8 +23,7 @@ def without_averages(records: list[Record], units: dict[str, str], notes: Notebo
         return records
     values = np.array([[number_in(record, key, units.get(key, "")) for key in keys] for record in records])
     decimals = np.array([[*map(_decimals, row)] for row in values.tolist()])
-    order: dict[tuple[str, ...], int] = {}
-    names = np.array([order.setdefault(_name(record), len(order)) for record in records])
+    names = group_by([np.array([text_in(record, key).casefold() for record in records]) for key in _NAMES]).ids
     bars = np.ones(len(records), dtype=bool)
     codes = [text_in(record, "bar") for record in records]
     numbered = np.array([any(map(str.isdigit, code)) for code in codes])
@@ -31,10 +31,14 @@ def without_averages(records: list[Record], units: dict[str, str], notes: Notebo
     for number in np.flatnonzero((decimals > np.median(decimals, axis=0)).any(axis=1) | worded).tolist():
         bars[number] = False
         for others in (bars & maybe for maybe in _averaged(names, number)):
-            finer = bool((decimals[number] > decimals[others].max(axis=0, initial=0)).any())
-            apart = bool(worded[number] and numbered[others].all())  # a word below numbered bars: also rounded
-            step = 0.5001 * 0.1 ** decimals[others].max(axis=0, initial=0) if apart else np.zeros(len(keys))
-            if (finer or apart) and _is_average(values[number], values[others], step):
+            most = decimals[others].max(axis=0, initial=0)
+            if worded[number] and numbered[others].all():
+                step = 0.5001 * 0.1**most  # a word below numbered bars may be rounded as they are
+            elif (decimals[number] > most).any():
+                step = np.zeros(len(keys))
+            else:
+                continue
+            if _is_average(values[number], values[others], step):
                 _tell(records[number], int(others.sum()), notes)
                 break
         else:
@@ -57,10 +61,6 @@ def _averaged(names: np.ndarray, number: int) -> Iterator[np.ndarray]:
     others = np.flatnonzero(above & (names != names[number - 1]))
     yield above & (np.arange(len(names)) > max(others, default=-1))
     yield above
-
-
-def _name(record: Record) -> tuple[str, ...]:
-    return tuple(text_in(record, key).casefold() for key in _NAMES)
 
 
 def _is_average(row: np.ndarray, others: np.ndarray, step: np.ndarray) -> bool:
