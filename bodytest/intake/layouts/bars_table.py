@@ -26,9 +26,7 @@ def our_tables(
 ) -> list[Grid]:
     """Return a Bars table of what was read on the tabs, and a Firings table where bars name their firings by heat."""
     units: dict[str, str] = {}
-    records = [
-        record for reading in readings for record in _whole(reading, units, notes, firings_listed=firings_listed)
-    ]
+    records = [row for one in readings for row in _whole(one, units, notes, firings_listed=firings_listed)]
     records = without_averages(_joined(records), units, notes)
     _name_bars(readings, records, notes)
     firings = name_firings(records, units, notes)

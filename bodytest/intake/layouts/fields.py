@@ -178,10 +178,9 @@ def _unnamed_kind(block: Block) -> str:
     Beside “fired” and “fired weight”, “wet” and “fired” are lengths.
     """
     clear = {heading.means.key for heading in block.headings}
-    doubtful = [
-        h.means.may_be for h in block.headings if len(h.means.may_be) == 2 and clear.intersection(h.means.may_be)
-    ]
-    kinds = {kind_of(key) for may_be in doubtful for key in may_be if is_reading(key) and key not in clear}
+    pairs = [h.means.may_be for h in block.headings if len(h.means.may_be) == 2]
+    beside = {key for pair in pairs if clear & {*pair} for key in pair if key not in clear}
+    kinds = {kind_of(key) for key in beside if is_reading(key)}
     return kinds.pop() if len(kinds) == 1 else ""
 
 
@@ -200,10 +199,8 @@ def _field(
     if typed is None and (means.may_be or is_reading(means.key)):
         in_cells, kinds = unit_typed(cells), means.kinds
         likely = [units[kind] for kind in kinds if kind in units] if len(kinds) == 1 or len(units) == 1 else []
-        if in_cells:
-            typed, why = in_cells, why or "its cells"
-        elif likely:
-            typed, why = likely[0][0], why or likely[0][1]
+        typed, told_by = (in_cells, "its cells") if in_cells else likely[0] if likely else (None, "")
+        why = why or told_by
         if typed and means.may_be:
             means = meaning(f"{heading.text} ({typed})", "bars")
     if not means.key or means.quantities:
@@ -264,13 +261,8 @@ def _agree(block: Block, fields: Sequence[Field]) -> bool:
 def _unknown(heading: Heading, notes: Notebook) -> list[Field]:
     """Write down a heading that is not understood; what may tell bars apart below it is looked at with them."""
     if heading.measured or heading.means.passed_over:
-        write_unknown(
-            "" if heading.of_days else heading.text,
-            "bars",
-            {**_place(heading), "value": heading.text},
-            notes,
-            compare=True,
-        )
+        text, place = "" if heading.of_days else heading.text, {**_place(heading), "value": heading.text}
+        write_unknown(text, "bars", place, notes, compare=True)
         return []
     return [Field(f"{UNKNOWN}{heading.text}", heading.column, "", heading)]
 

@@ -89,11 +89,10 @@ def _is_clearer(new: Meaning, old: Meaning, *, instead: bool) -> bool:
     """Tell whether other words, instead of a heading's own or beside them, tell what it alone leaves open."""
     if len(new.quantities) == 1:
         return len(old.quantities) > 1 and new.quantities[0] in old.quantities
-    measured = any(key.endswith(("_length", "_mass")) for key in (new.key, *new.may_be))
-    if not measured or old.quantities or new.quantities or (new.key, new.may_be) == (old.key, old.may_be):
+    if not new.kinds or old.quantities or new.quantities or (new.key, new.may_be) == (old.key, old.may_be):
         return False
     if instead:
         return bool(new.key) or len(new.may_be) <= 2
     if old.may_be:
         return new.key in old.may_be
-    return new.key != "" and old.key.endswith("_mass" if new.key.endswith("_mass") else "_length")
+    return new.key != "" and new.kinds == old.kinds

@@ -1,6 +1,6 @@
 """One block of bars as records: what each column holds, and what stands above all of them."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
@@ -118,7 +118,7 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     block, measured = reading.block, {h.column for h in reading.block.headings if h.measured}
     _find_totals(reading)
     merged = _merged(block)
-    heads = _heads(block, sorted(measured)) if "body" not in reading.keys else set()
+    heads = _heads(block, measured) if "body" not in reading.keys else set()
     section: Record = {}
     above: Record = {}
     for line in block.body:
@@ -169,18 +169,15 @@ def _text_of(block: Block, line: int, filled: set[int]) -> str:
     return "" if is_number(text) or (len(text) <= 3 and text.isalnum()) else text
 
 
-def _heads(block: Block, measured: Sequence[int]) -> set[int]:
+def _heads(block: Block, measured: set[int]) -> set[int]:
     """Return the lines with one text alone that head the bars below them, where the first bars have one too."""
-    kinds = [
-        (
-            line,
-            any(block.cell(line, c) != "" for c in measured),
-            sum(block.cell(line, h.column) != "" for h in block.headings),
-        )
-        for line in block.body
-    ]
-    filled = [kind for kind in kinds if kind[2]]
-    heads = {line for (line, has, count), below in pairwise(filled) if count == 1 and not has and below[1]}
+    headed = [h.column for h in block.headings]
+    filled = [(line, found) for line in block.body if (found := [c for c in headed if block.cell(line, c) != ""])]
+    heads = {
+        line
+        for (line, own), (_, below) in pairwise(filled)
+        if len(own) == 1 and measured.isdisjoint(own) and not measured.isdisjoint(below)
+    }
     return heads if len(heads) > 1 and filled[0][0] in heads else set()
 
 
