@@ -2,6 +2,7 @@
 
 import datetime
 import math
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -97,6 +98,18 @@ def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
     return next(mine, None)
 
 
+def place_of(load: Any, key: str, tables: list[list[ReadTable]]) -> dict[str, Any]:
+    """Return where a load's cell of a column stands; nothing where no table holds the load."""
+    table = table_of(load, tables)
+    return {"table": table.name, "row": int(load.row), "column": table.place(key)} if table else {}
+
+
+def first_difference(load: Any, other: Any, columns: Iterable[str]) -> tuple[str, Any, Any] | None:
+    """Return the first column in which two loads say different things, and what they say."""
+    pairs = ((column, getattr(load, column), getattr(other, column)) for column in columns)
+    return next((found for found in pairs if all(map(_given, found[1:])) and found[1] != found[2]), None)
+
+
 def firing_days(firings: pd.DataFrame, tables: list[list[ReadTable]]) -> dict[str, FiringDay]:
     """Return the date of each firing that has one, by its code, with the first cell that tells it."""
     days: dict[str, FiringDay] = {}
@@ -115,32 +128,16 @@ def contradicting_firings(firings: pd.DataFrame, notebooks: list[Notebook], tabl
     records: list[Any] = list(firings.itertuples(index=False))
     for record in records:
         known = seen.setdefault(record.firing.casefold(), record)
-        if known is record or known.sheet == record.sheet:
-            continue
-        for name, words in _SAME:
-            mine, other = getattr(record, name), getattr(known, name)
-            if _given(mine) and _given(other) and mine != other:
-                notebooks[record.sheet].add(
-                    "firing-contradicts",
-                    table=table.name if (table := table_of(record, tables)) else None,
-                    row=int(record.row),
-                    value=record.firing,
-                    what=words,
-                    mine=_shown(mine),
-                    theirs=_shown(other),
-                    other=notebooks[known.sheet].sheet,
-                )
-                break
+        if known.sheet != record.sheet and (differing := first_difference(record, known, _SAME)):
+            column, mine, theirs = differing
+            what = column.removesuffix("_c").replace("_", " ")
+            words = {"what": what, "mine": _shown(mine), "theirs": _shown(theirs)}
+            words |= {"value": record.firing, "other": notebooks[known.sheet].sheet}
+            notebooks[record.sheet].add("firing-contradicts", **place_of(record, "firing", tables), **words)
 
 
-_SAME = (
-    ("cone", "cone"),
-    ("peak_temperature_c", "peak temperature"),
-    ("set_temperature_c", "set temperature"),
-    ("date", "date"),
-    ("kiln", "kiln"),
-    ("atmosphere", "atmosphere"),
-)
+_SAME = ("cone", "peak_temperature_c", "set_temperature_c", "date", "kiln", "atmosphere")
+"""Columns in which a firing of one code is the same in all workbooks."""
 
 
 def _given(value: Any) -> bool:

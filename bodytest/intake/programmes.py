@@ -8,11 +8,11 @@ import pandas as pd
 from bodytest.cones import parse_cone
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.columns import ReadTable
-from bodytest.intake.firings import table_of
+from bodytest.intake.firings import first_difference, place_of
 from bodytest.names import folded
 
-_ALIKE = (("cone", "cone"), ("atmosphere", "atmosphere"), ("purpose", "purpose"))
-"""Column of the Firings table, and its word, in which all loads of one programme agree."""
+_ALIKE = ("cone", "atmosphere", "purpose")
+"""Columns of the Firings table in which all loads of one programme agree."""
 
 
 def settle_programmes(firings: pd.DataFrame, notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
@@ -23,7 +23,7 @@ def settle_programmes(firings: pd.DataFrame, notebooks: list[Notebook], tables: 
     for load in records:
         if not load.programme:
             continue
-        place = _place(load, "programme", tables)
+        place = place_of(load, "programme", tables)
         usual = first.setdefault(parse_cone(load.programme) or folded(load.programme), load)
         if usual.programme != load.programme:
             spelled = {"value": load.programme, "usual": usual.programme}
@@ -45,19 +45,12 @@ def _note_loads_alone(loads: list[Any], notebooks: list[Notebook], tables: list[
     for sheet in dict.fromkeys(load.sheet for load in alone):
         mine = [load for load in alone if load.sheet == sheet]
         codes = ", ".join(load.firing for load in mine[:6]) + (" …" if len(mine) > 6 else "")
-        notebooks[sheet].add("programme-unknown", **_place(mine[0], "firing", tables), value=codes)
-
-
-def _place(load: Any, key: str, tables: list[list[ReadTable]]) -> dict[str, Any]:
-    table = table_of(load, tables)
-    return {"table": table.name, "row": int(load.row), "column": table.place(key)} if table else {}
+        notebooks[sheet].add("programme-unknown", **place_of(mine[0], "firing", tables), value=codes)
 
 
 def _compare(usual: Any, load: Any, tables: list[list[ReadTable]], notes: Notebook) -> None:
     """Ask about the first thing in which a load differs from the first one of its programme."""
-    for column, word in _ALIKE:
-        mine, theirs = getattr(load, column), getattr(usual, column)
-        if mine and theirs and mine != theirs:
-            words = {"what": word, "mine": mine, "theirs": theirs, "other": usual.firing, "programme": usual.programme}
-            notes.add("programme-loads-differ", **_place(load, column, tables), value=load.firing, **words)
-            return
+    if (differing := first_difference(load, usual, _ALIKE)) is not None:
+        what, mine, theirs = differing
+        words = {"what": what, "mine": mine, "theirs": theirs, "other": usual.firing, "programme": usual.programme}
+        notes.add("programme-loads-differ", **place_of(load, what, tables), value=load.firing, **words)
