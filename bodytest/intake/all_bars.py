@@ -62,6 +62,12 @@ class AllBars(BarsAndMarks):
             words["value"] = value / factor(table.unit(key))
         table.notes.add(code, table=table.table, row=row, column=table.places.get(key), **words)
 
+    def mention(self, key: str, entries: np.ndarray) -> None:
+        """Remember the cells of entries that a finding about another cell speaks of."""
+        for entry in entries.tolist():
+            table = self.table(key, entry)
+            table.notes.mention(table.table, int(self.rows[key][entry]), table.places[key])
+
     def shown(self, key: str, entry: int, number: float) -> str:
         """Return a number that is held as readings of a key are, in the unit of one entry's column."""
         return in_its_unit(number, self.table(key, entry).unit(key))

@@ -94,10 +94,8 @@ def _leave_out_from(every: AllBars, bar: int, stage: str, reason: str) -> None:
         key, values = reading.key, every.values(reading.key)
         entries = marks if reading.of_mark else np.array([bar])
         entries = entries[~np.isnan(values[entries])]
-        for entry in entries.tolist():
-            table = every.table(key, entry)
-            table.notes.mention(table.table, int(every.rows[key][entry]), table.places[key])
-            said.append(f"{reading.heading} {every.shown(key, entry, values[entry])}")
+        said += [f"{reading.heading} {every.shown(key, entry, values[entry])}" for entry in entries.tolist()]
+        every.mention(key, entries)
         every.forget(key, entries)
     words = {"stage": stage, "readings": ", ".join(said) or "none yet"}
     every.tell("left-out-from-stage", "left_out", bar, value=reason, **words)

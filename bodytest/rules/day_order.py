@@ -38,7 +38,7 @@ def _refuse_disorder(every: AllBars, dates: list[Reading]) -> None:
                 first = int(bars[0])
                 partner = f"{one.heading}, {iso_day(days[first])} in {_cell(every, one, first)}"
                 _tell(every, earlier, bars, "after", partner, " Neither is used.")
-                _mention(every, one, bars)
+                every.mention(one.key, bars)
                 odd[one.key].update(bars.tolist())
                 odd[earlier.key].update(bars.tolist())
         given = ~np.isnan(days)
@@ -81,10 +81,4 @@ def _tell(every: AllBars, date: Reading, bars: np.ndarray, relation: str, partne
     value = iso_day(every.values(date.key)[first])
     words = {"heading": date.heading, "relation": relation, "partner": partner, "verdict": verdict}
     every.tell("dates-out-of-order", date.key, first, value=value, more=also(len(rows) - 1), **words)
-    _mention(every, date, bars[1:])
-
-
-def _mention(every: AllBars, date: Reading, bars: np.ndarray) -> None:
-    for bar in bars.tolist():
-        table = every.table(date.key, bar)
-        table.notes.mention(table.table, int(every.rows[date.key][bar]), table.places[date.key])
+    every.mention(date.key, bars[1:])
