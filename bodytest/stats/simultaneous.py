@@ -103,7 +103,7 @@ def range_quantile(probability: float, levels: int, degrees_of_freedom: float) -
     return float(brentq(lambda q: range_probability(q, levels, degrees_of_freedom) - probability, 0.0, high))
 
 
-_FEW = 4.0
+FEW = 4.0
 """Below these degrees of freedom (five bars) two means are judged half way to those of the smaller sample."""
 _ENOUGH = 6.0
 """From these degrees of freedom on (seven bars) two or three means are judged by Games and Howell."""
@@ -200,4 +200,4 @@ def simultaneous(variances: tuple[float, float], freedoms: tuple[float, float], 
         return GamesHowell(levels, float(combined_freedom(variances, freedoms, fewer)))
     upper = [v * freedom / float(chdtri(freedom, _UPPER)) for v, freedom in zip(variances, freedoms, strict=True)]
     welch = float(combined_freedom(upper, freedoms, fewer))
-    return SharedRisk(levels, (welch + fewer) / 2.0 if levels == 2 and fewer < _FEW else welch)
+    return SharedRisk(levels, (welch + fewer) / 2.0 if levels == 2 and fewer < FEW else welch)
