@@ -33,7 +33,8 @@ LENGTH_TOLD = re.compile(r"(\d+(?:[.,]\d+)?)\s*(mm|cm|inch(?:es)?|″|\")(?!\w)"
 OF_WET = re.compile(r"\b(?:wet|plastic|(?:when|as|freshly)\s+made)\b(?![^.;]*\b(?:dry|dried|fired)\b)", re.IGNORECASE)
 """What says that a length told is that of the wet bars."""
 _OF_PEOPLE = re.compile(
-    r"\b(?i:by)\s+\S+|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
+    r"^[\w ]+\b(?i:by)\s*:?$|\b(?i:by)(?:\s+|:\s*)\S+(?:\s+(?:and|&)\s+\S+)?"
+    r"|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
 )
 """Who made or fired something, and where."""
 _LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
@@ -147,8 +148,13 @@ def labelled(label: Any, value: Any) -> str:
 
 
 def labelled_values(row: Sequence[Any]) -> dict[int, str]:
-    """Return what the cells of a row say that have their label before them, by their place in it."""
-    return {place: text for place, pair in enumerate(pairwise(row), start=1) if (text := labelled(*pair))}
+    """Return what the cells of a row say that have their label before them, by their place in it.
+
+    >>> labelled_values(["Body", "", "Torvan", "Cone", 6])
+    {2: 'body: Torvan', 4: 'cone 6'}
+    """
+    filled = [(place, cell) for place, cell in enumerate(row) if read_text(cell)]
+    return {place: text for (_, label), (place, value) in pairwise(filled) if (text := labelled(label, value))}
 
 
 def names_cones(text: str) -> bool:

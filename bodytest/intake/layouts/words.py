@@ -132,6 +132,8 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
         if whole.is_length:
             return replace(whole, mark=f"{pair[1]}-{pair[2]}".upper())
     words = tokens(name)
+    if words[1:] and words[-1] == "by":  # who did it
+        return Meaning(passed_over=True)
     if set(words) & _PERCENT or any(
         _OF_QUANTITIES - {"of_quantity"} & s.said.keys() for s in _senses(words, frozenset())
     ):

@@ -3,6 +3,7 @@
 import pytest
 
 from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.titles import read_title
 
 HEADINGS = {
     "As cut (mm)": "wet_length", "Wet measure (mm)": "wet_length", "L-H length mm": "leather_hard_length",
@@ -31,6 +32,12 @@ def test_a_trade_word_is_read(heading: str, key: str) -> None:
     assert meaning(heading, "bars").key == key
 
 
+@pytest.mark.parametrize("heading", ["Tested by", "unpacked by", "Fired by", "flat?", "cracked?", "Warped"])
+def test_who_did_it_and_what_became_of_a_bar_are_no_readings_and_divide_nothing(heading: str) -> None:
+    for table in ("bars", "firings"):
+        assert meaning(heading, table).passed_over
+
+
 @pytest.mark.parametrize("heading", ["WA %", "W.A.", "takes up water % (boiled)", "Water abs. %"])
 def test_water_absorption_is_known_by_its_letters(heading: str) -> None:
     assert meaning(heading, "bars").quantities == ("absorption",)
@@ -49,3 +56,8 @@ def test_what_stays_open_is_asked(heading: str) -> None:
 @pytest.mark.parametrize("heading", ["Rolled on", "Dry since", "price/bag", "ring when struck"])
 def test_what_no_reading_is_meant_by_is_passed_over(heading: str) -> None:
     assert meaning(heading, "bars").passed_over
+
+
+@pytest.mark.parametrize("text", ["Tested by", "Tested by: Jo and Pat", "Unpacked by:", "Weighed by Ros"])
+def test_who_did_it_is_no_body(text: str) -> None:
+    assert read_title(text).body == ""
