@@ -9,7 +9,7 @@ import numpy as np
 from bodytest.analysis.bar_needs_words import TOO_FEW_TO_BE_SURE, notes_for, summary_for
 from bodytest.analysis.loads import holds
 from bodytest.bars_needed import BarNeed, Marks
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.quantities import NEVER_NEGATIVE, QUANTITY_BY_KEY
 from bodytest.results import Group, Programme, QuantityResult, Results
 from bodytest.stats.bar_count import bars_each_for_half_width, bars_to_notice, half_width_of
 from bodytest.stats.replication import (
@@ -63,7 +63,7 @@ def needs_of_sheets(
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)
         need = _need(group, quantity_key, seen, wish, quantity.half_width)
-        found.append(_in_words(replace(need, marks=marks)))
+        found.append(_in_words(replace(need, marks=marks), may_be_skewed=quantity.skew is not None))
     return tuple(need for need in found if need)
 
 
@@ -81,12 +81,13 @@ def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | 
         load_sd=quantity.load_sd if programme.speaks_of.load == "any" else None,
         loads=len(programme.loads),
     )
-    return _in_words(_need(programme, key, seen, wish, quantity.half_width))
+    need = _need(programme, key, seen, wish, quantity.half_width)
+    return _in_words(need, may_be_skewed=quantity.skew is not None)
 
 
 def need_of_scatter(quantity_key: str, scatter: Components, wish: Wish) -> BarNeed:
     """Return the need for a scatter that was given in place of sheets."""
-    return _in_words(_need(None, quantity_key, scatter, wish, None))
+    return _in_words(_need(None, quantity_key, scatter, wish, None), may_be_skewed=quantity_key in NEVER_NEGATIVE)
 
 
 def _scatter_seen(group: Group, quantity: QuantityResult, key: str) -> Components:
@@ -145,8 +146,8 @@ def _need(group: Group | Programme | None, key: str, seen: Components, wish: Wis
     return need
 
 
-def _in_words(need: BarNeed) -> BarNeed:
-    return replace(need, summary=summary_for(need), notes=notes_for(need))
+def _in_words(need: BarNeed, *, may_be_skewed: bool) -> BarNeed:
+    return replace(need, summary=summary_for(need), notes=notes_for(need, may_be_skewed=may_be_skewed))
 
 
 def _counts(seen: Components, limit: Replicates, half_width: float, confidence: float) -> dict[str, Any]:

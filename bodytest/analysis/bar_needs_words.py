@@ -3,6 +3,7 @@
 from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.rounding import decimals_apart, decimals_for, difference_unit, number_text
+from bodytest.stats.skew import SKEWED_FROM
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -138,9 +139,21 @@ def _or_bars(need: BarNeed) -> str:
     return f"Or make {need.bars_each_needed} bars of each of the same {_seen(need)}, for about the same chance."
 
 
-def notes_for(need: BarNeed) -> tuple[str, ...]:
-    """Return what follows for noticing differences, for marks, and on a piece."""
-    return tuple(note for note in (_noticing(need), _marks(need), _on_a_piece(need)) if note)
+def notes_for(need: BarNeed, *, may_be_skewed: bool) -> tuple[str, ...]:
+    """Return what follows for noticing differences, for marks, on a piece, and where bars may have a long tail."""
+    tail = _long_tail(need) if may_be_skewed else ""
+    return tuple(note for note in (_noticing(need), _marks(need), _on_a_piece(need), tail) if note)
+
+
+def _long_tail(need: BarNeed) -> str:
+    """Return how much less often than told a half-width is reached (simulated, tests/bench/promises.md)."""
+    if need.wanted_half_width is None or is_enough(need):
+        return ""
+    return (
+        f"Where bars scatter by more than {100.0 * SKEWED_FROM:.0f} % of their mean, the ± leaves room for a long upper"
+        " tail: it is then reached in as few as six cases of ten where nine are told, in a third where half are. Test"
+        " more than told."
+    )
 
 
 def _noticing(need: BarNeed) -> str:

@@ -71,7 +71,7 @@ def _as_line(question: Question, celsius: Sequence[float], crossing: float) -> f
         [*[low] * BARS_EACH, *[high] * BARS_EACH],
         crossing,
         slope=-question.scatter.absorption_fall * (question.limit or 0.0),
-        sd=question.scatter.absorption_bar,
+        sd=question.absorption_sds[0],
         load_uncertainty=question.kiln.off_c,
         loads=2,
     )
@@ -93,7 +93,7 @@ def half_width_of_crossing(question: Question, celsius: Sequence[float], crossin
     heats = np.asarray(celsius, dtype=np.float64)
     off_c = np.full(len(heats), question.kiln.off_c)
     true_c = heats + off_c * draw.standard_normal((_TRIED, len(heats)))
-    error = scatter.absorption_bar / BARS_EACH**0.5
+    error = question.absorption_sds[0] / BARS_EACH**0.5
     means = limit * np.exp(-scatter.absorption_fall * (true_c - crossing))
     means = means + error * draw.standard_normal(means.shape)
     seen = error * np.sqrt(draw.chisquare(freedom, means.shape) / freedom)

@@ -10,6 +10,9 @@ from bodytest.errors import UnusableRequest
 from bodytest.results import Programme, QuantityResult, Summary
 from bodytest.trial.question import Question
 
+_LEAST_ABSORPTION = 0.01
+"""Less is not told from nothing by weighing [%]."""
+
 
 def with_known(question: Question, results: Summary, name: str) -> Question:
     """Return the question with the scatter that an earlier test shows.
@@ -38,7 +41,8 @@ def with_known(question: Question, results: Summary, name: str) -> Question:
                 raise UnusableRequest("plan-not-known", value=name, what=what, body=question.body)
             found = replace(found, **_seen(quantity, names))
             usual += [f"batches in {what}"] if quantity.batch_sd is None and not question.one_batch else []
-    absorption = question.scatter.absorption or found.absorption
+    seen = None if found.absorption is None else max(found.absorption, _LEAST_ABSORPTION)
+    absorption = question.scatter.absorption or seen
     fall = _fall(nearest) or found.absorption_fall
     scatter = replace(found, absorption=absorption, absorption_fall=fall, source=_source(name, usual))
     stated = (one.temperature_expanded_c for one in results.groups if one.body == question.body)

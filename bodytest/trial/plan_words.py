@@ -79,8 +79,9 @@ def _rests_on(question: Question) -> str:
     if question.measures:
         parts.append(f"shrinkage of bars {scatter.bar:.2f}, of batches {scatter.batch:.2f} percentage points")
     if question.weighs:
+        bar, batch = question.absorption_sds
         parts.append(
-            f"absorption of bars {scatter.absorption_bar:.2f}, of batches {scatter.absorption_batch:.2f} percentage"
+            f"absorption of bars {bar:.2f}, of batches {batch:.2f} percentage"
             f" points, falling by {number_text(100.0 * scatter.absorption_fall, 1)} % of itself for each °C"
         )
     return (

@@ -18,6 +18,9 @@ memory, no source."""
 FIRED_SHARE = 0.735
 """Mass of a fired bar over that of the wet one; common practice, no source."""
 
+USUAL_ABSORPTION_SD = 0.15
+"""By which absorption of bars and of batches scatters, where nobody saw it [percentage points]."""
+
 
 @dataclass(frozen=True)
 class Heat:
@@ -77,10 +80,10 @@ class Scatter:
     """Total shrinkage of loads of one programme [percentage points]; None: as their temperatures differ."""
     shrinkage: float = 12.0
     """Total shrinkage [%]."""
-    absorption_bar: float = 0.15
-    """Absorption of bars of one batch in one load [percentage points]."""
-    absorption_batch: float = 0.15
-    """Absorption of batches [percentage points]."""
+    absorption_bar: float | None = None
+    """Absorption of bars of one batch in one load [percentage points]; None: as usual."""
+    absorption_batch: float | None = None
+    """Absorption of batches [percentage points]; None: as usual."""
     absorption_fall: float = 0.03
     """Share of the absorption by which it falls for each °C [1/°C]; 0.03 is 0.06 % at 2 %."""
     absorption: float | None = None
@@ -135,6 +138,20 @@ class Question:
     """Absorption method, as on the Lab table."""
     seed: int = 1
     """Number that the places in the kiln are drawn by."""
+
+    @property
+    def absorption_sds(self) -> tuple[float, float]:
+        """Return what absorption of bars and of batches scatters by (standard deviations) [percentage points].
+
+        Where nobody saw it that is as usual, but half of an absorption at most that is held against a limit: it cannot
+        be negative. Both from memory, no source.
+        """
+        scatter = self.scatter
+        usual = USUAL_ABSORPTION_SD
+        if "tight" in self.goals and scatter.absorption is not None:
+            usual = min(usual, scatter.absorption / 2.0)
+        bar, batch = (usual if one is None else one for one in (scatter.absorption_bar, scatter.absorption_batch))
+        return bar, batch
 
     @property
     def weighs(self) -> bool:

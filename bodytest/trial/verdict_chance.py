@@ -12,8 +12,6 @@ from bodytest.trial.question import Question
 
 _TRIED = 2000
 _SEED = 20291129
-_MOST_SCATTER = 0.5
-"""Share of its mean by which absorption scatters at most, which cannot be negative; from memory, no source."""
 
 
 def chance_of_verdict(question: Question, limit: float, expected: float, number: int) -> float:
@@ -35,7 +33,7 @@ def chance_of_verdict(question: Question, limit: float, expected: float, number:
         draw.standard_normal((_TRIED, 1 if alone else number, bars))
         for alone, bars in ((one_load, 1), (one_load or question.one_batch, 1), (False, each))
     )
-    batch, bar = (min(sd, _MOST_SCATTER * expected) for sd in (scatter.absorption_batch, scatter.absorption_bar))
+    bar, batch = question.absorption_sds
     load = expected * np.exp(scatter.absorption_fall * question.kiln.off_c * of_load)
     steps = np.maximum(load + batch * of_batch + bar * of_bar, 0.0)
     factors = load * _factors(batch / expected, of_batch) * _factors(bar / expected, of_bar)

@@ -102,7 +102,19 @@ def test_a_scatter_given_by_hand_is_enough_and_differences_are_counted():
     assert found.notes == (
         "A difference of 0.3 percentage points between two batches is noticed in four cases of five with 6 bars of"
         " each.",
+        "Where bars scatter by more than 15 % of their mean, the ± leaves room for a long upper tail: it is then"
+        " reached in as few as six cases of ten where nine are told, in a third where half are. Test more than told.",
     )
+
+
+@pytest.mark.parametrize(("absorptions", "warned"), [((0.2, 0.3, 0.7, 0.4), True), ((6.0, 6.1, 6.5, 6.2), False)])
+def test_bars_with_a_long_tail_are_told_to_need_more_than_is_told(absorptions, warned):
+    sheets = checked([
+        bar(f"A{number}", body="Grey", batch="A", firing="F1", fired_mass=100.0, boiled_mass=100.0 + value)
+        for number, value in enumerate(absorptions)
+    ])  # fmt: skip
+    (found,) = needs_of_sheets(summarise(sheets), "absorption", Wish(0.1))
+    assert any("long upper tail" in note for note in found.notes) is warned
 
 
 def test_two_bars_tell_no_number_that_is_sure():

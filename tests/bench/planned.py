@@ -59,8 +59,8 @@ def readings(planned: Plan, draw: np.random.Generator) -> pd.DataFrame:
         if question.weighs:
             absorbed = absorption(question, heat[load] + off_c[load])
             if question.goals != ("range",):  # which speaks of the one batch that it rests on
-                absorbed += scatter.absorption_batch * deviate
-            absorbed = max(absorbed + scatter.absorption_bar * draw.standard_normal(), 0.0)
+                absorbed += question.absorption_sds[1] * deviate
+            absorbed = max(absorbed + question.absorption_sds[0] * draw.standard_normal(), 0.0)
             wet_g = question.wet_g * (1.0 + 0.01 * draw.standard_normal())
             masses = {"wet": wet_g, "dry": 0.8 * wet_g, "fired": 0.735 * wet_g}
             masses["boiled"] = masses["fired"] * (1.0 + absorbed / 100.0)

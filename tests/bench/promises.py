@@ -11,19 +11,24 @@ import argparse
 import subprocess
 from collections.abc import Iterator
 from datetime import date
+from itertools import product
 from pathlib import Path
 
 import numpy as np
 
+from bodytest.analysis.bar_needs import Wish, need_of_scatter
 from bodytest.errors import UnusableRequest
+from bodytest.stats.bar_count import bars_to_notice
 from bodytest.stats.effect_intervals import effect_intervals
-from bodytest.stats.skew import Positive
+from bodytest.stats.mean_differences import compare_means, level_mean
+from bodytest.stats.replication import Components
+from bodytest.stats.skew import Positive, with_room_for_skew
 from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
 from bodytest.trial.needs import needs_of
 from bodytest.trial.promise import Need
-from bodytest.trial.question import Question
+from bodytest.trial.question import SHRINKAGE_SLOPE, Question
 from tests.bench.planned import question
-from tests.bench.simulated_firings import cells_of_many, certainty
+from tests.bench.simulated_firings import cells_of_many, certainty, widths
 from tests.stats.deciding import decide
 
 SEED = 20291129
@@ -37,12 +42,12 @@ def absorptions(asked: Question, need: Need, body: str, tests: int, draw: np.ran
     scatter, loads = asked.scatter, need.loads
     off = np.exp(-scatter.absorption_fall * asked.kiln.off_c * draw.standard_normal((tests, loads, 1)))
     of_load = scatter.absorption * off
-    most = 0.5 * scatter.absorption
+    bar, batch = asked.absorption_sds
     batches = (tests, need.batches, 1)
     scattered = _steps if body == "normal" else _factors
-    values = scattered(of_load, min(scatter.absorption_batch, most), scatter.absorption, batches, draw)
+    values = scattered(of_load, batch, scatter.absorption, batches, draw)
     bars = (tests, loads, need.bars)
-    values = scattered(values, min(scatter.absorption_bar, most), scatter.absorption, bars, draw)
+    values = scattered(values, bar, scatter.absorption, bars, draw)
     return np.maximum(values, 0.0).reshape(tests, -1)
 
 
@@ -104,6 +109,45 @@ def rows(tests: int) -> Iterator[str]:
             yield f"| {of} | {need.expected:.3f} | {shares} | {short} |"
 
 
+def others(tests: int) -> Iterator[str]:
+    """Yield the rows of the other promises."""
+    draw = np.random.default_rng(SEED)
+    for loads, one_batch in product((2, 3, 4, 5), (False, True)):
+        asked = question(("size",), half_width=0.1, most_loads=loads, one_batch=one_batch)
+        (need,) = needs_of(asked)
+        load = np.repeat(np.arange(loads), need.bars)
+        of_load, of_bar = (sd * draw.standard_normal((tests, loads, n)) for sd, n in _sds(asked, need))
+        values = (of_load + of_bar).reshape(tests, -1)
+        many = effect_intervals(cells_of_many(values, load * (not one_batch), load), 0.0, np.zeros(tests))
+        share = np.mean(widths(many)[0] <= need.expected)
+        whom = "this batch" if one_batch else "any batch"
+        yield f"| size | {whom} known to ± {need.expected:.2f} | {loads} × 5 | 0.80 | {share:.3f} | |"
+    for sd, half_width in product((0.15, 0.3, 0.5), (0.5, 0.2)):
+        found = need_of_scatter("absorption", Components(sd), Wish(half_width))
+        for number, told in ((found.about_even, 0.5), (found.nine_in_ten, 0.9)):
+            shares = " | ".join(f"{_within(sd, half_width, number, body, tests, draw):.3f}" for body in BODIES)
+            yield f"| howmany | mean 1, sd {sd}, ± {half_width} | {number} bars | {told} | {shares} |"
+    for difference in (12.1, 5.66, 3.08, 2.39, 1.0):
+        bars = bars_to_notice(difference, 1.0)
+        first, second = draw.standard_normal((2, tests, bars))
+        pairs = ([level_mean(one), level_mean(other + difference)] for one, other in zip(first, second, strict=True))
+        share = np.mean([compare_means(pair)[0].verdict == "different" for pair in pairs])
+        yield f"| howmany | difference of {difference} sd noticed | {bars} bars each | 0.80 | {share:.3f} | |"
+
+
+def _sds(asked: Question, need: Need) -> tuple[tuple[float, int], tuple[float, int]]:
+    """Return by how much shrinkage scatters, and how often in a load: loads with their batches, and bars."""
+    between = np.hypot(SHRINKAGE_SLOPE * asked.kiln.off_c, 0.0 if asked.one_batch else asked.scatter.batch)
+    return (between, 1), (np.hypot(asked.scatter.bar, asked.reading), need.bars)
+
+
+def _within(sd: float, half_width: float, bars: int, body: str, tests: int, draw: np.random.Generator) -> float:
+    """Return the share of tests of one load whose mean, about 1, is known to a half-width."""
+    values = (_steps if body == "normal" else _factors)(np.ones((tests, bars)), sd, 1.0, (tests, bars), draw)
+    found = [with_room_for_skew(summarise_bars(own)) if body == "skewed" else summarise_bars(own) for own in values]
+    return float(np.mean([(one.high - one.low) / 2.0 <= half_width for one in found]))
+
+
 LIMITS = {
     0.1: (0.2, 0.3, 1.0),
     0.2: (0.5, 1.0, 2.0),
@@ -119,16 +163,20 @@ HEAD = """# Are verdicts reached as often as plans tell?
 
 Made by `python -m tests.bench.promises --write tests/bench/promises.md`; each row is a plan, "told" the chance that it
 tells, then the share of simulated tests that end in that verdict, for bodies that scatter by normal steps and by
-lognormal factors.
+lognormal factors. Then the other promises, the share of tests that keep them; where bars are skewed `howmany` says that
+it does not hold.
 """
 COLUMNS = """| expected % | limit % | speaks of | loads × bars | told | normal | skewed | |
 |---|---|---|---|---|---|---|---|"""
+
+OTHERS = """| promise | asked | with | told | normal | skewed |
+|---|---|---|---|---|---|"""
 
 
 def _table(tests: int) -> str:
     commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=False)
     made = f"{date.today()}, commit {commit.stdout.strip()}, {tests} tests a share, seed {SEED}"
-    return "\n".join([HEAD, f"{made}\n", COLUMNS, *rows(tests), ""])
+    return "\n".join([HEAD, f"{made}\n", COLUMNS, *rows(tests), "", OTHERS, *others(tests), ""])
 
 
 if __name__ == "__main__":

@@ -147,3 +147,13 @@ def test_a_method_and_a_cone_that_are_none_are_told_with_those_there_are(run, ar
     code, out, err = run("plan", "--body", "B", "--to-know", "size", *arguments)
     assert (code, out) == (2, "")
     assert said in err
+
+
+def test_an_earlier_test_that_absorbs_nothing_is_planned_from(run, tmp_path):
+    path = tmp_path / "dense.csv"
+    rows = [f"D{at},Dense White,F1,100.00,{100 + gain:.2f}" for at, gain in enumerate((0.01, -0.01, 0.0, 0.01, -0.01))]
+    path.write_text("\n".join(["bar,body,firing,fired mass (g),boiled mass (g)", *rows]), encoding="utf-8")
+    asked = ("--body", "Dense White", "--to-know", "tight", "--limit", "0.5", "--cone", "6")
+    code, out, _ = run("plan", *asked, "--known", str(path))
+    assert code == 0
+    assert "if the absorption is 0.01 % as expected" in out

@@ -13,6 +13,7 @@ from bodytest.trial.plan_words import plan_lines
 from bodytest.trial.planned import clay_for, places_of, plan
 from bodytest.trial.prefilled import plan_content, plan_workbook
 from bodytest.trial.question import Heat, Kiln, Question, Scatter, parse_points, parse_shelf
+from bodytest.trial.verdict_chance import chance_of_verdict
 
 KILN = Kiln(tuple(map(Heat.of_cone, ("6", "4", "5", "7"))))
 SIZE = Question("Drift Buff", ("size",), KILN)
@@ -280,6 +281,14 @@ def test_absorption_falls_by_a_share_of_itself_so_a_plan_near_zero_is_no_harder(
     ]
     assert loads[0].loads == loads[1].loads
     assert loads[0].expected == pytest.approx(loads[1].expected)
+
+
+def test_near_zero_the_usual_scatter_is_told_as_it_is_counted_with_and_one_that_was_seen_as_it_was_seen() -> None:
+    usual = replace(TIGHT, scatter=Scatter(absorption=0.2))
+    assert "absorption of bars 0.10, of batches 0.10 percentage points" in plan_lines(plan(usual))[-1]
+    seen = replace(TIGHT, scatter=Scatter(absorption=0.2, absorption_bar=0.15, absorption_batch=0.15))
+    assert "absorption of bars 0.15, of batches 0.15 percentage points" in plan_lines(plan(seen))[-1]
+    assert chance_of_verdict(seen, 2.0, 0.2, 3) < chance_of_verdict(usual, 2.0, 0.2, 3) - 0.1
 
 
 def test_the_further_a_body_lies_below_its_limit_the_fewer_loads_tell_it() -> None:
