@@ -51,7 +51,8 @@ def _odd_reading(values: BarValues, quantity: Quantity, rows: npt.NDArray[np.int
     these to tell which is odd, by itself.
     """
     for oddness in (_beside_others, _by_itself):
-        distances = {need: oddness(values, need, rows, row) for need in quantity.needs}
+        had = (need for need in quantity.needs if np.isfinite(values.readings[need][row]))
+        distances = {need: oddness(values, need, rows, row) for need in had}
         furthest = max(distances, key=lambda need: distances[need])
         if distances[furthest] > _STANDS_OUT:
             return READING_BY_KEY[furthest].heading

@@ -181,6 +181,17 @@ def test_the_odd_reading_is_found_among_bars_of_different_sizes(odd, factor):
     assert [(f.bar, f.odd_reading) for f in found.flagged] == [("B2", f"{odd} mass")]
 
 
+def test_a_flagged_bar_is_looked_at_by_the_readings_it_has_alone():
+    """Bars have a width and a thickness or a diameter, never both."""
+    cut = {"body": "A", "firing": "F1", "broken": "fired", "span": 70.0, "bar_width": 24.8}
+    bars = [
+        bar(f"B{i}", **cut, breaking_load=load, bar_thickness=19.9 if i == 2 else 11.9)
+        for i, load in enumerate((412.0, 419.0, 426.0, 412.0, 419.0, 426.0))
+    ]
+    (group,) = summarise(checked(bars)).groups
+    assert [(f.bar, f.odd_reading) for f in group.quantities["fired_strength"].flagged] == [("B2", "bar thickness")]
+
+
 def test_no_number_of_bars_is_advised_where_the_interval_rests_on_batches_that_agree():
     """Two batches with the same mean: the interval has one degree of freedom, however many bars they have."""
     values = (2.0, 2.2, 2.4, 1.9, 2.2, 2.5)
