@@ -97,7 +97,7 @@ def _better_of_two(grid: Grid, head: list[list[str]], index: int, table: TableNa
     alone = _Candidate(_score(head[index], table), index, 1, tuple(head[index]))
     if index + 1 == len(head) or grid.row_number(index + 1) != grid.row_number(index) + 1 or not any(head[index]):
         return alone
-    together = joined(spread(grid, grid.row_number(index), head[index]), head[index + 1])
+    together = joined(grid, grid.row_number(index), head[index], head[index + 1])
     if together is None:
         return alone
     both = _Candidate(_score(together, table), index, 2, tuple(together))
@@ -116,31 +116,35 @@ def _score(row: Sequence[str], table: TableName) -> int:
     return len({found.key for text in row[:MOST_SCORED] if text and (found := match_heading(text, table)[0])})
 
 
-def spread(grid: Grid, number: int, row: list[str]) -> list[str]:
-    """Spread the headings of a spreadsheet row over the columns that they are merged over."""
-    wide = list(row)
-    for top, left, bottom, right in grid.merged:
-        if top <= number <= bottom and left < len(row):
-            wide.extend([""] * (right + 1 - len(wide)))
-            for column in range(left + 1, right + 1):
-                wide[column] = wide[column] or row[left]
-    return wide
+def joined(grid: Grid, number: int, upper: list[str], lower: list[str]) -> list[str] | None:
+    """Join a spreadsheet row of headings with the one below it; None when the lower one is plainly no heading.
 
-
-def joined(upper: list[str], lower: list[str]) -> list[str] | None:
-    """Join two heading rows; None when the lower one is plainly no heading."""
+    An upper heading holds for the columns that it is merged over; one that is not merged for those on its right up to
+    the next one, but for those whose own words name a column that is no reading.
+    """
     filled = [text for text in lower if text]
     if not filled or any(_is_number(text) for text in filled):
         return None
     width = max(len(upper), len(lower))
     above = [*upper, *[""] * (width - len(upper))]
     below = [*lower, *[""] * (width - len(lower))]
-    both, carried = [], ""
-    for over, under in zip(above, below, strict=True):
-        carried = over or (carried if under else "")
+    merged = {left: right for top, left, bottom, right in grid.merged if top <= number <= bottom}
+    both, carried, end = [], "", -1
+    for column, (over, under) in enumerate(zip(above, below, strict=True)):
+        if over:
+            carried, end = over, merged.get(column, -1)
+        elif column > end and (end >= 0 or not under):
+            carried, end = "", -1
+        group = carried if over or column <= end or not _names_column(under) else ""
         name = f"({under.strip('()[]')})" if canonical_unit(under.strip("()[] ")) else under
-        both.append(_with_unit_last(carried, name) if under else over)
+        both.append(_with_unit_last(group, name) if under else group)
     return both
+
+
+def _names_column(text: str) -> bool:
+    """Tell whether a heading alone names a column that is no reading and no mark of one."""
+    found = meaning(text, "bars")
+    return found.key not in ("", "mark") and not found.measured
 
 
 def _with_unit_last(upper: str, lower: str) -> str:

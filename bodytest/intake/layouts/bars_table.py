@@ -8,7 +8,7 @@ from typing import Any
 from bodytest.cones import parse_cone
 from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days
+from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days, unit_typed
 from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.bar_ranges import tell_ranges
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
@@ -137,6 +137,8 @@ def _table(
     places: dict[tuple[int, int], tuple[Place, ...]] = {}
     for index, column in enumerate(columns):
         unit = units.get(column.key)
+        if column.kind == "temperature" and unit is None:  # told in titles, each with its unit
+            unit = unit_typed(record.get(column.key, Cell()).value for record in records)
         rows[0].append(f"{column.heading} ({unit})" if unit else column.heading)
         of_heat = column.key == "firing" and column.key not in heads
         told = heads.get(column.key, []) if not of_heat else [p for key in HEATS for p in heads.get(key, [])]

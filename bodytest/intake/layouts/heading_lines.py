@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import joined, spread
+from bodytest.intake.heading_row import joined
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.view import View, is_number
 from bodytest.intake.layouts.vocabulary import word_list
@@ -19,8 +19,7 @@ def heading_lines(view: View) -> Iterator[tuple[range, list[str]]]:
         if texts is not None and any(map(len, texts)):
             while end < len(view.lines) and end - position < 3 and view.lines[end][0] == view.lines[end - 1][0] + 1:
                 more = _texts(view, end)
-                upper = spread(view.grid, view.lines[position][0], texts) if end == position + 1 else texts
-                both = joined(upper, more) if more is not None else None
+                both = joined(view.grid, view.lines[end - 1][0], texts, more) if more is not None else None
                 if both is None or more is None or _clear(both) <= _clear(more) or not _tells_more(both, texts):
                     break
                 texts, end = [view.said.heading(text) for text in both], end + 1

@@ -135,7 +135,7 @@ def match_heading(text: str, table: TableName) -> tuple[Column | None, str | Non
 
 
 def nearest_heading(text: str, table: TableName) -> str | None:
-    """Return what a heading with misspelt words may mean; None where its words are known or like no known one.
+    """Return what a heading with misspelt words may mean; None for notes, known words and what is like no known one.
 
     >>> nearest_heading("wet lenght (mm)", "bars"), nearest_heading("soaked wt", "bars")
     ('wet length', None)
@@ -152,7 +152,7 @@ def nearest_heading(text: str, table: TableName) -> str | None:
         mended[word] = near[0]
     found = read_words(" ".join(mended.get(word, word) for word in tokens(name)), unit, table) if mended else Meaning()
     column = column_of(table, found.key)
-    return column.heading if column else None
+    return column.heading if column and column.key != "notes" else None
 
 
 def heading_words(key: str) -> str:

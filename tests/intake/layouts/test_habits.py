@@ -452,3 +452,43 @@ def test_a_cone_too_hot_for_what_its_bars_take_up_is_asked_about(
 
 def test_a_cone_behind_a_colon_is_read() -> None:
     assert read_title("Cone: 9").cone == "9"
+
+
+@pytest.mark.parametrize("merged", [True, False])
+def test_a_group_heading_holds_for_its_columns_and_for_no_cone_or_remark(tmp_path: Path, merged: bool) -> None:
+    book = openpyxl.Workbook()
+    tab = book.create_sheet("Board", 0)
+    heads = ["no", "clay", "wet", "dry", "fired", "fired", "boiled", "cone", *(["glaze"] if merged else []), "remarks"]
+    tab.append(["", "", "SIZE (mm)", None, None, "WEIGHT (g)"])
+    tab.append(heads)
+    for number, lengths in enumerate(HIGH, start=1):
+        tab.append([number, "Torvan", *lengths, 110.0, 115.0, "6", *(["none"] if merged else []), "soft"])
+    if merged:
+        tab.merge_cells("C1:E1")
+        tab.merge_cells("F1:G1")
+    book.save(tmp_path / "board.xlsx")
+    sheets = read_sheets([tmp_path / "board.xlsx"])
+    assert named(sheets)[0] == ["1", "Torvan", "cone 6"]
+    assert sheets.bars["boiled_mass_g"].tolist() == [115.0] * len(HIGH)
+    assert [f.code for f in sheets.findings if f.level in ("stop", "ask")] == []
+
+
+def test_temperatures_told_in_titles_with_their_unit_are_not_asked_about(tmp_path: Path) -> None:
+    tabs = {f"burn {heat}": [[f"Burning at {heat} °C"], [], ["no", "clay", *STAGES]] for heat in (1060, 1240)}
+    for rows in tabs.values():
+        rows += [[str(number), "Torvan", *lengths] for number, lengths in enumerate(HIGH, start=1)]
+    sheets = read(tmp_path, **tabs)
+    assert sheets.firings["peak_temperature_c"].tolist() == [1060.0, 1240.0]
+    assert "unit-missing" not in [f.code for f in sheets.findings]
+
+
+@pytest.mark.parametrize("heading", ["Observation", "rem", "what we noticed", "What happened"])
+def test_words_for_remarks_are_known(heading: str) -> None:
+    assert meaning(heading, "bars").key == "notes"
+
+
+@pytest.mark.parametrize("heading", ["Observatons", "Remarcks"])
+def test_a_column_of_remarks_is_never_to_mend(tmp_path: Path, heading: str) -> None:
+    rows = [[str(number), "Torvan", *lengths, "soft"] for number, lengths in enumerate(HIGH, start=1)]
+    sheets = read(tmp_path, Spring=[["no", "clay", *STAGES, heading], *rows])
+    assert [f.code for f in sheets.findings if f.level == "stop"] == []
