@@ -1,4 +1,4 @@
-"""Rows that are the averages of other bars, though nothing that stands in them says so."""
+"""Rows that are the averages or the spread of other bars, though nothing that stands in them says so."""
 
 import math
 from collections.abc import Iterator
@@ -38,20 +38,20 @@ def without_averages(records: list[Record], units: dict[str, str], notes: Notebo
                 step = np.zeros(len(keys))
             else:
                 continue
-            if _is_average(values[number], values[others], step):
-                _tell(records[number], int(others.sum()), notes)
+            if what := _summary(values[number], values[others], step):
+                _tell(records[number], what, int(others.sum()), notes)
                 break
         else:
             bars[number] = True
     return [record for record, is_bar in zip(records, bars.tolist(), strict=True) if is_bar]
 
 
-def _tell(record: Record, bars: int, notes: Notebook) -> None:
-    """Write down a row that is the average of some bars."""
+def _tell(record: Record, what: str, bars: int, notes: Notebook) -> None:
+    """Write down a row that sums up some bars."""
     places = [place for key, cell in record.items() if is_reading(key) for place in cell.places]
     for table, row, column in (place for cell in record.values() for place in cell.places):
         notes.accounts[table].set_aside("total row", columns=[column], rows=row)
-    notes.add("averages-of-bars", **places[0]._asdict(), bars=bars)
+    notes.add("averages-of-bars", **places[0]._asdict(), what=what, bars=bars)
 
 
 def _averaged(names: np.ndarray, number: int) -> Iterator[np.ndarray]:
@@ -63,22 +63,29 @@ def _averaged(names: np.ndarray, number: int) -> Iterator[np.ndarray]:
     yield above
 
 
-def _is_average(row: np.ndarray, others: np.ndarray, step: np.ndarray) -> bool:
-    """Tell whether each reading of a row is the average of the others', as far as it is told.
+def _summary(row: np.ndarray, others: np.ndarray, step: np.ndarray) -> str:
+    """Return what the readings of a row are of the others', as far as they are told; nothing for those of a bar.
 
     >>> bars = np.array([[100.0, 94.1], [100.1, 94.3], [100.4, 94.4]])
     >>> exact, rounded = np.zeros(2), np.full(2, 0.05)
-    >>> _is_average(bars.mean(axis=0), bars, exact), _is_average(bars[1], bars[::2], exact)
-    (True, False)
-    >>> _is_average(np.array([100.2, 94.3]), bars, rounded), _is_average(np.array([100.2, 94.3]), bars, exact)
-    (True, False)
+    >>> _summary(bars.mean(axis=0), bars, exact), _summary(bars[1], bars[::2], exact)
+    ('averages', '')
+    >>> _summary(np.array([100.2, 94.3]), bars, rounded), _summary(np.array([100.2, 94.3]), bars, exact)
+    ('averages', '')
+    >>> _summary(bars.std(axis=0, ddof=1), bars, exact)
+    'standard deviations'
     """
     given = ~np.isnan(row)
     row, others, step = row[given], others[:, given], step[given]
     if len(others) < 2 or given.sum() < 2 or np.isnan(others).all(axis=0).any():
-        return False
-    mean = np.nanmean(others, axis=0)
-    return bool((np.abs(row - mean) <= np.maximum(step, _SAME * mean)).all())
+        return ""
+    mean, count = np.nanmean(others, axis=0), (~np.isnan(others)).sum(axis=0)
+    squares = np.nansum((others - mean) ** 2, axis=0)
+    spreads = (np.sqrt(squares / divisor) for divisor in (np.maximum(count - 1, 1), count))
+    for what, of_bars in (("averages", mean), *(("standard deviations", spread) for spread in spreads)):
+        if (np.abs(row - of_bars) <= np.maximum(step, _SAME * mean)).all():
+            return what
+    return ""
 
 
 def _decimals(value: float) -> int:

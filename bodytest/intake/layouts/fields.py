@@ -22,6 +22,7 @@ from bodytest.units import canonical_unit, dimension_of
 Titles = Sequence[tuple[Place | None, Title]]
 UNKNOWN, COMPARED = "?", "%"
 """First signs of keys of columns that are none of ours: one that may tell bars apart, percentages beside readings."""
+_NOT_BOILED = re.compile(r"\b(?:not|never|no|without|un)[\s-]*boil\w*(?!\w|\s+yet)", re.IGNORECASE)
 _SOAKED = {"boiled_mass", "cold_soaked_mass", "suspended_mass"}
 
 
@@ -66,6 +67,8 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             fields += _unknown(heading, notes)
         elif _has_numbers(block, heading.column):
             percentages.append(heading)
+    if _count_stages(found):
+        found = {(key, "", bar): [replace(one, mark="") for one in alike] for (key, _, bar), alike in found.items()}
     _settle(block, found, titles, notes)
     for (key, *_), alike in found.items():
         if len(alike) == 1 or _agree(block, alike):
@@ -80,6 +83,17 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
 
 
+def _count_stages(found: dict[tuple[str, str, str], list[Field]]) -> bool:
+    """Tell whether numbers beside readings count their stages, each another one: L0 plastic, L1 dried, L2 fired."""
+    numbered = [(kind_of(key), mark) for key, mark, _ in found if mark]
+    return (
+        all(mark.isdigit() for _, mark in numbered)
+        and len(set(numbered)) == len(numbered)
+        and len({(key, bar) for key, _, bar in found}) == len(found)
+        and not any(is_of_mark(one.heading.text) for alike in found.values() for one in alike if one.mark)
+    )
+
+
 def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles: Titles, notes: Notebook) -> None:
     """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
     if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
@@ -88,6 +102,9 @@ def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles
     for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and dry_of_what]:
         other = "fired mass" if told[0] == "dry_mass" else "boiled mass"
         _ask_which(found.pop(told)[0].heading, other, heading_words(told[0]), notes)
+    not_boiled = any(_NOT_BOILED.search(text) for _, text in block.above)
+    for told in [told for told in found if told[0] == "boiled_mass" and not_boiled]:
+        _ask_which(found.pop(told)[0].heading, "cold-soaked mass", heading_words(told[0]), notes)
     for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
         name, (_, mark, _) = heading_words(told[0]), told
         _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)

@@ -10,7 +10,7 @@ from collections.abc import Collection
 from functools import cache, lru_cache
 
 from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns
-from bodytest.intake.layouts.words import Meaning, phrases, read_words, tokens, unknown_words
+from bodytest.intake.layouts.words import DRIED_AT, Meaning, phrases, read_words, tokens, unknown_words
 from bodytest.quantities import READING_BY_KEY
 from bodytest.units import DIMENSIONS, RATE_UNITS, TEMPERATURE_UNITS, canonical_unit
 
@@ -51,7 +51,7 @@ def split_unit(text: str) -> tuple[str, str | None]:
     is_mark = bracketed and _MARK.fullmatch(bracketed.group(2).strip()) and "temp" not in bracketed.group(1).casefold()
     if bracketed and bracketed.group(1).strip() and not is_mark:
         return bracketed.group(1).strip(), bracketed.group(2).strip()
-    spaced = re.sub(r"[\s_]+", " ", text).strip()
+    spaced = re.sub(r"[\s_]+", " ", DRIED_AT.sub(" ", text)).strip()
     for last in filter(None, (_LAST_WORD.match(spaced), _AFTER_SIGN.match(spaced))):
         if canonical_unit(last.group(2).strip(" ,")) is not None:
             return last.group(1).strip(" ,/"), last.group(2).strip(" ,")

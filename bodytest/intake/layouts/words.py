@@ -15,6 +15,10 @@ _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|[%^#△⌀∅]")
 _BETWEEN_MARKS = re.compile(r"(?<=\s)([a-z])\s*[-–]\s*([a-z])\s*$", re.IGNORECASE)
 _LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))(?:([A-D])(?=[\s)/_-]|$)|([a-d])\)?$)")
 """A letter alone, which names a mark beside a length: wet A, wet B."""
+_SYMBOL = re.compile(r"^m(?=_?\d?[\s_(,:-])", re.IGNORECASE)
+"""A letter before the words of a stage that says mass, with an index or without: M2 fired, m(wet)."""
+DRIED_AT = re.compile(r"(?:\bat\s+\d\d|(?<![\w.,])[12]\d\d)\s*[°º]?\s*[CF]\b", re.IGNORECASE)
+"""How hot a bar was dried, which is no unit: dry 110C, dried at 60 °C."""
 _PERCENT = {"%", "percent", "pct", "percentage"}
 _STAGES = tuple(dict.fromkeys(r.stage for r in READINGS))
 _TABLES = (
@@ -126,6 +130,9 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     >>> read_words("weight after 24 h in cold water", "g", "bars").key, read_words("green length", None, "bars").may_be
     ('cold_soaked_mass', ('wet_length', 'dry_length'))
     """
+    name = DRIED_AT.sub(" ", name)
+    if (symbol := _SYMBOL.sub("mass ", name)) != name and (of_mass := read_words(symbol, unit, table)).key:
+        return of_mass
     pair = _BETWEEN_MARKS.search(name)
     if pair and ord(pair[2].casefold()) == ord(pair[1].casefold()) + 1:
         whole = read_words(name[: pair.start()], unit, table)

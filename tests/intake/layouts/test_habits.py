@@ -1,5 +1,6 @@
 """Habits of people who keep their own sheets: repeats, marks and bars named in headings, names in rows of their own."""
 
+import statistics
 from pathlib import Path
 from typing import Any
 
@@ -290,6 +291,32 @@ def test_dry_in_a_water_test_is_of_what_the_legend_says(tmp_path: Path) -> None:
     assert told(sheets) == []
 
 
+COUNTED = ["Spec.", "body", "cone", "L0 plastic (mm)", "L1 dried (mm)", "L2 fired (mm)"]
+
+
+def test_numbers_that_count_the_stages_are_no_marks(tmp_path: Path) -> None:
+    rows = [
+        [*COUNTED, "M2 fired (g)", "M3 boiled (g)"],
+        *([i, "Torvan", "6", *v, 60.1, 61.2] for i, v in enumerate(HIGH)),
+    ]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == HIGH
+    assert sheets.bars[["fired_mass_g", "boiled_mass_g"]].to_numpy().tolist() == [[60.1, 61.2]] * len(HIGH)
+    twice = [[*COUNTED[:3], "L1 wet (mm)", "L2 wet (mm)", "L1 fired (mm)", "L2 fired (mm)"]]
+    sheets = read(tmp_path, Spring=[*twice, ["A", "Torvan", "6", 100.1, 100.2, 88.1, 88.2]])
+    assert sheets.marks["fired_length_mm"].tolist() == [88.1, 88.2]
+
+
+@pytest.mark.parametrize(
+    ("note", "asked"), [("in cold water, not boiled", True), ("the last one not boiled yet", False)]
+)
+def test_a_line_above_that_denies_boiling_is_asked_about(tmp_path: Path, note: str, asked: bool) -> None:
+    rows = [["bar", "clay", "cone", "fired (g)", "boiled (g)"], [1, "Torvan", "6", 60.1, 61.2]]
+    found = read(tmp_path, Spring=[[note], *rows])
+    assert ("heading-in-doubt" in [f.code for f in found.findings]) is asked
+    assert ("boiled_mass_g" in found.bars and found.bars["boiled_mass_g"].tolist() == [61.2]) is not asked
+
+
 NUMBERED = ["clay", "cone", *(f"{stage} {number} (mm)" for number in (1, 2) for stage in ("wet", "dry", "fired"))]
 
 
@@ -329,6 +356,14 @@ def test_a_row_of_averages_that_says_nothing_of_it_is_no_bar(tmp_path: Path, lab
     sheets = read(tmp_path, Spring=[*rows, [label, "", "", *average(ROUGH)]])
     assert named(sheets) == [[str(i), "Torvan", "cone 6"] for i in (1, 2, 3)]
     assert [f.cell for f in sheets.findings if f.code == "averages-of-bars"] == ["Spring!D5"]
+
+
+def test_a_row_of_spreads_below_the_averages_is_no_bar(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", *STAGES], *([i, "Torvan", "6", *v] for i, v in enumerate(ROUGH, 1))]
+    spread = [statistics.stdev(column) for column in zip(*ROUGH, strict=True)]
+    sheets = read(tmp_path, Spring=[*rows, ["x̄", "", "", *average(ROUGH)], ["sx", "", "", *spread]])
+    assert len(sheets.bars) == len(ROUGH)
+    assert [f.cell for f in sheets.findings if f.code == "averages-of-bars"] == ["Spring!D5", "Spring!D6"]
 
 
 def test_a_tab_of_averages_is_no_bars(tmp_path: Path) -> None:

@@ -24,6 +24,10 @@ HEADINGS = {
     "Dried through, g": "dry_mass", "From the kiln, mm": "fired_length",
     "Burnt at °C": "peak_temperature", "Hottest °C": "peak_temperature",
     "Weight after boiling, dabbed dry (g)": "boiled_mass",
+    "L1 dried at 105 °C (mm)": "dry_length", "dried at 60 °C mm": "dry_length", "dry 110C, g": "dry_mass",
+    "M3 24 h cold water": "cold_soaked_mass", "M4 5 h boiling": "boiled_mass", "m(wet)": "wet_mass",
+    "After cooking in water (g)": "boiled_mass", "Spec.": "bar", "Plate": "position", "Rem.": "notes",
+    "Tmax °C": "peak_temperature",
 }  # fmt: skip
 
 
@@ -45,12 +49,24 @@ def test_water_absorption_is_known_by_its_letters(heading: str) -> None:
 
 @pytest.mark.parametrize(
     "heading",
-    ["Soak 24h (g)", "Weight in water (g)", "Linear shrinkage", "Dry bisque weight (g)", "fired weight, soaked (g)"],
+    [
+        "Soak 24h (g)",
+        "Weight in water (g)",
+        "Linear shrinkage",
+        "Dry bisque weight (g)",
+        "fired weight, soaked (g)",
+        "Cooked",
+    ],
 )
 def test_what_stays_open_is_asked(heading: str) -> None:
     found = meaning(heading, "bars")
     assert not found.key
     assert len(found.may_be or found.quantities) > 1
+
+
+@pytest.mark.parametrize("heading", ["M", "m", "wet m", "fired 1100 C"])
+def test_a_letter_or_a_heat_beside_no_stage_is_no_reading(heading: str) -> None:
+    assert not meaning(heading, "bars").key
 
 
 @pytest.mark.parametrize("heading", ["Rolled on", "Dry since", "price/bag", "ring when struck"])
