@@ -23,13 +23,14 @@ _LONGEST_NUMBER = 200
 """Characters above which a text is no number."""
 _QUESTION = re.compile(r"^[\s(]*(.*?)[\s)]*\?+[\s)]*$")
 _MINUTES = re.compile(r"\s*(?:min|mins|minutes)\.?$", re.IGNORECASE)
+_DEGREES = re.compile(r"\s*(?:[°º]|deg\.?|degrees?)$", re.IGNORECASE)
 _PERCENT = re.compile(r"\s*%$")
 _GUARD = re.compile(r"^'(?=[=+\-@])")
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f]+")
 
 
-_SIGNS = {"minutes": _MINUTES, "percent": _PERCENT}
-"""What may stand behind a number of a kind that has one unit."""
+_SIGNS = {"minutes": _MINUTES, "percent": _PERCENT, "temperature": _DEGREES}
+"""What may stand behind a number of a kind and tells no other unit."""
 
 
 @dataclass(frozen=True)

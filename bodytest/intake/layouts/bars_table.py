@@ -19,6 +19,7 @@ from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.intake.layouts.words import is_reading
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
+from bodytest.units import parse_measure
 
 
 def our_tables(
@@ -173,6 +174,9 @@ def name_firings(records: Sequence[Record], units: dict[str, str], notes: Notebo
         if atmosphere and "atmosphere" not in heats:
             places = heats["cone"].places
             heats |= {"cone": Cell(cone, places), "atmosphere": Cell(atmosphere, places)}
+        measure = parse_measure(text_in(heats, "peak_temperature"))
+        if measure and measure.unit:  # so that 2232F and 2232 °F are one firing
+            heats["peak_temperature"] = Cell(f"{measure.value:g} {measure.unit}", heats["peak_temperature"].places)
         if record.get("firing", Cell()).value != "":
             code = read_text(record["firing"].value)
         else:

@@ -1,6 +1,5 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,9 +10,9 @@ from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.titles import Title, heat_in, read_title
+from bodytest.intake.layouts.titles import Title, read_title
+from bodytest.intake.layouts.told_by_cells import heat_told, names_bodies, names_body_and_bar
 from bodytest.intake.layouts.view import is_number
-from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import is_of_mark, is_of_soaking, is_reading, kind_of
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
@@ -44,6 +43,8 @@ class Field:
     """Name of the bar that it is read of, where several stand in one row."""
     why: str = ""
     """What told its unit or meaning, where its heading alone does not."""
+    before_bar: bool = False
+    """Is it the part of its cells that stands before the code of the bar?"""
 
 
 def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Field], bool]:
@@ -96,8 +97,14 @@ def _count_stages(found: dict[tuple[str, str, str], list[Field]]) -> bool:
 
 def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles: Titles, notes: Notebook) -> None:
     """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
-    if ("body", "", "") not in found and _names_bodies(block, found.get(("batch", "", ""), []), titles):
+    batches = found.get(("batch", "", ""), [])
+    free = ("body", "", "") not in found and not any(title.body and title.sure for _, title in titles)
+    if free and batches and all(names_bodies(block, one.heading) for one in batches):
         found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
+    named = [one for key in ("body", "bar") for one in found.get((key, "", ""), [])]
+    if len(named) == 1 and names_body_and_bar(block, named[0].heading):
+        found["bar", "", ""] = [replace(named[0], key="bar")]
+        found["body", "", ""] = [replace(named[0], key="body", why="its cells", before_bar=True)]
     dry_of_what = _dry_of_what({key for key, *_ in found}, [block.view.grid.name, *(text for _, text in block.above)])
     for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and dry_of_what]:
         other = "fired mass" if told[0] == "dry_mass" else "boiled mass"
@@ -207,9 +214,10 @@ def _field(
     """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
     means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
-    if means.may_be and not any(map(is_reading, means.may_be)):
-        key = "" if means.unit else heat_in(cells)
-        return Field(key, heading.column, means.unit or "", heading, why="its cells") if key else None
+    if key := heat_told(block, heading) or ("firing" if "firing" in means.may_be else ""):
+        return Field(key, heading.column, means.unit or "", heading, why="its cells")
+    if "cone" in means.may_be:
+        return None
     if unnamed and len(left := [key for key in means.may_be if key.endswith(f"_{unnamed}")]) == 1:
         means, why = replace(means, key=left[0], may_be=()), why or "the headings beside it"
     typed = means.unit
@@ -230,18 +238,6 @@ def _of_marks(heading: Heading, one: Field) -> bool:
     """Tell whether a heading tells what a column holds for one mark or bar."""
     means = heading.means
     return means.key == one.key and bool(means.mark or (means.bar and not one.bar))
-
-
-def _names_bodies(block: Block, batches: Sequence[Field], titles: Titles) -> bool:
-    """Tell whether a word for a batch stands for the body: names below it, and no label above that names the body."""
-    cells = [text for one in batches for line in block.body if (text := read_text(block.cell(line, one.column)))]
-    words = word_list("batch_or_body")
-    return (
-        bool(cells)
-        and all(one.heading.text.casefold().strip(".: ") in words for one in batches)
-        and not any(title.body and title.sure for _, title in titles)
-        and all(read_title(cell, of_tab=True).body and re.search(r"[^\W\d_]{3}", cell) for cell in cells)
-    )
 
 
 def _dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:

@@ -26,6 +26,7 @@ from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
 from bodytest.intake.layouts.staged import staged
 from bodytest.intake.layouts.titles import read_title, tab_title
+from bodytest.intake.layouts.told_by_cells import cells_tell
 from bodytest.intake.layouts.view import View, turned
 from bodytest.intake.merged_cells import ONCE_A_BAR, ask_about_hidden_rows
 from bodytest.intake.stated import stand_alone
@@ -157,7 +158,7 @@ def _is_plain(blocks: Sequence[Block]) -> bool:
     alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
     above = (*(text for _, text in block.above), tab_title(view.grid.name))
     told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
-    heats = keys & {"cone", "peak_temperature", "date"} or any("cone" in m.may_be for m in means)
+    heats = keys & {"cone", "peak_temperature", "date"} or cells_tell(block)
     return not heats and not any(t.body or t.heated or t.firing or t.units for t in told)
 
 

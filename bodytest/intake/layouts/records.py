@@ -13,6 +13,7 @@ from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values, read_title, tab_title
+from bodytest.intake.layouts.told_by_cells import body_before_bar
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
@@ -205,6 +206,7 @@ def _cell(block: Block, line: int, one: Field, merged: dict[tuple[int, int], int
     if block.cell(line, one.column) == "" and not is_reading(one.key):
         from_line = merged.get((line, one.column), line)
     value = block.cell(from_line, one.column)
+    value = body_before_bar(read_text(value)) if one.before_bar else value
     return Cell(value, (block.place(from_line, one.column),))
 
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
-from bodytest.intake.cells import read_text
+from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, unknown_words
@@ -47,6 +47,10 @@ _PROGRAM = re.compile(
 _UNNAMED = re.compile(
     r"^(?:sheet|table|tabelle|feuil|feuille|blad|hoja|foglio|planilha|blatt|page)? ?\d*$", re.IGNORECASE
 )
+_PLAIN_HEAT = re.compile(r"cone|[△Δ∆^]|\d\s*(?:(?:°|º|deg(?:rees?)?\.?)\s*[CF]?|[CF])$", re.IGNORECASE)
+_OF_SEVERAL = re.compile(r"\b(?:clays|bodies)\b", re.IGNORECASE)
+LOWEST_HEAT_C = 400.0
+"""Temperature from which a number is none of a cone."""
 LONGEST_NAME = 4
 """Words that the name of a body has at most."""
 
@@ -178,18 +182,23 @@ def cone_told(text: str) -> tuple[str, str]:
     return cone, _SHORT.get(atmosphere.lower(), atmosphere.lower()) if cone else ""
 
 
-def heat_in(cells: Sequence[Any]) -> str:
+def heat_in(cells: Sequence[Any], *, plainly: bool = False) -> str:
     """Return which column cells belong to that hold cones or temperatures; nothing where they may be either.
 
-    >>> heat_in(["cone 6", "04"]), heat_in([1222.0, ""]), heat_in(["6", "slow"])
-    ('cone', 'peak_temperature', '')
+    Where they have to say it ``plainly``, each has its word, sign or unit.
+
+    >>> heat_in(["cone 6", "04"]), heat_in([1222.0, "2232 F"]), heat_in(["1240 degree"]), heat_in(["6", "slow"])
+    ('cone', 'peak_temperature', 'peak_temperature', '')
+    >>> heat_in(["cone 6", "^04"], plainly=True), heat_in(["3", "4"], plainly=True), heat_in(["C3"], plainly=True)
+    ('cone', '', '')
     """
     texts = [text for cell in cells if (text := read_text(cell))]
-    numbers = [float(text) if text.isdigit() else None for text in texts]
-    if texts and all(n is not None and n >= 400 for n in numbers):
+    if not texts or (plainly and not all(map(_PLAIN_HEAT.search, texts))):
+        return ""
+    if all(read_number(text, "°C", "temperature").value >= LOWEST_HEAT_C for text in texts):
         return "peak_temperature"
-    clear = all(cone_told(text)[0] for text in texts) and not any(n is not None and n > 14 for n in numbers)
-    return "cone" if texts and clear else ""
+    clear = all(cone_told(text)[0] for text in texts) and not any(text.isdigit() and int(text) > 14 for text in texts)
+    return "cone" if clear else ""
 
 
 def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
@@ -201,11 +210,13 @@ def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
 def _name_in(phrase: str, *, loose: bool = False) -> str:
     """Return the run of words in a phrase that the vocabulary does not explain, where it looks like a name.
 
-    In a ``loose`` one only the first word needs a capital.
+    In a ``loose`` one only the first word needs a capital. What speaks of several clays is the name of none.
 
     >>> _name_in("Fesk test tiles"), _name_in("Shrinkage of Chalk White"), _name_in("ruler from the hardware shop")
     ('Fesk', 'Chalk White', '')
     """
+    if _OF_SEVERAL.search(phrase):
+        return ""
     known = word_list("title")
     runs: list[list[str]] = [[]]
     for word in phrase.replace("_", " ").split():

@@ -527,3 +527,64 @@ def test_a_column_of_remarks_is_never_to_mend(tmp_path: Path, heading: str) -> N
     rows = [[str(number), "Torvan", *lengths, "soft"] for number, lengths in enumerate(HIGH, start=1)]
     sheets = read(tmp_path, Spring=[["no", "clay", *STAGES, heading], *rows])
     assert [f.code for f in sheets.findings if f.level == "stop"] == []
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "cones", "celsius"),
+    [
+        ("Burnt at", ["980 C", "1080 C", "980 C"], ["", ""], [980.0, 1080.0]),
+        ("Fired to", ["2232 F", "2232F", "1945 F"], ["", ""], [1222.2, 1062.8]),
+        ("Went to", ["1080°C", "1240 °C", "1240 C"], ["", ""], [1080.0, 1240.0]),
+        ("Kiln", ["cone 03", "cone 03", "cone 5"], ["03", "5"], []),
+        ("Kiln", ["1080 C", "1080 C", "1240 C"], ["", ""], [1080.0, 1240.0]),
+    ],
+)
+@pytest.mark.parametrize("title", [[], [["Bars of May, all in mm"]]])
+def test_cells_that_say_how_hot_tell_the_firings(
+    tmp_path: Path, title: list[Any], heading: str, cells: list[Any], cones: list[str], celsius: list[float]
+) -> None:
+    rows = [*title, ["bar", "clay", heading, *STAGES]]
+    rows += [[bar, "Torvan", cell, *HIGH[bar - 1]] for bar, cell in enumerate(cells, start=1)]
+    sheets = read(tmp_path, Spring=rows)
+    assert len(sheets.bars) == 3
+    assert sheets.firings["cone"].tolist() == cones
+    assert sheets.firings["peak_temperature_c"].dropna().round(1).tolist() == celsius
+    assert told(sheets) == []
+
+
+@pytest.mark.parametrize("cells", [["small kiln", "big kiln"], [3, 4], ["C3", "C4"], ["cone 5", "small kiln"]])
+def test_a_name_or_number_of_a_kiln_is_no_cone(tmp_path: Path, cells: list[Any]) -> None:
+    rows = [["Bars of May, all in mm"], ["bar", "clay", "kiln", *STAGES]]
+    sheets = read(tmp_path, Spring=[*rows, *([i, "Torvan", cell, *HIGH[i]] for i, cell in enumerate(cells))])
+    assert sheets.firings["cone"].tolist() == []
+    assert "heading-missing" in [code for code, _ in told(sheets)]
+
+
+def test_degrees_of_no_scale_are_asked_about(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "burning", *STAGES], *([i, "Torvan", "1240 degree", *HIGH[i]] for i in range(3))]
+    sheets = read(tmp_path, Spring=rows)
+    assert sheets.firings["peak_temperature_c"].tolist() == [1240.0]
+    assert told(sheets) == [("unit-missing", "Spring!C1")]
+
+
+def test_burnings_with_names_are_firings(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "burning", *STAGES], *([i, "Torvan", f"B{i}", *HIGH[i]] for i in range(3))]
+    assert [row[2] for row in named(read(tmp_path, Spring=rows))] == ["B0", "B1", "B2"]
+
+
+@pytest.mark.parametrize("heading", ["Clay and bar", "Body / no.", "clay & number", "clay + bar"])
+def test_a_body_and_its_bar_may_share_a_cell(tmp_path: Path, heading: str) -> None:
+    rows = [[heading, "cone", *STAGES], ["Torvan 1", "6", *HIGH[0]], ["Torvan 2", "6", *HIGH[1]]]
+    sheets = read(tmp_path, Spring=[*rows, ["Chalk White #1", "6", *HIGH[2]]])
+    assert sheets.bars["body"].tolist() == ["Torvan", "Torvan", "Chalk White"]
+    assert sheets.bars["bar"].tolist() == ["Torvan 1", "Torvan 2", "Chalk White #1"]
+    assert told(sheets) == []
+
+
+def test_several_clays_name_no_body() -> None:
+    assert [read_title(text, of_tab=True).body for text in ("Sculpture clays", "Sculpture clay")] == ["", "Sculpture"]
+
+
+def test_a_unit_beside_the_temperature_in_a_title_is_no_question(tmp_path: Path) -> None:
+    rows = [["Torvan, burning at 1060 °C"], ["bar", *STAGES], *([i, *bar] for i, bar in enumerate(HIGH))]
+    assert [code for code, _ in told(read(tmp_path, Spring=rows))] == ["body-from-title-asked"]

@@ -1,0 +1,57 @@
+"""What the cells of a column tell where its heading may mean several things: how hot, which body, which bar of it."""
+
+import re
+
+from bodytest.intake.cells import read_text
+from bodytest.intake.layouts.blocks import Block, Heading
+from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.titles import heat_in, read_title
+from bodytest.intake.layouts.vocabulary import word_list
+
+_AND = re.compile(r"[/&+]|\band\b", re.IGNORECASE)
+_BODY_AND_BAR = re.compile(
+    r"^(.*?[^\W\d_].*?)(?:[\s,/#_-]+(?:(?:no|nr|bar)\b\.?\s*)?(?:[A-Z]|[a-z]?\d+[a-z]?)|\d+[a-z]?)$", re.IGNORECASE
+)
+
+
+def _texts(block: Block, heading: Heading) -> list[str]:
+    return [read_text(cell) for _, cell in block.view.column(block.body, heading.column)]
+
+
+def heat_told(block: Block, heading: Heading) -> str:
+    """Return whether the cells of a column that speaks of the firing are cones or temperatures, ``""`` if of neither.
+
+    A kiln's number is no cone, so below that word each cell has to say what it is.
+    """
+    of_kiln = heading.means.key == "kiln"
+    if heading.means.unit or not (of_kiln or "cone" in heading.means.may_be):
+        return ""
+    key = heat_in(_texts(block, heading), plainly=of_kiln)
+    return "" if of_kiln and key in {other.means.key for other in block.headings} else key
+
+
+def names_bodies(block: Block, heading: Heading) -> bool:
+    """Tell whether names stand below a word for a batch that may stand for the body."""
+    texts = _texts(block, heading) if heading.text.casefold().strip(".: ") in word_list("batch_or_body") else []
+    return bool(texts) and all(read_title(t, of_tab=True).body and re.search(r"[^\W\d_]{3}", t) for t in texts)
+
+
+def names_body_and_bar(block: Block, heading: Heading) -> bool:
+    """Tell whether each cell of a column names a body and then the code of its bar, as its heading says: Torvan 3."""
+    keys = [meaning(part.strip(), "bars").key for part in _AND.split(heading.text)]
+    return keys == ["body", "bar"] and all(map(body_before_bar, _texts(block, heading)))
+
+
+def body_before_bar(text: str) -> str:
+    """Return the body in a cell that names its bar behind it, nothing where it does not.
+
+    >>> body_before_bar("Torvan 3"), body_before_bar("Chalk White no. 2b"), body_before_bar("DV1")
+    ('Torvan', 'Chalk White', 'DV')
+    """
+    found = _BODY_AND_BAR.match(text)
+    return found[1] if found else ""
+
+
+def cells_tell(block: Block) -> bool:
+    """Tell whether any column of a block means what its cells say."""
+    return any("cone" in h.means.may_be or heat_told(block, h) or names_body_and_bar(block, h) for h in block.headings)
