@@ -11,7 +11,8 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days, unit_typed
 from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.bar_ranges import tell_ranges
-from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, remarks
+from bodytest.intake.layouts.blocks import remarks
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record, text_in
 from bodytest.intake.layouts.titles import cone_told
 from bodytest.intake.layouts.told_above import told_above, wet_length_told

@@ -193,6 +193,17 @@ def _above(block: Block, before: int, widths: Sequence[range]) -> Iterator[tuple
                 yield block.view.place(number, column), text
 
 
+def remarks(block: Block) -> Iterator[tuple[Place, str]]:
+    """Yield the texts below the headings that stand alone in a row or in a column without a heading."""
+    headed = {heading.column for heading in block.headings}
+    for line in block.body:
+        filled = [column for column, cell in enumerate(block.view.lines[line][1]) if cell != ""]
+        for column in filled:
+            cell = block.cell(line, column)
+            if isinstance(cell, str) and not is_number(cell) and (len(filled) == 1 or column not in headed):
+                yield block.place(line, column), cell
+
+
 def _beside(block: Block) -> Iterator[tuple[Place, str]]:
     """Yield what labels with their values say that stand beside the bars, or below them after an empty line."""
     headed = {heading.column for heading in block.headings}

@@ -8,7 +8,7 @@ from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
-from bodytest.intake.layouts.blocks import Block, Heading
+from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.titles import Title, read_title
 from bodytest.intake.layouts.told_by_cells import heat_told, names_bodies, names_body_and_bar
@@ -172,17 +172,6 @@ def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tu
     for name, unit in block.view.said.units.items():
         units.setdefault(name, (unit, "--unit"))
     return units
-
-
-def remarks(block: Block) -> Iterator[tuple[Place, str]]:
-    """Yield the texts below the headings that stand alone in a row or in a column without a heading."""
-    headed = {heading.column for heading in block.headings}
-    for line in block.body:
-        filled = [column for column, cell in enumerate(block.view.lines[line][1]) if cell != ""]
-        for column in filled:
-            cell = block.cell(line, column)
-            if isinstance(cell, str) and not is_number(cell) and (len(filled) == 1 or column not in headed):
-                yield block.place(line, column), cell
 
 
 def _is_lone_unit(block: Block, heading: Heading) -> bool:

@@ -1,11 +1,13 @@
 """Lists of firings: on a tab of their own, or beside or below the bars of a table."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import find_heading_row, heading_texts
-from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.headings import meaning, plain
+from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.view import MOST_LINES
 from bodytest.intake.merged_cells import runs
 
@@ -24,6 +26,29 @@ def lists_firings(grid: Grid) -> bool:
 def lists_nothing_else(grid: Grid) -> bool:
     """Tell whether a table lists firings and holds no reading."""
     return lists_firings(grid) and not any(meaning(t, "bars").measured for t in heading_texts(grid, "firings"))
+
+
+def firings_by_kiln(grids: Sequence[Grid], said: Said) -> tuple[list[Grid], Said]:
+    """Return tables and what is said of them with each kiln of a list taken for a firing.
+
+    That is so where the list tells a day and a cone or a temperature of each, and bars name their kiln and no more.
+    """
+    found, heats = list(grids), {"cone", "peak_temperature", "set_temperature"}
+    of_bars = [{meaning(text, "bars").key for text in heading_texts(grid, "bars")} for grid in grids]
+    for at, grid in enumerate(grids):
+        headings = find_heading_row(grid, "firings")
+        keys = [meaning(text, "firings").key if text else "" for text in headings.texts] if headings else []
+        if headings is None or keys.count("kiln") != 1 or "firing" in keys or "date" not in keys or not heats & {*keys}:
+            continue
+        others = [*of_bars[:at], *of_bars[at + 1 :]]
+        if any("kiln" in told for told in others) and not any(told & {"firing", *heats} for told in others):
+            rows, column = [list(row) for row in grid.rows], keys.index("kiln")
+            text, rows[headings.first_row - 1][column] = headings.texts[column], "firing"
+            if _each_once(listed := replace(grid, rows=rows)):
+                found[at] = listed
+                columns, typed = {plain(text): "firing", **said.columns}, {plain(text): text, **said.typed}
+                said = replace(said, columns=columns, typed=typed)
+    return found, said
 
 
 def set_apart(grid: Grid) -> tuple[Grid, list[Listed]]:

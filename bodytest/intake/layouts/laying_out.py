@@ -18,9 +18,9 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import heading_texts
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import Block, Heading, blocks_with_readings
-from bodytest.intake.layouts.firing_lists import Listed, lists_firings, lists_nothing_else, set_apart
+from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln, lists_firings, lists_nothing_else, set_apart
 from bodytest.intake.layouts.headings import heading_words, meaning, plain
-from bodytest.intake.layouts.legends import legend_of
+from bodytest.intake.layouts.legends import keys_to, legend_of
 from bodytest.intake.layouts.records import Reading, read_block, text_in
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
@@ -53,8 +53,8 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     """Return tables of our layout; a workbook that has it already comes back as it is."""
     if not said and any(map(is_ours, grids)):
         return LaidOut(grids, _firings_tabs(grids))
-    grids = list(grids)
-    chosen, beside = _find_bars(grids, said, notes)
+    grids, said = firings_by_kiln(grids, said)
+    chosen, beside = _find_bars(grids, replace(said, legend=keys_to(grids)), notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
     if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(*chosen.values()))):
@@ -71,8 +71,11 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
         for block in blocks:
             before = read_block(block, before, notes)
             readings.append(before)
-    readable = [reading for reading in readings if reading.readable]
-    made = our_tables(readable, notes, tabs=chosen or notes.accounts, firings_listed=bool(listed))
+    made = our_tables(
+        [r for r in readings if r.readable], notes, tabs=chosen or notes.accounts, firings_listed=bool(listed)
+    )
+    for key in {place.table for one in readings for place in one.block.view.said.explained.values()} - chosen.keys():
+        notes.accounts[key].set_aside("explanation")
     for grid in grids:
         if grid.name in chosen:
             own = [reading for reading in readings if reading.block.view.grid.name == grid.name]
@@ -167,7 +170,7 @@ def _best(grid: Grid, said: Said) -> list[list[Block]]:
 
     Where each stage of a bar has a row of its own, that view alone counts.
     """
-    told = replace(said, legend=legend_of(grid), explained={})
+    told = replace(said, legend=[*legend_of(grid), *said.legend], explained={})
     if by_stage := blocks_with_readings(staged(grid, told)):
         return [by_stage]
     proposals = [blocks_with_readings(view) for view in (View(grid, told), turned(grid, told))]

@@ -7,8 +7,9 @@ from typing import NamedTuple
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
+from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import Meaning, tokens
-from bodytest.units import canonical_unit
+from bodytest.units import canonical_unit, dimension_of, parse_measure
 
 
 class Entry(NamedTuple):
@@ -34,24 +35,62 @@ _ENTRY = re.compile(
 _DENIED = re.compile(r"\b(?:not?|never|without|or|either|maybe)\b", re.IGNORECASE)
 _ABBREVIATION = 2
 """Letters of a heading that is known only to its owner."""
+_LETTERED = re.compile(r"^\s*([a-z]{1,2}\d?)\s+(.{2,60})$", re.IGNORECASE)
+"""Letters before what they stand for, in a list of them: w wet, d bone dry."""
+_SAME = re.compile(r"^\s*(?:the\s+)?same\b", re.IGNORECASE)
+_SYMBOLS = {"l": "length", "m": "mass", "wt": "mass"}
+"""What letters say that stand before further ones: L d, M2."""
 
 
 def legend_of(grid: Grid) -> Legend:
-    """Return what the texts of a table say of words: ``LH = leather hard``."""
+    """Return what the texts of a table say of words: ``LH = leather hard``, on a tab of words LH | leather hard.
+
+    What is the same as in the line above is said again.
+    """
     if len(grid.rows) > MOST_ROWS:
         return ()
-    found = []
+    found: list[Entry] = []
+    of_words = _is_of_words(grid)
     for number, row in grid.below_headings(0):
-        words = [(column, read_text(cell)) for column, cell in enumerate(row) if isinstance(cell, str)]
+        words = [(column, read_text(cell)) for column, cell in enumerate(row) if isinstance(cell, str) and cell]
+        if of_words and len(words) == 2:
+            words = [(words[0][0], " = ".join(text for _, text in words))]
         for column, text in words:
-            entries = map(_ENTRY.match, _ENTRIES.split(text))
-            found += [Entry(entry[1], entry[2], Place(grid.name, number, column)) for entry in entries if entry]
+            for word, said in _entries(text):
+                kinds = meaning(found[-1].said, "bars").kinds if found else set()
+                again = _SAME.sub(next(iter(kinds)), said) if len(kinds) == 1 else said
+                found.append(Entry(word, again, Place(grid.name, number, column)))
     return [one for one in found if _explains(one)] if len(found) <= MOST_ENTRIES else ()
+
+
+def keys_to(grids: Sequence[Grid]) -> Legend:
+    """Return what tabs of words say of words for all tables."""
+    return [entry for grid in grids if _is_of_words(grid) for entry in legend_of(grid)]
+
+
+def _is_of_words(grid: Grid) -> bool:
+    """Tell whether a table holds nothing but texts."""
+    return all(
+        isinstance(cell, str) and parse_measure(cell) is None for _, row in grid.below_headings(0) for cell in row
+    )
+
+
+def _entries(text: str) -> list[tuple[str, str]]:
+    """Return the words that a text explains, and what it says of each."""
+    found = [(entry[1], entry[2]) for entry in map(_ENTRY.match, _ENTRIES.split(text)) if entry]
+    parts = () if found else map(_LETTERED.match, re.split(r"[,;\n]|\.\s", text))
+    lettered = [(part[1], part[2]) for part in parts if part and _is_letters(part[1])]
+    return lettered if sum(bool(meaning(said, "bars").kinds) for _, said in lettered) > 1 else found
+
+
+def _is_letters(word: str) -> bool:
+    """Tell whether a short word is none of the language and no unit: w, bd; not no, in, mm."""
+    return word.casefold() not in word_list("filler") and dimension_of(canonical_unit(word)) is None
 
 
 def _explains(entry: Entry) -> bool:
     """Tell whether an entry says what a word means, and no value of ours, as in Clay test: Torvan."""
-    is_label = meaning(entry.word, "bars").key in ("body", "batch", "firing", "cone")
+    is_label = meaning(entry.word, "bars").key in ("bar", "body", "batch", "firing", "cone")
     return not is_label and not _DENIED.search(entry.said)
 
 
@@ -61,21 +100,37 @@ def explained(text: str, legend: Legend) -> tuple[str, Place | None]:
     >>> explained("green length (mm)", [Entry("green", "bone dry, before any firing", Place("Bars", 9, 0))])[0]
     'bone dry length (mm)'
     """
-    name, unit = split_unit(text)
     old = meaning(text, "bars") if legend and text else Meaning()
-    for entry in legend:
-        word = tokens(entry.word)
-        if not word or f" {' '.join(word)} " not in f" {' '.join(tokens(name))} ":
-            continue
-        settles = not old.key or len(plain(entry.word)) <= _ABBREVIATION
-        for part in _parts(entry.said):
-            beside = f"{part} {name}"
-            instead = re.sub(r"\W*".join(map(re.escape, word)), part.replace("\\", ""), name.casefold(), count=1)
-            for words in (instead, beside) if settles else (beside,):
-                clearer = f"{words} ({unit})" if unit else words
-                if _is_clearer(meaning(clearer, "bars"), old, instead=words is instead):
-                    return clearer, entry.place
+    for entry in legend if text else ():
+        for name, unit in dict.fromkeys((split_unit(text), (text, None))):
+            clearer = list(_clearer(name, old, unit, entry))
+            if clearer:
+                best = next((words for words in clearer if meaning(words, "bars").key), clearer[0])
+                return best, entry.place
     return text, None
+
+
+def _clearer(name: str, old: Meaning, unit: str | None, entry: Entry) -> Iterator[str]:
+    """Yield a heading with what an entry says instead of its word or beside it, where that is clearer.
+
+    The letter before others says further whether a length or a mass is meant: L d, where d is bone dry.
+    """
+    word, own = tokens(entry.word), tokens(name)
+    if not word or f" {' '.join(word)} " not in f" {' '.join(own)} ":
+        return
+    settles = not old.key or len(plain(entry.word)) <= _ABBREVIATION
+    kind = _SYMBOLS.get(own[0], "") if word == own and len(own) > 1 else ""
+    letters = r"\W*".join(map(re.escape, word))
+    whole = re.compile(rf"(?<![^\W\d_]){letters}(?![^\W\d_])")
+    for part in _parts(entry.said):
+        instead = [whole.sub(part.replace("\\", ""), name.casefold(), count=1)]
+        instead += [f"{kind} {part}"] if kind and old.kinds <= {kind} else []
+        for words in (*(instead if settles else ()), f"{part} {name}"):
+            clearer = f"{words} ({unit})" if unit else words
+            new = meaning(clearer, "bars")
+            agree = not (kind and new.key) or new.kinds == {kind}
+            if agree and _is_clearer(new, old, instead=words in instead):
+                yield clearer
 
 
 def _parts(said: str) -> Iterator[str]:

@@ -7,7 +7,9 @@ from typing import Any
 import openpyxl
 import pytest
 
+from bodytest.grids.grid import Place
 from bodytest.intake.layouts.headings import meaning, split_unit
+from bodytest.intake.layouts.legends import Entry, explained
 from bodytest.intake.layouts.said import said_by
 from bodytest.intake.layouts.titles import read_title
 from bodytest.intake.layouts.totals import is_total
@@ -289,6 +291,75 @@ def test_dry_in_a_water_test_is_of_what_the_legend_says(tmp_path: Path) -> None:
     sheets = read(tmp_path, Spring=[*rows, ["dry weight = fired bar, dry, before boiling"]])
     assert sheets.bars["fired_mass_g"].tolist() == [60.1]
     assert told(sheets) == []
+
+
+LETTERS = ["w wet", "d bone dry", "f glaze kiln", "b boiled 3 h. L in mm", "Wt in g"]
+
+
+@pytest.mark.parametrize("beside", [True, False])
+def test_a_key_of_letters_goes_with_what_the_heading_says_itself(tmp_path: Path, beside: bool) -> None:
+    heads = ["bar", "clay", "cone", "L w", "L d", "L f", "Wt f", "Wt b"]
+    rows: list[list[Any]] = [heads, *([i, "Torvan", "6", *v, 60.1, 61.2] for i, v in enumerate(HIGH, 1))]
+    if beside:
+        rows[0] += ["", ", ".join(LETTERS)]
+    else:
+        said = [
+            "length wet, mm",
+            "bone dry",
+            "after the glaze kiln",
+            "weight after the glaze kiln, g",
+            "the same, boiled",
+        ]
+        rows += [[], *([f"{head} = {words}"] for head, words in zip(heads[3:], said, strict=True))]
+    sheets = read(tmp_path, Spring=rows)
+    assert told(sheets) == []
+    assert sheets.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == HIGH
+    assert sheets.bars[["fired_mass_g", "boiled_mass_g"]].to_numpy().tolist() == [[60.1, 61.2]] * len(HIGH)
+
+
+def test_a_key_on_a_tab_of_its_own_is_read_with_the_bars(tmp_path: Path) -> None:
+    heads = ["Spec.", "Body", "Cone", "L0 (mm)", "L1 (mm)", "L2 (mm)"]
+    rows = [heads, *([f"B{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
+    key = [
+        ["L0", "length between the lines, plastic"],
+        ["L1", "the same, dried at 105 °C"],
+        ["L2", "the same, after firing"],
+    ]
+    sheets = read(tmp_path, Readings=rows, Notation=key)
+    assert sheets.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == HIGH
+    assert [f.code for f in sheets.findings] == ["few-bars-for-shrinkage"]
+    assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
+@pytest.mark.parametrize(("heading", "said"), [("W d", "bone dry"), ("M", "bone dry"), ("L b", "boiled")])
+def test_a_letter_that_may_stand_for_another_word_says_nothing_of_the_key(heading: str, said: str) -> None:
+    clearer, _ = explained(heading, [Entry(heading, said, Place("Spring", 9, 0))])
+    assert not meaning(clearer, "bars").key
+
+
+def test_small_words_of_a_sentence_are_no_key(tmp_path: Path) -> None:
+    rows = [["no", "clay", "cone", *STAGES], *([i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Spring=[*rows, [], ["no bisque, no glaze firing"]])
+    assert sheets.bars["bar"].tolist() == ["1", "2", "3"]
+    assert "heading-in-doubt" not in [f.code for f in sheets.findings]
+
+
+KILNS = [["kiln", "date", "cone"], [21, "2023-09-04", "10"], [22, "2023-09-19", "6"]]
+
+
+@pytest.mark.parametrize("heading", ["kiln", "cone"])
+def test_numbers_of_kilns_that_a_tab_lists_are_firings_where_bars_name_none(tmp_path: Path, heading: str) -> None:
+    numbers = [21, 22, 22] if heading == "kiln" else [10, 6, 6]
+    heads = ["bar", "clay", "kiln", heading][: 3 if heading == "kiln" else 4]
+    rows = [
+        [i, "Torvan", kiln, number, *v]
+        for i, (kiln, number, v) in enumerate(zip([21, 22, 22], numbers, HIGH, strict=True))
+    ]
+    bars = [[*heads, *STAGES], *(row[:3] + row[-3:] if heading == "kiln" else row for row in rows)]
+    sheets = read(tmp_path, log=bars, kilns=KILNS)
+    of_kiln = ["21", "22", "22"] if heading == "kiln" else ["cone 10", "cone 6", "cone 6"]
+    assert sheets.bars["firing"].tolist() == of_kiln
+    assert sheets.firings["cone"].tolist() == ["10", "6"]
 
 
 COUNTED = ["Spec.", "body", "cone", "L0 plastic (mm)", "L1 dried (mm)", "L2 fired (mm)"]
