@@ -1,5 +1,6 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
