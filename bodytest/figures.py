@@ -9,6 +9,7 @@ from bodytest.analysis.response_levels import celsius_of
 from bodytest.errors import NotMeasured
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Programme, Results
+from bodytest.units import PIECE
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -85,7 +86,7 @@ def batches(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
 
 
 def stages(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
-    """Draw how long a wet 100 mm still are at each stage, with intervals, at the programme that answers.
+    """Draw how long wet 100 mm, or 4 in, still are at each stage, with intervals, at the programme that answers.
 
     Raises:
         NotMeasured: there is no such body, or nothing to draw of it.
@@ -95,13 +96,15 @@ def stages(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
 
     one = _answering(results, body)
     known = [(stage, one.quantities[key]) for stage, key in _STAGES if key in one.quantities]
-    rows = [("wet", 100.0, 0.0)]
-    rows += [(stage, 100.0 - (found.mean or 0.0), found.half_width or 0.0) for stage, found in known]
+    unit = results.length_unit
+    wet = PIECE[unit] / 2.0
+    shares = [(stage, (found.mean or 0.0) / 100.0, (found.half_width or 0.0) / 100.0) for stage, found in known]
+    rows = [("wet", wet, 0.0), *((stage, wet - wet * shrunk, wet * half) for stage, shrunk, half in shares)]
     table = pd.DataFrame(rows, columns=["stage", "length", "half"])
     _refuse_empty(table.iloc[1:], body)
     axes: Axes = sns.lineplot(table, x="stage", y="length", marker="o", errorbar=None, ax=_axes(ax))
     axes.errorbar(table["stage"], table["length"], yerr=table["half"], fmt="none", ecolor="0.4", capsize=3)
-    axes.set(xlabel="Stage", ylabel="Length of wet 100 mm (mm)", title=f"{body}, {one.called}")
+    axes.set(xlabel="Stage", ylabel=f"Length of wet {wet:g} {unit} ({unit})", title=f"{body}, {one.called}")
     return axes
 
 

@@ -242,6 +242,11 @@ class CheckedSheets:
     units: Mapping[str, str] = field(default_factory=dict)
     """Key of each reading that any sheet has a column for → the unit of the first such column."""
 
+    @property
+    def length_unit(self) -> str:
+        """Unit in which people are told lengths: that of the wet lengths where it is ``in``, else ``mm``."""
+        return "in" if self.units.get("wet_length") == "in" else "mm"
+
 
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")
 BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *(r.column for r in BAR_READINGS))

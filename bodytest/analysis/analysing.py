@@ -74,7 +74,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         cells=sheets.cells,
         firings=tuple(_firings(sheets)),
         marks=sheets.marks,
-        length_unit="in" if sheets.units.get("wet_length") == "in" else "mm",
+        length_unit=sheets.length_unit,
     )
 
 

@@ -53,7 +53,7 @@ def needs_of_sheets(
         loads_apart: each load on its own, not the programme.
     """
     several = [] if loads_apart else [one for one in results.programmes if len(one.loads) > 1]
-    found = [_need_of_programme(one, quantity_key, wish) for one in several]
+    found = [_need_of_programme(one, quantity_key, wish, results.length_unit) for one in several]
     for at, group in enumerate(results.groups):
         quantity = group.quantities.get(quantity_key)
         if quantity is None or quantity.sd is None or quantity.half_width is None:
@@ -63,11 +63,13 @@ def needs_of_sheets(
         seen = _scatter_seen(group, quantity, quantity_key)
         marks = _marks(results.bars[results.bars["group"] == at], quantity_key, quantity, seen, results.confidence)
         need = _need(group, quantity_key, seen, wish, quantity.half_width)
-        found.append(_in_words(replace(need, marks=marks), may_be_skewed=quantity.skew is not None))
+        found.append(
+            _in_words(replace(need, marks=marks), results.length_unit, may_be_skewed=quantity.skew is not None)
+        )
     return tuple(need for need in found if need)
 
 
-def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | None:
+def _need_of_programme(programme: Programme, key: str, wish: Wish, length_unit: str) -> BarNeed | None:
     quantity = programme.quantities.get(key)
     if quantity is None or quantity.half_width is None:
         return None
@@ -82,7 +84,7 @@ def _need_of_programme(programme: Programme, key: str, wish: Wish) -> BarNeed | 
         loads=len(programme.loads),
     )
     need = _need(programme, key, seen, wish, quantity.half_width)
-    return _in_words(need, may_be_skewed=quantity.skew is not None)
+    return _in_words(need, length_unit, may_be_skewed=quantity.skew is not None)
 
 
 def need_of_scatter(quantity_key: str, scatter: Components, wish: Wish) -> BarNeed:
@@ -146,8 +148,9 @@ def _need(group: Group | Programme | None, key: str, seen: Components, wish: Wis
     return need
 
 
-def _in_words(need: BarNeed, *, may_be_skewed: bool) -> BarNeed:
-    return replace(need, summary=summary_for(need), notes=notes_for(need, may_be_skewed=may_be_skewed))
+def _in_words(need: BarNeed, length_unit: str = "mm", *, may_be_skewed: bool) -> BarNeed:
+    notes = notes_for(need, length_unit, may_be_skewed=may_be_skewed)
+    return replace(need, summary=summary_for(need), notes=notes)
 
 
 def _counts(seen: Components, limit: Replicates, half_width: float, confidence: float) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.rounding import decimals_apart, decimals_for, difference_unit, number_text
 from bodytest.stats.skew import SKEWED_FROM
+from bodytest.units import PIECE
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -139,10 +140,10 @@ def _or_bars(need: BarNeed) -> str:
     return f"Or make {need.bars_each_needed} bars of each of the same {_seen(need)}, for about the same chance."
 
 
-def notes_for(need: BarNeed, *, may_be_skewed: bool) -> tuple[str, ...]:
+def notes_for(need: BarNeed, length_unit: str, *, may_be_skewed: bool) -> tuple[str, ...]:
     """Return what follows for noticing differences, for marks, on a piece, and where bars may have a long tail."""
     tail = _long_tail(need) if may_be_skewed else ""
-    return tuple(note for note in (_noticing(need), _marks(need), _on_a_piece(need), tail) if note)
+    return tuple(note for note in (_noticing(need), _marks(need), _on_a_piece(need, length_unit), tail) if note)
 
 
 def _long_tail(need: BarNeed) -> str:
@@ -181,10 +182,10 @@ def _marks(need: BarNeed) -> str:
     return f"{scatter} More marks on each bar would change little ({twice} with twice as many)."
 
 
-def _on_a_piece(need: BarNeed) -> str:
+def _on_a_piece(need: BarNeed, unit: str) -> str:
     quantity, points = QUANTITY_BY_KEY[need.quantity], need.wanted_half_width or need.difference
     if not quantity.told_as_length or points is None:
         return ""
     sign = "± " if need.wanted_half_width else ""
-    on_piece = asked(2.0 * points, "mm")
-    return f"{sign}{asked(points, need.unit)} of shrinkage is {sign}{on_piece} on a length of 200 mm."
+    on_piece = asked(PIECE[unit] / 100.0 * points, unit)
+    return f"{sign}{asked(points, need.unit)} of shrinkage is {sign}{on_piece} on a length of {PIECE[unit]:.0f} {unit}."

@@ -6,14 +6,15 @@ from bodytest.comparison import Difference, Verdict
 from bodytest.lab.record import Quantity
 from bodytest.rounding import NO_BREAK, decimals_for, difference_unit, number_text, with_unit
 from bodytest.stats.mean_differences import WelchAnova
-from bodytest.units import PIECE_MM
+from bodytest.units import LENGTH_DECIMALS, PIECE
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2
-_LEAST_MM_DECIMALS = 1
 
 
-def difference_sentence(by: str, quantity: Quantity, found: Difference, state: str, tolerance: float | None) -> str:
+def difference_sentence(
+    by: str, quantity: Quantity, found: Difference, state: str, tolerance: float | None, length_unit: str
+) -> str:
     """Return one difference in words: how much, how sure, what it is on a piece in that state, and the verdict."""
     decimals = max(decimals_for((found.high - found.low) / 2.0), _LEAST_DECIMALS)
     number = number_text(abs(found.difference), decimals)
@@ -23,16 +24,17 @@ def difference_sentence(by: str, quantity: Quantity, found: Difference, state: s
     same = f" on the same {found.same_bars} bars" if found.same_bars else ""
     return (
         f"{quantity.name}: {by} {found.second} is {amount} {more} {by} {found.first}{same} (difference"
-        f" {interval}){_on_piece(found, state)}: {_verdict_words(found, tolerance, quantity)}."
+        f" {interval}){_on_piece(found, state, length_unit)}: {_verdict_words(found, tolerance, quantity)}."
     )
 
 
-def _on_piece(found: Difference, state: str) -> str:
-    if found.mm_on_piece is None or found.mm_low is None or found.mm_high is None:
+def _on_piece(found: Difference, state: str, unit: str) -> str:
+    if not state:
         return ""
-    decimals = max(decimals_for((found.mm_high - found.mm_low) / 2.0), _LEAST_MM_DECIMALS)
-    amount = with_unit(number_text(abs(found.mm_on_piece), decimals), "mm")
-    return f", {amount} on a piece that measures {PIECE_MM:.0f}{NO_BREAK}mm {state}"
+    each = PIECE[unit] / 100.0
+    decimals = max(decimals_for((found.high - found.low) / 2.0 * each), LENGTH_DECIMALS[unit])
+    amount = with_unit(number_text(abs(found.difference) * each, decimals), unit)
+    return f", {amount} on a piece that measures {PIECE[unit]:.0f}{NO_BREAK}{unit} {state}"
 
 
 def _verdict_words(found: Difference, tolerance: float | None, quantity: Quantity) -> str:

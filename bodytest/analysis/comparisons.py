@@ -66,7 +66,7 @@ def _comparison(results: Results, by: str, quantity: str, found: ComparableBars,
     paired = {pair: same.mean for pair, same in found.paired.items()}
     welch = None if paired else welch_anova(means)
     differences = tuple(
-        _difference(found, quantity, tolerance, difference)
+        _difference(found, quantity, tolerance, difference, results.length_unit)
         for difference in compare_means(means, tolerance=tolerance, confidence=results.confidence, paired=paired)
     )
     return Comparison(
@@ -105,7 +105,7 @@ def _level(level: ComparedLevel, confidence: float) -> LevelResult:
 
 
 def _difference(
-    found: ComparableBars, quantity: str, tolerance: float | None, difference: MeanDifference
+    found: ComparableBars, quantity: str, tolerance: float | None, difference: MeanDifference, length_unit: str
 ) -> Difference:
     first, second = (found.levels[place].name for place in (difference.first, difference.second))
     same, state = found.paired.get((difference.first, difference.second)), _ON_A_PIECE.get(quantity, "")
@@ -124,4 +124,5 @@ def _difference(
         sentence="",
         same_bars=same.bars if same else None,
     )
-    return replace(bare, sentence=difference_sentence(found.by, QUANTITY_BY_KEY[quantity], bare, state, tolerance))
+    said = difference_sentence(found.by, QUANTITY_BY_KEY[quantity], bare, state, tolerance, length_unit)
+    return replace(bare, sentence=said)

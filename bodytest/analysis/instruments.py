@@ -56,9 +56,10 @@ def instrument_errors(bench: Bench, quantity: Quantity, rows: Rows) -> Instrumen
     shared, by_values = math.sqrt(sum(by_readings.values())), _shared_by_values(bench, quantity, rows, step)
     steps, calibrations = _parts(bench, quantity, rows)
     of_shared = _shares(by_readings) if shared > by_values else steps
+    unit = bench.sheets.length_unit if instrument.name == "length" else instrument.unit
     return InstrumentErrors(
-        reading_step=_coarsest_step(bench, instrument.name, rows),
-        unit=instrument.unit,
+        reading_step=_coarsest_step(bench, instrument.name, rows) / instrument.units[unit],
+        unit=unit,
         step=step,
         shared_step=max(shared, by_values),
         calibration=float(np.mean(bench.values.calibration[quantity.key][rows])),

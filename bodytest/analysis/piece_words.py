@@ -4,11 +4,11 @@ from bodytest.analysis.bar_needs_words import asked
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.results import PieceComparison, QuantityResult
 from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, value_text
-from bodytest.units import PIECE_MM
+from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, PIECE
 
 
 def piece_sentence(
-    found: PieceComparison, pieces: QuantityResult, bars: QuantityResult | None, confidence: float
+    found: PieceComparison, pieces: QuantityResult, bars: QuantityResult | None, confidence: float, length_unit: str
 ) -> str:
     """Return what the pieces did, what the bars predicted, the verdict, and what follows for size and factor.
 
@@ -23,7 +23,7 @@ def piece_sentence(
     predicted = f"the bars predicted {value_text(bars.mean, coarser, '%')}"
     if found.low is None or found.high is None:
         return f"{did}, {predicted}: cannot tell yet; {_why_open(pieces, bars)}."
-    comes_out = _comes_out(found.low, found.high, found.wet_size_mm or 0.0)
+    comes_out = _comes_out(found.low, found.high, found.wet_size_mm or 0.0, length_unit)
     said = f"{comes_out}, with {100 * confidence:g}{NO_BREAK}% confidence"
     return f"{did}, {predicted}: {_verdict(found)}. {said}{_what_follows(found, pieces)}"
 
@@ -34,28 +34,28 @@ def _verdict(found: PieceComparison) -> str:
     return found.verdict or "cannot tell yet"
 
 
-def _comes_out(low: float, high: float, size_mm: float) -> str:
-    """Return by how much the pieces come out smaller or larger, on themselves and on 200 mm."""
-    scales = [size_mm, PIECE_MM] if round(size_mm) != round(PIECE_MM) else [size_mm]
-    ends = [[_mm(end, high - low, length) for end in (high, low)] for length in scales]
+def _comes_out(low: float, high: float, size_mm: float, unit: str) -> str:
+    """Return by how much the pieces come out smaller or larger, on themselves and on a piece of the usual size."""
+    size, usual = size_mm / LENGTH_IN_MM[unit], PIECE[unit]
+    made = f"{size:.{LENGTH_DECIMALS[unit] - 1}f}"
+    scales = [size, usual] if float(made) != usual else [size]
+    ends = [[_amount(end, high - low, length, unit) for end in (high, low)] for length in scales]
     if low <= 0.0 <= high:
-        told = (
-            f"may come out up to {ends[0][0]}{NO_BREAK}mm smaller or {ends[0][1]}{NO_BREAK}mm larger than the bars say"
-        )
-        on_200 = " or ".join(ends[-1])
-        on_200 = f"up to {on_200}"
+        smaller, larger = (f"{end}{NO_BREAK}{unit}" for end in ends[0])
+        told = f"may come out up to {smaller} smaller or {larger} larger than the bars say"
+        besides = f"up to {' or '.join(ends[-1])}"
     else:
         near_far = [sorted(pair, key=float) for pair in ends]
         more = "smaller" if low > 0.0 else "larger"
-        told = f"come out {near_far[0][0]} to {near_far[0][1]}{NO_BREAK}mm {more} than the bars say"
-        on_200 = " to ".join(near_far[-1])
-    besides = f" (on {PIECE_MM:.0f}{NO_BREAK}mm {on_200}{NO_BREAK}mm)" if len(scales) > 1 else ""
-    return f"Made {size_mm:.0f}{NO_BREAK}mm wet they {told}{besides}"
+        told = f"come out {near_far[0][0]} to {near_far[0][1]}{NO_BREAK}{unit} {more} than the bars say"
+        besides = " to ".join(near_far[-1])
+    on_usual = f" (on {usual:.0f}{NO_BREAK}{unit} {besides}{NO_BREAK}{unit})" if len(scales) > 1 else ""
+    return f"Made {made}{NO_BREAK}{unit} wet they {told}{on_usual}"
 
 
-def _mm(points: float, width: float, length_mm: float) -> str:
-    decimals = max(min(decimals_for(width * length_mm / PIECE_MM), 2), 1)
-    return number_text(abs(points) * length_mm / 100.0, decimals)
+def _amount(points: float, width: float, length: float, unit: str) -> str:
+    decimals = max(min(decimals_for(width * length / 200.0), 2), LENGTH_DECIMALS[unit])
+    return number_text(abs(points) * length / 100.0, decimals)
 
 
 def _what_follows(found: PieceComparison, pieces: QuantityResult) -> str:

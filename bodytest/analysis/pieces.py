@@ -77,7 +77,7 @@ def _compare(results: Results, key: tuple[str, str, str], rows: pd.DataFrame, co
         **difference,
         speaks_of=_speaks_of(group, of_batches=bool(own or within)) if group else None,
     )
-    return replace(found, sentence=piece_sentence(found, shrinkage, bars, confidence))
+    return replace(found, sentence=piece_sentence(found, shrinkage, bars, confidence, results.length_unit))
 
 
 def _one_row_a_piece(rows: pd.DataFrame, lab: Lab) -> tuple[pd.DataFrame, float]:

@@ -176,3 +176,19 @@ def test_json_is_whole_where_the_output_has_few_signs(tmp_path):
     )  # fmt: skip
     (comparison,) = json.loads(told.stdout.decode("ascii"))["comparisons"]
     assert "Welch’s" in comparison["welch"] or "Welch's" in comparison["welch"]
+
+
+def test_a_sheet_in_inches_is_told_in_inches_and_its_json_stays_in_mm(run, tmp_path):
+    lines = sheet_of(A=5.0, B=6.0).replace("(mm)", "(in)").replace("100.00", "4.0000").splitlines()
+    rows = [line.rsplit(",", 1) for line in lines[1:]]
+    text = "\n".join([lines[0], *(f"{start},{float(last) / 25.0:.4f}" for start, last in rows)])
+    (tmp_path / "inches.csv").write_text(text, encoding="utf-8")
+    arguments = ["compare", str(tmp_path / "inches.csv"), "--by", "batch", "--quantity", "total_shrinkage"]
+    told = CliRunner().invoke(app, arguments).stdout.replace("\N{NO-BREAK SPACE}", " ")
+    assert "on 8 in" in told
+    assert "0.08 in" in told
+    assert " mm" not in told
+    found = json.loads(CliRunner().invoke(app, [*arguments, "--json"]).stdout)["comparisons"][0]["differences"][0]
+    assert found["mm_on_piece"] == pytest.approx(2.0)
+    sentence = found["sentence"].replace("\N{NO-BREAK SPACE}", " ")
+    assert "0.080 in on a piece that measures 8 in wet" in sentence

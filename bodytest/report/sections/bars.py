@@ -25,7 +25,7 @@ _VALUES_SHOWN = (
 )
 
 
-def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
+def bar_section(voice: Voice, part: BodyPart, length_unit: str) -> dict[str, object]:
     """Return the bars of a body, drawn and listed: those that stand apart or were left out, all values and readings."""
     groups, bars = part.tested, part.bars
     left_out = int((bars["left_out"] != "").sum())
@@ -45,7 +45,7 @@ def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
         "flagged": _flagged(voice, groups),
         "left_out": _left_out(voice, bars),
         "each": _values(voice, groups, listed),
-        "readings": _readings(voice, listed),
+        "readings": _readings(voice, listed, length_unit),
         "cut": cut,
     }
 
@@ -164,14 +164,21 @@ def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> li
     ]
 
 
-def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
-    shown = [reading for reading in READINGS if reading.column in bars]
+def _readings(voice: Voice, bars: pd.DataFrame, length_unit: str) -> Table:
+    shown = [
+        (one, length_unit if one.dimension.name == "length" else one.dimension.unit)
+        for one in READINGS
+        if one.column in bars
+    ]
     columns = [
         *columns_of(voice, "bars", ("bar", "row", "marks"), {"row", "marks"}),
-        *(Column(f"{r.heading}, {r.dimension.unit}", numeric=True) for r in shown),
+        *(Column(f"{r.heading}, {unit}", numeric=True) for r, unit in shown),
         *columns_of(voice, "bars", ("position", "notes")),
     ]
-    numbers = [[voice.number(v, 2) for v in _floats(bars, r.column)] for r in shown]
+    numbers = [
+        [voice.number(v / r.dimension.units[unit], 3 if unit == "in" else 2) for v in _floats(bars, r.column)]
+        for r, unit in shown
+    ]
     who = zip(bars["bar"], bars["firing"], bars["row"], bars["marks"], bars["position"], bars["notes"], strict=True)
     rows: list[list[Cell | str]] = [
         [

@@ -9,7 +9,7 @@ from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison, Programme, QuantityResult, Results
 from bodytest.rounding import column_decimals
-from bodytest.units import PIECE_MM
+from bodytest.units import LENGTH_DECIMALS, PIECE
 
 
 def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[str, object] | None:
@@ -27,7 +27,7 @@ def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[st
     notes = tuple(dict.fromkeys(note for comparison in found for note in comparison.notes))
     if len(loads) > 1:
         notes = (voice.say("comparisons.one_load", load=load, loads=voice.count("load", len(loads))), *notes)
-    differences = _differences(voice, found, load, results.confidence)
+    differences = _differences(voice, found, load, results)
     return {"message": _message(voice, found), "differences": differences, "notes": notes}
 
 
@@ -38,30 +38,31 @@ def _message(voice: Voice, found: list[Comparison]) -> str:
     return voice.say("comparisons.message", quantity=quantity, by=by, verdict=first.verdict)
 
 
-def _differences(voice: Voice, found: list[Comparison], load: str, confidence: float) -> Table:
+def _differences(voice: Voice, found: list[Comparison], load: str, results: Results) -> Table:
+    unit = results.length_unit
     names = ("pair", "quantity", "difference", "interval", "on_piece", "verdict")
     numeric = {"difference", "interval", "on_piece"}
-    columns = columns_of(voice, "comparisons", names, numeric, length=voice.plain(PIECE_MM, "mm"))
+    columns = columns_of(voice, "comparisons", names, numeric, **_of_piece(voice, unit))
     quantities = dict.fromkeys(comparison.quantity for comparison in found)
-    precise = {key: _precisions([c for c in found if c.quantity == key]) for key in quantities}
-    rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity])]
+    precise = {key: _precisions([c for c in found if c.quantity == key], unit) for key in quantities}
+    rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity], unit)]
     where = voice.say("comparisons.where", firing=load or voice.say("name.no_firing"))
     tolerances = {c.tolerance for c in found if c.tolerance is not None}
-    note = voice.say("comparisons.note", level=voice.percent(confidence))
+    note = voice.say("comparisons.note", level=voice.percent(results.confidence))
     if tolerances:
         points = voice.plain(min(tolerances))
         note += " " + voice.say("comparisons.tolerance", points=points)
     return without_empty_columns(table(where, columns, rows, note=note, key="differences"))
 
 
-def _precisions(found: list[Comparison]) -> tuple[int, int]:
+def _precisions(found: list[Comparison], unit: str) -> tuple[int, int]:
     """Return the decimals of the differences of one quantity, and of what they are on a piece."""
     every = [one for comparison in found for one in comparison.differences]
-    on_piece = [(one.mm_high - one.mm_low) / 2 for one in every if one.mm_high is not None and one.mm_low is not None]
-    return column_decimals([(one.high - one.low) / 2 for one in every]), column_decimals(on_piece)
+    half_widths = [(one.high - one.low) / 2 for one in every]
+    return column_decimals(half_widths), column_decimals([half * PIECE[unit] / 100.0 for half in half_widths])
 
 
-def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Iterator[list[Cell | str]]:
+def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int], unit: str) -> Iterator[list[Cell | str]]:
     name = QUANTITY_BY_KEY[comparison.quantity].name
     for one in comparison.differences:
         by = voice.say(f"comparisons.one_{comparison.by}")
@@ -70,24 +71,27 @@ def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Ite
         yield [
             Cell(pair, small=where or ""),
             name,
-            *_numbers(voice, one, *precise),
+            *_numbers(voice, one, *precise, unit),
             Cell("", mark=short_verdict_mark(voice, one.verdict)),
         ]
 
 
-def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int) -> list[str]:
+def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int, unit: str) -> list[str]:
     interval = voice.between(one.low, one.high, decimals)
-    return [voice.number(one.difference, decimals), interval, voice.number(one.mm_on_piece, of_piece)]
+    on_piece = None if one.mm_on_piece is None else one.difference * PIECE[unit] / 100.0
+    return [voice.number(one.difference, decimals), interval, voice.number(on_piece, of_piece)]
 
 
-_ON_PIECE = PIECE_MM / 100.0
-"""Millimetres on a piece of 200 mm for each percentage point."""
+def _of_piece(voice: Voice, unit: str) -> dict[str, str]:
+    """Return what the heading of lengths says: on which piece, and in which unit."""
+    return {"length": voice.plain(PIECE[unit], unit), "unit": unit}
+
 
 _FEW = 2.0
 """Degrees of freedom below which a range is wide because of them, not of the scatter."""
 
 
-def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> dict[str, object] | None:
+def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...], unit: str) -> dict[str, object] | None:
     """Return the pieces of a body; None without any."""
     if not pieces:
         return None
@@ -96,15 +100,15 @@ def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> dict[str
     return {
         "message": voice.say(key, dimensions=voice.joined(otherwise)),
         "sentences": [piece.sentence for piece in pieces],
-        "pieces": _piece_table(voice, pieces),
+        "pieces": _piece_table(voice, pieces, unit),
     }
 
 
-def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
+def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...], unit: str) -> Table:
     numeric = ("pieces", "predicted", "seen", "difference", "comparisons.on_piece")
     names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
-    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), length=voice.plain(PIECE_MM, "mm"))
-    rows = [_row(voice, piece) for piece in pieces]
+    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), **_of_piece(voice, unit))
+    rows = [_row(voice, piece, unit) for piece in pieces]
     made = table(voice.say("pieces.caption"), columns, rows, note=why_wide(voice, pieces), key="pieces")
     return without_empty_columns(made)
 
@@ -119,11 +123,11 @@ def _knows_little(shrinkage: QuantityResult) -> bool:
     return shrinkage.degrees_of_freedom is not None and shrinkage.degrees_of_freedom < _FEW
 
 
-def _row(voice: Voice, piece: PieceComparison) -> list[Cell | str]:
-    between, on_piece = "", ""
+def _row(voice: Voice, piece: PieceComparison, unit: str) -> list[Cell | str]:
+    between, on_piece, each = "", "", PIECE[unit] / 100.0
     if piece.low is not None and piece.high is not None:
         between = voice.between(piece.low, piece.high, 2)
-        on_piece = voice.between(piece.low * _ON_PIECE, piece.high * _ON_PIECE, 1)
+        on_piece = voice.between(piece.low * each, piece.high * each, LENGTH_DECIMALS[unit])
     factors = voice.between(piece.corrected_factor_low, piece.corrected_factor_high, 3)
     return [
         piece.firing or voice.say("name.no_firing"),

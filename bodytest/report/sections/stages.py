@@ -1,4 +1,4 @@
-"""From wet to fired: how long 100 mm of the wet clay are at each stage; and what firing cannot change."""
+"""From wet to fired: how long a piece of the wet clay is at each stage; and what firing cannot change."""
 
 from collections.abc import Iterator
 
@@ -8,27 +8,32 @@ from bodytest.report.charts.stages import StageLength, stage_chart
 from bodytest.report.table import Column, Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import BeforeFiring
+from bodytest.units import LENGTH_DECIMALS, PIECE
 
-_PIECE_MM = 100.0
 _SHRINKAGES = {"leather-hard": "leather_hard_shrinkage", "dry": "drying_shrinkage", "fired": "total_shrinkage"}
 """What tells the length at a stage where too few bars were measured at all of them."""
 _EXPANDED = 2.0
 """Coverage factor of the intervals: two standard uncertainties, about 95 %."""
 
 
-def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]) -> dict[str, object] | None:
+def stage_section(
+    voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...], unit: str
+) -> dict[str, object] | None:
     """Return the stages of what answers for a body; None where no length was read at a second stage."""
-    lengths = tuple(_lengths(voice, choice))
+    lengths = tuple(_lengths(voice, choice, PIECE[unit] / 2.0))
     if len(lengths) < 2:
         return None
-    told = [voice.say("stages.is", length=voice.number(one.mm, 1, "mm"), stage=one.name) for one in lengths[1:]]
-    message = voice.say("stages.message", wet=voice.plain(_PIECE_MM, "mm"), lengths=voice.joined(told))
-    chart = stage_chart(voice, lengths, message)
+    told = [
+        voice.say("stages.is", length=voice.number(one.length, LENGTH_DECIMALS[unit], unit), stage=one.name)
+        for one in lengths[1:]
+    ]
+    message = voice.say("stages.message", wet=voice.plain(lengths[0].length, unit), lengths=voice.joined(told))
+    chart = stage_chart(voice, lengths, message, unit)
     return {"message": message, "chart": chart, "before_firing": _before_firing(voice, before)}
 
 
-def _lengths(voice: Voice, choice: Choice) -> Iterator[StageLength]:
-    yield StageLength(voice.say("stages.wet"), _PIECE_MM, _PIECE_MM, _PIECE_MM)
+def _lengths(voice: Voice, choice: Choice, wet: float) -> Iterator[StageLength]:
+    yield StageLength(voice.say("stages.wet"), wet, wet, wet)
     stages = choice.programme.stages if choice.programme else {}
     known = {stage: (one.ratio_to_wet, one.standard_uncertainty) for stage, one in stages.items()}
     for stage, key in _SHRINKAGES.items() if not known else ():
@@ -36,8 +41,8 @@ def _lengths(voice: Voice, choice: Choice) -> Iterator[StageLength]:
         if shrunk is not None and shrunk.mean is not None:
             known[stage] = (1 - shrunk.mean / 100, (shrunk.standard_uncertainty or 0.0) / 100)
     for name, (ratio, u) in known.items():
-        mm, half = _PIECE_MM * ratio, _PIECE_MM * _EXPANDED * u
-        yield StageLength(voice.say(f"stages.{name.replace('-', '_')}"), mm, mm - half, mm + half)
+        length, half = wet * ratio, wet * _EXPANDED * u
+        yield StageLength(voice.say(f"stages.{name.replace('-', '_')}"), length, length - half, length + half)
 
 
 def _before_firing(voice: Voice, before: tuple[BeforeFiring, ...]) -> Table | None:
