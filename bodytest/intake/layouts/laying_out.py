@@ -67,13 +67,10 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     _leave_summaries_out(chosen, notes)
     readings: list[Reading] = []
     for blocks in chosen.values():
-        before = None
-        for block in blocks:
-            before = read_block(block, before, notes)
-            readings.append(before)
-    made = our_tables(
-        [r for r in readings if r.readable], notes, tabs=chosen or notes.accounts, firings_listed=bool(listed)
-    )
+        for at, block in enumerate(blocks):
+            readings.append(read_block(block, readings[-1] if at else None, notes))
+    readable = [reading for reading in readings if reading.readable]
+    made = our_tables(readable, notes, tabs=chosen or notes.accounts, firings_listed=bool(listed))
     for key in {place.table for one in readings for place in one.block.view.said.explained.values()} - chosen.keys():
         notes.accounts[key].set_aside("explanation")
     for grid in grids:
