@@ -139,7 +139,7 @@ def _table(
     places: dict[tuple[int, int], tuple[Place, ...]] = {}
     for index, column in enumerate(columns):
         unit = units.get(column.key)
-        if column.kind == "temperature" and unit is None:  # told in titles, each with its unit
+        if column.kind == "temperature" and not unit:  # told in titles or cells, each with its unit
             unit = unit_typed(record.get(column.key, Cell()).value for record in records)
         rows[0].append(f"{column.heading} ({unit})" if unit else column.heading)
         of_heat = column.key == "firing" and column.key not in heads
