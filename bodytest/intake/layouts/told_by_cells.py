@@ -15,7 +15,9 @@ _BODY_AND_BAR = re.compile(
 
 
 def _texts(block: Block, heading: Heading) -> list[str]:
-    return [read_text(cell) for _, cell in block.view.column(block.body, heading.column)]
+    """Return what the cells of a column say, without signs that repeat the one above."""
+    texts = (read_text(cell) for _, cell in block.view.column(block.body, heading.column))
+    return [text for text in texts if text.casefold() not in word_list("same_as_above")]
 
 
 def heat_told(block: Block, heading: Heading) -> str:

@@ -607,6 +607,8 @@ def test_a_column_of_remarks_is_never_to_mend(tmp_path: Path, heading: str) -> N
         ("Fired to", ["2232 F", "2232F", "1945 F"], ["", ""], [1222.2, 1062.8]),
         ("Went to", ["1080°C", "1240 °C", "1240 C"], ["", ""], [1080.0, 1240.0]),
         ("Kiln", ["cone 03", "cone 03", "cone 5"], ["03", "5"], []),
+        ("Kiln reached", ["cone 03", '"', "cone 5"], ["03", "5"], []),
+        ("We fire it to", ["cone 03", "cone 03", "cone 5"], ["03", "5"], []),
         ("Kiln", ["1080 C", "1080 C", "1240 C"], ["", ""], [1080.0, 1240.0]),
     ],
 )
