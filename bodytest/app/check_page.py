@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.responses import HTMLResponse, Response
 
 from bodytest.app.folder import key_of
-from bodytest.app.page import Asked, led_to, route, shown
+from bodytest.app.page import Asked, led_to, on_page, route, shown
 from bodytest.app.shown_grid import ShownTable, anchor, shown_tables
 from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
@@ -156,6 +156,7 @@ def _doubt(found: Finding, tables: list[ShownTable] | None) -> dict[str, object]
     asked_above = found.code in (*_OF_HEADING, "unit-missing")
     return {
         "found": found,
+        "remedy": on_page(found.remedy or ""),
         "level": level if tables is not None else f"{level} · {found.sheet}",
         "anchor": place,
         "offers": list(offers(found, tables).items()) if tables is not None else [],

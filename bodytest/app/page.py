@@ -38,6 +38,7 @@ LABELS = {
 """What is an option for a command is a field on the page."""
 _ELSEWHERE = (
     (r'(, as in|:) --as "[^"]*"', " on the page Check"),
+    (r', --as "[^"]*" ends the question', ", nothing needs to be done"),
     ("made with: bodytest sheet FILE", "made on the start page"),
     (r"the command and(.*) With \w+=1 set .*", r"what you did and\1"),
 )
@@ -126,6 +127,8 @@ def on_page(sentence: str, labels: Mapping[str, str] = LABELS) -> str:
 
     >>> on_page('Say that it does not matter: --as "Glaze=-", or use a blank workbook made with: bodytest sheet FILE.')
     'Say that it does not matter on the page Check, or use a blank workbook made on the start page.'
+    >>> on_page('If it is the body, --as "Torvan=body" ends the question; else add a column “body”.')
+    'If it is the body, nothing needs to be done; else add a column “body”.'
     >>> on_page("Give more shelves (--shelves 2), or leave --batch out.", {**LABELS, "shelves": "Shelves in one load"})
     'Give more shelves (“Shelves in one load”: 2), or leave “Batch” out.'
     """

@@ -1,6 +1,7 @@
 """The help of a command in plain words, where typer names types as Python does."""
 
 import re
+from itertools import pairwise
 from typing import Any
 
 from typer.core import TyperCommand
@@ -19,11 +20,22 @@ class PlainCommand(TyperCommand):
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Take in what was typed; where a value is missing, or is one too many, say it as the help does."""
         try:
-            return super().parse_args(ctx, args)
+            return super().parse_args(ctx, self._until_a_value_is_missing(ctx, args))
         except Exception as error:
             if type(error).__name__ == "BadOptionUsage":
                 self._reword(error, ctx)
             raise
+
+    def _until_a_value_is_missing(self, ctx: Any, args: list[str]) -> list[str]:
+        """Return what was typed, up to an option that has another one where its value should stand."""
+        options: dict[str, Any] = {
+            name: param for param in self.get_params(ctx) for name in (*param.opts, *param.secondary_opts)
+        }
+        typed = args[: args.index("--")] if "--" in args else args
+        for number, (option, behind) in enumerate(pairwise(typed), start=1):
+            if option in options and behind in options and not options[option].is_flag:
+                return args[:number]
+        return args
 
     def _reword(self, error: Any, ctx: Any) -> None:
         option: Any = next(one for one in self.get_params(ctx) if error.option_name in (*one.opts, *one.secondary_opts))

@@ -98,6 +98,7 @@ def test_a_date_can_be_given_so_that_the_same_sheet_gives_the_same_bytes(tmp_pat
         (("sheet", "x.xlsx", "--length-unit", "ft"), 2, "'--length-unit': 'ft' is not one of 'mm', 'cm', 'in'."),
         (("ruler", DEMO, "--paper", "A5"), 2, "'A5' is no paper of ours. Choose one of: A4, Letter."),
         (("size", "9cm", "--batch"), 2, "Error: --batch needs a value behind it. --batch BATCH: Name of a batch."),
+        (("size", "9cm", "--batch", "--body", "x"), 2, "Error: --batch needs a value behind it. --batch BATCH: Name"),
         (("plan", "-w"), 2, "-w needs a value behind it. -w, --half-width NUMBER: How close: the mean is to be known"),
         (("check", DEMO, "--json=1"), 2, "takes no value. --json: Print JSON, unrounded; errors too."),
         (("rapport", DEMO), 2, "No such command"),
