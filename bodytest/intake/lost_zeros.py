@@ -37,7 +37,7 @@ def note_bare_cones(frame: pd.DataFrame, table: ReadTable) -> None:
 
 
 def ask_about_lost_zeros(table: ReadTable, firings: pd.DataFrame, bars: Sequence[SheetBars]) -> None:
-    """Ask about stoneware cones typed as text whose bars are as open, or as little shrunk, as earthenware is."""
+    """Ask about stoneware cones whose bars are as open, or as little shrunk, as earthenware is."""
     untold = firings["set_temperature_c"].isna() & firings["peak_temperature_c"].isna()
     hot = firings[untold & firings["cone"].isin(HOT)]
     absorptions, shrinkages = (
@@ -46,8 +46,8 @@ def ask_about_lost_zeros(table: ReadTable, firings: pd.DataFrame, bars: Sequence
     for firing in hot.to_dict("records"):
         position = int(np.flatnonzero(table.rows == firing["row"])[0])
         absorption, shrinkage = (of.get(firing["firing"], np.nan) for of in (absorptions, shrinkages))
-        is_open, is_text = absorption > OPEN_PERCENT, isinstance(table.raw["cone"][position], str)
-        if is_text and (is_open or shrinkage < UNSHRUNK_PERCENT):
+        is_open = absorption > OPEN_PERCENT
+        if is_open or shrinkage < UNSHRUNK_PERCENT:
             did = f"take up {absorption:.0f} % of water" if is_open else f"shrank by {shrinkage:.1f} % in it"
             table.tell("cone-too-hot-for-bars", "cone", position, value=firing["cone"], did=did)
 

@@ -546,10 +546,11 @@ def test_dry_and_wet_below_a_title_on_soaking_are_asked_about(tmp_path: Path, ti
 
 
 @pytest.mark.parametrize(
-    ("cone", "masses", "asked"), [("5", (55.6, 63.3), True), ("5", (55.6, 56.6), False), ("05", (55.6, 63.3), False)]
+    ("cone", "masses", "asked"),
+    [("5", (55.6, 63.3), True), (5, (55.6, 63.3), True), ("5", (55.6, 56.6), False), ("05", (55.6, 63.3), False)],
 )
 def test_a_cone_too_hot_for_what_its_bars_take_up_is_asked_about(
-    tmp_path: Path, cone: str, masses: tuple[float, float], asked: bool
+    tmp_path: Path, cone: str | int, masses: tuple[float, float], asked: bool
 ) -> None:
     rows: list[list[Any]] = [["bar", "clay", "cone", *STAGES, "fired weight (g)", "boiled weight (g)"]]
     rows += [[i, "Torvan", cone, *v, *masses] for i, v in enumerate(HIGH, 1)]
