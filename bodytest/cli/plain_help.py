@@ -26,11 +26,13 @@ class PlainCommand(TyperCommand):
                 self._reword(error, ctx)
             raise
 
+    def _options(self, ctx: Any) -> dict[str, Any]:
+        """Return what the command takes, by each of its names."""
+        return {name: param for param in self.get_params(ctx) for name in (*param.opts, *param.secondary_opts)}
+
     def _until_a_value_is_missing(self, ctx: Any, args: list[str]) -> list[str]:
         """Return what was typed, up to an option that has another one where its value should stand."""
-        options: dict[str, Any] = {
-            name: param for param in self.get_params(ctx) for name in (*param.opts, *param.secondary_opts)
-        }
+        options = self._options(ctx)
         typed = args[: args.index("--")] if "--" in args else args
         for number, (option, behind) in enumerate(pairwise(typed), start=1):
             if option in options and behind in options and not options[option].is_flag:
@@ -38,7 +40,7 @@ class PlainCommand(TyperCommand):
         return args
 
     def _reword(self, error: Any, ctx: Any) -> None:
-        option: Any = next(one for one in self.get_params(ctx) if error.option_name in (*one.opts, *one.secondary_opts))
+        option = self._options(ctx)[error.option_name]
         name, _ = option.get_help_record(ctx) or ("", "")
         wrong = "takes no value" if option.is_flag else "needs a value behind it"
         error.ctx = ctx

@@ -69,8 +69,8 @@ def keys_to(grids: Sequence[Grid]) -> Legend:
 
 
 def _is_of_words(grid: Grid) -> bool:
-    """Tell whether a table holds nothing but texts."""
-    return all(
+    """Tell whether a table holds nothing but texts, no more than can be a key."""
+    return len(grid.rows) <= MOST_ROWS and all(
         isinstance(cell, str) and parse_measure(cell) is None for _, row in grid.below_headings(0) for cell in row
     )
 
