@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from bodytest.stats.effects import EffectsSummary, with_parts
-from bodytest.stats.skew import with_room_for_skew
 from bodytest.stats.variance_parts import Part, total_variance
 
 
@@ -26,7 +25,6 @@ def borrow_scatter(
     between_batches: KnownScatter | None = None,
     between_loads: KnownScatter | None = None,
     confidence: float = 0.95,
-    reading_uncertainty: float | None = None,
 ) -> EffectsSummary | None:
     """Return the intervals for any batch, any load or both, None where the own bars tell as much or tell no scatter.
 
@@ -35,11 +33,9 @@ def borrow_scatter(
         between_batches: used where the own bars speak of their batch only [unit of the quantity].
         between_loads: used where the own bars speak of their load only [unit of the quantity].
         confidence: of the intervals [fraction].
-        reading_uncertainty: of one bar's value, where none can truly be negative; None else [unit of the quantity].
 
     Equation: u² = u_own² + s²; next bar: V = V_own + 2 s², s² with m − 1 degrees of freedom (own batch or load and the
-        next one both differ from the mean of all); intervals as `bodytest.stats.effects.with_parts`, with room for skew
-        as `bodytest.stats.skew.with_room_for_skew` where values cannot be negative
+        next one both differ from the mean of all); intervals as `bodytest.stats.effects.with_parts`
 
     Reference: combination of variances, JCGM 100:2008 (GUM) G.4, with the half-width held by simulation. Worked value
         by hand: five bars with a standard uncertainty of 0.07071 and a scatter of 0.3 seen on six loads: 0.30822.
@@ -58,8 +54,7 @@ def borrow_scatter(
     next_parts = (*own.next_parts, *(_part(known, 2.0) for known in lent))
     sd = math.sqrt(total_variance(next_parts) - total_variance(parts))
     both = replace(own, sd=sd, tolerance_low=None, tolerance_high=None, skew=None)
-    both = with_parts(both, parts, next_parts, confidence)
-    return both if reading_uncertainty is None else with_room_for_skew(both, reading_uncertainty)
+    return with_parts(both, parts, next_parts, confidence)
 
 
 def _part(known: KnownScatter, times: float) -> Part:
