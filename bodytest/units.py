@@ -13,10 +13,10 @@ from typing import Literal
 
 LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 LENGTH_DECIMALS: dict[str, int] = {"mm": 1, "cm": 2, "in": 2}
+"""To which a size is told, by its unit: what a rule can show."""
 PIECE_MM = 200.0
 PIECE = {"mm": PIECE_MM, "in": 8.0}
 """Length of the piece on which a shrinkage is shown, by its unit."""
-"""To which a size is told, by its unit: what a rule can show."""
 MASS_IN_G: dict[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 FORCE_IN_N: dict[str, float] = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
 TEMPERATURE_UNITS: tuple[str, ...] = ("°C", "°F")
@@ -191,6 +191,15 @@ def celsius(value: float, unit: str) -> float:
     1222.2222222222222
     """
     return value if unit == "°C" else (value - 32.0) * 5.0 / 9.0
+
+
+def on_piece(points: float, unit: str) -> float:
+    """Return what percentage points of shrinkage are on the piece on which a shrinkage is shown, in its unit.
+
+    >>> on_piece(0.5, "mm"), on_piece(0.5, "in")
+    (1.0, 0.04)
+    """
+    return points * (PIECE[unit] / 100.0)
 
 
 def iso_day(number: float) -> str:

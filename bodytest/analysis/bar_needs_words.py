@@ -4,7 +4,7 @@ from bodytest.bars_needed import BarNeed
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.rounding import decimals_apart, decimals_for, difference_unit, number_text
 from bodytest.stats.skew import SKEWED_FROM
-from bodytest.units import PIECE
+from bodytest.units import PIECE, on_piece
 
 _WORTH_IT = 0.9
 """Twice the marks are worth the trouble where they bring the half-width below this part of what it is."""
@@ -187,5 +187,5 @@ def _on_a_piece(need: BarNeed, unit: str) -> str:
     if not quantity.told_as_length or points is None:
         return ""
     sign = "± " if need.wanted_half_width else ""
-    on_piece = asked(PIECE[unit] / 100.0 * points, unit)
-    return f"{sign}{asked(points, need.unit)} of shrinkage is {sign}{on_piece} on a length of {PIECE[unit]:.0f} {unit}."
+    amount = asked(on_piece(points, unit), unit)
+    return f"{sign}{asked(points, need.unit)} of shrinkage is {sign}{amount} on a length of {PIECE[unit]:.0f} {unit}."

@@ -6,7 +6,7 @@ from bodytest.comparison import Difference, Verdict
 from bodytest.lab.record import Quantity
 from bodytest.rounding import NO_BREAK, decimals_for, difference_unit, number_text, with_unit
 from bodytest.stats.mean_differences import WelchAnova
-from bodytest.units import LENGTH_DECIMALS, PIECE
+from bodytest.units import LENGTH_DECIMALS, PIECE, on_piece
 
 _MOST_NAMED = 3
 _LEAST_DECIMALS = 2
@@ -31,9 +31,8 @@ def difference_sentence(
 def _on_piece(found: Difference, state: str, unit: str) -> str:
     if not state:
         return ""
-    each = PIECE[unit] / 100.0
-    decimals = max(decimals_for((found.high - found.low) / 2.0 * each), LENGTH_DECIMALS[unit])
-    amount = with_unit(number_text(abs(found.difference) * each, decimals), unit)
+    decimals = max(decimals_for(on_piece((found.high - found.low) / 2.0, unit)), LENGTH_DECIMALS[unit])
+    amount = with_unit(number_text(on_piece(abs(found.difference), unit), decimals), unit)
     return f", {amount} on a piece that measures {PIECE[unit]:.0f}{NO_BREAK}{unit} {state}"
 
 

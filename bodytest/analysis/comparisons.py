@@ -11,7 +11,7 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Results
 from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.mean_differences import MeanDifference, compare_means, welch_anova
-from bodytest.units import PIECE_MM
+from bodytest.units import on_piece
 
 USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 """Compared when no quantity is asked for."""
@@ -110,7 +110,7 @@ def _difference(
     first, second = (found.levels[place].name for place in (difference.first, difference.second))
     same, state = found.paired.get((difference.first, difference.second)), _ON_A_PIECE.get(quantity, "")
     amounts = (difference.difference, difference.low, difference.high)
-    mm, mm_low, mm_high = (amount * (PIECE_MM / 100.0) if state else None for amount in amounts)
+    mm, mm_low, mm_high = (on_piece(amount, "mm") if state else None for amount in amounts)
     bare = Difference(
         first,
         second,

@@ -187,11 +187,11 @@ def _difference_table(
 
 def _difference_cells(found: "Difference", decimals: int, length_unit: str, *, statistics: bool) -> tuple[str, ...]:
     from bodytest.rounding import number_text, with_unit
-    from bodytest.units import LENGTH_DECIMALS, PIECE
+    from bodytest.units import LENGTH_DECIMALS, on_piece
 
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
-    finest, on_piece = LENGTH_DECIMALS[length_unit], found.difference * PIECE[length_unit] / 100.0
-    told = with_unit(number_text(on_piece, max(decimals - 2 + finest, finest)), length_unit)
+    finest, amount = LENGTH_DECIMALS[length_unit], on_piece(found.difference, length_unit)
+    told = with_unit(number_text(amount, max(decimals - 2 + finest, finest)), length_unit)
     piece = () if found.mm_on_piece is None else (told,)
     p = ("< 0.001" if found.p < 0.001 else number_text(found.p, 3),) if statistics else ()
     pair = f"{found.second} − {found.first}"

@@ -9,7 +9,7 @@ from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison, Programme, QuantityResult, Results
 from bodytest.rounding import column_decimals
-from bodytest.units import LENGTH_DECIMALS, PIECE
+from bodytest.units import LENGTH_DECIMALS, PIECE, on_piece
 
 
 def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[str, object] | None:
@@ -59,7 +59,7 @@ def _precisions(found: list[Comparison], unit: str) -> tuple[int, int]:
     """Return the decimals of the differences of one quantity, and of what they are on a piece."""
     every = [one for comparison in found for one in comparison.differences]
     half_widths = [(one.high - one.low) / 2 for one in every]
-    return column_decimals(half_widths), column_decimals([half * PIECE[unit] / 100.0 for half in half_widths])
+    return column_decimals(half_widths), column_decimals([on_piece(half, unit) for half in half_widths])
 
 
 def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int], unit: str) -> Iterator[list[Cell | str]]:
@@ -78,8 +78,8 @@ def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int], unit: 
 
 def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int, unit: str) -> list[str]:
     interval = voice.between(one.low, one.high, decimals)
-    on_piece = None if one.mm_on_piece is None else one.difference * PIECE[unit] / 100.0
-    return [voice.number(one.difference, decimals), interval, voice.number(on_piece, of_piece)]
+    amount = None if one.mm_on_piece is None else on_piece(one.difference, unit)
+    return [voice.number(one.difference, decimals), interval, voice.number(amount, of_piece)]
 
 
 def _of_piece(voice: Voice, unit: str) -> dict[str, str]:
@@ -124,10 +124,10 @@ def _knows_little(shrinkage: QuantityResult) -> bool:
 
 
 def _row(voice: Voice, piece: PieceComparison, unit: str) -> list[Cell | str]:
-    between, on_piece, each = "", "", PIECE[unit] / 100.0
+    between, ends = "", ""
     if piece.low is not None and piece.high is not None:
         between = voice.between(piece.low, piece.high, 2)
-        on_piece = voice.between(piece.low * each, piece.high * each, LENGTH_DECIMALS[unit])
+        ends = voice.between(on_piece(piece.low, unit), on_piece(piece.high, unit), LENGTH_DECIMALS[unit])
     factors = voice.between(piece.corrected_factor_low, piece.corrected_factor_high, 3)
     return [
         piece.firing or voice.say("name.no_firing"),
@@ -136,7 +136,7 @@ def _row(voice: Voice, piece: PieceComparison, unit: str) -> list[Cell | str]:
         voice.number(piece.predicted_shrinkage, 2),
         voice.number(piece.piece_shrinkage, 2),
         Cell(voice.number(piece.difference, 2), small=between),
-        on_piece,
+        ends,
         Cell("", mark=short_verdict_mark(voice, piece.verdict)),
         Cell(voice.number(piece.corrected_factor, 3), small=factors if piece.corrected_factor_low is not None else ""),
     ]
