@@ -1,7 +1,9 @@
 """Batches, bodies, firings, directions or positions compared, as frozen dataclasses of the results document."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+from bodytest.documented import KEPT_OUT
 
 Verdict = Literal["same within tolerance", "different", "cannot tell yet"]
 
@@ -100,3 +102,5 @@ class Comparison:
     """Welch's analysis of variance in one sentence."""
     notes: tuple[str, ...]
     """What the comparison can and cannot say."""
+    length_unit: str = field(default="mm", metadata=KEPT_OUT)
+    """Unit in which sentences tell lengths: ``mm`` or ``in``."""

@@ -85,6 +85,7 @@ def _comparison(results: Results, by: str, quantity: str, found: ComparableBars,
         verdict=verdict_sentence([(d.first, d.second, d.verdict) for d in differences]),
         welch=welch_sentence(welch, same_bars=bool(paired)),
         notes=found.notes,
+        length_unit=results.length_unit,
     )
 
 

@@ -53,16 +53,16 @@ def compare(
     console.answer(
         "comparison",
         lambda: {"comparisons": plain(found)},
-        lambda: _in_words(found, results.length_unit, everything=everything, details=details),
+        lambda: _in_words(found, everything=everything, details=details),
         results.findings,
     )
 
 
-def _in_words(found: "tuple[Comparison, ...]", length_unit: str, *, everything: bool, details: bool) -> list[str]:
+def _in_words(found: "tuple[Comparison, ...]", *, everything: bool, details: bool) -> list[str]:
     statistics = everything or details
     if not statistics and len(found) > 1:
-        return _in_short(found, length_unit)
-    blocks = (_lines(one, length_unit, everything=everything, statistics=statistics) for one in found)
+        return _in_short(found)
+    blocks = (_lines(one, everything=everything, statistics=statistics) for one in found)
     return console.spaced(blocks, blank_lines=2)
 
 
@@ -80,7 +80,7 @@ def _held_equal(by: str) -> dict[str, str]:
 _MOST_LINES = 12
 
 
-def _in_short(found: "tuple[Comparison, ...]", length_unit: str) -> list[str]:
+def _in_short(found: "tuple[Comparison, ...]") -> list[str]:
     """Return what differs, a line for each comparison, those with a difference first, and what the verdicts need."""
     from bodytest.quantities import QUANTITY_BY_KEY
     from bodytest.units import PIECE
@@ -96,7 +96,8 @@ def _in_short(found: "tuple[Comparison, ...]", length_unit: str) -> list[str]:
     same = (
         " Where no tolerance is stated nothing can be called the same; state one with --tolerance." if without else ""
     )
-    return [*lines, f"By how much, and on a piece of {PIECE[length_unit]:.0f} {length_unit}: --details.{same}"]
+    unit = found[0].length_unit
+    return [*lines, f"By how much, and on a piece of {PIECE[unit]:.0f} {unit}: --details.{same}"]
 
 
 def _what_differs(found: "tuple[Comparison, ...]") -> str:
@@ -115,7 +116,7 @@ def _what_differs(found: "tuple[Comparison, ...]") -> str:
     return f"Different: {'; '.join(by_body)}."
 
 
-def _lines(one: "Comparison", length_unit: str, *, everything: bool, statistics: bool) -> list[str]:
+def _lines(one: "Comparison", *, everything: bool, statistics: bool) -> list[str]:
     from bodytest.quantities import QUANTITY_BY_KEY
 
     quantity = QUANTITY_BY_KEY[one.quantity]
@@ -124,7 +125,7 @@ def _lines(one: "Comparison", length_unit: str, *, everything: bool, statistics:
     about = f"{quantity.name}{unit} by {one.by}"
     lines = [f"{about}: {common}" if common else about, one.verdict, ""]
     shown, left_out = _worth_showing(one.differences, everything=everything)
-    lines += [*_level_table(one), "", *_difference_table(one, shown, length_unit, statistics=statistics), *left_out, ""]
+    lines += [*_level_table(one), "", *_difference_table(one, shown, statistics=statistics), *left_out, ""]
     lines += [one.welch] if statistics else []
     lines.append(f"All intervals of differences hold together with {100 * one.confidence:g} % confidence.")
     if one.tolerance is None:
@@ -163,35 +164,29 @@ def _worth_showing(
     return shown, ([f"Not listed: {counts}. See them with --all."] if others else [])
 
 
-def _difference_table(
-    one: "Comparison", shown: "tuple[Difference, ...]", length_unit: str, *, statistics: bool
-) -> list[str]:
+def _difference_table(one: "Comparison", shown: "tuple[Difference, ...]", *, statistics: bool) -> list[str]:
     from bodytest.rounding import column_decimals
     from bodytest.units import PIECE
 
     if not shown:
         return ["No two of them differ for certain."]
-    on_piece = one.differences[0].mm_on_piece is not None
-    headings = (
-        "second − first",
-        "difference",
-        "interval",
-        *((f"on {PIECE[length_unit]:.0f} {length_unit}",) if on_piece else ()),
-    )
-    headings += ("p", "verdict") if statistics else ("verdict",)
+    unit = one.length_unit
+    piece = () if one.differences[0].mm_on_piece is None else (f"on {PIECE[unit]:.0f} {unit}",)
+    p = ("p",) if statistics else ()
+    headings = ("second − first", "difference", "interval", *piece, *p, "verdict")
     decimals = column_decimals([(found.high - found.low) / 2 for found in shown])
     return console.aligned(
-        [headings, *(_difference_cells(found, decimals, length_unit, statistics=statistics) for found in shown)]
+        [headings, *(_difference_cells(found, decimals, unit, statistics=statistics) for found in shown)]
     )
 
 
-def _difference_cells(found: "Difference", decimals: int, length_unit: str, *, statistics: bool) -> tuple[str, ...]:
+def _difference_cells(found: "Difference", decimals: int, unit: str, *, statistics: bool) -> tuple[str, ...]:
     from bodytest.rounding import number_text, with_unit
     from bodytest.units import LENGTH_DECIMALS, on_piece
 
     interval = f"{number_text(found.low, decimals)} to {number_text(found.high, decimals)}"
-    finest, amount = LENGTH_DECIMALS[length_unit], on_piece(found.difference, length_unit)
-    told = with_unit(number_text(amount, max(decimals - 2 + finest, finest)), length_unit)
+    finest, amount = LENGTH_DECIMALS[unit], on_piece(found.difference, unit)
+    told = with_unit(number_text(amount, max(decimals - 2 + finest, finest)), unit)
     piece = () if found.mm_on_piece is None else (told,)
     p = ("< 0.001" if found.p < 0.001 else number_text(found.p, 3),) if statistics else ()
     pair = f"{found.second} − {found.first}"

@@ -7,7 +7,7 @@ from bodytest.analysis.response_levels import celsius_of
 from bodytest.quantities import QUANTITIES
 from bodytest.report.body_part import BodyPart
 from bodytest.report.choosing import Compared, choosing
-from bodytest.report.sections.answer import factor_column, on_piece
+from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell, Table, columns_of, table
@@ -17,7 +17,6 @@ from bodytest.results import QuantityResult, Results
 from bodytest.rounding import decimals_for, with_unit
 from bodytest.shown import clipped
 from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_means
-from bodytest.units import PIECE
 
 
 def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
@@ -109,7 +108,7 @@ def body_differences(voice: Voice, results: Results, compared: Sequence[Compared
     for pair in combinations(range(len(compared)), 2):
         names = [_name(compared[k]) for k in pair]
         told = tuple(
-            _told(voice, key, found[pair], tolerance, results.length_unit)
+            _told(voice, key, found[pair], tolerance)
             if pair in found
             else (voice.say(f"differences.{key}_unknown"), None, _why_unknown(voice, key, [compared[k] for k in pair]))
             for key, found in zip(_KEYS, judged, strict=True)
@@ -142,7 +141,7 @@ def _level(one: QuantityResult | None) -> LevelMean | None:
 
 
 def _told(
-    voice: Voice, key: str, found: MeanDifference, tolerance: float | None, unit: str
+    voice: Voice, key: str, found: MeanDifference, tolerance: float | None
 ) -> tuple[str, VerdictMark | None, str]:
     decimals = max(decimals_for((found.high - found.low) / 2), 1)
     low, high = (found.low, found.high) if found.difference >= 0 else (-found.high, -found.low)
@@ -152,8 +151,8 @@ def _told(
         f"differences.{key}_{less}",
         amount=amount,
         interval=voice.between(low, high, decimals),
-        length=on_piece(voice, abs(found.difference) / 100, unit),
-        piece=voice.plain(PIECE[unit], unit),
+        length=voice.on_piece(abs(found.difference) / 100),
+        piece=voice.piece(),
     )
     why = ""
     if found.verdict == "cannot tell yet":
@@ -183,15 +182,13 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
         for quantity in QUANTITIES
     }
     factors = factor_column(voice, groups)
-    unit = results.length_unit
-    cells = [_cells(voice, one, factor, precise, unit) for one, factor in zip(compared, factors, strict=True)]
+    cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     return {
         "bodies": [(one.page.body, one.page.file_name) for one in compared],
         "columns": _COLUMNS,
         "rows": [
-            (voice.say(f"side.{label}", piece=voice.plain(PIECE[unit], unit)), [column[label] for column in cells])
-            for label in labels
+            (voice.say(f"side.{label}", piece=voice.piece()), [column[label] for column in cells]) for label in labels
         ],
         "choosing": choosing(voice, compared),
         "pairs": body_differences(voice, results, compared),
@@ -199,7 +196,7 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
     }
 
 
-def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int], unit: str) -> dict[str, Cell]:
+def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
     group = one.part.choice.group
     total = group.quantities.get("total_shrinkage")
     found = {key: group.quantities.get(key) for key in precise}
@@ -209,7 +206,7 @@ def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int],
         "firing": Cell(firing_name(voice, group)),
         "direction": Cell(group.direction or "–"),
         "factor": Cell(factor),
-        "wet": Cell("–" if group.wet_size_factor is None else on_piece(voice, group.wet_size_factor, unit)),
+        "wet": Cell("–" if group.wet_size_factor is None else voice.on_piece(group.wet_size_factor)),
         "drying": mean["drying_shrinkage"],
         "total": mean["total_shrinkage"],
         "next": Cell(_next(voice, total, precise["total_shrinkage"])),

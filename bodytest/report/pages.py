@@ -33,7 +33,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         own: finished sizes that the bench sheets give besides the usual ones.
     """
     results = replace(results, findings=(*results.findings, *early_date(results, today)))
-    voice = Voice(english(), decimal_sign)
+    voice = Voice(english(), decimal_sign, results.length_unit)
     parts = body_parts(results)
     names = page_names(results)
     compared = tuple(

@@ -15,6 +15,7 @@ from bodytest.comparison import Verdict
 from bodytest.conformity import Conformity
 from bodytest.results import QuantityResult
 from bodytest.shown import for_blanks
+from bodytest.units import LENGTH_DECIMALS, PIECE
 
 
 @cache
@@ -36,6 +37,8 @@ class Voice:
     """``section.name`` → sentence with ``{blanks}``."""
     decimal_sign: str = "."
     """``.`` or ``,``."""
+    length_unit: str = "mm"
+    """Unit in which lengths are told: ``mm`` or ``in``."""
 
     def say(self, key: str, **blanks: object) -> str:
         """Return a sentence with its blanks filled; a missing key or blank is a fault of the program."""
@@ -57,6 +60,18 @@ class Voice:
         """Return a number with its unit."""
         text = rounding.number_text(value, decimals, decimal_sign=self.decimal_sign)
         return rounding.with_unit(text, unit)
+
+    def length(self, value: float) -> str:
+        """Return a length that is in the unit in which lengths are told, with it, to what a rule can show."""
+        return self.number(value, LENGTH_DECIMALS[self.length_unit], self.length_unit)
+
+    def piece(self) -> str:
+        """Return the length of the piece on which a shrinkage is shown."""
+        return self.plain(PIECE[self.length_unit], self.length_unit)
+
+    def on_piece(self, share: float) -> str:
+        """Return so much of that piece."""
+        return self.length(PIECE[self.length_unit] * share)
 
     def plain(self, value: float | None, unit: str = "") -> str:
         """Return a number as typed by a person: no more digits than it needs."""

@@ -31,7 +31,7 @@ def test_six_loads_answer_together_and_say_whom_they_speak_of(tmp_path):
     assert "Rests on 30 bars in 6 loads, measured along. It speaks of this batch only, in any load." in plain(
         found.footing
     )
-    helper = size_helper(VOICE, part.planned, part.choice, (), results)
+    helper = size_helper(VOICE, part.planned, part.choice, (), results.confidence)
     assert [plain(one.name) for one in helper.firings][:2] == [
         "cone 6 (nominally 1222 °C)",
         "L1 (cone 6, nominally 1222 °C)",

@@ -10,7 +10,6 @@ from bodytest.report.wording import VerdictMark, Voice, verdict_mark
 from bodytest.results import PieceComparison, QuantityResult
 from bodytest.rounding import MINUS, column_decimals, decimals_for
 from bodytest.shown import clipped
-from bodytest.units import LENGTH_DECIMALS, PIECE
 
 _LONGEST_NAME = 80
 """Letters of a name in the answer; the heading and the tables have it whole."""
@@ -55,12 +54,10 @@ class Answer:
     """What an absorption does not prove; "" without one."""
 
 
-def answer(
-    voice: Voice, choice: Choice, pieces: Sequence[PieceComparison], confidence: float, unit: str = "mm"
-) -> Answer:
+def answer(voice: Voice, choice: Choice, pieces: Sequence[PieceComparison], confidence: float) -> Answer:
     """Return the answer for a body from the group that answers for it."""
     group = choice.group
-    factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group, unit)
+    factor = _no_factor(voice, "factor_doubted") if choice.doubt else _factor(voice, group)
     sentence = voice.say("answer.not_known", doubt=choice.doubt) if choice.doubt else _sentence(voice, group)
     figures = (factor, _shrinkage(voice, group), _absorption(voice, group))
     limits = tuple(one.sentence for one in choice.programme.verdicts) if choice.programme else ()
@@ -147,21 +144,16 @@ def _absorption_words(voice: Voice, absorbed: QuantityResult) -> str:
     return voice.say(key, absorption=voice.mean(absorbed), limit=voice.limit(absorbed))
 
 
-def _factor(voice: Voice, group: Tested, unit: str) -> Figure:
+def _factor(voice: Voice, group: Tested) -> Figure:
     label = voice.say("answer.factor_label")
     if group.wet_size_factor is None:
         return _no_factor(voice, "factor_absent")
-    wet = on_piece(voice, group.wet_size_factor, unit)
-    meaning = voice.say("answer.factor_meaning", fired=voice.plain(PIECE[unit], unit), wet=wet)
+    wet = voice.on_piece(group.wet_size_factor)
+    meaning = voice.say("answer.factor_meaning", fired=voice.piece(), wet=wet)
     if group.wet_size_factor_low is not None:
         interval = voice.interval(group.wet_size_factor_low, group.wet_size_factor_high)
         meaning = voice.say("answer.factor_interval", interval=interval) + " " + meaning
     return Figure(label, "× " + factor_text(voice, group), meaning)
-
-
-def on_piece(voice: Voice, share: float, unit: str) -> str:
-    """Return so much of the piece on which a shrinkage is shown, in its unit."""
-    return voice.number(PIECE[unit] * share, LENGTH_DECIMALS[unit], unit)
 
 
 def _no_factor(voice: Voice, why: str) -> Figure:

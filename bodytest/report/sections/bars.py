@@ -25,7 +25,7 @@ _VALUES_SHOWN = (
 )
 
 
-def bar_section(voice: Voice, part: BodyPart, length_unit: str) -> dict[str, object]:
+def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
     """Return the bars of a body, drawn and listed: those that stand apart or were left out, all values and readings."""
     groups, bars = part.tested, part.bars
     left_out = int((bars["left_out"] != "").sum())
@@ -45,7 +45,7 @@ def bar_section(voice: Voice, part: BodyPart, length_unit: str) -> dict[str, obj
         "flagged": _flagged(voice, groups),
         "left_out": _left_out(voice, bars),
         "each": _values(voice, groups, listed),
-        "readings": _readings(voice, listed, length_unit),
+        "readings": _readings(voice, listed),
         "cut": cut,
     }
 
@@ -164,9 +164,9 @@ def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> li
     ]
 
 
-def _readings(voice: Voice, bars: pd.DataFrame, length_unit: str) -> Table:
+def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
     shown = [
-        (one, length_unit if one.dimension.name == "length" else one.dimension.unit)
+        (one, voice.length_unit if one.dimension.name == "length" else one.dimension.unit)
         for one in READINGS
         if one.column in bars
     ]

@@ -9,7 +9,7 @@ from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison, Programme, QuantityResult, Results
 from bodytest.rounding import column_decimals
-from bodytest.units import LENGTH_DECIMALS, PIECE, on_piece
+from bodytest.units import LENGTH_DECIMALS, on_piece
 
 
 def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[str, object] | None:
@@ -39,13 +39,13 @@ def _message(voice: Voice, found: list[Comparison]) -> str:
 
 
 def _differences(voice: Voice, found: list[Comparison], load: str, results: Results) -> Table:
-    unit = results.length_unit
+    unit = voice.length_unit
     names = ("pair", "quantity", "difference", "interval", "on_piece", "verdict")
     numeric = {"difference", "interval", "on_piece"}
-    columns = columns_of(voice, "comparisons", names, numeric, **_of_piece(voice, unit))
+    columns = columns_of(voice, "comparisons", names, numeric, **_of_piece(voice))
     quantities = dict.fromkeys(comparison.quantity for comparison in found)
     precise = {key: _precisions([c for c in found if c.quantity == key], unit) for key in quantities}
-    rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity], unit)]
+    rows = [row for comparison in found for row in _rows(voice, comparison, precise[comparison.quantity])]
     where = voice.say("comparisons.where", firing=load or voice.say("name.no_firing"))
     tolerances = {c.tolerance for c in found if c.tolerance is not None}
     note = voice.say("comparisons.note", level=voice.percent(results.confidence))
@@ -62,7 +62,7 @@ def _precisions(found: list[Comparison], unit: str) -> tuple[int, int]:
     return column_decimals(half_widths), column_decimals([on_piece(half, unit) for half in half_widths])
 
 
-def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int], unit: str) -> Iterator[list[Cell | str]]:
+def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Iterator[list[Cell | str]]:
     name = QUANTITY_BY_KEY[comparison.quantity].name
     for one in comparison.differences:
         by = voice.say(f"comparisons.one_{comparison.by}")
@@ -71,44 +71,44 @@ def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int], unit: 
         yield [
             Cell(pair, small=where or ""),
             name,
-            *_numbers(voice, one, *precise, unit),
+            *_numbers(voice, one, *precise),
             Cell("", mark=short_verdict_mark(voice, one.verdict)),
         ]
 
 
-def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int, unit: str) -> list[str]:
+def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int) -> list[str]:
     interval = voice.between(one.low, one.high, decimals)
-    amount = None if one.mm_on_piece is None else on_piece(one.difference, unit)
+    amount = None if one.mm_on_piece is None else on_piece(one.difference, voice.length_unit)
     return [voice.number(one.difference, decimals), interval, voice.number(amount, of_piece)]
 
 
-def _of_piece(voice: Voice, unit: str) -> dict[str, str]:
+def _of_piece(voice: Voice) -> dict[str, str]:
     """Return what the heading of lengths says: on which piece, and in which unit."""
-    return {"length": voice.plain(PIECE[unit], unit), "unit": unit}
+    return {"length": voice.piece(), "unit": voice.length_unit}
 
 
 _FEW = 2.0
 """Degrees of freedom below which a range is wide because of them, not of the scatter."""
 
 
-def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...], unit: str) -> dict[str, object] | None:
+def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> dict[str, object] | None:
     """Return the pieces of a body; None without any."""
     if not pieces:
         return None
-    otherwise = list(dict.fromkeys(piece.dimension for piece in pieces if piece.differs))
+    otherwise = list(dict.fromkeys(one.dimension for one in pieces if one.differs))
     key = "pieces.message_differ" if otherwise else "pieces.message_alike"
     return {
         "message": voice.say(key, dimensions=voice.joined(otherwise)),
-        "sentences": [piece.sentence for piece in pieces],
-        "pieces": _piece_table(voice, pieces, unit),
+        "sentences": [one.sentence for one in pieces],
+        "pieces": _piece_table(voice, pieces),
     }
 
 
-def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...], unit: str) -> Table:
+def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
     numeric = ("pieces", "predicted", "seen", "difference", "comparisons.on_piece")
     names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
-    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), **_of_piece(voice, unit))
-    rows = [_row(voice, piece, unit) for piece in pieces]
+    columns = columns_of(voice, "pieces", names, (*numeric, "factor"), **_of_piece(voice))
+    rows = [_row(voice, one) for one in pieces]
     made = table(voice.say("pieces.caption"), columns, rows, note=why_wide(voice, pieces), key="pieces")
     return without_empty_columns(made)
 
@@ -123,20 +123,21 @@ def _knows_little(shrinkage: QuantityResult) -> bool:
     return shrinkage.degrees_of_freedom is not None and shrinkage.degrees_of_freedom < _FEW
 
 
-def _row(voice: Voice, piece: PieceComparison, unit: str) -> list[Cell | str]:
+def _row(voice: Voice, one: PieceComparison) -> list[Cell | str]:
+    unit = voice.length_unit
     between, ends = "", ""
-    if piece.low is not None and piece.high is not None:
-        between = voice.between(piece.low, piece.high, 2)
-        ends = voice.between(on_piece(piece.low, unit), on_piece(piece.high, unit), LENGTH_DECIMALS[unit])
-    factors = voice.between(piece.corrected_factor_low, piece.corrected_factor_high, 3)
+    if one.low is not None and one.high is not None:
+        between = voice.between(one.low, one.high, 2)
+        ends = voice.between(on_piece(one.low, unit), on_piece(one.high, unit), LENGTH_DECIMALS[unit])
+    factors = voice.between(one.corrected_factor_low, one.corrected_factor_high, 3)
     return [
-        piece.firing or voice.say("name.no_firing"),
-        piece.dimension,
-        str(piece.pieces),
-        voice.number(piece.predicted_shrinkage, 2),
-        voice.number(piece.piece_shrinkage, 2),
-        Cell(voice.number(piece.difference, 2), small=between),
+        one.firing or voice.say("name.no_firing"),
+        one.dimension,
+        str(one.pieces),
+        voice.number(one.predicted_shrinkage, 2),
+        voice.number(one.piece_shrinkage, 2),
+        Cell(voice.number(one.difference, 2), small=between),
         ends,
-        Cell("", mark=short_verdict_mark(voice, piece.verdict)),
-        Cell(voice.number(piece.corrected_factor, 3), small=factors if piece.corrected_factor_low is not None else ""),
+        Cell("", mark=short_verdict_mark(voice, one.verdict)),
+        Cell(voice.number(one.corrected_factor, 3), small=factors if one.corrected_factor_low is not None else ""),
     ]

@@ -7,7 +7,7 @@ from bodytest.report.body_part import Choice
 from bodytest.report.table import Table, columns_of, table, without_empty_columns
 from bodytest.report.tested import Tested, batch_name, direction_names, firing_name
 from bodytest.report.wording import Voice
-from bodytest.results import PieceComparison, Programme, QuantityResult, Results
+from bodytest.results import PieceComparison, Programme, QuantityResult
 from bodytest.units import LENGTH_DECIMALS
 
 READY = {"mm": (25, 50, 75, 100, 150, 200, 250, 300), "in": (1, 2, 3, 4, 6, 8, 10, 12)}
@@ -74,10 +74,9 @@ class SizeHelper:
 
 
 def size_helper(
-    voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], results: Results
+    voice: Voice, groups: tuple[Tested, ...], choice: Choice, pieces: Sequence[PieceComparison], confidence: float
 ) -> SizeHelper | None:
     """Return the size helper of a body; None before anything is fired."""
-    unit = results.length_unit
     fired = [group for group in groups if group.wet_size_factor is not None]
     if not fired or choice.doubt:
         return None
@@ -93,8 +92,8 @@ def size_helper(
         for some in by_firing.values()
     )
     sentences = {name: voice.wording[f"helper.{name}"] for name in _SCRIPT_SENTENCES}
-    sentences["level"] = voice.percent(results.confidence)
-    return SizeHelper(firings, sentences, _ready_sizes(voice, choice.group, unit), unit)
+    sentences["level"] = voice.percent(confidence)
+    return SizeHelper(firings, sentences, _ready_sizes(voice, choice.group), voice.length_unit)
 
 
 _SCRIPT_SENTENCES = (
@@ -144,8 +143,8 @@ def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> H
     )
 
 
-def _ready_sizes(voice: Voice, group: Tested, unit: str) -> Table:
-    total = group.quantities["total_shrinkage"]
+def _ready_sizes(voice: Voice, group: Tested) -> Table:
+    unit, total = voice.length_unit, group.quantities["total_shrinkage"]
     rows = [_ready_row(voice, fired, total, LENGTH_DECIMALS[unit]) for fired in READY[unit]]
     names = ("finished_heading", "wet_heading", "range_heading")
     columns = columns_of(voice, "helper", names, names, unit=unit)

@@ -8,7 +8,7 @@ from bodytest.report.charts.stages import StageLength, stage_chart
 from bodytest.report.table import Column, Table, columns_of, table
 from bodytest.report.wording import Voice
 from bodytest.results import BeforeFiring
-from bodytest.units import LENGTH_DECIMALS, PIECE
+from bodytest.units import PIECE
 
 _SHRINKAGES = {"leather-hard": "leather_hard_shrinkage", "dry": "drying_shrinkage", "fired": "total_shrinkage"}
 """What tells the length at a stage where too few bars were measured at all of them."""
@@ -16,19 +16,16 @@ _EXPANDED = 2.0
 """Coverage factor of the intervals: two standard uncertainties, about 95 %."""
 
 
-def stage_section(
-    voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...], unit: str
-) -> dict[str, object] | None:
+def stage_section(voice: Voice, choice: Choice, before: tuple[BeforeFiring, ...]) -> dict[str, object] | None:
     """Return the stages of what answers for a body; None where no length was read at a second stage."""
-    lengths = tuple(_lengths(voice, choice, PIECE[unit] / 2.0))
+    lengths = tuple(_lengths(voice, choice, PIECE[voice.length_unit] / 2.0))
     if len(lengths) < 2:
         return None
-    told = [
-        voice.say("stages.is", length=voice.number(one.length, LENGTH_DECIMALS[unit], unit), stage=one.name)
-        for one in lengths[1:]
-    ]
-    message = voice.say("stages.message", wet=voice.plain(lengths[0].length, unit), lengths=voice.joined(told))
-    chart = stage_chart(voice, lengths, message, unit)
+    told = [voice.say("stages.is", length=voice.length(one.length), stage=one.name) for one in lengths[1:]]
+    message = voice.say(
+        "stages.message", wet=voice.plain(lengths[0].length, voice.length_unit), lengths=voice.joined(told)
+    )
+    chart = stage_chart(voice, lengths, message)
     return {"message": message, "chart": chart, "before_firing": _before_firing(voice, before)}
 
 
