@@ -382,6 +382,8 @@ class Summary:
     """What became of the filled cells of each table of each workbook: used, named and set_aside add up."""
     firings: tuple[Firing, ...] = ()
     """The kiln loads, in the order of the sheets."""
+    length_unit: str = field(default="mm", repr=False, metadata=KEPT_OUT)
+    """Unit in which sizes are shown: ``in`` where the first sheet with lengths has inches, else ``mm``; not kept."""
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -393,8 +395,6 @@ class Results(Summary):
     (position in ``groups``), ``id`` and one column for each quantity key, NaN where not computable."""
     marks: "pd.DataFrame | None" = field(default=None, repr=False, metadata=KEPT_OUT)
     """The mark table, for nested variance; not exported."""
-    length_unit: str = field(default="mm", repr=False, metadata=KEPT_OUT)
-    """Unit in which sizes are shown: ``in`` where the first sheet with lengths has inches, else ``mm``; not kept."""
 
     def __repr__(self) -> str:
         """Return how much of what there is, in one line."""

@@ -14,8 +14,7 @@ from typing import Literal
 LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 LENGTH_DECIMALS: dict[str, int] = {"mm": 1, "cm": 2, "in": 2}
 """To which a size is told, by its unit: what a rule can show."""
-PIECE_MM = 200.0
-PIECE = {"mm": PIECE_MM, "in": 8.0}
+PIECE = {"mm": 200.0, "in": 8.0}
 """Length of the piece on which a shrinkage is shown, by its unit."""
 MASS_IN_G: dict[str, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 FORCE_IN_N: dict[str, float] = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}

@@ -38,7 +38,7 @@ def certificate_number(release: Release) -> str:
 
 def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = ".") -> str:
     """Return the page of a certificate."""
-    voice = Voice(english(), decimal_sign)
+    voice = Voice(english(), decimal_sign, release.results.length_unit)
     groups = release.results.groups
     method = method_section(voice, release.results, groups, groups[0])
     title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))

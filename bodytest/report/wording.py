@@ -15,7 +15,7 @@ from bodytest.comparison import Verdict
 from bodytest.conformity import Conformity
 from bodytest.results import QuantityResult
 from bodytest.shown import for_blanks
-from bodytest.units import LENGTH_DECIMALS, PIECE
+from bodytest.units import LENGTH_DECIMALS, PIECE, Instrument
 
 
 @cache
@@ -72,6 +72,11 @@ class Voice:
     def on_piece(self, share: float) -> str:
         """Return so much of that piece."""
         return self.length(PIECE[self.length_unit] * share)
+
+    def reading(self, value: float, instrument: Instrument) -> str:
+        """Return a step of an instrument, or what it may be off by, as a person types it."""
+        unit = self.length_unit if instrument.name == "length" else instrument.unit
+        return self.plain(value / instrument.units[unit], unit)
 
     def plain(self, value: float | None, unit: str = "") -> str:
         """Return a number as typed by a person: no more digits than it needs."""

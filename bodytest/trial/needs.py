@@ -19,7 +19,7 @@ from bodytest.trial.goals import Goal
 from bodytest.trial.promise import BARS_EACH, CHANCE, OFTEN, Need, limit_and_expected
 from bodytest.trial.question import SHRINKAGE_SLOPE, Question, points
 from bodytest.trial.verdict_chance import chance_of_verdict
-from bodytest.units import PIECE_MM
+from bodytest.units import LENGTH_IN_MM, PIECE, on_piece
 
 _UNEVEN_CHANCE = 0.84
 """Aimed at where the first load has more bars than the others, which says a little less; `CHANCE` is told."""
@@ -87,7 +87,7 @@ def _size(question: Question) -> Need:
         f" ± {number_text(twice, 2)}, one more load ± {number_text(one_more, 2)}."
     )
     who = "this batch in any load" if question.one_batch else "any batch in any load"
-    sentence = f"Size, for {who}: known to {points(reached)} or better {OFTEN}{told}. {help_}"
+    sentence = f"Size, for {who}: known to {points(reached, question.length_unit)} or better {OFTEN}{told}. {help_}"
     batches = 1 if question.one_batch else loads
     enough = reached <= question.half_width
     limit = "loads" if by_loads else "bars"
@@ -99,8 +99,8 @@ def _size_of_one_load(question: Question, bar: float) -> Need:
     bars = max(fewest_for_half_width(of, question.half_width, CHANCE) or MOST_BARS, BARS_EACH)
     reached = half_width_reached(bars, of, CHANCE)
     sentence = (
-        f"Size, for this batch in this load alone: known to {points(reached)} or better {OFTEN}. Other loads and"
-        " batches may lie further off; only more loads tell how far."
+        f"Size, for this batch in this load alone: known to {points(reached, question.length_unit)} or better {OFTEN}."
+        " Other loads and batches may lie further off; only more loads tell how far."
     )
     return Need("size", question.kiln.heats[:1], 1, bars, 1, reached, True, "loads", sentence)
 
@@ -141,7 +141,8 @@ def _same(question: Question) -> Need:
     enough = fewest(lambda bars: chance_of_sameness(bars, question.tolerance, sd) >= CHANCE, least=BARS_EACH)
     bars = enough or MOST_BARS
     chance = chance_of_sameness(bars, question.tolerance, sd)
-    alike = f"{asked(question.tolerance, '%')}, {2.0 * question.tolerance:g} mm on 200 mm"
+    unit = question.length_unit
+    alike = f"{asked(question.tolerance, '%')}, {on_piece(question.tolerance, unit):g} {unit} on {PIECE[unit]:g} {unit}"
     sentence = (
         f"Same as the last delivery: if the two are truly alike, “same within tolerance” ({alike}) is found with a"
         f" chance of {chance_text(chance)}. Both stand in one load, so more bars help, not more loads; keep clay of"
@@ -152,7 +153,9 @@ def _same(question: Question) -> Need:
 
 def _match(question: Question) -> Need:
     shrunk = 1.0 - question.scatter.shrinkage / 100.0
-    apart = 100.0 * question.pair_mm / (PIECE_MM / shrunk)
+    unit = question.length_unit
+    piece, pair = f"{PIECE[unit]:g}", question.pair_mm / LENGTH_IN_MM[unit]
+    apart = pair * shrunk / on_piece(1.0, unit)
     _refuse_below_step(question, apart)
     of = Replicates("bars", _bar_sd(question), 0)
 
@@ -161,9 +164,11 @@ def _match(question: Question) -> Need:
 
     bars = fewest(lambda number: chance(number) >= CHANCE, least=BARS_EACH)
     if bars is None or bars > _MOST_FOR_SCATTER:
-        raise UnusableRequest("plan-pairs-scatter", value=f"{question.pair_mm:g}", scatter=number_text(of.sd, 2))
+        raise UnusableRequest(
+            "plan-pairs-scatter", value=f"{pair:.3g}", scatter=number_text(of.sd, 2), piece=piece, unit=unit
+        )
     sentence = (
-        f"Pairs of one batch fired together: that two pieces of 200 mm agree within {question.pair_mm:g} mm in 95 of"
+        f"Pairs of one batch fired together: that two pieces of {piece} {unit} agree within {pair:.3g} {unit} in 95 of"
         f" 100 pairs is shown with a chance of {chance_text(chance(bars))}, if they are made exactly alike. More bars"
         " help."
     )

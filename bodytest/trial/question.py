@@ -5,10 +5,12 @@ import re
 from dataclasses import dataclass, field
 
 from bodytest.cones import nominal_celsius, parse_cone
+from bodytest.documented import KEPT_OUT
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
 from bodytest.trial.bar_size import BarSize
 from bodytest.trial.goals import Goal
+from bodytest.units import LENGTH_DECIMALS, PIECE, on_piece
 
 WET_DENSITY = 1.95
 """Of plastic clay, g/cm³; common practice, no source."""
@@ -138,6 +140,8 @@ class Question:
     """Absorption method, as on the Lab table."""
     seed: int = 1
     """Number that the places in the kiln are drawn by."""
+    length_unit: str = field(default="mm", metadata=KEPT_OUT)
+    """Unit in which lengths of pieces are told: ``mm`` or ``in``."""
 
     @property
     def absorption_sds(self) -> tuple[float, float]:
@@ -205,18 +209,18 @@ def parse_shelf(text: str) -> tuple[float, float]:
 
 
 def parse_points(text: str) -> float:
-    """Return a half-width of shrinkage in percentage points; what is given in mm is of a piece of 200 mm.
+    """Return a half-width of shrinkage in percentage points; what is given in mm is of a piece of 200 mm, in of 8 in.
 
-    >>> parse_points("0.4"), parse_points("1 mm")
-    (0.4, 0.5)
+    >>> parse_points("0.4"), parse_points("1 mm"), parse_points("0.04in")
+    (0.4, 0.5, 0.5)
 
     Raises:
         UnusableRequest: it is no number above zero.
     """
     plain = text.strip().lower()
-    number = plain.removesuffix("mm").replace(",", ".").strip()
+    unit = next((unit for unit in PIECE if plain.endswith(unit)), "")
     try:
-        points = float(number) / (2.0 if plain.endswith("mm") else 1.0)
+        points = float(plain.removesuffix(unit).replace(",", ".")) / (on_piece(1.0, unit) if unit else 1.0)
     except ValueError:
         points = 0.0
     if not 0.0 < points <= 20.0:
@@ -224,6 +228,7 @@ def parse_points(text: str) -> float:
     return points
 
 
-def points(value: float) -> str:
+def points(value: float, unit: str) -> str:
     """Return a half-width in percentage points and on a piece, e.g. ``± 0.44 percentage points (0.9 mm on 200 mm)``."""
-    return f"± {number_text(value, 2)} percentage points ({number_text(2.0 * value, 1)} mm on 200 mm)"
+    length = number_text(on_piece(value, unit), LENGTH_DECIMALS[unit])
+    return f"± {number_text(value, 2)} percentage points ({length} {unit} on {PIECE[unit]:g} {unit})"

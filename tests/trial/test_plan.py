@@ -93,6 +93,15 @@ def test_each_question_is_answered_in_a_sentence() -> None:
     )
 
 
+def test_a_body_whose_sheet_is_in_inches_is_planned_in_inches() -> None:
+    of = replace(SIZE, length_unit="in", pair_mm=1.5)
+    told = [plan(replace(of, goals=(goal,))).needs[0].sentence for goal in ("size", "same", "match")]
+    assert "known to ± 0.44 percentage points (0.04 in on 8 in)" in told[0]
+    assert "(0.5 percentage points, 0.04 in on 8 in)" in told[1]
+    assert "two pieces of 8 in agree within 0.0591 in" in told[2]
+    assert not any(" mm" in one for one in told)
+
+
 def test_no_chance_is_told_as_certain() -> None:
     assert (
         "is found with a chance of over 99 %." in plan(replace(SIZE, goals=("same",), tolerance=2.0)).needs[0].sentence
@@ -233,8 +242,8 @@ def test_a_closeness_that_cannot_be_meant_is_refused(text: str) -> None:
     with pytest.raises(UnusableRequest) as refused:
         parse_points(text)
     assert str(refused.value) == (
-        f"'{text}' does not say how closely the shrinkage is to be known. Give percentage points, e.g. 0.5, or mm on a"
-        " piece of 200 mm, e.g. 1mm; up to 20 points."
+        f"'{text}' does not say how closely the shrinkage is to be known. Give percentage points, e.g. 0.5, or what it"
+        " is on a piece of 200 mm, e.g. 1mm, or of 8 in, e.g. 0.04in; up to 20 points."
     )
 
 

@@ -17,7 +17,7 @@ from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice
 from bodytest.results import Programme, Results
 from bodytest.tables import Lab
-from bodytest.units import INSTRUMENTS
+from bodytest.units import INSTRUMENTS, Instrument
 
 _ALWAYS_TOLD = ("length", "mass")
 _SUBSCRIPT = re.compile(r"_([A-Za-z]+)")
@@ -95,9 +95,11 @@ def _instruments(voice: Voice, lab: Lab, groups: tuple[Tested, ...]) -> Iterator
         if instrument.name in _ALWAYS_TOLD or instrument in used:
             of = instrument.name.capitalize()
             inferred = getattr(lab, instrument.inferred_field)
-            step = _step(voice, lab.step(instrument.name), instrument.unit, inferred)
-            yield [voice.say("method.reading_step", of=of), step]
-            calibration = _calibration(voice, lab.calibration(instrument.name), instrument.unit)
+            yield [
+                voice.say("method.reading_step", of=of),
+                _step(voice, lab.step(instrument.name), instrument, inferred),
+            ]
+            calibration = _calibration(voice, lab.calibration(instrument.name), instrument)
             yield [voice.say("method.calibration", of=of), calibration]
 
 
@@ -114,16 +116,16 @@ def _water(voice: Voice, lab: Lab) -> Cell:
     return Cell(voice.plain(lab.water_temperature_c, "°C"))
 
 
-def _step(voice: Voice, step: float | None, unit: str, inferred: bool) -> Cell:
+def _step(voice: Voice, step: float | None, instrument: Instrument, inferred: bool) -> Cell:
     if step is None:
         return Cell(voice.say("method.not_stated"))
-    return Cell(voice.plain(step, unit), small=voice.say("method.inferred") if inferred else "")
+    return Cell(voice.reading(step, instrument), small=voice.say("method.inferred") if inferred else "")
 
 
-def _calibration(voice: Voice, half_width: float | None, unit: str) -> Cell:
+def _calibration(voice: Voice, half_width: float | None, instrument: Instrument) -> Cell:
     if half_width is None:
         return Cell(voice.say("method.calibration_not_stated"))
-    return Cell(f"± {voice.plain(half_width, unit)}", small=voice.say("method.expanded"))
+    return Cell(f"± {voice.reading(half_width, instrument)}", small=voice.say("method.expanded"))
 
 
 _ISO_CLASSES = (0.5, 3.0, 6.0, 10.0)
