@@ -67,7 +67,7 @@ def differ_sentence(voice: Voice, where: str, levels: Levels, of_bars: tuple[flo
     verdict = "differ" if low > 0.0 else "even"
     return voice.say(
         f"{levels.section}.{verdict}",
-        where=where,
+        where=f"{where}," if "," in where else where,
         counted=levels.counted,
         between=voice.number(levels.sd, 2),
         within=voice.number(within, 2),
