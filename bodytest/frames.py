@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from bodytest.errors import UnusableRequest
 from bodytest.findings import Finding
-from bodytest.rounding import counted, decimals_for, number_text, plus_minus_text
+from bodytest.quantities import possible
+from bodytest.rounding import counted, decimals_for, interval_text, number_text, plus_minus_text
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -103,9 +104,9 @@ def html_table(results: "Results") -> str:
             "programme": one.called,
             "direction": one.direction,
             "bars": one.bars,
-            "total shrinkage (%)": _with_half(one.quantities.get("total_shrinkage")),
+            "total shrinkage (%)": _with_half(one, "total_shrinkage"),
             "wet size = finished ×": number_text(one.wet_size_factor, 4) if answer.known else "not known well enough",
-            "absorption (%)": _with_half(one.quantities.get("absorption")),
+            "absorption (%)": _with_half(one, "absorption"),
             "holds for": one.speaks_of.words(),
         }
         for answer, one in chosen
@@ -113,7 +114,10 @@ def html_table(results: "Results") -> str:
     return pd.DataFrame(rows).to_html(index=False, border=0) if rows else "<p>No bar was measured fired yet.</p>"
 
 
-def _with_half(found: "QuantityResult | None") -> str:
+def _with_half(one: "Programme", key: str) -> str:
+    found = one.quantities.get(key)
     if found is None or found.mean is None:
         return ""
+    if (low := possible(key, found.low, found.high)) == 0.0:
+        return f"{number_text(found.mean, decimals_for(found.half_width))} ({interval_text(low, found.high)})"
     return plus_minus_text(found.mean, found.half_width, decimals_for(found.half_width))

@@ -55,4 +55,14 @@ ORDERS: tuple[Order, ...] = tuple(order for q in QUANTITIES for order in q.order
 NEVER_NEGATIVE = ("absorption", "cold_absorption", "saturation_coefficient", "apparent_porosity")
 """Quantities that cannot truly be negative: where bars scatter widely beside their mean, a long upper tail is usual."""
 
+
+def possible(key: str, low: float | None, high: float | None) -> float | None:
+    """Return the lower end of an interval as people are told it: 0 where it lies below and the quantity cannot.
+
+    >>> possible("absorption", -0.2, 3.2), possible("absorption", -0.2, -0.1), possible("firing_shrinkage", -0.2, 0.4)
+    (0.0, -0.2, -0.2)
+    """
+    return 0.0 if key in NEVER_NEGATIVE and low is not None and high is not None and low < 0.0 < high else low
+
+
 ABSORPTION_METHODS: tuple[str, ...] = tuple(SOAKINGS)

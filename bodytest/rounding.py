@@ -229,5 +229,5 @@ def interval_text(
     if low is None or high is None or not (isfinite(low) and isfinite(high)):
         return ABSENT
     decimals = decimals_for((high - low) / 2, otherwise=otherwise)
-    shown = [number_text(part, decimals, decimal_sign=decimal_sign) for part in (low, high)]
+    shown = [number_text(part, decimals, decimal_sign=decimal_sign) if part else "0" for part in (low, high)]
     return with_unit(" to ".join(shown), unit)

@@ -10,7 +10,7 @@ from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import instrument_errors
 from bodytest.conformity import Conformity, SpecVerdict
 from bodytest.lab.record import Quantity
-from bodytest.quantities import NEVER_NEGATIVE, QUANTITY_BY_KEY
+from bodytest.quantities import NEVER_NEGATIVE, QUANTITY_BY_KEY, possible
 from bodytest.results import Programme, QuantityResult
 from bodytest.scope import SpeaksOf
 from bodytest.stats import windows
@@ -172,5 +172,6 @@ def _sentence(
         if past_high:
             further = f" One further bar may reach {_number(result.next_high, quantity)}."
         elif past_low:
-            further = f" One further bar may come down to {_number(result.next_low, quantity)}."
+            low = possible(quantity.key, result.next_low, result.next_high) or 0.0
+            further = f" One further bar may come down to {_number(low, quantity)}."
     return f"{_subject(quantity, limit)}: {verdict}, for {speaks_of.words()}.{further}"

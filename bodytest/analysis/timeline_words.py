@@ -2,6 +2,7 @@
 
 from bodytest.lab.record import Quantity
 from bodytest.over_time import ChartPoint, ShiftedLevel, Timeline
+from bodytest.quantities import possible
 from bodytest.rounding import decimals_for, interval_text, number_text, with_unit
 
 RULES = {
@@ -49,7 +50,8 @@ def messages_for(quantity: Quantity, chart: Timeline) -> tuple[str, ...]:
     if len(chart.reference) == count and count < _CANNOT_STAND_OUT:
         instead = ("Compare them with each other.",) if kind == "clay" else ()
         return f"{count} {many} are too few to show an odd one.", *instead
-    limits = interval_text(chart.low, chart.high, quantity.unit, otherwise=quantity.digits)
+    low = possible(quantity.key, chart.low, chart.high)
+    limits = interval_text(low, chart.high, quantity.unit, otherwise=quantity.digits)
     changes = "the body changes" if kind == "clay" else "the kiln changes"
     return (f"None of the {count} {many} left the limits, {limits}: nothing here says that {changes}.",)
 

@@ -138,14 +138,16 @@ def _level_table(one: "Comparison") -> list[str]:
 
     headings = (one.by, "bars", "batches", "mean", "interval of the mean")
     decimals = column_decimals([(level.high - level.low) / 2 for level in one.levels])
-    return console.aligned([headings, *(_level_cells(level, decimals) for level in one.levels)])
+    return console.aligned([headings, *(_level_cells(one.quantity, level, decimals) for level in one.levels)])
 
 
-def _level_cells(level: "LevelResult", decimals: int) -> tuple[str, ...]:
+def _level_cells(key: str, level: "LevelResult", decimals: int) -> tuple[str, ...]:
+    from bodytest.quantities import possible
     from bodytest.rounding import number_text
 
-    mean, low, high = (number_text(value, decimals) for value in (level.mean, level.low, level.high))
-    return level.name, str(level.bars), str(level.batches), mean, f"{low} to {high}"
+    lowest = possible(key, level.low, level.high)
+    mean, low, high = (number_text(value, decimals) for value in (level.mean, lowest, level.high))
+    return level.name, str(level.bars), str(level.batches), mean, f"{low if lowest else '0'} to {high}"
 
 
 _MOST_PAIRS = 15

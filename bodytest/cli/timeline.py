@@ -113,7 +113,7 @@ def _about(one: "Timeline") -> str:
 
 def _lines(one: "Timeline", *, statistics: bool) -> list[str]:
     from bodytest.analysis.timeline_words import RULES
-    from bodytest.quantities import QUANTITY_BY_KEY
+    from bodytest.quantities import QUANTITY_BY_KEY, possible
     from bodytest.rounding import interval_text
 
     quantity = QUANTITY_BY_KEY[one.quantity]
@@ -122,7 +122,7 @@ def _lines(one: "Timeline", *, statistics: bool) -> list[str]:
     unit = f" ({one.unit})" if one.unit else ""
     lines = [" · ".join(part for part in about if part), f"{quantity.name}{unit}", "", one.summary]
     if one.low is not None:
-        limits = interval_text(one.low, one.high, one.unit, otherwise=quantity.digits)
+        limits = interval_text(possible(one.quantity, one.low, one.high), one.high, one.unit, otherwise=quantity.digits)
         lines += ["", f"Limits of a mean: {limits}, from {_reference(one)}."]
     lines += ["", *_table(one, statistics=statistics), *(f"Note: {note}" for note in one.notes)]
     broken = {rule for point in one.points for rule in point.signals} if statistics else set()

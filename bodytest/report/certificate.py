@@ -1,6 +1,6 @@
 """The certificate of a batch: one page to print and sign, as finished strings."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from bodytest.analysis.release import Release, ReleaseRow
@@ -12,6 +12,7 @@ from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import method_section
 from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
 from bodytest.report.tested import body_name
+from bodytest.report.told import told_of
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult
 from bodytest.rounding import column_decimals
@@ -39,6 +40,8 @@ def certificate_number(release: Release) -> str:
 def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = ".") -> str:
     """Return the page of a certificate."""
     voice = Voice(english(), decimal_sign, release.results.length_unit)
+    told_rows = (replace(row, result=row.result and told_of(row.verdict.quantity, row.result)) for row in release.rows)
+    release = replace(release, rows=tuple(told_rows))
     groups = release.results.groups
     method = method_section(voice, release.results, groups, groups[0])
     title = (voice.say("certificate.kind"), voice.say("certificate.number", number=numbered.number))

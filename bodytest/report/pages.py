@@ -18,6 +18,7 @@ from bodytest.report.overview import index_page, side_by_side_page
 from bodytest.report.render import css_string, render, script_json
 from bodytest.report.sections.sizes import SizeHelper
 from bodytest.report.tested import is_fired
+from bodytest.report.told import told
 from bodytest.report.wording import Voice, english
 from bodytest.results import Results
 from bodytest.units import LENGTH_DECIMALS
@@ -32,7 +33,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         decimal_sign: ``.`` or ``,``.
         own: finished sizes that the bench sheets give besides the usual ones.
     """
-    results = replace(results, findings=(*results.findings, *early_date(results, today)))
+    results = told(replace(results, findings=(*results.findings, *early_date(results, today))))
     voice = Voice(english(), decimal_sign, results.length_unit)
     parts = body_parts(results)
     names = page_names(results)

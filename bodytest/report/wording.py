@@ -105,7 +105,8 @@ class Voice:
         if low is None or high is None:
             return rounding.ABSENT
         decimals = rounding.decimals_between(low, high, decimals)
-        return self.say("page.interval", low=self.number(low, decimals), high=self.number(high, decimals))
+        shown = self.number(low, decimals) if low else "0"
+        return self.say("page.interval", low=shown, high=self.number(high, decimals))
 
     def uncertainty(self, value: float | None, decimals: int, unit: str = "") -> str:
         """Return an uncertainty with its unit, never understated."""
@@ -118,9 +119,12 @@ class Voice:
         return self.mean_to(rounding.decimals_for(result.half_width, otherwise=digits), result, result.unit)
 
     def mean_to(self, decimals: int, result: QuantityResult | None, unit: str = "") -> str:
-        """Return a mean with half its interval to a given precision."""
+        """Return a mean with half its interval to a given precision, or with its interval where that ends at 0."""
         if result is None:
             return rounding.ABSENT
+        if result.low == 0.0:
+            ends = self.between(result.low, result.high, decimals)
+            return rounding.with_unit(f"{self.number(result.mean, decimals)}{rounding.NO_BREAK}({ends})", unit)
         return rounding.plus_minus_text(result.mean, result.half_width, decimals, unit, decimal_sign=self.decimal_sign)
 
     def means(self, results: Sequence[QuantityResult | None], digits: int = 1) -> list[str]:

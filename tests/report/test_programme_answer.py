@@ -13,9 +13,8 @@ from bodytest.report.body_part import body_parts
 from bodytest.report.charts.timeline import _draw_points
 from bodytest.report.pages import report_pages
 from bodytest.report.sections.answer import answer
-from bodytest.report.sections.loads import load_section
+from bodytest.report.sections.loads import Levels, differ_sentence, load_section
 from bodytest.report.sections.next_steps import next_steps
-from bodytest.report.sections.loads import Levels, differ_sentence
 from bodytest.report.sections.sizes import size_helper
 from tests.analysis.test_programmes import analysed, six_loads
 from tests.report.test_answer import VOICE, plain

@@ -4,8 +4,10 @@ import re
 from pathlib import Path
 
 from bodytest.report import pages
+from bodytest.report.told import told_of
 from bodytest.report.wording import Voice, english, verdict_mark
 from bodytest.results import QuantityResult
+from bodytest.units import INSTRUMENTS
 
 FOLDER = Path(pages.__file__).parent
 CODE = "\n".join(path.read_text(encoding="utf-8") for path in sorted(FOLDER.rglob("*.py")))
@@ -60,3 +62,17 @@ def test_a_verdict_has_words_and_a_shape_of_its_own() -> None:
 
 def test_counts_know_one_from_many() -> None:
     assert [VOICE.count("bar", number) for number in (0, 1, 2)] == ["0 bars", "1 bar", "2 bars"]
+
+
+def test_what_cannot_be_negative_is_told_with_an_interval_that_ends_at_0() -> None:
+    seen = QuantityResult("%", 10, 1.5, low=-0.2, high=3.2, next_low=-1.6, next_high=4.6)
+    absorbed = told_of("absorption", seen)
+    assert VOICE.mean(absorbed).replace("\N{NO-BREAK SPACE}", " ") == "1.5 (0 to 3.2) %"
+    assert VOICE.between(absorbed.next_low, absorbed.next_high, 1) == "0 to 4.6"
+    assert told_of("firing_shrinkage", seen) == seen
+
+
+def test_a_step_of_a_rule_is_told_in_the_unit_of_the_sheet() -> None:
+    inches = Voice(english(), length_unit="in")
+    told = [inches.reading(0.0254, INSTRUMENTS["length"]), inches.reading(0.01, INSTRUMENTS["mass"])]
+    assert told == ["0.001\N{NO-BREAK SPACE}in", "0.01\N{NO-BREAK SPACE}g"]
