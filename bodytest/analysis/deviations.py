@@ -14,32 +14,30 @@ from bodytest.rules.completeness import SHRINKAGE_BARS
 def deviations(results: Results, programmes: Sequence[Programme]) -> tuple[str, ...]:
     """Return in sentences what departs from the standards in these programmes of one body, without repeats."""
     several = len({one.direction for one in programmes}) > 1
-    found = [
-        sentence
-        for one in programmes
-        for sentence in (
-            *_of_bars(results, one, f"{one.called}, {one.direction}," if several and one.direction else one.called),
-            *_of_water(results, one),
-        )
-    ]
-    return tuple(dict.fromkeys((*found, *_not_computed(results, programmes))))
+    found: dict[str, list[str]] = {}
+    for one in programmes:
+        called = f"{one.called} {one.direction}".rstrip() if several else one.called
+        for sentence in (*_of_bars(results, one), *_of_water(results, one)):
+            found.setdefault(sentence, []).append(called)
+    told = (sentence.replace("{at}", ", ".join(where)) for sentence, where in found.items())
+    return tuple(dict.fromkeys((*told, *_not_computed(results, programmes))))
 
 
-def _of_bars(results: Results, one: Programme, called: str) -> Iterator[str]:
-    """Yield what departs in number, mass and drying of the bars."""
+def _of_bars(results: Results, one: Programme) -> Iterator[str]:
+    """Yield what departs in number, mass and drying of the bars; ``{at}`` stands for the programmes where it does."""
     method = soaking(one.absorption_method)
     shrunk, soaked = (one.quantities.get(key) for key in ("total_shrinkage", "absorption"))
     if shrunk is not None and shrunk.n < SHRINKAGE_BARS:
-        yield f"Shrinkage at {called} rests on {counted(shrunk.n, 'bar')}; ASTM C326 asks for {SHRINKAGE_BARS}."
+        yield f"Shrinkage at {{at}} rests on {counted(shrunk.n, 'bar')}; ASTM C326 asks for {SHRINKAGE_BARS}."
     if soaked is None:
         return
     if method is NOT_STATED:
         yield "The absorption method is not stated, so no standard can be named for absorption."
     if method.fewest is not None and soaked.n < method.fewest:
-        yield f"Absorption at {called} rests on {counted(soaked.n, 'bar')}; {method.source} asks for {method.fewest}."
+        yield f"Absorption at {{at}} rests on {counted(soaked.n, 'bar')}; {method.source} asks for {method.fewest}."
     if method.lightest_g and (lightest := _lightest(results, one)) < method.lightest_g:
         asked = f"{method.source} asks for {method.lightest_g:g} g at least"
-        yield f"The lightest bar at {called} weighs {lightest:.1f} g; {asked}."
+        yield f"The lightest bar at {{at}} weighs {lightest:.1f} g; {asked}."
     oven = results.lab.oven_temperature_c
     if oven is not None and method.oven_c is not None and not method.oven_c[0] <= oven <= method.oven_c[1]:
         low, high = method.oven_c

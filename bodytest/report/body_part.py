@@ -1,5 +1,6 @@
 """The part of the results that is about one body, and the programme that answers for it."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -7,6 +8,7 @@ import pandas as pd
 
 from bodytest.analysis.loads import holds
 from bodytest.analysis.response_levels import heat_of
+from bodytest.findings import Finding
 from bodytest.report.tested import Tested
 from bodytest.responses import FiringResponse
 from bodytest.results import BeforeFiring, Group, Programme, Results
@@ -103,6 +105,24 @@ class BodyPart:
 def body_parts(results: Results) -> tuple[BodyPart, ...]:
     """Split the results by body, in the order of the groups."""
     return tuple(_part(results, body) for body in dict.fromkeys(group.body for group in results.groups))
+
+
+def findings_of(results: Results, body: str) -> tuple[Finding, ...]:
+    """Return what was found in bars of a body, or is said of it by name, and what is of no body."""
+    bodies = {group.body for group in results.groups if group.body}
+    columns = (results.bars[name] for name in ("sheet", "row", "body"))
+    of_row = {(sheet, f"{row}"): name for sheet, row, name in zip(*columns, strict=True)}
+
+    def concerns(found: Finding) -> bool:
+        if (row := _ROW_OF_BARS.match(found.cell or "")) is not None:
+            return bool(of_row.get((found.sheet or "", row[1]), body) == body)
+        named = {name for name in bodies if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", found.sentence)}
+        return not named or body in named
+
+    return tuple(filter(concerns, results.findings))
+
+
+_ROW_OF_BARS = re.compile(r"Bars![A-Z]+(\d+)$")
 
 
 def _part(results: Results, body: str) -> BodyPart:

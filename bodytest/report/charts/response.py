@@ -57,8 +57,7 @@ def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
     named = zip(direction_names(voice, part.responses), part.responses, strict=True)
     series = [_Series(name, response, k) for k, (name, response) in enumerate(named)][:_MOST_SERIES]
     points = _points(series, part.groups, part.bars)
-    description = " ".join(response.summary for response in part.responses)
-    return chart(partial(_figure, voice, part, series, points), "response", message, description)
+    return chart(partial(_figure, voice, part, series, points), "response", message, voice.say("response.description"))
 
 
 def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.DataFrame, width: float) -> Figure:

@@ -99,7 +99,7 @@ def piece_section(voice: Voice, pieces: tuple[PieceComparison, ...]) -> dict[str
     key = "pieces.message_differ" if otherwise else "pieces.message_alike"
     return {
         "message": voice.say(key, dimensions=voice.joined(otherwise)),
-        "sentences": [one.sentence for one in pieces],
+        "sentences": [one.sentence for one in pieces if one.verdict in {None, "cannot tell yet"}],
         "pieces": _piece_table(voice, pieces),
     }
 
