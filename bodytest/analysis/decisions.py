@@ -1,9 +1,9 @@
 """Decisions on the stated limit of absorption, what would settle an open one, and where one may not hold."""
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-
-import numpy as np
+from typing import Any
 
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.instruments import InstrumentErrors
@@ -13,8 +13,8 @@ from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.results import Programme, QuantityResult
 from bodytest.rounding import NO_BREAK
-from bodytest.stats import limits
 from bodytest.stats.effects import EffectsSummary
+from bodytest.stats.limits import Seen, further_bars
 from bodytest.stats.skew import HOLDS_FROM, Positive
 from bodytest.stats.windows import decide, guarded_mean
 
@@ -34,7 +34,7 @@ def decide_on_limit(
     decision = decide(seen, seen, *window)
     if decision != "cannot tell yet":
         return replace(undecided, decision=decision)
-    return _with_what_would_settle(bench, summary, errors, undecided)
+    return with_what_would_settle(undecided, summary, errors, bench.confidence)
 
 
 def _window(bench: Bench, rows: Rows) -> tuple[float | None, float | None]:
@@ -47,8 +47,8 @@ def _window(bench: Bench, rows: Rows) -> tuple[float | None, float | None]:
     )
 
 
-def _with_what_would_settle(
-    bench: Bench, summary: EffectsSummary, errors: InstrumentErrors, undecided: QuantityResult
+def with_what_would_settle(
+    undecided: QuantityResult, summary: EffectsSummary, errors: InstrumentErrors, confidence: float
 ) -> QuantityResult:
     """Say how many further bars would probably settle the decision; batches or loads where it rests on several."""
     mean, sd, uncertainty = undecided.mean, undecided.sd, undecided.standard_uncertainty
@@ -56,19 +56,14 @@ def _with_what_would_settle(
         return undecided
     ends = [end for end in (undecided.lowest, undecided.limit) if end is not None]
     limit = min(ends, key=lambda end: abs(end - mean))
-    shared = float(np.hypot(errors.calibration, errors.shared_step))
-    if summary.batches * summary.loads < 2:
-        further = limits.further_bars(
-            mean, sd, undecided.n, limit, confidence=bench.confidence, shared_uncertainty=shared
-        )
-        return replace(undecided, further_bars=further)
-    by_batch = (summary.batch_sd or 0.0) >= (summary.load_sd or 0.0) if summary.batches > 1 else False
-    levels = summary.batches if by_batch else summary.loads
-    of_level_means = float(np.sqrt(levels * max(uncertainty**2 - shared**2, 0.0)))
-    further = limits.further_bars(
-        mean, of_level_means, levels, limit, confidence=bench.confidence, shared_uncertainty=shared
-    )
-    return replace(undecided, further_batches=further) if by_batch else replace(undecided, further_loads=further)
+    counted = {"batches": summary.batches, "loads": summary.loads, "bars": undecided.n}
+    by_batch = summary.batches > 1 and (summary.batch_sd or 0.0) >= (summary.load_sd or 0.0)
+    of = "batches" if by_batch else "loads" if summary.loads > 1 else "bars"
+    shared = math.hypot(errors.calibration, errors.shared_step)
+    of_one = math.sqrt(counted[of] * max(uncertainty**2 - shared**2, 0.0))
+    seen = Seen(mean, of_one, counted[of], shared, Positive(sd, errors.step))
+    further: dict[str, Any] = {f"further_{of}": further_bars(seen, limit, confidence=confidence)}
+    return replace(undecided, **further)
 
 
 def with_doubt(result: QuantityResult, quantity: Quantity) -> QuantityResult:

@@ -5,7 +5,7 @@ from bisect import bisect_left
 from collections.abc import Callable
 
 import numpy as np
-from scipy.special import chdtri, nctdtr, ndtr, stdtrit
+from scipy.special import chdtri, ndtr, stdtrit
 
 from bodytest.stats.combined_freedom import student_factor
 from bodytest.stats.design import FloatArray
@@ -117,51 +117,6 @@ def bars_each_for_half_width(
     if left <= 0.0 or bar_sd**2 > MOST_BARS * left:
         return None
     return max(math.ceil(bar_sd**2 / left), 1)
-
-
-def bars_to_tell_side(distance: float, sd: float, *, confidence: float = 0.95, power: float = 0.8) -> int | None:
-    """Return the fewest bars that would probably tell on which side of a limit the mean lies.
-
-    Parameters:
-        distance: of the true mean from the limit [unit of the quantity].
-        sd: standard deviation of one bar [unit of the quantity].
-        confidence: of the one-sided decision [fraction].
-        power: how probably it is to be made [fraction].
-
-    Returns:
-        bars; None when more than `MOST_BARS` would be needed.
-
-    Equation: smallest n with P(T > t(confidence; n − 1)) ≥ power, T noncentral t, noncentrality √n distance/s
-
-    Reference: NIST/SEMATECH e-Handbook 7.2.2.2; its example (one SD, risks 0.05 and 0.10) needs 11, and R's
-        power.t.test gives n = 10.08.
-
-    >>> bars_to_tell_side(1.0, 1.0, power=0.9)
-    11
-    """
-    if distance <= 0.0:
-        return None
-    return fewest(lambda n: sd <= 0.0 or power_of_one_mean(n, distance / sd, confidence) >= power)
-
-
-def power_of_one_mean(n: int, distance: float, confidence: float = 0.95) -> float:
-    """Return how probably bars tell on which side of a limit their true mean lies.
-
-    Parameters:
-        n: bars [count].
-        distance: of the true mean from the limit, over the standard deviation of one bar [ratio].
-        confidence: of the one-sided decision [fraction].
-
-    Equation: as in `bars_to_tell_side`
-
-    Reference: R's power.t.test(n = 11, delta = 1, sd = 1, sig.level = 0.05, type = "one.sample", alternative =
-        "one.sided") gives 0.9245.
-
-    >>> round(power_of_one_mean(11, 1.0), 4)
-    0.9245
-    """
-    factor = float(stdtrit(n - 1.0, confidence))
-    return 1.0 - float(nctdtr(n - 1.0, math.sqrt(n) * distance, factor))
 
 
 def bars_to_notice(

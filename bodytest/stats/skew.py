@@ -1,10 +1,12 @@
 """Values that cannot be negative and scatter widely beside their mean: intervals that allow for a long upper tail."""
 
-import math
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from bodytest.stats.combined_freedom import student_factor
+import numpy as np
+from scipy.special import expm1, stdtrit
+
+from bodytest.stats.design import FloatArray
 from bodytest.stats.summary import MeanSummary, Skew
 
 _Summary = TypeVar("_Summary", bound=MeanSummary)
@@ -22,38 +24,39 @@ _FURTHER_UP = 0.3
 chance lack the tail, and so scatter too little besides."""
 _FARTHEST = 20.0
 """No exponent is taken to be more: such an interval says nothing anyway."""
+_NEAREST = 1e-18
+"""A mean is taken to lie at least so far above what readings can come out with."""
 
 
 @dataclass(frozen=True)
 class Positive:
     """Values that cannot truly be negative, such as absorption; readings may come out a little below 0."""
 
-    sd: float
+    sd: float | FloatArray
     """Standard deviation of one bar [unit of the quantity]."""
     reading_uncertainty: float = 0.0
     """Standard uncertainty of one bar's value from its readings: values so near to 0 say nothing of a tail
     [unit of the quantity]."""
 
-    def relative_scatter(self, mean: float) -> float:
-        """Return the scatter over the mean, both as far as readings can tell; infinite for a mean below what they can.
+    def relative_scatter(self, mean: float | FloatArray) -> FloatArray:
+        """Return the scatter over the mean, both as far as readings can tell; huge for a mean below what they can.
 
-        >>> Positive(0.5).relative_scatter(2.0)
+        >>> print(Positive(0.5).relative_scatter(2.0))
         0.25
         """
-        above = self.offset(mean)
-        return self.sd / above if above > 0.0 else math.inf if self.sd > 0.0 else 0.0
+        return np.asarray(self.sd / self.offset(mean))
 
-    def offset(self, mean: float) -> float:
+    def offset(self, mean: float | FloatArray) -> FloatArray:
         """Return how far the mean lies above the least value that a reading can come out with (k = 2)."""
-        return mean + 2.0 * self.reading_uncertainty
+        return np.asarray(np.maximum(mean + 2.0 * self.reading_uncertainty, _NEAREST))
 
     def is_skewed(self, mean: float) -> bool:
         """Tell whether a long upper tail is to be allowed for."""
-        return self.relative_scatter(mean) > SKEWED_FROM
+        return bool(self.relative_scatter(mean) > SKEWED_FROM)
 
     def holds(self, mean: float) -> bool:
         """Tell whether the intervals hold what they claim; the page says so where not."""
-        return self.relative_scatter(mean) <= HOLDS_TO
+        return bool(self.relative_scatter(mean) <= HOLDS_TO)
 
 
 def allow_for_skew(
@@ -87,15 +90,16 @@ def allow_for_skew(
     if values is None or not values.is_skewed(mean):
         return mean - half_width, mean + half_width
     low = mean - half_width
-    return (max(low, 0.0) if mean > 0.0 else low), _upper_end(mean, half_width, values, of_mean=of_mean)
+    return (max(low, 0.0) if mean > 0.0 else low), float(_upper_end(mean, half_width, values, of_mean=of_mean))
 
 
-def _upper_end(mean: float, half_width: float, values: Positive, *, of_mean: bool) -> float:
+def _upper_end(
+    mean: float | FloatArray, half_width: float | FloatArray, values: Positive, *, of_mean: bool
+) -> FloatArray:
     above = values.offset(mean)
-    if above <= 0.0:
-        return mean + half_width
     further = 1.0 + _FURTHER_UP * values.relative_scatter(mean) * of_mean
-    return mean + above * math.expm1(min(further * half_width / above, _FARTHEST))
+    reach = above * expm1(np.minimum(further * half_width / above, _FARTHEST))
+    return np.asarray(mean + np.maximum(reach, half_width))
 
 
 def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _Summary:
@@ -131,9 +135,13 @@ def with_room_for_skew(summary: _Summary, reading_uncertainty: float = 0.0) -> _
 
 
 def upper_limit(
-    mean: float, standard_uncertainty: float, degrees_of_freedom: float, values: Positive | None, confidence: float
-) -> float:
-    """Return the one-sided upper confidence limit of a mean.
+    mean: float | FloatArray,
+    standard_uncertainty: float | FloatArray,
+    degrees_of_freedom: float | FloatArray,
+    values: Positive | None,
+    confidence: float,
+) -> FloatArray:
+    """Return the one-sided upper confidence limit of a mean, or of many.
 
     Parameters:
         mean: mean seen [unit of the quantity].
@@ -156,9 +164,9 @@ def upper_limit(
     >>> print(f"{upper_limit(2.8, 0.1, 9, None, 0.95):.3f} {upper_limit(1.0, 0.1, 9, Positive(0.3), 0.95):.3f}")
     2.983 1.280
     """
-    plain = mean + student_factor(degrees_of_freedom, 2.0 * confidence - 1.0) * standard_uncertainty
+    plain = np.asarray(mean + stdtrit(degrees_of_freedom, confidence) * standard_uncertainty)
     if values is None:
         return plain
     part = (values.relative_scatter(mean) - _LIMITS_FROM) / (_LIMITS_TO - _LIMITS_FROM)
-    half = student_factor(degrees_of_freedom, confidence) * standard_uncertainty
-    return plain + min(max(part, 0.0), 1.0) * (_upper_end(mean, half, values, of_mean=True) - plain)
+    half = np.asarray(stdtrit(degrees_of_freedom, (1.0 + confidence) / 2.0) * standard_uncertainty)
+    return np.asarray(plain + np.clip(part, 0.0, 1.0) * (_upper_end(mean, half, values, of_mean=True) - plain))

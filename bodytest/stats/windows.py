@@ -66,7 +66,7 @@ def guarded_mean(
     """
     return Guarded(
         mean,
-        upper_limit(mean, standard_uncertainty, degrees_of_freedom, values, confidence),
+        float(upper_limit(mean, standard_uncertainty, degrees_of_freedom, values, confidence)),
         mean - float(stdtrit(degrees_of_freedom, confidence)) * standard_uncertainty,
     )
 

@@ -3,10 +3,10 @@
 import math
 
 import numpy as np
+from scipy.special import stdtrit
 
 from bodytest.stats.design import FloatArray
-from bodytest.stats.skew import Positive
-from bodytest.stats.windows import decide, guarded_mean
+from bodytest.stats.skew import Positive, upper_limit
 from bodytest.trial.promise import BARS_EACH, CONFIDENCE
 from bodytest.trial.question import Question
 
@@ -50,10 +50,8 @@ def _factors(scatter: float, deviates: FloatArray) -> FloatArray:
 def _share(values: FloatArray, limit: float, wanted: str) -> float:
     """Return the share of tests with a verdict; bars by test, load (or bar of the one load) and place in the load."""
     number, means = values.shape[1], values.mean(axis=2)
-    of_means = means.var(axis=1, ddof=1)
-    errors, sds = np.sqrt(of_means / number), np.sqrt(of_means + values.var(axis=2).mean(axis=1))
-    seen = (
-        guarded_mean(mean, error, number - 1.0, Positive(sd), CONFIDENCE)
-        for mean, error, sd in zip(means.mean(axis=1).tolist(), errors.tolist(), sds.tolist(), strict=True)
-    )
-    return float(np.mean([decide(one, one, None, limit) == wanted for one in seen]))
+    mean, of_means = means.mean(axis=1), means.var(axis=1, ddof=1)
+    error, sd = np.sqrt(of_means / number), np.sqrt(of_means + values.var(axis=2).mean(axis=1))
+    if wanted == "meets":
+        return float(np.mean(upper_limit(mean, error, number - 1.0, Positive(sd), CONFIDENCE) <= limit))
+    return float(np.mean(mean - stdtrit(number - 1.0, CONFIDENCE) * error > limit))

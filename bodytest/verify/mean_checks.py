@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 
-from bodytest.stats.bar_count import bars_to_tell_side
 from bodytest.stats.firing_response import rising_then_falling
 from bodytest.stats.inverse import read_line_backwards
 from bodytest.stats.mean_differences import compare_means, level_mean
@@ -89,12 +88,6 @@ def tolerance_factors(inputs: Inputs) -> Ours:
     """Compute exact two-sided tolerance factors."""
     coverage, confidence = inputs["coverage"], inputs["confidence"]
     return {"k": [two_sided_factor(n, coverage=coverage, confidence=confidence) for n in inputs["n"]]}
-
-
-def sample_size(inputs: Inputs) -> Ours:
-    """Compute how many bars settle a decision on a limit one SD away."""
-    confidence, power = 1.0 - inputs["alpha"], 1.0 - inputs["beta"]
-    return {"n_t": bars_to_tell_side(inputs["delta_over_sigma"], 1.0, confidence=confidence, power=power)}
 
 
 _IN_WORDS_OF_THE_SOURCE = {"same within tolerance": "equivalent"}

@@ -28,7 +28,6 @@ CHECKS: dict[str, Check] = {
     "tolerance-factors-exact": mean_checks.tolerance_factors,
     "nist-1.3.5.17.1-grubbs": mean_checks.grubbs,
     "grubbs-crit-one-sided-5pct": mean_checks.grubbs_table,
-    "nist-7.2.2.2-sample-size": mean_checks.sample_size,
     "nist-7.4.3-anova": batch_checks.anova,
     "strd-anova-sirstv": batch_checks.certified_anova,
     "reml-dyestuff": batch_checks.dyestuff,

@@ -27,6 +27,7 @@ from bodytest.stats.summary import shared_step_uncertainty, summarise_bars
 from bodytest.trial.needs import needs_of
 from bodytest.trial.promise import Need
 from bodytest.trial.question import SHRINKAGE_SLOPE, Question
+from tests.bench.further_bars import FURTHER, further_rows
 from tests.bench.planned import question
 from tests.bench.simulated_firings import cells_of_many, certainty, widths
 from tests.stats.deciding import decide
@@ -164,7 +165,9 @@ HEAD = """# Are verdicts reached as often as plans tell?
 Made by `python -m tests.bench.promises --write tests/bench/promises.md`; each row is a plan, "told" the chance that it
 tells, then the share of simulated tests that end in that verdict, for bodies that scatter by normal steps and by
 lognormal factors. Then the other promises, the share of tests that keep them; where bars are skewed `howmany` says that
-it does not hold.
+it does not hold. Last, of tests whose verdict was open and that were told how many further bars (or loads) "would
+probably settle it", 0.67 told: the share that is settled by so many, with the true mean so many standard deviations
+above (−) or below the limit, and of all of these together. Loads scatter as the row says, bars in them by half of it.
 """
 COLUMNS = """| expected % | limit % | speaks of | loads × bars | told | normal | skewed | |
 |---|---|---|---|---|---|---|---|"""
@@ -176,7 +179,21 @@ OTHERS = """| promise | asked | with | told | normal | skewed |
 def _table(tests: int) -> str:
     commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=False)
     made = f"{date.today()}, commit {commit.stdout.strip()}, {tests} tests a share, seed {SEED}"
-    return "\n".join([HEAD, f"{made}\n", COLUMNS, *rows(tests), "", OTHERS, *others(tests), ""])
+    return "\n".join(
+        [
+            HEAD,
+            f"{made}\n",
+            COLUMNS,
+            *rows(tests),
+            "",
+            OTHERS,
+            *others(tests),
+            "",
+            FURTHER,
+            *further_rows(tests // 20, SEED),
+            "",
+        ]
+    )
 
 
 if __name__ == "__main__":

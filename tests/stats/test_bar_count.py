@@ -11,14 +11,11 @@ from bodytest.stats.bar_count import (
     bars_each_for_half_width,
     bars_for_half_width,
     bars_to_notice,
-    bars_to_tell_side,
     half_width_of,
-    power_of_one_mean,
 )
 from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.summary import summarise_bars
-from tests.stats.deciding import decide
-from tests.stats.one_batch_values import SHRINKAGE, from_r, published
+from tests.stats.one_batch_values import SHRINKAGE, from_r
 
 
 @settings(deadline=None)
@@ -87,36 +84,3 @@ def test_more_bars_of_the_same_batches_do_not_help_where_batches_differ():
     assert bars_each_for_half_width(0.4, 0.15, 3, 0.99) is None
     assert bars_each_for_half_width(0.4, 0.15, 3, 1.0) == 11
     assert bars_each_for_half_width(0.4, 0.15, 1, 1.0) is None
-
-
-@pytest.mark.parametrize(
-    ("name", "bars", "distance", "confidence"),
-    [("power_one_sample_5_0.7", 5, 0.7, 0.95), ("power_one_sample_11_1", 11, 1.0, 0.95),
-     ("power_one_sample_30_0.3", 30, 0.3, 0.99)],
-)  # fmt: skip
-def test_the_power_of_one_mean_is_that_of_r(name, bars, distance, confidence):
-    # Base R, power.t.test; tests/stats/r/one_batch.R.
-    assert power_of_one_mean(bars, distance, confidence) == pytest.approx(from_r(name)[0], abs=1e-8)
-
-
-def test_the_sample_size_example_of_the_handbook_needs_eleven_bars():
-    # NIST/SEMATECH e-Handbook 7.2.2.2: difference of one SD, risks 0.05 and 0.10; R gives 10.08.
-    example = published("nist-7.2.2.2-sample-size")
-    bars = bars_to_tell_side(1.0, 1.0, confidence=0.95, power=0.9)
-    assert bars == example.expected["n_t"] == math.ceil(from_r("bars_one_sample_1_90")[0])
-
-
-def test_a_mean_on_the_limit_is_told_by_no_number_and_one_without_scatter_at_once():
-    assert bars_to_tell_side(0.0, 1.0) is None
-    assert bars_to_tell_side(0.001, 1.0) is None
-    assert bars_to_tell_side(0.1, 0.0) == 2
-
-
-def test_the_number_that_tells_does_so_in_simulation():
-    rng = np.random.default_rng(7)
-    bars = bars_to_tell_side(0.2, 0.3)
-    told = 0
-    for sample in rng.normal(2.8, 0.3, (3000, bars)):
-        found = summarise_bars(sample)
-        told += decide(found.mean, found.standard_uncertainty, found.degrees_of_freedom, (None, 3.0)) == "meets"
-    assert 0.8 <= power_of_one_mean(bars, 0.2 / 0.3) == pytest.approx(told / 3000, abs=0.025)

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 from scipy.special import stdtrit
 
-from bodytest.stats.limits import further_bars, settling_probability
+from bodytest.stats.limits import Seen, further_bars, settling_probability
+from bodytest.stats.skew import Positive
 from bodytest.stats.summary import summarise_bars
 from tests.stats.deciding import decide
 
@@ -55,33 +56,48 @@ def simulated_settling(further, distance, n, confidence, shared=0.0, trials=400_
      (2, 0.9, 4, 0.95, 0.0), (20, 0.5, 8, 0.95, 0.1)],
 )  # fmt: skip
 def test_the_chance_to_settle_is_that_of_a_simulation(further, distance, n, confidence, shared):
-    ours = settling_probability(further, distance, n, confidence, shared)
+    ours = settling_probability(further, Seen(distance, 1.0, n, shared), 0.0, confidence)
     assert ours == pytest.approx(simulated_settling(further, distance, n, confidence, shared), abs=0.004)
 
 
 def test_the_number_given_is_enough_and_one_less_is_not():
-    further = further_bars(2.8, 0.3, 5, 3.0)
-    probable = [settling_probability(m, 0.2 / 0.3, 5) for m in (further - 1, further)]
+    seen = Seen(2.8, 0.3, 5, values=Positive(0.3))
+    further = further_bars(seen, 3.0)
+    probable = [settling_probability(m, seen, 3.0) for m in (further - 1, further)]
     assert probable[0] < 2 / 3 <= probable[1]
 
 
-def test_it_settles_as_often_as_said_when_bodies_lie_anywhere_about_the_limit():
+@pytest.mark.parametrize(("mean", "tail"), [(20.0, False), (2.0, False), (2.0, True)], ids=["far", "near", "skewed"])
+def test_it_settles_as_often_as_said_when_bodies_lie_anywhere_about_the_limit(mean, tail):
     # Bodies within 1.5 SD of the limit, five bars; of those left open with a number given, that many more are tested.
     rng = np.random.default_rng(9)
-    settled = []
-    for true_mean in rng.uniform(-1.5, 1.5, 1200):
-        seen = true_mean + rng.standard_normal(5)
-        if decision_on(seen) == "cannot tell yet":
-            further = further_bars(float(seen.mean()), float(seen.std(ddof=1)), 5, 0.0)
+    settled = {"meets": [], "does not meet": []}
+    for distance in rng.uniform(-1.5, 1.5, 1200):
+        seen = absorptions(mean, tail, 5, rng)
+        sd = float(seen.std(ddof=1))
+        limit = mean + distance
+        if decision_on(seen, limit) == "cannot tell yet":
+            further = further_bars(Seen(float(seen.mean()), sd, 5, values=Positive(sd)), limit)
             if further is not None:
-                settled.append(decision_on([*seen, *(true_mean + rng.standard_normal(further))]) != "cannot tell yet")
-    assert len(settled) > 500
-    assert np.mean(settled) == pytest.approx(2 / 3, abs=0.07)
+                every = np.append(seen, absorptions(mean, tail, further, rng))
+                settled["meets" if distance > 0.0 else "does not meet"].append(decision_on(every, limit))
+    for side in settled.values():
+        assert len(side) > 200
+        assert np.mean([one != "cannot tell yet" for one in side]) > 2 / 3 - 0.07
 
 
-def decision_on(values):
+def absorptions(mean, tail, bars, rng):
+    """Return bars with a standard deviation of 1, by steps or, with a tail, by lognormal factors."""
+    if not tail:
+        return mean + rng.standard_normal(bars)
+    sigma = np.sqrt(np.log1p(mean**-2))
+    return mean * np.exp(sigma * rng.standard_normal(bars) - sigma**2 / 2.0)
+
+
+def decision_on(values, limit):
     summary = summarise_bars(values)
-    return decide(summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom, (None, 0.0))
+    known = summary.mean, summary.standard_uncertainty, summary.degrees_of_freedom
+    return decide(*known, (None, limit), values=Positive(summary.sd))
 
 
 @pytest.mark.parametrize(
@@ -90,13 +106,13 @@ def decision_on(values):
     ids=["mean on the limit", "mean too near", "calibration leaves it open"],
 )
 def test_no_number_is_given_where_bars_do_not_settle_it(mean, shared, power):
-    assert further_bars(mean, 0.3, 5, 3.0, shared_uncertainty=shared, power=power) is None
+    assert further_bars(Seen(mean, 0.3, 5, shared), 3.0, power=power) is None
 
 
 def test_a_calibration_costs_bars():
-    assert further_bars(2.8, 0.3, 5, 3.0, shared_uncertainty=0.05) > further_bars(2.8, 0.3, 5, 3.0)
+    assert further_bars(Seen(2.8, 0.3, 5, 0.05), 3.0) > further_bars(Seen(2.8, 0.3, 5), 3.0)
 
 
 def test_one_bar_or_no_scatter_says_nothing_about_further_bars():
-    assert further_bars(2.8, 0.3, 1, 3.0) is None
-    assert further_bars(2.8, 0.0, 5, 3.0) is None
+    assert further_bars(Seen(2.8, 0.3, 1), 3.0) is None
+    assert further_bars(Seen(2.8, 0.0, 5), 3.0) is None

@@ -6,13 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bodytest.stats.bar_count import power_of_one_mean
 from bodytest.trial.needs import needs_of
 from bodytest.trial.planned import plan
 from bodytest.trial.question import Scatter
 from bodytest.trial.verdict_chance import chance_of_verdict
 from tests.bench.planned import question
 from tests.bench.promises import reached
+from tests.stats.one_batch_values import from_r
 
 TESTS = 600
 
@@ -29,13 +29,14 @@ def test_as_many_tests_as_told_end_in_the_verdict(most_loads: int, expected: flo
     assert found >= need.expected - 2.0 * math.sqrt(need.expected * (1.0 - need.expected) / TESTS)
 
 
-def test_bars_that_scatter_little_have_the_power_of_the_t_test() -> None:
-    """Nothing but bars scatters, by 0.02 of their mean: far from any tail."""
+@pytest.mark.parametrize(("name", "bars", "distance"), [("5_0.7", 5, 0.7), ("11_1", 11, 1.0)])
+def test_bars_that_scatter_little_have_the_power_of_the_t_test(name: str, bars: int, distance: float) -> None:
+    """Nothing but bars scatters, by 0.02 of their mean: far from any tail. Base R, power.t.test."""
     scatter = Scatter(absorption=1.0, absorption_bar=0.02, absorption_batch=0.0)
     asked = question(("tight",), most_loads=1, scatter=scatter)
     asked = replace(asked, kiln=replace(asked.kiln, temperature_pm_c=0.0))
-    told = chance_of_verdict(asked, 0.975, 1.0, 5)
-    assert told == pytest.approx(power_of_one_mean(5, 0.025 / 0.02), abs=0.03)
+    told = chance_of_verdict(asked, 1.0 - 0.02 * distance, 1.0, bars)
+    assert told == pytest.approx(from_r(f"power_one_sample_{name}")[0], abs=0.03)
 
 
 def test_a_body_far_from_its_limit_is_told_a_chance_that_is_a_number() -> None:
