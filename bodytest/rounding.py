@@ -5,7 +5,7 @@ the value to the same decimal; an uncertainty is rounded up where rounding to ne
 All numbers of one quantity in one column of a table end at one decimal: there the largest uncertainty has two digits,
 the smallest at least one. A sentence drops a second digit that says nothing, where the first is 3 or more.
 
-Every function takes the decimal sign, ``.`` or ``,``, and returns a finished string with no-break spaces.
+Every function returns a finished string with no-break spaces.
 """
 
 from collections.abc import Iterable
@@ -73,7 +73,7 @@ MOST_LOST = Decimal("0.05")
 """Share of an uncertainty that rounding to nearest may take from it; beyond that it is rounded up."""
 
 
-def uncertainty_text(uncertainty: float | None, decimals: int = 1, *, decimal_sign: str = ".") -> str:
+def uncertainty_text(uncertainty: float | None, decimals: int = 1) -> str:
     """Return an uncertainty rounded to ``decimals``, up where rounding to nearest would lose more than 5 % of it.
 
     10.47 mΩ is GUM 7.2.6's own example of an uncertainty that is rather given as 11 than as 10 mΩ; as 10 it would be
@@ -89,7 +89,7 @@ def uncertainty_text(uncertainty: float | None, decimals: int = 1, *, decimal_si
     size = Decimal(repr(abs(float(uncertainty))))
     nearest = _nearest(size, decimals)
     shown = nearest + Decimal(1).scaleb(-decimals) if _understates(nearest, size) else nearest
-    return number_text(float(shown), decimals, decimal_sign=decimal_sign)
+    return number_text(float(shown), decimals)
 
 
 def _nearest(number: Decimal, decimals: int) -> Decimal:
@@ -100,19 +100,18 @@ def _understates(shown: Decimal, uncertainty: Decimal) -> bool:
     return shown < uncertainty * (1 - MOST_LOST)
 
 
-def number_text(value: float | None, decimals: int = 1, *, decimal_sign: str = ".") -> str:
+def number_text(value: float | None, decimals: int = 1) -> str:
     """Return a number rounded to ``decimals`` (half to even on the written digits), `ABSENT` for None or NaN.
 
     >>> number_text(-0.04, 2), number_text(2.675, 2), number_text(-0.001, 1), number_text(1234.5, -1)
     ('−0.04', '2.68', '0.0', '1230')
-    >>> number_text(11.87, 1, decimal_sign=","), number_text(None)
-    ('11,9', '–')
+    >>> number_text(11.87, 1), number_text(None)
+    ('11.9', '–')
     """
     if value is None or not isfinite(value):
         return ABSENT
     rounded = _nearest(Decimal(repr(float(value))), decimals)
-    digits = f"{abs(rounded):f}".replace(".", decimal_sign)
-    return f"{MINUS}{digits}" if rounded < 0 else digits
+    return f"{MINUS if rounded < 0 else ''}{abs(rounded):f}"
 
 
 def decimals_apart(value: float, decimals: int, limits: Iterable[float]) -> int:
@@ -171,21 +170,14 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text}{NO_BREAK}{unit}" if unit and text != ABSENT else text
 
 
-def value_text(
-    value: float | None,
-    uncertainty: float | None = None,
-    unit: str = "",
-    *,
-    otherwise: int = 1,
-    decimal_sign: str = ".",
-) -> str:
+def value_text(value: float | None, uncertainty: float | None = None, unit: str = "", *, otherwise: int = 1) -> str:
     """Return the value alone, rounded to what its uncertainty allows.
 
     >>> value_text(10.05762, 0.027, "Ω")
     '10.058\xa0Ω'
     """
     decimals = decimals_for(uncertainty, otherwise=otherwise)
-    return with_unit(number_text(value, decimals, decimal_sign=decimal_sign), unit)
+    return with_unit(number_text(value, decimals), unit)
 
 
 def chance_text(chance: float) -> str:
@@ -199,26 +191,22 @@ def chance_text(chance: float) -> str:
     return "under 1 %" if chance < 0.005 else f"{100 * chance:.0f} %"
 
 
-def plus_minus_text(
-    value: float | None, half_width: float | None, decimals: int, unit: str = "", *, decimal_sign: str = "."
-) -> str:
+def plus_minus_text(value: float | None, half_width: float | None, decimals: int, unit: str = "") -> str:
     """Return ``value ± half-width unit``; the value alone where there is no half-width.
 
     >>> plus_minus_text(11.8653, 0.2274, 2, "%"), plus_minus_text(12.1632, 0.9431, 1)
     ('11.87\xa0±\xa00.23\xa0%', '12.2\xa0±\xa00.9')
-    >>> plus_minus_text(2.04, None, 1, "%", decimal_sign=",")
-    '2,0\xa0%'
+    >>> plus_minus_text(2.04, None, 1, "%")
+    '2.0\xa0%'
     """
-    shown = number_text(value, decimals, decimal_sign=decimal_sign)
+    shown = number_text(value, decimals)
     if value is not None and half_width is not None and isfinite(half_width):
-        half = uncertainty_text(half_width, decimals, decimal_sign=decimal_sign)
+        half = uncertainty_text(half_width, decimals)
         shown = f"{shown}{NO_BREAK}±{NO_BREAK}{half}"
     return with_unit(shown, unit)
 
 
-def interval_text(
-    low: float | None, high: float | None, unit: str = "", *, otherwise: int = 1, decimal_sign: str = "."
-) -> str:
+def interval_text(low: float | None, high: float | None, unit: str = "", *, otherwise: int = 1) -> str:
     """Return ``low to high unit``, both to the decimal that half their distance allows.
 
     >>> interval_text(11.6379, 12.0927, "%")
@@ -229,5 +217,5 @@ def interval_text(
     if low is None or high is None or not (isfinite(low) and isfinite(high)):
         return ABSENT
     decimals = decimals_for((high - low) / 2, otherwise=otherwise)
-    shown = [number_text(part, decimals, decimal_sign=decimal_sign) if part else "0" for part in (low, high)]
+    shown = [number_text(part, decimals) if part else "0" for part in (low, high)]
     return with_unit(" to ".join(shown), unit)

@@ -40,10 +40,6 @@ def test_a_minus_is_a_true_minus_and_zero_has_no_sign() -> None:
     assert number_text(float("nan")) == "–"
 
 
-def test_a_decimal_comma_is_used_in_every_number_of_an_interval() -> None:
-    assert interval_text(11.6379, 12.0927, "%", decimal_sign=",") == "11,64 to 12,09\N{NO-BREAK SPACE}%"
-
-
 def test_no_interval_is_no_plus_minus() -> None:
     assert plus_minus_text(2.04, None, 1, "%") == "2.0\N{NO-BREAK SPACE}%"
     assert interval_text(None, 2.0, "%") == "–"

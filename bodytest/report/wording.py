@@ -58,8 +58,10 @@ class Voice:
 
     def number(self, value: float | None, decimals: int = 1, unit: str = "") -> str:
         """Return a number with its unit."""
-        text = rounding.number_text(value, decimals, decimal_sign=self.decimal_sign)
-        return rounding.with_unit(text, unit)
+        return self._signed(rounding.with_unit(rounding.number_text(value, decimals), unit))
+
+    def _signed(self, text: str) -> str:
+        return text.replace(".", self.decimal_sign)
 
     def length(self, value: float) -> str:
         """Return a length that is in the unit in which lengths are told, with it, to what a rule can show."""
@@ -82,7 +84,7 @@ class Voice:
         """Return a number as typed by a person: no more digits than it needs."""
         if value is None:
             return rounding.ABSENT
-        return rounding.with_unit(f"{value:.6g}".replace("-", rounding.MINUS).replace(".", self.decimal_sign), unit)
+        return self._signed(rounding.with_unit(f"{value:.6g}".replace("-", rounding.MINUS), unit))
 
     def limit(self, result: QuantityResult) -> str:
         """Return what a mean is held against: ``2 %``, ``9 to 12.5 %``, ``at least 9 %``."""
@@ -110,7 +112,7 @@ class Voice:
 
     def uncertainty(self, value: float | None, decimals: int, unit: str = "") -> str:
         """Return an uncertainty with its unit, never understated."""
-        return rounding.with_unit(rounding.uncertainty_text(value, decimals, decimal_sign=self.decimal_sign), unit)
+        return self._signed(rounding.with_unit(rounding.uncertainty_text(value, decimals), unit))
 
     def mean(self, result: QuantityResult | None, digits: int = 1) -> str:
         """Return ``value ± half-width unit`` of a mean in a sentence, rounded to what its interval allows."""
@@ -125,7 +127,7 @@ class Voice:
         if result.low == 0.0:
             ends = self.between(result.low, result.high, decimals)
             return rounding.with_unit(f"{self.number(result.mean, decimals)}{rounding.NO_BREAK}({ends})", unit)
-        return rounding.plus_minus_text(result.mean, result.half_width, decimals, unit, decimal_sign=self.decimal_sign)
+        return self._signed(rounding.plus_minus_text(result.mean, result.half_width, decimals, unit))
 
     def means(self, results: Sequence[QuantityResult | None], digits: int = 1) -> list[str]:
         """Return the means of one column without their unit, each with half its interval, all to one precision."""
