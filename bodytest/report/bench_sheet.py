@@ -8,7 +8,7 @@ from bodytest.report.bench_drawing import absorption_strip, firing_strip, outlin
 from bodytest.report.body_page import BodyPage
 from bodytest.report.body_part import BodyPart
 from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper
-from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Column, Table, columns_of, table
 from bodytest.report.tested import fired_words, is_fired
 from bodytest.report.wording import Voice
 from bodytest.rounding import column_decimals
@@ -93,8 +93,7 @@ def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHe
     more = len(directions) - len(shown)
     notes = [voice.say("bench.more_directions", n=more)] if more else []
     notes += [pieces_note] if pieces_note else []
-    made = table(voice.say("bench.factors_caption"), columns, rows, note=" ".join(notes), key="factors")
-    return without_empty_columns(made)
+    return table(voice.say("bench.factors_caption"), columns, rows, note=" ".join(notes), key="factors")
 
 
 def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
@@ -118,7 +117,7 @@ def _sizes(voice: Voice, directions: Sequence[HelperDirection], unit: str) -> Ta
             columns += [Column(voice.say("bench.finishes"), numeric=True)]
             for size, row in zip(ready, rows, strict=True):
                 row.append(voice.between(*_finishes(one, size), decimals))
-    return without_empty_columns(table(voice.say("bench.sizes_caption", unit=unit), columns, rows, key="sizes"))
+    return table(voice.say("bench.sizes_caption", unit=unit), columns, rows, key="sizes")
 
 
 def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float | None]:
@@ -132,7 +131,7 @@ def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float |
 def _own_sizes(voice: Voice, directions: Sequence[HelperDirection], own: Sequence[OwnSize]) -> Table:
     columns = columns_of(voice, "bench", ("finished", "direction", "wet", "finishes"))
     rows = [list(_own_row(voice, directions, one)) for one in own]
-    return table(voice.say("bench.own_caption"), columns, rows, key="own-sizes")
+    return table(voice.say("bench.own_caption"), columns, rows, key="own-sizes", whole=True)
 
 
 def _own_row(voice: Voice, directions: Sequence[HelperDirection], one: OwnSize) -> Iterator[str]:

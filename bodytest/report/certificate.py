@@ -10,7 +10,7 @@ from bodytest.report.render import css_string, render
 from bodytest.report.sections.audit import audit_section, report_number
 from bodytest.report.sections.certainty import WORTH_SHOWING
 from bodytest.report.sections.method import method_section
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import body_name
 from bodytest.report.told import told_of
 from bodytest.report.wording import Voice, english, mean_decimals, short_verdict_mark
@@ -92,7 +92,7 @@ def _limits(voice: Voice, release: Release) -> Table:
         judged = Cell(applies, small=one.rule or absent)
         cells.append([_subject(row), judged, *ends, bars, mean, one.source or absent, risk, mark])
     note = voice.say("certificate.limits_note", level=voice.percent(release.results.confidence))
-    return without_empty_columns(table(voice.say("certificate.limits"), columns, cells, note=note, key="limits"))
+    return table(voice.say("certificate.limits"), columns, cells, note=note, key="limits")
 
 
 _COLUMNS = ("quantity", "applies_to", "lowest", "highest", "bars", "mean", "source", "risk", "verdict")

@@ -57,7 +57,7 @@ def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
     )
     numbers = zip(totals, factor_column(voice, groups), absorptions, strict=True)
     rows = [_row(voice, one, *own) for one, own in zip(compared, numbers, strict=True)]
-    return table(voice.say("index.caption"), columns, rows, key="bodies")
+    return table(voice.say("index.caption"), columns, rows, key="bodies", whole=True)
 
 
 def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) -> list[Cell | str]:

@@ -64,9 +64,18 @@ def columns_of(
 
 
 def table(
-    caption: str, columns: Sequence[Column], rows: Sequence[Sequence[Cell | str]], *, note: str = "", key: str = ""
+    caption: str,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[Cell | str]],
+    *,
+    note: str = "",
+    key: str = "",
+    whole: bool = False,
 ) -> Table:
-    """Make a table; plain strings become cells, numeric columns are lined up."""
+    """Make a table; plain strings become cells, numeric columns are lined up.
+
+    Columns in which no row has anything to show are left out, the first one apart, unless it is to be ``whole``.
+    """
     cells = [[cell if isinstance(cell, Cell) else Cell(cell) for cell in row] for row in rows]
     for place, column in enumerate(columns):
         if column.numeric:
@@ -74,19 +83,13 @@ def table(
             for row, text in zip(cells, lined, strict=True):
                 old = row[place]
                 row[place] = Cell(text, old.small, old.mark, old.link, old.sort or old.text)
-    return Table(caption, tuple(columns), tuple(tuple(row) for row in cells), note, key)
-
-
-def without_empty_columns(made: Table) -> Table:
-    """Leave out columns in which no row has anything to show; the first column stays."""
     kept = [
         place
-        for place in range(len(made.columns))
-        if place == 0 or any(row[place].mark or row[place].text.strip(f" –{FIGURE_SPACE}") for row in made.rows)
+        for place in range(len(columns))
+        if whole or not place or any(row[place].mark or row[place].text.strip(f" –{FIGURE_SPACE}") for row in cells)
     ]
-    columns = tuple(made.columns[place] for place in kept)
-    rows = tuple(tuple(row[place] for place in kept) for row in made.rows)
-    return Table(made.caption, columns, rows, made.note, made.key)
+    shown = tuple(tuple(row[place] for place in kept) for row in cells)
+    return Table(caption, tuple(columns[place] for place in kept), shown, note, key)
 
 
 def lined_up(texts: Sequence[str]) -> list[str]:

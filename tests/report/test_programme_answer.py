@@ -13,7 +13,7 @@ from bodytest.report.body_part import body_parts
 from bodytest.report.charts.timeline import _draw_points
 from bodytest.report.pages import report_pages
 from bodytest.report.sections.answer import answer
-from bodytest.report.sections.loads import Levels, differ_sentence, load_section
+from bodytest.report.sections.loads import differ_sentence, load_section
 from bodytest.report.sections.next_steps import next_steps
 from bodytest.report.sections.sizes import size_helper
 from tests.analysis.test_programmes import analysed, six_loads
@@ -61,8 +61,8 @@ def test_the_demo_tells_programmes_loads_and_what_no_firing_can_change():
         "3 batches of cone 6, along, do differ: by 0.34 points (standard deviation; 95 % interval 0.18 to 2.16), beside"
         " 0.12 between bars of one load and batch."
     ) in page
-    levels = Levels("batches", "2 batches", [5, 5], 0.3)
-    assert differ_sentence(VOICE, "F1", levels, (0.1, 8), 0.95).startswith("2 batches of F1 do differ: by 0.30 points")
+    said = differ_sentence(VOICE, ("batch", "batches"), "F1", [5, 5], (0.3, 0.1, 8), 0.95)
+    assert said.startswith("2 batches of F1 do differ: by 0.30 points")
     assert page.count("Drying shrinkage, %") == 4  # before the firing, all bars, and two directions of all quantities
     assert page.count("from bars along and across") == 4  # once for each programme
     assert "by how much Check Grey shrank more in that load than in all of them; that is the kiln alone." in page

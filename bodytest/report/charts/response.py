@@ -35,15 +35,6 @@ _SLICES = 24
 
 
 @dataclass(frozen=True)
-class _Panel:
-    """One quantity."""
-
-    key: str
-    title_above: float
-    limit: float | None
-
-
-@dataclass(frozen=True)
 class _Series:
     """One direction of the body."""
 
@@ -68,7 +59,7 @@ def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.Data
         axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
         axes.set_xlim(low, high)
         limit = part.absorption_limit if key == "absorption" else None
-        _draw_panel(axes, voice, series, points, _Panel(key, 13.0 if panel else _TITLE_ABOVE, limit))
+        _draw_panel(axes, voice, series, points, (key, 13.0 if panel else _TITLE_ABOVE, limit))
         _mark_range(axes, series[0].response)
         if panel == 0:
             _name_programmes(axes, voice, series[0].response, part)
@@ -96,8 +87,11 @@ def _points(series: list[_Series], groups: tuple[Group, ...], bars: pd.DataFrame
     return points.assign(drawn=drawn_bars(points["place"].to_numpy(), odd))
 
 
-def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.DataFrame, panel: _Panel) -> None:
-    key, limit = panel.key, panel.limit
+def _draw_panel(
+    axes: Axes, voice: Voice, series: list[_Series], points: pd.DataFrame, panel: tuple[str, float, float | None]
+) -> None:
+    """Draw one quantity: its key, px of its title above, limit."""
+    key, title_above, limit = panel
     shown = [one for one in series if key in one.response.curves]
     measured = points[points[key].notna()]
     ends = [v for one in shown for c in _bands(one, key) for v in c]
@@ -105,7 +99,7 @@ def _draw_panel(axes: Axes, voice: Voice, series: list[_Series], points: pd.Data
     axes.set_ylim(low, high)
     quantity = QUANTITY_BY_KEY[key]
     canvas.scale_left(
-        axes, voice, canvas.nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=panel.title_above
+        axes, voice, canvas.nice_ticks(low, high, 5), f"{quantity.name}, {quantity.unit}", above=title_above
     )
     for one in shown:
         _draw_curve(axes, one, key)

@@ -9,7 +9,7 @@ from bodytest.conformity import SpecVerdict
 from bodytest.files.writing import sha256_of
 from bodytest.findings import Finding
 from bodytest.quantities import DATES, QUANTITY_BY_KEY
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import body_name, firing_dates, firing_details
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
@@ -55,7 +55,7 @@ def finding_table(voice: Voice, findings: tuple[Finding, ...]) -> Table | None:
     ]
     cut = len(findings) > _MOST_LISTED
     note = voice.say("audit.findings_cut", shown=_MOST_LISTED, all=len(findings)) if cut else ""
-    return without_empty_columns(table(voice.say("audit.findings_caption"), columns, rows, note=note, key="findings"))
+    return table(voice.say("audit.findings_caption"), columns, rows, note=note, key="findings")
 
 
 _MOST_LISTED = 500
@@ -78,7 +78,7 @@ def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table
         texts = [getattr(found, name, "") for name in ("kiln", "purpose")]
         notes = getattr(found, "notes", "")
         rows.append([Cell(code, small=firing_details(voice, group)), group.date or "", *texts, *numbers, notes])
-    return without_empty_columns(table(voice.say("audit.firings_caption"), columns, rows, key="firing-log"))
+    return table(voice.say("audit.firings_caption"), columns, rows, key="firing-log")
 
 
 def _sources(voice: Voice, results: Results) -> Table:
@@ -108,7 +108,7 @@ def _instruments(voice: Voice, results: Results) -> Table | None:
                 rows.append([Cell(voice.say(f"audit.{name}"), small=small), value, "", ""])
     columns = columns_of(voice, "audit", ("instrument", "stated", "certificate", "certified"))
     caption = voice.say("audit.instruments_caption")
-    return without_empty_columns(table(caption, columns, rows, key="instruments")) if rows else None
+    return table(caption, columns, rows, key="instruments") if rows else None
 
 
 def _checklist(voice: Voice, given: dict[str, str]) -> Table:

@@ -8,7 +8,7 @@ from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY, READINGS
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
 from bodytest.report.charts.svg import Chart
-from bodytest.report.table import Cell, Column, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Column, Table, columns_of, table
 from bodytest.report.tested import Tested, group_names
 from bodytest.report.wording import Voice
 from bodytest.results import FlaggedBar, QuantityResult
@@ -94,9 +94,7 @@ def _flagged(voice: Voice, groups: tuple[Tested, ...]) -> Table | None:
     rows = list(of_bars.values())[:_MOST_LISTED]
     if not rows:
         return None
-    return without_empty_columns(
-        table(voice.say("bars.flagged_caption"), columns, rows, note=voice.say("bars.flagged_note"), key="flagged")
-    )
+    return table(voice.say("bars.flagged_caption"), columns, rows, note=voice.say("bars.flagged_note"), key="flagged")
 
 
 def _flagged_row(
@@ -141,7 +139,7 @@ def _values(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> Tab
     ]
     scrolls = len(rows) > _ROWS_ON_SCREEN
     caption = voice.say("bars.values_caption_many", bars=len(rows)) if scrolls else voice.say("bars.values_caption")
-    return without_empty_columns(table(caption, columns, rows, key="bar-values"))
+    return table(caption, columns, rows, key="bar-values")
 
 
 _ROWS_ON_SCREEN = 12
@@ -192,7 +190,7 @@ def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
         for place, (bar, firing, row, marks, position, notes) in enumerate(who)
     ]
     note = voice.say("bars.readings_note")
-    return without_empty_columns(table(voice.say("bars.readings_caption"), columns, rows, note=note, key="readings"))
+    return table(voice.say("bars.readings_caption"), columns, rows, note=note, key="readings")
 
 
 def _floats(bars: pd.DataFrame, column: str) -> list[float]:

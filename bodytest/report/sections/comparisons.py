@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from bodytest.comparison import Comparison, Difference
 from bodytest.quantities import QUANTITY_BY_KEY
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import PieceComparison, Programme, QuantityResult, Results
@@ -52,7 +52,7 @@ def _differences(voice: Voice, found: list[Comparison], load: str, results: Resu
     if tolerances:
         points = voice.plain(min(tolerances))
         note += " " + voice.say("comparisons.tolerance", points=points)
-    return without_empty_columns(table(where, columns, rows, note=note, key="differences"))
+    return table(where, columns, rows, note=note, key="differences")
 
 
 def _precisions(found: list[Comparison], unit: str) -> tuple[int, int]:
@@ -109,8 +109,7 @@ def _piece_table(voice: Voice, pieces: tuple[PieceComparison, ...]) -> Table:
     names = ("loads.firing", "dimension", *numeric, "comparisons.verdict", "factor")
     columns = columns_of(voice, "pieces", names, (*numeric, "factor"), **_of_piece(voice))
     rows = [_row(voice, one) for one in pieces]
-    made = table(voice.say("pieces.caption"), columns, rows, note=why_wide(voice, pieces), key="pieces")
-    return without_empty_columns(made)
+    return table(voice.say("pieces.caption"), columns, rows, note=why_wide(voice, pieces), key="pieces")
 
 
 def why_wide(voice: Voice, pieces: tuple[PieceComparison, ...]) -> str:

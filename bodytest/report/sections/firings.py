@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from bodytest.report.sections.answer import all_left_out, factor_column
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested, firing_details, group_names, is_fired
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme
@@ -21,7 +21,7 @@ def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) ->
     names = group_names(voice, groups)
     rows = [_row(voice, name, one, own) for name, one, own in zip(names, groups, numbers, strict=True)]
     note = voice.say("firings.note", level=voice.percent(confidence))
-    return without_empty_columns(table(voice.say("firings.caption"), columns, rows, note=note, key="firings"))
+    return table(voice.say("firings.caption"), columns, rows, note=note, key="firings")
 
 
 def fired_count(groups: tuple[Tested, ...]) -> int:

@@ -1,11 +1,10 @@
 """Loads of programmes fired more than once, and batches: what each did, and by how much they scatter."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from bodytest.analysis.control_bars import KnownLoads, known_loads
 from bodytest.report.body_part import BodyPart, Choice
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested, batch_name, firing_code, group_name, group_names
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Programme, Results
@@ -29,7 +28,7 @@ def load_section(voice: Voice, results: Results, part: BodyPart) -> dict[str, ob
     note = voice.say(f"loads.{_note(results, part.body, known)}", control=results.lab.control_body)
     made = table(voice.say("loads.caption"), columns, rows, note=note, key="loads")
     sentences = list(_sentences(voice, several, part, results.confidence))
-    return {"sentences": sentences, "loads": without_empty_columns(made)}
+    return {"sentences": sentences, "loads": made}
 
 
 def _sentences(voice: Voice, several: list[Programme], part: BodyPart, confidence: float) -> Iterator[str]:
@@ -38,42 +37,28 @@ def _sentences(voice: Voice, several: list[Programme], part: BodyPart, confidenc
         if total is None or total.load_sd is None or not total.bar_sd:
             continue
         bars = [load.quantities[_QUANTITY].n for load in part.loads_of(one) if _QUANTITY in load.quantities]
-        of_loads = Levels("loads", voice.count("load", len(bars)), bars, total.load_sd)
-        freedom = total.n - len(bars) - len(one.batches) + 1
-        yield differ_sentence(voice, group_name(voice, one), of_loads, (total.bar_sd, freedom), confidence)
+        scatter = total.load_sd, total.bar_sd, total.n - len(bars) - len(one.batches) + 1
+        yield differ_sentence(voice, ("load", "loads"), group_name(voice, one), bars, scatter, confidence)
 
 
-@dataclass(frozen=True)
-class Levels:
-    """Loads or batches that may differ."""
-
-    section: str
-    """Section of the wording: ``loads`` or ``batches``."""
-    counted: str
-    """How many there are, in words."""
-    bars: list[int]
-    """Bars of each."""
-    sd: float
-    """Standard deviation between them."""
-
-
-def differ_sentence(voice: Voice, where: str, levels: Levels, of_bars: tuple[float, int], confidence: float) -> str:
+def differ_sentence(
+    voice: Voice, of: tuple[str, str], where: str, bars: list[int], scatter: tuple[float, float, int], confidence: float
+) -> str:
     """Say whether loads or batches differ, by the interval of their scatter.
 
-    ``of_bars`` are the standard deviation of bars of one load and batch, and its degrees of freedom.
+    ``of`` is what is counted and its section of the wording, ``bars`` how many each has; ``scatter`` are the standard
+    deviations between them and of bars of one load and batch, and the degrees of freedom of these.
     """
-    within, freedom = of_bars
-    low, high = scatter_interval(levels.sd, within, levels.bars, max(freedom, 1), confidence)
+    between, within, freedom = scatter
+    low, high = scatter_interval(between, within, bars, max(freedom, 1), confidence)
     verdict = "differ" if low > 0.0 else "even"
+    told = {"between": between, "within": within, "low": low, "high": high}
     return voice.say(
-        f"{levels.section}.{verdict}",
+        f"{of[1]}.{verdict}",
         where=f"{where}," if "," in where else where,
-        counted=levels.counted,
-        between=voice.number(levels.sd, 2),
-        within=voice.number(within, 2),
-        low=voice.number(low, 2),
-        high=voice.number(high, 2),
+        counted=voice.count(of[0], len(bars)),
         level=voice.percent(confidence),
+        **{name: voice.number(value, 2) for name, value in told.items()},
     )
 
 
@@ -138,10 +123,9 @@ def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidenc
     if total is None or total.batch_sd is None or not total.bar_sd:
         return voice.say("batches.no_spread")
     bars = [batch.quantities[key].n for batch in group.by_batch if key in batch.quantities]
-    of_batches = Levels("batches", voice.count("batch", len(bars)), bars, total.batch_sd)
     loads = len(group.loads) if isinstance(group, Programme) else 1
-    of_bars = total.bar_sd, total.n - len(bars) - loads + 1
-    return differ_sentence(voice, group_name(voice, group), of_batches, of_bars, confidence)
+    scatter = total.batch_sd, total.bar_sd, total.n - len(bars) - loads + 1
+    return differ_sentence(voice, ("batch", "batches"), group_name(voice, group), bars, scatter, confidence)
 
 
 def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
@@ -159,8 +143,7 @@ def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
         [name, batch_name(voice, batch.batch), str(batch.bars), total, absorbed]
         for (name, batch), total, absorbed in zip(batches, totals, absorptions, strict=True)
     ]
-    made = table(voice.say("batches.each_caption", level=level), columns, rows, key="batches")
-    return without_empty_columns(made)
+    return table(voice.say("batches.each_caption", level=level), columns, rows, key="batches")
 
 
 def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
@@ -171,7 +154,7 @@ def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
         [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
     ]
     note = voice.say("batches.spread_note")
-    return without_empty_columns(table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread"))
+    return table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread")
 
 
 def _spread_cells(voice: Voice, group: Tested) -> list[str]:

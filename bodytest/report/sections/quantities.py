@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from bodytest.analysis.volume import BOTH_DIRECTIONS
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested, firing_code, group_names
 from bodytest.report.wording import Voice, mean_decimals
 from bodytest.results import BeforeFiring, QuantityResult
@@ -23,7 +23,7 @@ def quantity_table(
     told = {key for one in before for key in one.quantities}
     rows = [*_before(voice, before, precise), *_rows(voice, tested, told, precise)]
     note = voice.say("quantities.note")
-    return without_empty_columns(table(voice.say("quantities.caption"), columns, rows, note=note, key="quantities"))
+    return table(voice.say("quantities.caption"), columns, rows, note=note, key="quantities")
 
 
 _Precisions = Mapping[str, tuple[int, int, int]]

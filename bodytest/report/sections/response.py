@@ -3,7 +3,7 @@
 from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.response import response_chart
 from bodytest.report.sections.firings import fired_count
-from bodytest.report.table import Cell, Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested, direction_names
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
@@ -65,7 +65,7 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
         for name, response in zip(direction_names(voice, responses), responses, strict=True)
     ]
     caption = voice.say("response.caption", level=level)
-    return without_empty_columns(table(caption, columns, rows, note=note, key="temperatures"))
+    return table(caption, columns, rows, note=note, key="temperatures")
 
 
 def _crossing(voice: Voice, crossing: CrossingTemperature | None) -> Cell:

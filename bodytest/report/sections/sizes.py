@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from bodytest.report.body_part import Choice
-from bodytest.report.table import Table, columns_of, table, without_empty_columns
+from bodytest.report.table import Table, columns_of, table
 from bodytest.report.tested import Tested, batch_name, direction_names, firing_name
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, Programme, QuantityResult
@@ -149,9 +149,7 @@ def _ready_sizes(voice: Voice, group: Tested) -> Table:
     names = ("finished_heading", "wet_heading", "range_heading")
     columns = columns_of(voice, "helper", names, names, unit=unit)
     where = ", ".join(part for part in (firing_name(voice, group), group.direction) if part)
-    return without_empty_columns(
-        table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
-    )
+    return table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
 
 
 def _ready_row(voice: Voice, fired: float, total: QuantityResult, decimals: int) -> list[str]:
