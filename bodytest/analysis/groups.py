@@ -160,7 +160,7 @@ def _flagged(bench: Bench, quantity: Quantity, cells: list[Rows]) -> dict[int, F
     for rows in cells:
         key = (quantity.key, rows.tobytes())
         if key not in bench.flagged:
-            bench.flagged[key] = flag_bars(bench.sheets, bench.values, quantity, rows)
+            bench.flagged[key] = flag_bars(bench, quantity, rows)
         found |= bench.flagged[key]
     return found
 

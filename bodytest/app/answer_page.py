@@ -24,7 +24,8 @@ _BODY = re.compile(r"<body[^>]*>")
 
 def answer(asked: Asked) -> HTMLResponse:
     """Return what is planned with for each body, with the ways to its page, bench sheet and certificate."""
-    from bodytest.report.pages import bench_name, certificate_name, page_names
+    from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, beside
+    from bodytest.report.pages import page_names
 
     results = asked.results()
     pages = _pages(asked, results)
@@ -33,11 +34,11 @@ def answer(asked: Asked) -> HTMLResponse:
     bodies = []
     for body, page in zip(dict.fromkeys(group.body for group in results.groups), page_names(results), strict=True):
         found = of_bodies.get(body)
-        certificate = certificate_name(page)
+        certificate = beside(page, CERTIFICATE_ENDING)
         planned = programmes.get(found.programme or "") if found and found.known else None
         bodies.append({
-            "name": body, "sentence": found.sentence if found else "", "page": page, "bench": bench_name(page),
-            "certificate": certificate if certificate in pages else "",
+            "name": body, "sentence": found.sentence if found else "", "page": page,
+            "bench": beside(page, BENCH_ENDING), "certificate": certificate if certificate in pages else "",
             "factor": planned.wet_size_factor if planned else None,
             "scope": planned.speaks_of.words() if planned else "",
         })  # fmt: skip

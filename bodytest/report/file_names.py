@@ -12,3 +12,8 @@ BENCH_ENDING = "-bench"
 """Behind the name of a body's page stands the name of its bench sheet."""
 CERTIFICATE_ENDING = "-certificate"
 """Behind the name of a body's page stands the name of its certificate, where it has one."""
+
+
+def beside(page: str, ending: str) -> str:
+    """Return the name of a file beside a page: ``marl-red.html`` → ``marl-red-bench.html``."""
+    return f"{page.removesuffix('.html')}{ending}.html"

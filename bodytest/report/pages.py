@@ -13,7 +13,7 @@ from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts, findings_of
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
 from bodytest.report.choosing import Compared
-from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE
+from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE, beside
 from bodytest.report.overview import index_page, side_by_side_page
 from bodytest.report.render import css_string, render, script_json
 from bodytest.report.sections.sizes import SizeHelper
@@ -56,7 +56,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     for one in compared:
         certificate = _certificate(results, one, today, decimal_sign)
         overview[one.page.file_name] = _body_html(voice, one.page, results.software, next(iter(certificate), ""))
-        overview[bench_name(one.page.file_name)] = _bench_html(voice, one, own, results.software)
+        overview[beside(one.page.file_name, BENCH_ENDING)] = _bench_html(voice, one, own, results.software)
         overview |= certificate
     return overview
 
@@ -77,7 +77,7 @@ def _certificate(results: Results, one: Compared, today: date, decimal_sign: str
     if found is None or not any(map(is_fired, one.part.tested)):
         return {}
     return {
-        certificate_name(one.page.file_name): certificate_html(
+        beside(one.page.file_name, CERTIFICATE_ENDING): certificate_html(
             found, Numbered(certificate_number(found), "", today), decimal_sign
         )
     }
@@ -89,29 +89,19 @@ def page_names(results: Results) -> list[str]:
     names = []
     for body in dict.fromkeys(group.body for group in results.groups):
         name = safe_file_name(body, taken)
-        while not taken.isdisjoint(beside := {name + BENCH_ENDING, name + CERTIFICATE_ENDING}):
+        while not taken.isdisjoint(others := {name + BENCH_ENDING, name + CERTIFICATE_ENDING}):
             taken.add(name)
             name = safe_file_name(body, taken)
-        taken |= {name, *beside}
+        taken |= {name, *others}
         names.append(f"{name}.html")
     return names
-
-
-def bench_name(page: str) -> str:
-    """Return the file name of the bench sheet beside a page: ``marl-red.html`` → ``marl-red-bench.html``."""
-    return page.removesuffix(".html") + BENCH_ENDING + ".html"
-
-
-def certificate_name(page: str) -> str:
-    """Return the file name of the certificate beside a page: ``marl-red.html`` → ``marl-red-certificate.html``."""
-    return page.removesuffix(".html") + CERTIFICATE_ENDING + ".html"
 
 
 def _body_html(voice: Voice, page: BodyPage, software: str, certificate: str) -> str:
     footer = voice.say("page.footer", body=page.body, number=page.number, date=page.date)
     return render(
         "body.html", voice, page=page, sections=page.sections, helper_data=_helper_json(voice, page.helper),
-        software=software, footer=footer, footer_css=css_string(footer), bench=bench_name(page.file_name),
+        software=software, footer=footer, footer_css=css_string(footer), bench=beside(page.file_name, BENCH_ENDING),
         certificate=certificate,
     )  # fmt: skip
 

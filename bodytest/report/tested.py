@@ -68,21 +68,14 @@ def firing_code(voice: Voice, group: Tested) -> str:
     return group.firing.replace(unbroken.replace(NO_BREAK, " "), unbroken, 1) or voice.say("name.no_firing")
 
 
-def group_name(voice: Voice, group: Tested, *, with_method: bool = False) -> str:
-    """Return ``K6, along``, with the absorption method where two groups differ in it alone."""
-    parts = [firing_code(voice, group), group.direction]
-    if with_method:
-        parts.append(group.absorption_method or "")
-    return ", ".join(part for part in parts if part)
+def group_name(voice: Voice, group: Tested) -> str:
+    """Return ``K6, along``."""
+    return ", ".join(part for part in (firing_code(voice, group), group.direction) if part)
 
 
 def group_names(voice: Voice, groups: tuple[Tested, ...]) -> list[str]:
     """Return the name of each group of one body, made distinct by the method where needed."""
-    plain = [group_name(voice, group) for group in groups]
-    return [
-        group_name(voice, group, with_method=True) if plain.count(name) > 1 else name
-        for group, name in zip(groups, plain, strict=True)
-    ]
+    return _apart([group_name(voice, group) for group in groups], groups)
 
 
 def body_name(voice: Voice, body: str) -> str:
@@ -97,10 +90,9 @@ def batch_name(voice: Voice, batch: str) -> str:
 
 def direction_names(voice: Voice, some: Sequence[Tested | FiringResponse]) -> list[str]:
     """Return the direction of each group or response of one body, and the absorption method where they share one."""
-    directions = [one.direction or voice.say("name.no_direction") for one in some]
-    return [
-        f"{direction}, {one.absorption_method}"
-        if directions.count(direction) > 1 and one.absorption_method
-        else direction
-        for direction, one in zip(directions, some, strict=True)
-    ]
+    return _apart([one.direction or voice.say("name.no_direction") for one in some], some)
+
+
+def _apart(names: list[str], some: Sequence[Tested | FiringResponse]) -> list[str]:
+    methods = [one.absorption_method if names.count(name) > 1 else "" for name, one in zip(names, some, strict=True)]
+    return [f"{name}, {method}" if method else name for name, method in zip(names, methods, strict=True)]
