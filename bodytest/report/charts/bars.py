@@ -54,7 +54,7 @@ def _figure(voice: Voice, rows: _Rows, points: pd.DataFrame, unit: str, width: f
     left = 12 + max(canvas.text_width(canvas.shortened(name, _LONGEST_NAME), canvas.TEXT_SIZE) for name in rows.names)
     height = _ROW * len(rows.names)
     figure = canvas.new_figure(width, _TOP + height + _BELOW)
-    axes = canvas.bare_axes(figure, canvas.Box(left, _TOP, width - left - 14, height))
+    axes = canvas.bare_axes(figure, left, _TOP, width - left - 14, height)
     _draw(axes, voice, rows, points, unit)
     return figure
 

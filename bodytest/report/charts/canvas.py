@@ -1,7 +1,6 @@
 """Bare figures and axes in page pixels, with scales drawn by hand: many times faster than automatic ticks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from unicodedata import east_asian_width
 
@@ -25,20 +24,6 @@ _EMS = {0.4: "iljtfI.,:;'|()[]! ", 1.0: "MWmw@%…—"}
 _EM = {letter: width for width, letters in _EMS.items() for letter in letters}
 
 
-@dataclass(frozen=True)
-class Box:
-    """Where axes lie on the figure, px from its left and top edge."""
-
-    left: float
-    """Left edge."""
-    top: float
-    """Top edge."""
-    width: float
-    """Width."""
-    height: float
-    """Height."""
-
-
 def new_figure(width: float, height: float) -> Figure:
     """Return an empty, transparent figure of that many px (the SVG's own units)."""
     figure = Figure(figsize=(width / 72, height / 72), dpi=72)
@@ -46,11 +31,10 @@ def new_figure(width: float, height: float) -> Figure:
     return figure
 
 
-def bare_axes(figure: Figure, box: Box) -> Axes:
-    """Add axes without frame and ticks."""
-    width, height = figure.get_size_inches() * 72
-    bounds = (box.left / width, 1 - (box.top + box.height) / height, box.width / width, box.height / height)
-    axes = figure.add_axes(bounds)
+def bare_axes(figure: Figure, left: float, top: float, width: float, height: float) -> Axes:
+    """Add axes without frame and ticks, placed in px from the figure's left and top edge."""
+    across, down = figure.get_size_inches() * 72
+    axes = figure.add_axes((left / across, 1 - (top + height) / down, width / across, height / down))
     axes.set_axis_off()
     return axes
 

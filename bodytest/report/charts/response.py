@@ -56,7 +56,7 @@ def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.Data
     figure = canvas.new_figure(width, _TOP + _NEXT_PANEL * (len(keys) - 1) + _PANEL + 44)
     low, high = canvas.widened([t for one in series for t in one.response.temperatures_c], 0.05, 10)
     for panel, key in enumerate(keys):
-        axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL))
+        axes = canvas.bare_axes(figure, _LEFT, _TOP + _NEXT_PANEL * panel, width - _LEFT - _RIGHT, _PANEL)
         axes.set_xlim(low, high)
         limit = part.absorption_limit if key == "absorption" else None
         _draw_panel(axes, voice, series, points, (key, 13.0 if panel else _TITLE_ABOVE, limit))

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from bodytest.report.charts.canvas import Box, bare_axes, new_figure, nice_ticks, scale_left, widened, write_small
+from bodytest.report.charts.canvas import bare_axes, new_figure, nice_ticks, scale_left, widened, write_small
 from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.wording import Voice
@@ -41,7 +41,7 @@ def stage_chart(voice: Voice, lengths: tuple[StageLength, ...], message: str) ->
 def _figure(voice: Voice, lengths: tuple[StageLength, ...], width: float) -> Figure:
     figure = new_figure(width, _TOP + _HEIGHT + 34)
     across = (width - _LEFT - _GAP) * 0.6
-    axes = bare_axes(figure, Box(_LEFT, _TOP, across, _HEIGHT))
+    axes = bare_axes(figure, _LEFT, _TOP, across, _HEIGHT)
     low, high = widened([v for one in lengths for v in (one.length, one.low, one.high)], 0.12)
     axes.set_ylim(low, high)
     axes.set_xlim(-0.5, len(lengths) - 0.5)
@@ -50,7 +50,7 @@ def _figure(voice: Voice, lengths: tuple[StageLength, ...], width: float) -> Fig
     scale_left(axes, voice, nice_ticks(low, high, 4), scale)
     _draw_line(axes, voice, lengths)
     beside = width - _LEFT - across - _GAP
-    pieces = bare_axes(figure, Box(_LEFT + across + _GAP, _TOP, beside, _HEIGHT))
+    pieces = bare_axes(figure, _LEFT + across + _GAP, _TOP, beside, _HEIGHT)
     _draw_pieces(pieces, voice, lengths, lengths[0].length * max(1.3 / _HEIGHT, 1.04 / beside))
     return figure
 

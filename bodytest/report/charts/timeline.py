@@ -27,7 +27,7 @@ def timeline_chart(voice: Voice, shown: Timeline) -> Chart:
 def _figure(voice: Voice, shown: Timeline, width: float) -> Figure:
     quantity = QUANTITY_BY_KEY[shown.quantity]
     figure = canvas.new_figure(width, _TOP + _HEIGHT + 40)
-    axes = canvas.bare_axes(figure, canvas.Box(_LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT))
+    axes = canvas.bare_axes(figure, _LEFT, _TOP, width - _LEFT - _RIGHT, _HEIGHT)
     axes.set_xlim(-0.5, len(shown.points) - 0.5)
     seen = [v for p in shown.points for v in (p.mean, *_interval(p))]
     low, high = canvas.widened(seen + [value for value in (shown.low, shown.high) if value is not None])
