@@ -169,8 +169,3 @@ def _within(cells: list[FloatArray], pooled: tuple[float, float]) -> tuple[float
     if not freedom:
         return pooled
     return sum(float(np.square(cell - cell.mean()).sum()) for cell in cells) / freedom, freedom
-
-
-def standard_uncertainty(level: ComparedLevel) -> float:
-    """Return the standard uncertainty of a level's mean."""
-    return float(np.sqrt(level.mean.variance))

@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from bodytest.analysis.comparable import ComparableBars, comparable_bars
-from bodytest.analysis.compared_levels import ComparedLevel, standard_uncertainty
+from bodytest.analysis.compared_levels import ComparedLevel
 from bodytest.analysis.comparison_words import difference_sentence, verdict_sentence, welch_sentence
 from bodytest.comparison import Comparison, Difference, LevelResult
 from bodytest.quantities import QUANTITY_BY_KEY
@@ -90,19 +92,9 @@ def _comparison(results: Results, by: str, quantity: str, found: ComparableBars,
 
 
 def _level(level: ComparedLevel, confidence: float) -> LevelResult:
-    uncertainty = standard_uncertainty(level)
-    half = student_factor(level.mean.degrees_of_freedom, confidence) * uncertainty
-    mean = level.mean.mean
-    return LevelResult(
-        level.name,
-        level.bars,
-        level.batches,
-        mean,
-        uncertainty,
-        level.mean.degrees_of_freedom,
-        mean - half,
-        mean + half,
-    )
+    mean, freedom, uncertainty = level.mean.mean, level.mean.degrees_of_freedom, float(np.sqrt(level.mean.variance))
+    half = student_factor(freedom, confidence) * uncertainty
+    return LevelResult(level.name, level.bars, level.batches, mean, uncertainty, freedom, mean - half, mean + half)
 
 
 def _difference(

@@ -3,14 +3,11 @@
 import numpy as np
 
 from bodytest.analysis.bench import Bench, Rows
-from bodytest.analysis.values import Array
+from bodytest.analysis.values import Array, Readings
 from bodytest.lab.record import Quantity
 from bodytest.quantities import READING_BY_KEY
 from bodytest.results import FlaggedBar
 from bodytest.stats.outliers import generalised_esd
-
-Readings = dict[str, Array]
-"""Key of a reading → that of each bar."""
 
 FALSE_FLAG_CHANCE = 0.01
 """Chance of a false flag in each batch and quantity; 1 % and not 5 %, since one report makes dozens of these tests."""

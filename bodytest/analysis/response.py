@@ -48,15 +48,6 @@ class _Fitted:
     """False where no temperature has two bars, so that nothing is known of the scatter."""
 
 
-@dataclass(frozen=True)
-class _Read:
-    """What is read off the curves of one body."""
-
-    at_limit: CrossingTemperature | None
-    densest: CrossingTemperature | None
-    window: SafeWindow | None
-
-
 def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
     """Return the response of each body, direction and absorption method that was fired at three temperatures or more.
 
@@ -98,12 +89,12 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
     by_key, exact = with_wrong_temperatures(levels, {key: level_means(levels, key) for key in keys})
     fitted = {key: _fit(levels, one, key, confidence) for key, one in by_key.items()}
     shrinkage = keys[0] if keys[0] in _SHRINKAGES else None
-    read = _read(used, fitted, shrinkage, confidence)
-    window = read.window or SafeWindow()
+    at_limit = _at_limit(used, fitted.get("absorption"))
+    densest = _densest(fitted[shrinkage], confidence) if shrinkage else None
+    safe = safe_window(at_limit, densest, by_key[keys[0]])
+    window = safe or SafeWindow()
     return FiringResponse(
-        body=used[0].body,
-        direction=used[0].direction,
-        absorption_method=used[0].absorption_method,
+        **{name: getattr(used[0], name) for name in ("body", "direction", "absorption_method")},
         firings=tuple(group.firing for group in used),
         temperatures_c=tuple(float(celsius_of(group) or 0.0) for group in used),
         nominal=tuple(group.peak_temperature_c is None for group in used),
@@ -111,10 +102,10 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
         curves={key: _drawn(one.curve.fitted) for key, one in fitted.items()},
         bands_low={key: _drawn(_low(key, one.curve)) for key, one in fitted.items() if one.has_scatter},
         bands_high={key: _drawn(one.curve.high) for key, one in fitted.items() if one.has_scatter},
-        at_limit=read.at_limit,
-        densest=read.densest,
-        firing_range=_range_between(read.at_limit, read.densest),
-        summary=" ".join(_sentences(groups, used, fitted, read, exact)),
+        at_limit=at_limit,
+        densest=densest,
+        firing_range=_range_between(at_limit, densest),
+        summary=" ".join(_sentences(groups, used, fitted, (at_limit, densest, safe), exact)),
         safe_window=window.window,
         test_next_c=window.test_next_c,
         exact_temperatures_only=exact,
@@ -122,23 +113,21 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
     )
 
 
-def _read(used: list[Group], fitted: dict[str, _Fitted], shrinkage: str | None, confidence: float) -> _Read:
-    at_limit = _at_limit(used, fitted.get("absorption"))
-    densest = _densest(fitted[shrinkage], confidence) if shrinkage else None
-    return _Read(at_limit, densest, safe_window(at_limit, densest, next(iter(fitted.values())).levels))
+_Read = tuple[CrossingTemperature | None, CrossingTemperature | None, SafeWindow | None]
+"""What is read off the curves: where it is tight, where densest, and what lies between."""
 
 
 def _sentences(
     groups: list[Group], used: list[Group], fitted: dict[str, _Fitted], read: _Read, exact: bool
 ) -> list[str]:
     """Return what the response says, and which firings are not on its curves."""
-    limit = _limit(used)
+    (at_limit, densest, safe), limit = read, _limit(used)
     shrinkage = "firing shrinkage" if "firing_shrinkage" in fitted else "shrinkage"
     unplaced = [group.firing for group in groups if celsius_of(group) is None]
     unread = [group.firing for group in groups if celsius_of(group) is not None and group not in used]
     said = (
-        summary_sentence(read.at_limit, read.densest, limit, _ends(fitted.get("absorption")), shrinkage),
-        window_sentence(read.window, limit),
+        summary_sentence(at_limit, densest, limit, _ends(fitted.get("absorption")), shrinkage),
+        window_sentence(safe, limit),
         exact_sentence() if exact else "",
         missing_sentence(unplaced, NO_PLACE),
         missing_sentence(unread, NO_READINGS),
