@@ -12,12 +12,7 @@ from bodytest.bars_needed import BarNeed, Marks
 from bodytest.quantities import NEVER_NEGATIVE, QUANTITY_BY_KEY
 from bodytest.results import Group, Programme, QuantityResult, Results
 from bodytest.stats.bar_count import bars_each_for_half_width, bars_to_notice, half_width_of
-from bodytest.stats.replication import (
-    Components,
-    Replicates,
-    fewest_for_half_width,
-    what_limits,
-)
+from bodytest.stats.replication import Components, Replicates, fewest_for_half_width, what_limits
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -12,6 +12,7 @@ from bodytest.analysis.compared_levels import (
     Cell,
     Cells,
     ComparedLevel,
+    bars_of,
     compared_levels,
     level_of,
     pooled_scatter,
@@ -46,8 +47,7 @@ def paired_bars(
     for pair in combinations(range(len(names)), 2):
         first, second = names[pair[0]], names[pair[1]]
         changes = _changes(cells[first], cells[second])
-        bars = sum(len(cell) for cell in changes.values())
-        all_bars = [sum(len(cell) for cell in cells[name].values()) for name in (first, second)]
+        bars, all_bars = bars_of(changes), [bars_of(cells[name]) for name in (first, second)]
         if not bars:
             continue
         told = f"{counted(bars, 'bar')} in {first} and {second}"

@@ -69,9 +69,9 @@ def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], t
     """
     notes: list[str] = []
     if "" in cells:
-        notes.append(BLANK_NOTE.format(bars=counted(_bars_of(cells[""]), "bar"), by=by))
+        notes.append(BLANK_NOTE.format(bars=counted(bars_of(cells[""]), "bar"), by=by))
         cells = {level: batches for level, batches in cells.items() if level}
-    lone = [level for level, batches in cells.items() if _bars_of(batches) < 2]
+    lone = [level for level, batches in cells.items() if bars_of(batches) < 2]
     if lone:
         notes.append(LONE_BAR_NOTE.format(names=" and ".join(lone)))
         cells = {level: batches for level, batches in cells.items() if level not in lone}
@@ -83,7 +83,8 @@ def compared_levels(cells: Cells, by: str) -> tuple[tuple[ComparedLevel, ...], t
     return tuple(level for level in levels if level is not None), (*notes, *more)
 
 
-def _bars_of(batches: Batches) -> int:
+def bars_of(batches: Batches) -> int:
+    """Return how many bars there are."""
     return sum(len(cell) for cell in batches.values())
 
 

@@ -47,13 +47,9 @@ def _verdict_words(found: Difference, tolerance: float | None, quantity: Quantit
 
 def verdict_sentence(pairs: Sequence[tuple[str, str, Verdict]]) -> str:
     """Return the message of all pairs together."""
-    kinds: tuple[tuple[Verdict, str], ...] = (
-        ("different", "Different"),
-        ("same within tolerance", "Same within tolerance"),
-        ("cannot tell yet", "Cannot tell yet"),
-    )
     parts = []
-    for verdict, words in kinds:
+    for verdict in ("different", "same within tolerance", "cannot tell yet"):
+        words = verdict.capitalize()
         of_kind = [f"{first} and {second}" for first, second, found in pairs if found == verdict]
         if len(of_kind) == len(pairs) > 1:
             return f"{words}: all {len(pairs)} pairs."

@@ -16,9 +16,7 @@ NO_READINGS = "not every reading that the other firings have"
 def missing_sentence(firings: list[str], reason: str) -> str:
     """Name firings that are not on the curves and say why; nothing where there are none."""
     names = list(dict.fromkeys(firings))
-    if not names:
-        return ""
-    return f"Not on the curves: {', '.join(names)} ({reason})."
+    return f"Not on the curves: {', '.join(names)} ({reason})." if names else ""
 
 
 def celsius_text(value: float) -> str:

@@ -56,12 +56,6 @@ def both_directions(along: QuantityResult, across: QuantityResult, confidence: f
     if len(parts) < 2:
         return replace(result, why_no_interval="One bar alone in a direction shows no scatter.")
     variance = math.fsum(u**2 for u, _ in parts)
-    freedom = variance**2 / math.fsum(u**4 / nu for u, nu in parts)
-    half = student_factor(freedom, confidence) * math.sqrt(variance)
-    return replace(
-        result,
-        standard_uncertainty=math.sqrt(variance),
-        degrees_of_freedom=freedom,
-        low=mean - half,
-        high=mean + half,
-    )
+    freedom, u = variance**2 / math.fsum(u**4 / nu for u, nu in parts), math.sqrt(variance)
+    half = student_factor(freedom, confidence) * u
+    return replace(result, standard_uncertainty=u, degrees_of_freedom=freedom, low=mean - half, high=mean + half)

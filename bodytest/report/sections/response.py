@@ -58,8 +58,7 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
     rows: list[list[Cell | str]] = [
         [
             name,
-            _crossing(voice, response.at_limit),
-            _crossing(voice, response.densest),
+            *(_crossing(voice, one) for one in (response.at_limit, response.densest)),
             safe_window_text(voice, response),
         ]
         for name, response in zip(direction_names(voice, responses), responses, strict=True)

@@ -97,18 +97,8 @@ def size_helper(
 
 
 _SCRIPT_SENTENCES = (
-    "ask",
-    "wrong",
-    "wet",
-    "finished_range",
-    "mean_range",
-    "no_range",
-    "far",
-    "dry",
-    "about",
-    "print",
-    "print_size",
-)
+    "ask", "wrong", "wet", "finished_range", "mean_range", "no_range", "far", "dry", "about", "print", "print_size",
+)  # fmt: skip
 
 
 def _directions(voice: Voice, groups: list[Tested]) -> Iterator[HelperDirection]:
