@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
 _LEVELS = {"stop": "To mend", "ask": "To look at", "note": "To know"}
-_OF_HEADING = ("heading-in-doubt", "column-splits-bars", "heading-twice")
+_OF_HEADING = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice")
 """Questions that a column of ours answers."""
 _UNITS = ("mm", "cm", "in", "g", "kg", "oz", "lb")
 _MOST_LISTED = 300

@@ -141,8 +141,8 @@ def _advice(checked: "CheckedSheets", paths: list[Path]) -> str:
 
 def _to_say(findings: "Sequence[Finding]") -> str:
     """Return the options that answer all questions about headings and units at once."""
-    asked = {"heading-in-doubt": '--as "{}=…"', "column-splits-bars": '--as "{}=…"'}
-    options = [asked[f.code].format(f.value) for f in findings if f.code in asked]
+    asked = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars")
+    options = [f'--as "{f.value}=…"' for f in findings if f.code in asked]
     if any(f.code == "unit-missing" for f in findings):
         options.append("--unit …")
     return " ".join(dict.fromkeys(options))

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from bodytest.cleaning import Cleaned
     from bodytest.findings import Finding
 
-_ASKED = ("heading-in-doubt", "column-splits-bars", "heading-twice", "unit-missing")
+_ASKED = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice", "unit-missing")
 
 
 def import_(

@@ -112,23 +112,30 @@ FEWEST = 2
 
 
 def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid) -> None:
-    """Take out the bars that an unknown column divides, and ask what the column is."""
+    """Take out the bars that an unknown column divides, and ask what the column is.
+
+    What stands right of all readings says most often what became of a bar: it is asked about, and the bars are read.
+    """
     if not headings.unknown or not len(table):
         return
     body = grid.below(headings.first_row, max(headings.unknown) + 1, headings.unknown)
     kept = np.isin(body.rows, table.rows)
     together = group_by([table.text(key) for key in _TOGETHER]).ids
     divided = np.zeros(len(table), dtype=bool)
+    row = grid.row_number(headings.first_row - 1)
+    readings = [use.index for key, use in table.used.items() if key in READING_BY_KEY]
+    last_reading = max((table.notes.source(table.name, row, i)[2] or 0 for i in readings), default=0)
     for index in sorted(headings.unknown):
         labels = np.array([read_text(cell) for cell in body.columns[index][kept]], dtype=object)
         mine = np.isin(together, [g for g in np.unique(together) if _divides(labels[together == g])])
         if mine.any():
-            row = grid.row_number(headings.first_row - 1)
             shown = ", ".join(f"“{label}”" for label in sorted(set(labels[mine]) - {""})[:4])
             rows = each_row([table.notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
             words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum()), "rows": rows}
-            table.notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
-            divided |= mine
+            behind = (table.notes.source(table.name, row, index)[2] or 0) > last_reading
+            code = "column-may-split-bars" if behind else "column-splits-bars"
+            table.notes.add(code, table=table.name, row=row, column=index, **words)
+            divided |= mine & (not behind)
     if divided.any():
         table.set_aside("row not read", divided)
         table.keep(~divided)

@@ -10,7 +10,14 @@ from collections.abc import Collection
 from functools import cache, lru_cache
 
 from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns
-from bodytest.intake.layouts.words import DRIED_AT, Meaning, phrases, read_words, tokens, unknown_words
+from bodytest.intake.layouts.words import (
+    Meaning,
+    phrases,
+    read_words,
+    tokens,
+    unknown_words,
+    without_drying_heat,
+)
 from bodytest.quantities import READING_BY_KEY
 from bodytest.units import DIMENSIONS, RATE_UNITS, TEMPERATURE_UNITS, canonical_unit
 
@@ -47,11 +54,12 @@ def split_unit(text: str) -> tuple[str, str | None]:
     """
     if len(text) > LONGEST_HEADING:
         return text.strip(), None
+    text = without_drying_heat(text)
     bracketed = _BRACKETED.match(text.strip())
     is_mark = bracketed and _MARK.fullmatch(bracketed.group(2).strip()) and "temp" not in bracketed.group(1).casefold()
     if bracketed and bracketed.group(1).strip() and not is_mark:
         return bracketed.group(1).strip(), bracketed.group(2).strip()
-    spaced = re.sub(r"[\s_]+", " ", DRIED_AT.sub(" ", text)).strip()
+    spaced = re.sub(r"[\s_]+", " ", text).strip()
     for last in filter(None, (_LAST_WORD.match(spaced), _AFTER_SIGN.match(spaced))):
         if canonical_unit(last.group(2).strip(" ,")) is not None:
             return last.group(1).strip(" ,/"), last.group(2).strip(" ,")
@@ -103,7 +111,7 @@ def meaning(text: str, table: TableName) -> Meaning:
     """
     if len(text) > LONGEST_HEADING or _NUMBER.fullmatch(text):
         return Meaning()
-    names = _names(table)
+    names, text = _names(table), without_drying_heat(text)
     name, unit = split_unit(text)
     for whole, beside in ((name, unit), (text, None)):
         measured = beside is not None and canonical_unit(beside) is not None
@@ -113,8 +121,10 @@ def meaning(text: str, table: TableName) -> Meaning:
             return Meaning(column.key, beside)
     if canonical_unit(text.strip()) is not None:
         return read_words("", text.strip(), table)
-    bare = unit is not None and text.endswith(" in") and not read_words(name, None, table).known  # what was in
-    if bare or (unit is not None and canonical_unit(unit) is None):
+    bare = text.endswith(" in") and not read_words(name, None, table).known  # what was in
+    if unit is not None and (bare or canonical_unit(unit) is None):
+        if len(unknown_words(unit)) == len(tokens(unit)) and (of_name := meaning(name, table)).known:
+            return of_name  # clay (where dug)
         name, unit = text, None
     found = read_words(name, unit, table)
     return found if found.known or unit is None else read_words(text, None, table)

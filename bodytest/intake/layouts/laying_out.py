@@ -125,12 +125,13 @@ def _has_readings(block: Block) -> bool:
 
 
 def is_ours(grid: Grid) -> bool:
-    """Tell whether a table is a Bars table of our layout: its name, and headings that tell bars, bodies and firings."""
+    """Tell whether a table is a Bars table of our layout: its name, bars, bodies and firings named, units told."""
     if plain(tab_title(grid.name)) != "bars":
         return False
     means = [meaning(text, "bars") for text in heading_texts(grid, "bars")]
     keys = [m.key for m in means if m.key]
-    is_made_so = not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
+    told = all(m.unit for m in means if m.kinds)
+    is_made_so = told and not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
     return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
 
 
@@ -153,7 +154,7 @@ def _is_plain(blocks: Sequence[Block]) -> bool:
         return False
     if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
         return False
-    if keys >= {"bar", "body", "firing"}:
+    if keys >= {"bar", "body", "firing"} and all(m.unit for m in means if m.kinds):
         return True
     alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
     above = (*(text for _, text in block.above), tab_title(view.grid.name))

@@ -39,14 +39,16 @@ def wet_length_told(reading: Reading, units: dict[str, str], notes: Notebook) ->
     """Return the wet length that a line above tells of bars without one; what may be another length is asked about."""
     found: Record = {}
     keys = [key for key in ("dry_length", "fired_length") if key in reading.keys and "wet_length" not in reading.keys]
-    for place, text in reading.block.above if keys else ():
+    texts = dict(reading.block.above) if keys else {}
+    for place, text in texts.items():
         told = LENGTH_TOLD.findall(text)
         if told:
             wet: Record = {"wet_length": Cell(" ".join(told[0]), (place,))}
             lengths = [number_in(record, key, units.get(key, "")) for record in reading.records for key in keys]
             longest = max((length for length in lengths if length > 0.0), default=0.0)
             fits = longest <= number_in(wet, "wet_length", "") <= _LONGEST_WET * longest
-            is_wet = len(told) == 1 and fits and OF_WET.search(text)
+            label = texts.get(place._replace(column=place.column - 1), "")
+            is_wet = len(told) == 1 and fits and OF_WET.search(f"{label}: {text}")
             notes.add("wet-length-told" if is_wet else "wet-length-above", **place._asdict(), value=text)
             if is_wet:
                 found = found or wet

@@ -17,13 +17,13 @@ _LETTER = re.compile(r"(?:^|(?<=[\s(/_-]))(?:([A-D])(?=[\s)/_-]|$)|([a-d])\)?$)"
 """A letter alone, which names a mark beside a length: wet A, wet B."""
 _SYMBOL = re.compile(r"^m(?=_?\d?[\s_(,:-])", re.IGNORECASE)
 """A letter before the words of a stage that says mass, with an index or without: M2 fired, m(wet)."""
-DRIED_AT = re.compile(r"(?:\bat\s+\d\d|(?<![\w.,])[12]\d\d)\s*[°º]?\s*[CF]\b", re.IGNORECASE)
-"""How hot a bar was dried, which is no unit: dry 110C, dried at 60 °C."""
+_DRIED_AT = re.compile(r"(?:\bat\s+[4-9]\d|(?<![\w.,])[12]\d\d)\s*[°º]?\s*[CF]\b", re.IGNORECASE)
+"""How hot a bar was dried, which is no unit: dry 110C, dried at 60 °C, L 110C."""
 _PERCENT = {"%", "percent", "pct", "percentage"}
 _STAGES = tuple(dict.fromkeys(r.stage for r in READINGS))
 _TABLES = (
-    "stage", "stage_in_doubt", "what", "column", "heat", "filler", "naming", "preposition", "passed_over",
-    "firings_only", "quantity", "quantity_in_doubt", "of_quantity", "before", "mark_name",
+    "stage", "stage_in_doubt", "stage_of_measured", "what", "column", "heat", "filler", "naming", "preposition",
+    "passed_over", "firings_only", "quantity", "quantity_in_doubt", "of_quantity", "before", "mark_name",
 )  # fmt: skip
 _OF_QUANTITIES = frozenset({"quantity", "quantity_in_doubt", "of_quantity"})
 
@@ -74,6 +74,16 @@ class _Sense:
 
     text: str
     said: dict[str, tuple[str, ...]]
+
+
+def without_drying_heat(text: str) -> str:
+    """Return a heading whose temperature of drying says that a bar was dry.
+
+    >>> without_drying_heat("L_110C_mm"), without_drying_heat("fired to 1060 C")
+    ('L dry mm', 'fired to 1060 C')
+    """
+    spaced = text.replace("_", " ")
+    return " ".join(_DRIED_AT.sub(" dry ", spaced).split()) if _DRIED_AT.search(spaced) else text
 
 
 def tokens(text: str) -> tuple[str, ...]:
@@ -130,7 +140,6 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     >>> read_words("weight after 24 h in cold water", "g", "bars").key, read_words("green length", None, "bars").may_be
     ('cold_soaked_mass', ('wet_length', 'dry_length'))
     """
-    name = DRIED_AT.sub(" ", name)
     if (symbol := _SYMBOL.sub("mass ", name)) != name and (of_mass := read_words(symbol, unit, table)).key:
         return of_mass
     pair = _BETWEEN_MARKS.search(name)
@@ -210,7 +219,7 @@ def _reading(senses: Sequence[_Sense], unit: str | None) -> Meaning | None:
     dimension = dimension_of(canonical_unit(unit)) if unit else None
     if dimension is not None:
         kinds.add(dimension.name)
-    stages = list(_stages_told(senses))
+    stages = list(_stages_told(senses, measured=bool(kinds)))
     if not kinds and not stages:
         return None
     if len(kinds) > 1 or (not (kinds and stages) and _names(senses, with_unit=dimension is not None)):
@@ -218,11 +227,11 @@ def _reading(senses: Sequence[_Sense], unit: str | None) -> Meaning | None:
     return _reading_of(stages, kinds)
 
 
-def _stages_told(senses: Sequence[_Sense]) -> Iterator[tuple[tuple[str, ...], bool]]:
+def _stages_told(senses: Sequence[_Sense], *, measured: bool) -> Iterator[tuple[tuple[str, ...], bool]]:
     """Yield the stages that each word may mean, and whether the first of them is meant; before one are those ahead."""
     before = False
     for sense in (s for s in senses if "filler" not in s.said):
-        said = sense.said.get("stage", ())
+        said = sense.said.get("stage", ()) or (sense.said.get("stage_of_measured", ()) if measured else ())
         if before and said:
             yield _STAGES[: min(map(_STAGES.index, said))], False
         elif said or "stage_in_doubt" in sense.said:

@@ -478,6 +478,19 @@ def test_one_wet_length_told_for_all_bars_is_theirs(tmp_path: Path, text: str, w
     assert sheets.marks["wet_length_mm"].dropna().tolist() == [wet] * (0 if wet is None else 3)
 
 
+def test_a_wet_length_beside_its_label_is_that_of_all_bars(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "cone", *STAGES[1:]], *([i, "Torvan", "6", *v[1:]] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Spring=[["wet line", "100 mm on every bar"], *rows])
+    assert sheets.marks["wet_length_mm"].tolist() == [100.0] * 3
+
+
+def test_units_below_bars_hold_also_where_bar_body_and_firing_are_named(tmp_path: Path) -> None:
+    rows = [["bar", "body", "firing", "wet", "dry", "fired"], *([i, "Torvan", "K1", *v] for i, v in enumerate(HIGH, 1))]
+    sheets = read(tmp_path, Bars=[*rows, [], ["all in cm"]])
+    assert [f.code for f in sheets.findings if f.level != "note"] == []
+    assert sheets.marks["wet_length_mm"].tolist() == [10.0 * v[0] for v in HIGH]
+
+
 def test_weights_on_a_tab_of_their_own_go_with_their_bars(tmp_path: Path) -> None:
     lengths = [["bar", "clay", "cone", *STAGES], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
     masses: list[list[Any]] = [["bar", "fired weight (g)", "boiled weight (g)"], ["T2", 55.1, 56.0], ["T1", 54.2, 55.3]]

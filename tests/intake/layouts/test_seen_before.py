@@ -111,15 +111,25 @@ def test_tabs_that_another_program_renamed_keep_cone_and_limit(tmp_path: Path, n
 
 def test_an_unknown_column_that_tells_bars_apart_is_asked_about_and_nothing_is_pooled(tmp_path: Path) -> None:
     rows = [[*bar[:2], "K1", "red" if bar[2] == "6" else "white", *bar[3:]] for bar in BARS]
-    heads = ["Bar", "Clay", "Firing", "Slip", *HEADS[3:]]
+    heads = ["Bar", "Clay", "Firing", "Engobe", *HEADS[3:]]
     sheets = read(tmp_path, Tests=[heads, *rows])
     (asked,) = [f for f in sheets.findings if f.code == "column-splits-bars"]
     assert sheets.bars.empty
     assert asked.sentence == (
-        "The column “Slip” (Tests!D1) is not known here, and it tells apart bars that would be put together (“red”,"
+        "The column “Engobe” (Tests!D1) is not known here, and it tells apart bars that would be put together (“red”,"
         " “white”), so 6 bars were not read: rows 2 to 7."
     )
-    assert len(read(tmp_path, said_by(["Slip=-"], []), Tests=[heads, *rows]).bars) == 6
+    assert len(read(tmp_path, said_by(["Engobe=-"], []), Tests=[heads, *rows]).bars) == 6
+
+
+def test_an_unknown_column_behind_the_readings_is_asked_about_and_its_bars_are_read(tmp_path: Path) -> None:
+    rows = [[*bar, "no" if bar[2] == "6" else "ok"] for bar in BARS]
+    sheets = read(tmp_path, Tests=[[*HEADS, "rings"], *([*row[:2], "6", *row[3:]] for row in rows)])
+    assert len(sheets.bars) == 6
+    assert [f.sentence for f in sheets.findings if f.code.startswith("column")] == [
+        "The column “rings” (Tests!G1) is not known here; bars that differ in it (“no”, “ok”) were put together: rows 2"
+        " to 7."
+    ]
 
 
 def test_bars_across_that_can_be_read_upright_too_are_asked_about(tmp_path: Path) -> None:

@@ -27,7 +27,10 @@ HEADINGS = {
     "L1 dried at 105 °C (mm)": "dry_length", "dried at 60 °C mm": "dry_length", "dry 110C, g": "dry_mass",
     "M3 24 h cold water": "cold_soaked_mass", "M4 5 h boiling": "boiled_mass", "m(wet)": "wet_mass",
     "After cooking in water (g)": "boiled_mass", "Spec.": "bar", "Plate": "position", "Rem.": "notes",
-    "Tmax °C": "peak_temperature",
+    "Tmax °C": "peak_temperature", "Tpeak_C": "peak_temperature", "L_110C_mm": "dry_length", "M_110C_g": "dry_mass",
+    "Kiln mm": "fired_length", "Kiln (g)": "fired_mass", "Kiln": "kiln", "Glaze mm": "fired_length", "Fire": "firing",
+    "clay (where dug)": "body", "wet mm (caliper)": "wet_length", "Slip": "body", "Spot": "position",
+    "high fired mm": "fired_length",
 }  # fmt: skip
 
 
