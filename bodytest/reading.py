@@ -21,7 +21,7 @@ from bodytest.intake.bars import SheetBars, build_bars
 from bodytest.intake.columns import ReadTable
 from bodytest.intake.copies import Given, is_table_of_results, marked_from, originals
 from bodytest.intake.firings import complete_firings, contradicting_firings, firing_days, read_firings
-from bodytest.intake.firings_from_bars import firings_from_bars, pass_over_firings_in_bars
+from bodytest.intake.firings_from_bars import firings_from_bars
 from bodytest.intake.joined_files import SheetPieces, join_pieces, shared_labs
 from bodytest.intake.journal import join_states, typed_for
 from bodytest.intake.kinds import sort_tables
@@ -94,10 +94,9 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
     """Read workbooks together from wherever they are; see `read_sheets`."""
     said = said or Said()
     sheets, notebooks = _read_all(sources, said)
-    firings = _joined([frame for s in sheets for frame in s.firings], FIRING_COLUMNS)
     told_in = [s.firings_tables for s in sheets]
-    contradicting_firings(firings, notebooks, told_in)
-    complete_firings(firings)
+    contradicting_firings(pair for s in sheets for pair in zip(s.firings_tables, s.firings, strict=True))
+    firings = complete_firings(_joined([frame for s in sheets for frame in s.firings], FIRING_COLUMNS))
     settle_programmes(firings, notebooks, told_in)
     tables = [table for s in sheets for table in s.bars]
     settle_names(tables, firings, [one for s in sheets for one in s.pieces])
@@ -232,14 +231,10 @@ def _read_tables(laid_out: LaidOut, sheet: _Sheet, number: int, notes: Notebook)
     firings = _tables(kinds.firings, "firings", notes)
     codes: dict[str, int] = {}
     sheet.firings = [read_firings(table, number, codes) for table in firings]
-    for table in tables:
-        if codes:
-            pass_over_firings_in_bars(table)
-        else:
-            sheet.firings.append(firings_from_bars(table, number))
+    sheet.firings += [firings_from_bars(table, number) for table in tables]
     sheet.firings_tables = [*firings, *tables]
     if sheet.bars:
-        for table, frame in zip(sheet.firings_tables, sheet.firings, strict=False):
+        for table, frame in zip(sheet.firings_tables, sheet.firings, strict=True):
             ask_about_lost_zeros(table, frame, sheet.bars)
     for table in _tables(kinds.specs, "specs", notes):
         sheet.specs |= read_specs(table)

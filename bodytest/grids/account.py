@@ -24,7 +24,6 @@ Reason = Literal[
     "list of findings",
     "where nothing is read",
     "table not read",
-    "told on the Firings table",
     "names no firing",
     "told at each stage",
     "under a merged cell",

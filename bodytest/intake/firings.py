@@ -2,7 +2,7 @@
 
 import datetime
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
@@ -83,13 +83,15 @@ def _once(texts: "pd.Series[str]", table: ReadTable, kept: dict[str, int]) -> np
     return keep
 
 
-def complete_firings(firings: pd.DataFrame) -> None:
-    """Give the rows of one firing code in several workbooks what any of them says of it."""
+def complete_firings(firings: pd.DataFrame) -> pd.DataFrame:
+    """Return firings, of each code one row of each workbook, with what any row of it says."""
     codes = firings["firing"].str.casefold()
+    firings = firings.copy()
     for column in FIRING_COLUMNS[3:] if codes.duplicated().any() else ():
         given = firings[column].where(firings[column] != "")
         filled_in = given.fillna(given.groupby(codes).transform("first"))
         firings[column] = filled_in if firings[column].dtype == float else filled_in.fillna("")
+    return firings[~pd.DataFrame({"sheet": firings["sheet"], "code": codes}).duplicated()].reset_index(drop=True)
 
 
 def table_of(load: Any, tables: list[list[ReadTable]]) -> ReadTable | None:
@@ -122,18 +124,24 @@ def firing_days(firings: pd.DataFrame, tables: list[list[ReadTable]]) -> dict[st
     return days
 
 
-def contradicting_firings(firings: pd.DataFrame, notebooks: list[Notebook], tables: list[list[ReadTable]]) -> None:
-    """Write down firing codes that mean different firings in different workbooks."""
-    seen: dict[str, Any] = {}
-    records: list[Any] = list(firings.itertuples(index=False))
-    for record in records:
-        known = seen.setdefault(record.firing.casefold(), record)
-        if known.sheet != record.sheet and (differing := first_difference(record, known, _SAME)):
-            column, mine, theirs = differing
-            what = column.removesuffix("_c").replace("_", " ")
-            words = {"what": what, "mine": _shown(mine), "theirs": _shown(theirs)}
-            words |= {"value": record.firing, "other": notebooks[known.sheet].sheet}
-            notebooks[record.sheet].add("firing-contradicts", **place_of(record, "firing", tables), **words)
+def contradicting_firings(frames: Iterable[tuple[ReadTable, pd.DataFrame]]) -> None:
+    """Write down firing codes that mean different firings in different workbooks, or in two tables of one."""
+    seen: dict[str, tuple[Any, Notebook]] = {}
+    records: Iterator[tuple[Any, ReadTable]] = (
+        (record, table) for table, frame in frames for record in frame.itertuples(index=False)
+    )
+    for record, table in records:
+        known, notes = seen.setdefault(record.firing.casefold(), (record, table.notes))
+        if differing := first_difference(record, known, _SAME):
+            column, mine, theirs = differing[0].removesuffix("_c"), *map(_shown, differing[1:])
+            place: dict[str, Any] = {"table": table.name, "row": int(record.row)}
+            if notes is table.notes:
+                words = {"value": mine, "firing": record.firing, "first": theirs}
+                notes.add("firing-told-differently", **place, column=table.place(column), **words)
+            else:
+                words = {"what": column.replace("_", " "), "mine": mine, "theirs": theirs}
+                words |= {"value": record.firing, "other": notes.sheet}
+                table.notes.add("firing-contradicts", **place, column=table.place("firing"), **words)
 
 
 _SAME = ("cone", "peak_temperature_c", "set_temperature_c", "date", "kiln", "atmosphere")

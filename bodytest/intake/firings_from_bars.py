@@ -1,4 +1,4 @@
-"""Firings told by columns of the Bars table, where a sheet has no Firings table (a .csv file)."""
+"""Firings told by columns of the Bars table, beside a Firings table or without one (a .csv file)."""
 
 import numpy as np
 import pandas as pd
@@ -13,15 +13,6 @@ from bodytest.tables import FIRING_COLUMNS, empty_table
 
 FIRING_KEYS = ("peak_temperature", "cone", "atmosphere")
 """Columns of the Bars table that tell of firings."""
-
-
-def pass_over_firings_in_bars(table: ReadTable) -> None:
-    """Say that columns of the Bars table which tell of firings are not read beside a Firings table."""
-    for key in FIRING_KEYS:
-        if key in table.used:
-            use = table.used[key]
-            table.notes.add("firings-told-twice", table=table.name, column=use.index, value=use.column.heading)
-            table.account.set_aside("told on the Firings table", columns=[use.index])
 
 
 def firings_from_bars(table: ReadTable, sheet: int) -> pd.DataFrame:
