@@ -28,14 +28,15 @@ NOMINAL_CELSIUS: dict[str, tuple[int, int]] = {
 """Cone → °C at each of `CHART_RATES`, in the order of heatwork (dictionary order)."""
 
 _WRITTEN = re.compile(
-    r"^(?:(?:cones?|c|△|Δ|∆|\^)[\s.:#_-]*(?:no\b\.?\s*)?)?(0?\d{1,2})\s*(½|-?\s*1/2|\.5)?$", re.IGNORECASE
+    r"^(?:(?:cones?|c|△|Δ|∆|\^)[\s.:#_-]*(?:no\b\.?\s*)?)?(0?\d{1,2})\s*(½|-?\s*1/2|\.5)?(?:\s*down)?$",
+    re.IGNORECASE,
 )
 _SEGER = re.compile(r"^(?:(?:sk|seger)\b.*|sk\s*0?\d{1,2}\s*[ab]?|0?\d{1,2}\s*[ab])$", re.IGNORECASE)
-CLUE_WORDS = r"(?:half|partly|bent|bending|down|flat|melted|standing|upright|up|soft|hard|tip\w*|touch\w*|o['’]?clock)"
-"""What is said of a cone after the firing, as a pattern."""
+CLUE_WORDS = r"(?:half|partly|bent|bending|flat|melted|standing|upright|up|soft|hard|tip\w*|touch\w*|o['’]?clock)"
+"""What is said of a cone that is not simply down, as a pattern."""
 _NUMBER = r"(?<![\d./-])0?\d{1,2}½?"
 _JOINED = r"(?:[-–/+&,]|to|and|or|over)"
-_CLUE = re.compile(rf"{_NUMBER}(?:\W*{CLUE_WORDS}\b|\s*{_JOINED}\s*0?\d{{1,2}}\b)", re.IGNORECASE)
+_CLUE = re.compile(rf"{_NUMBER}(?:\W*{CLUE_WORDS}\b|(?:\s*down)?\s*{_JOINED}\s*0?\d{{1,2}}\b)", re.IGNORECASE)
 
 
 def parse_cone(text: str) -> str | None:
@@ -43,8 +44,8 @@ def parse_cone(text: str) -> str | None:
 
     ``6`` and ``06`` are different cones: the leading zero is part of the number.
 
-    >>> parse_cone("Δ6"), parse_cone("cone 06"), parse_cone("5-1/2"), parse_cone("hot")
-    ('6', '06', '5½', None)
+    >>> parse_cone("Δ6"), parse_cone("cone 06"), parse_cone("5-1/2"), parse_cone("10 down"), parse_cone("hot")
+    ('6', '06', '5½', '10', None)
     """
     found = _WRITTEN.match(text.strip())
     if found is None:

@@ -47,7 +47,18 @@ def test_a_seger_cone_is_known_as_another_series(written):
 
 
 @pytest.mark.parametrize(
-    "written", ["6 bent, 7 standing", "cone 6 half down", "^6 soft, ^7 up", "6-7", "5 to 6", "6 over 7", "6 3 o'clock"]
+    "written",
+    [
+        "6 bent, 7 standing",
+        "cone 6 half down",
+        "^6 soft, ^7 up",
+        "6-7",
+        "5 to 6",
+        "6 over 7",
+        "6 3 o'clock",
+        "9 down, 10 down",
+        "6 down, 7 half",
+    ],
 )
 def test_how_cones_stood_is_known_as_a_clue_and_no_cone(written):
     assert is_cone_clue(written)

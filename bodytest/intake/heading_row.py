@@ -217,11 +217,12 @@ def quantities_in_doubt(keys: Sequence[str]) -> dict[str, Any]:
 
 def write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Notebook, *, compare: bool) -> None:
     """Write down a heading that is not read: what it may mean, what it is misspelt for, or that it is unknown."""
-    if may_be := meaning(text, table).may_be:
+    may_be = meaning(text, table).may_be
+    if compare and len(may_be) < 2 and (near := nearest_heading(text, table)) is not None:
+        notes.add("heading-misspelt", **place, nearest=near)
+    elif may_be:
         meant = "” or “".join(map(heading_words, may_be))
         notes.add("heading-in-doubt", **place, meanings=meant, first=heading_words(may_be[0]))
-    elif compare and (near := nearest_heading(text, table)) is not None:
-        notes.add("heading-misspelt", **place, nearest=near)
     else:
         notes.add("heading-unknown", **place)
 

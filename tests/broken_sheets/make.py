@@ -360,7 +360,7 @@ SHEETS: dict[str, bytes] = {
     b"Invented Grey,F1,,5,total_shrinkage,%,5,12.1,0.045,4\n",
     "no-bars-sheet.xlsx": workbook_of({"Firings": FIRINGS, "Lab": LAB}),
     "no-bars-sheet-measured.xlsx": workbook_of(
-        {"Spring": [["clay", "cone", "Dx wet mm", "Ex wet mm"], ["Invented Red", 6, 100.2, 99.8]]}
+        {"Spring": [["clay", "cone", "Dx (mm)", "Ex (mm)"], ["Invented Red", 6, 100.2, 99.8]]}
     ),
     "wet-length-above.csv": text_of(
         [
@@ -489,7 +489,7 @@ SHEETS: dict[str, bytes] = {
     "control-body-absent.xlsx": book_with(Lab=[*LAB, ["control body", "Chalk White"]]),
     **{f"spec-{name}.xlsx": book_with(Specs=specs) for name, specs in _broken_specs()},
     "scatter-from-how-many.xlsx": book_with(Lab=[*LAB, ["scatter between loads (points)", 0.2]]),
-    "firings-told-twice.xlsx": book_with(Bars=[[*r, "cone" if r[0] == "bar" else "6"] for r in good_bars()]),
+    "firing-told-beside-its-list.xlsx": book_with(Bars=[[*r, "cone" if r[0] == "bar" else "7"] for r in good_bars()]),
     "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
     "lab-name-twice.xlsx": book_with(Lab=[*LAB, ["confidence (%)", 90]]),
     "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),

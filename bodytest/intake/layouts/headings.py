@@ -9,11 +9,13 @@ import unicodedata
 from collections.abc import Collection
 from functools import cache, lru_cache
 
-from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns
+from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns, word_list
 from bodytest.intake.layouts.words import (
     Meaning,
+    known_words,
     phrases,
     read_words,
+    says_nothing,
     tokens,
     unknown_words,
     without_drying_heat,
@@ -123,11 +125,19 @@ def meaning(text: str, table: TableName) -> Meaning:
         return read_words("", text.strip(), table)
     bare = text.endswith(" in") and not read_words(name, None, table).known  # what was in
     if unit is not None and (bare or canonical_unit(unit) is None):
-        if len(unknown_words(unit)) == len(tokens(unit)) and (of_name := meaning(name, table)).known:
+        if says_nothing(unit) and (of_name := meaning(name, table)).known:
             return of_name  # clay (where dug)
         name, unit = text, None
     found = read_words(name, unit, table)
-    return found if found.known or unit is None else read_words(text, None, table)
+    found = found if found.known or unit is None else read_words(text, None, table)
+    return found if found.known or table != "bars" else _in_doubt(name, unit)
+
+
+def _in_doubt(name: str, unit: str | None) -> Meaning:
+    """Return the reading that a heading may mean whose other words are not known: wet mm of the second pressing."""
+    unknown, found = set(unknown_words(name)), read_words(known_words(name), unit, "bars")
+    doubtful = found.key in READING_BY_KEY and not (found.mark or found.bar or unknown & word_list("other_measure"))
+    return Meaning(unit=unit, may_be=(found.key,)) if unknown and doubtful else Meaning()
 
 
 @lru_cache(maxsize=8192)

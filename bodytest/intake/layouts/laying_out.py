@@ -158,7 +158,8 @@ def _is_plain(blocks: Sequence[Block]) -> bool:
         return True
     alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
     above = (*(text for _, text in block.above), tab_title(view.grid.name))
-    told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
+    explained = (entry.said for entry in view.said.legend)
+    told = [read_title(text) for text in (*above, *explained, *(texts[0] for texts in alone if len(texts) == 1))]
     heats = keys & {"cone", "peak_temperature", "date"} or cells_tell(block)
     return not heats and not any(t.body or t.heated or t.firing or t.units for t in told)
 

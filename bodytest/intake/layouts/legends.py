@@ -8,7 +8,7 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, tokens
+from bodytest.intake.layouts.words import Meaning, known_words, tokens
 from bodytest.units import canonical_unit, dimension_of, parse_measure
 
 
@@ -28,7 +28,7 @@ MOST_ROWS = 4096
 """Rows above which a table is not looked through for a legend."""
 MOST_ENTRIES = 100
 """Entries above which what looks like a legend is some other kind of list; each is held against every text."""
-_ENTRIES = re.compile(r"[;\n]|,\s*(?=[^,=]{1,30}=)")
+_ENTRIES = re.compile(r"[;\n]|,\s*(?=[^,=]{1,30}(?:=|\s(?:was|were|is|are)\s))|\.\s+(?=[^.:=]{1,30}[:=])")
 _ENTRY = re.compile(
     r"^\W*([^=:→]{1,30}?)\s*(?:=|:|→|\s(?:means|stands\s+for|is|are|was|were)\s)\s*(.{2,120})$", re.IGNORECASE
 )
@@ -43,24 +43,35 @@ _SYMBOLS = {"l": "length", "m": "mass", "wt": "mass"}
 
 
 def legend_of(grid: Grid) -> Legend:
-    """Return what the texts of a table say of words: ``LH = leather hard``, on a tab of words LH | leather hard.
+    """Return what the texts of a table say of words: ``LH = leather hard``, LH | leather hard | mm in a row of words.
 
     What is the same as in the line above is said again.
     """
     if len(grid.rows) > MOST_ROWS:
         return ()
     found: list[Entry] = []
-    of_words = _is_of_words(grid)
+    heads = None if _is_of_words(grid) else _heads(grid)
     for number, row in grid.below_headings(0):
         words = [(column, read_text(cell)) for column, cell in enumerate(row) if isinstance(cell, str) and cell]
-        if of_words and len(words) == 2:
-            words = [(words[0][0], " = ".join(text for _, text in words))]
+        is_line = 1 < len(words) < 4 and len(words) == sum(cell != "" for cell in row)
+        if is_line and (heads is None or words[0][1] in heads):
+            words = [(words[0][0], f"{words[0][1]} = {' '.join(_as_unit(text) for _, text in words[1:])}")]
         for column, text in words:
             for word, said in _entries(text):
-                kinds = meaning(found[-1].said, "bars").kinds if found else set()
+                kinds = meaning(known_words(found[-1].said), "bars").kinds if found else set()
                 again = _SAME.sub(next(iter(kinds)), said) if len(kinds) == 1 else said
                 found.append(Entry(word, again, Place(grid.name, number, column)))
     return [one for one in found if _explains(one)] if len(found) <= MOST_ENTRIES else ()
+
+
+def _heads(grid: Grid) -> set[str]:
+    """Return the texts of rows that may be headings."""
+    rows = ([cell for cell in row if isinstance(cell, str) and cell] for _, row in grid.head())
+    return {split_unit(text)[0] for texts in rows if len(texts) > 3 for text in texts}
+
+
+def _as_unit(text: str) -> str:
+    return f"({text})" if dimension_of(canonical_unit(text)) else text
 
 
 def keys_to(grids: Sequence[Grid]) -> Legend:
@@ -134,8 +145,10 @@ def _clearer(name: str, old: Meaning, unit: str | None, entry: Entry) -> Iterato
 
 
 def _parts(said: str) -> Iterator[str]:
-    """Yield what is said of a word: all of it, then its parts."""
-    for part in (said, *re.split(r"[,;()/]|\.\s", said)):
+    """Yield what is said of a word: all of it, its known words, and its parts where these say nothing."""
+    known = known_words(said)
+    parts = () if meaning(known, "bars").measured else re.split(r"[,;()/]|\.\s", said)
+    for part in (said, known, *parts):
         if part.strip() and canonical_unit(part.strip()) is None:
             yield part.strip()
 

@@ -1,6 +1,6 @@
 """One block of bars as records: what each column holds, and what stands above all of them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
@@ -11,7 +11,7 @@ from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
-from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, Titles, understand
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values, read_title, tab_title
 from bodytest.intake.layouts.told_by_cells import body_before_bar
 from bodytest.intake.layouts.totals import is_total
@@ -88,13 +88,14 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
     if not any(t.body or t.heated for _, t in above) and before is not None:
         reading.titles = [*above, *before.titles]
     else:
-        units = [(place, Title(units=title.units)) for place, title in (before.titles if before else ())]
-        reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block, of_tab=True)), *units]
+        further = _of_all_blocks([title for _, title in above], before.titles) if before else ()
+        reading.titles = [*above, (None, _title(tab_title(block.view.grid.name), block, of_tab=True)), *further]
     reading.fields, reading.readable = understand(block, reading.titles, notes)
     if reading.readable:
         rows = [bar for line in _records(reading, notes) for bar in _by_bar(reading, line)]
         reading.records = [record for row in rows for record in _by_mark(reading, row)]
         _fill_down(reading)
+        _fire_by_legend(reading)
         headless = {h.column for h in block.headings if not h.text and h.means.key == "body"}
         reading.guessed += [
             place for line, column, place in block.filled() if line in block.body and column in headless
@@ -104,6 +105,19 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
             words: dict[str, Any] = {"where": notes.address(*place), "bars": len(bars)}
             notes.add("body-from-title-asked", **place._asdict(), **words, value=read_text(bars[0]["body"].value))
     return reading
+
+
+def _of_all_blocks(own: Sequence[Title], before: Titles) -> Iterator[tuple[Place | None, Title]]:
+    """Yield what titles of the block before say of a further one, whose own titles name its body or its firing anew.
+
+    Units hold for all, and the rest of what stands farther off than the title that is named anew, but no tab's name.
+    """
+    names: dict[str, Any] = {"body": "", "sure": False} if any(title.body for title in own) else {}
+    heats: dict[str, Any] = {"cone": "", "peak_temperature": ""} if any(title.heated for title in own) else {}
+    passed = False
+    for place, title in before:
+        yield place, replace(title, **names, **heats) if passed and place else Title(units=title.units)
+        passed |= bool((names and title.body) or (heats and title.heated))
 
 
 def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
@@ -122,6 +136,8 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     heads = _heads(block, measured) if "body" not in reading.keys else set()
     section: Record = {}
     above: Record = {}
+    explaining: set[int] = set()
+    explanations = {*block.view.said.explained.values(), *(entry.place for entry in block.view.said.legend)}
     for line in block.body:
         filled = {h.column for h in block.headings if block.cell(line, h.column) != ""}
         if not filled or line in reading.lines:
@@ -133,8 +149,9 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             reading.lines[line] = "title"
         elif alone and (told := _section(text, place, reading, heads=line in heads)):
             section = told if "body" in told else {**section, **told}
-        elif alone and place in block.view.said.explained.values():
+        elif (place in explanations or line - 1 in explaining) and not any(map(is_number, block.view.lines[line][1])):
             reading.lines[line] = "title"
+            explaining.add(line)
         elif alone or (in_tail and text):
             reading.lines[line] = "remark"
             words = " ".join(read_text(block.cell(line, column)) for column in sorted(filled))
@@ -143,6 +160,18 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
             above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
+
+
+def _fire_by_legend(reading: Reading) -> None:
+    """Give bars the heat that the table says of their firing or kiln: K1 was cone 04, K2 was cone 6."""
+    legend = reading.block.view.said.legend
+    told = {entry.word.casefold(): (title, entry.place) for entry in legend if (title := read_title(entry.said)).heated}
+    for record in reading.records if not reading.keys & {"cone", "peak_temperature"} else ():
+        key = next((key for key in ("firing", "kiln") if text_in(record, key).casefold() in told), "")
+        if key:
+            title, place = told[text_in(record, key).casefold()]
+            record.setdefault("firing", record[key])
+            record |= {k: Cell(text, (place,)) for k, text in title.told().items() if k != "body"}
 
 
 def _find_totals(reading: Reading) -> None:

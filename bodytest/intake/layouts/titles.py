@@ -14,12 +14,16 @@ from bodytest.intake.layouts.words import Meaning, unknown_words
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(
-    r"(?<![\w.])(?<!seger )(?<!sk )(?:cones?|c|△|Δ|∆|\^)\s*[.:=]?\s*(0?\d{1,2}(?:\s*½|[\s-]1/2|\.5)?)"
+    r"(?<![\w.])(?<!seger )(?<!sk )(?<!table )(?:cones?|c|△|Δ|∆|\^)\s*[.:=]?\s*(0?\d{1,2}(?:\s*½|[\s-]1/2|\.5)?)"
     r"(?![\w/]|[.,:]\d|\s*%)"
     rf"(?!\s*(?:and|to|or|&|\+|[-–])\s*0?\d{{1,2}}\b|\s*{CLUE_WORDS}\b)",
     re.IGNORECASE,
 )
 _TEMPERATURE = re.compile(r"(?<![\w.,])(\d{3,4})\s*(?:°|º|deg(?:rees)?\.?)?\s*([CF])\b", re.IGNORECASE)
+_OF_BISQUE = re.compile(
+    r"\b(?:bisqued?|biscuit|bisc)\b[^,;.\n]*?\d+\s*(?:°?\s*[CF]\b)?(?=\s*(?:[,;.\n]|\b(?:and|then)\b|$))", re.IGNORECASE
+)
+"""The heat of a first firing, which counts where no other is told: bisque cone 04, glaze cone 6."""
 _FIRING = re.compile(
     r"\b(?:(?:kiln\s+)?load|firing(?=\s*(?:no|nr|number|#)))\s*(?:no\b|nr\b|number|#)?[.:]?\s*"
     r"([a-z]{0,3}-?\d{1,4}[a-z]?)(?=\s*(?:$|[;:)\n]|[.,](?!\d)|[–-]\s))",
@@ -37,7 +41,10 @@ _OF_PEOPLE = re.compile(
     r"|(?:\b[A-Z][\w'’]*\s+){1,3}(?i:pottery|potteries|potters|ceramics|studios?|workshop|school|college)\b"
 )
 """Who made or fired something, and where."""
-_LABELLED = re.compile(r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$", re.IGNORECASE)
+_LABELLED = re.compile(
+    r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$|\bbody\s+((?-i:[A-Z])[\w'’]+(?:\s+(?-i:[A-Z])[\w'’]+)*)\s*$",
+    re.IGNORECASE,
+)
 _PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|\s+[–—-]\s+|\s*:\s+")
 _PROGRAM = re.compile(
     r"^(?:copy of |kopie von |copie de )|(?: ?[-–] ?(?:table|tabelle) ?\d+)$|^(?:sheet|blatt) ?\d* ?[-–] |\s*\(\d+\)$"
@@ -106,15 +113,16 @@ def read_title(text: str, *, of_tab: bool = False) -> Title:
     >>> read_title("all in mm and grams").units, read_title("Shrinkage bars, line 100 mm").body
     (('mm', 'g'), '')
     """
-    labelled = _LABELLED.match(text)
-    rest, cone = _cut(_CONE, text)
+    labelled = _LABELLED.search(text)
+    later = _OF_BISQUE.sub(" , ", text)
+    rest, cone = _cut(_CONE, later if _CONE.search(later) or _TEMPERATURE.search(later) else text)
     rest, temperature = _cut(_TEMPERATURE, rest)
     rest, atmosphere = _cut(_ATMOSPHERE, rest)
     rest, firing = _cut(_FIRING, rest)
     rest, _ = _cut(_DATE, _OF_PEOPLE.sub(" ", rest))
     loose = of_tab or bool(cone or temperature)
     body = (
-        _PHRASES.split(labelled[1])[0]
+        _PHRASES.split(labelled[1] or labelled[2])[0]
         if labelled
         else next((name for one in _PHRASES.split(rest)[:3] if (name := _name_in(one, loose=loose))), "")
     )
@@ -221,7 +229,8 @@ def _name_in(phrase: str, *, loose: bool = False) -> str:
     runs: list[list[str]] = [[]]
     for word in phrase.replace("_", " ").split():
         plain = word.strip(".,;:!?'’#*").casefold()
-        explained = not plain or plain in known or plain.isdigit() or meaning(word, "bars").known
+        means = meaning(word, "bars")
+        explained = not plain or plain in known or plain.isdigit() or (means.known and means.key != "body")
         if explained and not (runs[-1] and not plain.isalpha()):
             runs.append([])
         else:
@@ -230,9 +239,8 @@ def _name_in(phrase: str, *, loose: bool = False) -> str:
     if len(filled) != 1 or len(filled[0]) > LONGEST_NAME:
         return ""
     name = filled[0]
-    looks = all(word[:1].isupper() or not word.isalpha() for word in name[: 1 if loose else None]) and any(
-        any(map(str.isalpha, w)) for w in name
-    )
+    capital = [word[:1].isupper() or not word.strip(".,;:!?").isalpha() for word in name[: 1 if loose else None]]
+    looks = all(capital) and any(any(map(str.isalpha, word)) for word in name)
     return " ".join(name) if looks else ""
 
 

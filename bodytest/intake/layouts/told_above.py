@@ -20,7 +20,8 @@ def told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Re
         found |= _body(reading, notes)
     else:
         _ask_about_body(reading, notes)
-    heated = reading.keys & {"cone", "peak_temperature"} or (firings_listed and "firing" in reading.keys)
+    heats = reading.keys.union(*reading.records) & {"cone", "peak_temperature"}
+    heated = heats or (firings_listed and "firing" in reading.keys)
     for key in ("cone", "peak_temperature", "atmosphere"):
         if key not in reading.keys and not (heated and key != "atmosphere"):
             found |= _first(reading.titles, key)

@@ -3,7 +3,7 @@
 import re
 
 from bodytest.intake.cells import read_text
-from bodytest.intake.layouts.blocks import Block, Heading
+from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.titles import heat_in, read_title
 from bodytest.intake.layouts.vocabulary import word_list
@@ -15,9 +15,10 @@ _BODY_AND_BAR = re.compile(
 
 
 def _texts(block: Block, heading: Heading) -> list[str]:
-    """Return what the cells of a column say, without signs that repeat the one above."""
+    """Return what the cells of a column say, without remarks and signs that repeat the one above."""
+    passed_over = {*word_list("same_as_above"), *(text.casefold() for _, text in remarks(block))}
     texts = (read_text(cell) for _, cell in block.view.column(block.body, heading.column))
-    return [text for text in texts if text.casefold() not in word_list("same_as_above")]
+    return [text for text in texts if text.casefold() not in passed_over]
 
 
 def heat_told(block: Block, heading: Heading) -> str:

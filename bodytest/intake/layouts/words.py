@@ -19,6 +19,7 @@ _SYMBOL = re.compile(r"^m(?=_?\d?[\s_(,:-])", re.IGNORECASE)
 """A letter before the words of a stage that says mass, with an index or without: M2 fired, m(wet)."""
 _DRIED_AT = re.compile(r"(?:\bat\s+[4-9]\d|(?<![\w.,])[12]\d\d)\s*[°º]?\s*[CF]\b", re.IGNORECASE)
 """How hot a bar was dried, which is no unit: dry 110C, dried at 60 °C, L 110C."""
+_UNCERTAINTY = re.compile(r"^u\s*\(", re.IGNORECASE)
 _PERCENT = {"%", "percent", "pct", "percentage"}
 _STAGES = tuple(dict.fromkeys(r.stage for r in READINGS))
 _TABLES = (
@@ -74,6 +75,16 @@ class _Sense:
 
     text: str
     said: dict[str, tuple[str, ...]]
+
+
+def known_words(text: str) -> str:
+    """Return a text without the words that the vocabulary does not know.
+
+    >>> known_words("mass, fired, after 5 h boiling and cooling, wiped")
+    'mass fired after 5 h boiling and wiped'
+    """
+    unknown = set(unknown_words(text))
+    return " ".join(word for word in tokens(text) if word not in unknown)
 
 
 def without_drying_heat(text: str) -> str:
@@ -134,6 +145,15 @@ def unknown_words(text: str) -> list[str]:
     return [s.text for s in _senses(tokens(text), frozenset()) if not s.said and not s.text[0].isdigit()]
 
 
+def says_nothing(text: str) -> bool:
+    """Tell whether the words of a remark mean nothing here.
+
+    >>> says_nothing("where dug"), says_nothing("by caliper"), says_nothing("boiled")
+    (True, True, False)
+    """
+    return all(s.said.keys() <= {"filler"} and not s.text[0].isdigit() for s in _senses(tokens(text), frozenset()))
+
+
 def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
     """Return what the words of a heading mean together.
 
@@ -148,7 +168,7 @@ def read_words(name: str, unit: str | None, table: TableName) -> Meaning:
         if whole.is_length:
             return replace(whole, mark=f"{pair[1]}-{pair[2]}".upper())
     words = tokens(name)
-    if words[1:] and words[-1] == "by":  # who did it
+    if words[1:] and (words[-1] == "by" or _UNCERTAINTY.match(name)):  # who did it; u(L0)
         return Meaning(passed_over=True)
     if set(words) & _PERCENT or any(
         _OF_QUANTITIES - {"of_quantity"} & s.said.keys() for s in _senses(words, frozenset())

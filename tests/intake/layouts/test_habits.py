@@ -491,6 +491,97 @@ def test_units_below_bars_hold_also_where_bar_body_and_firing_are_named(tmp_path
     assert sheets.marks["wet_length_mm"].tolist() == [10.0 * v[0] for v in HIGH]
 
 
+def test_what_stands_above_the_first_of_several_bodies_holds_for_all(tmp_path: Path) -> None:
+    head = ["bar", "wet (mm)", "dry (mm)", "fired (mm)"]
+    block = [[i, *v] for i, v in enumerate(HIGH, 1)]
+    rows = [["Kiln in the yard, cone 10 down front and back"], ["Clay: Torvan"], head, *block]
+    sheets = read(tmp_path, Spring=[*rows, [], ["Clay: Belden"], head, *block])
+    assert sheets.firings["cone"].tolist() == ["10"]
+    assert sheets.bars["body"].tolist() == ["Torvan"] * 3 + ["Belden"] * 3
+    assert set(sheets.bars["firing"]) == {"cone 10"}
+
+
+def test_a_list_of_symbols_below_the_bars_with_their_units_is_read(tmp_path: Path) -> None:
+    symbols = [["L0", "distance of marks, wet", "mm"], ["L1", "the same, dry", "mm"], ["L2", "the same, fired", "mm"]]
+    bars = [[i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 1)]
+    sheets = read(tmp_path, Spring=[["bar", "clay", "cone", "L0", "L1", "L2"], *bars, [], *symbols])
+    assert sheets.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == [*map(list, HIGH)]
+    assert told(sheets) == []
+
+
+def test_other_words_beside_a_stage_and_its_measure_are_asked_about(tmp_path: Path) -> None:
+    heads = ["bar", "clay", "cone", "wet (mm)", "nearly dry (mm)", "fired (mm)"]
+    bars = [[i, "Torvan", "6", *v] for i, v in enumerate(HIGH, 1)]
+    assert ("heading-in-doubt", "Spring!E1") in told(read(tmp_path, Spring=[heads, *bars]))
+    assert meaning("thickness fired (mm)", "bars").may_be == ()
+
+
+def test_a_table_s_number_is_no_cone() -> None:
+    assert read_title("Table C4").cone == ""
+
+
+def test_a_mix_is_the_body_also_above_a_remark(tmp_path: Path) -> None:
+    heads = ["mix", "bar", "cone", *STAGES]
+    bars = [["Torvan" if i < 2 else "Belden", i, "6", *v] for i, v in enumerate(HIGH)]
+    sheets = read(tmp_path, Spring=[heads, *bars, [], ["dry: from the drying room, before the kiln"]])
+    assert sheets.bars["body"].tolist() == ["Torvan", "Torvan", "Belden"]
+
+
+@pytest.mark.parametrize(("cone", "asked"), [("6", False), ("", False), ("7", True)])
+def test_a_cone_beside_the_bars_and_in_the_list_of_firings(tmp_path: Path, cone: str, asked: bool) -> None:
+    heads = ["bar", "body", "firing", "cone", *STAGES]
+    tabs = {"Bars": [heads, *([i, "Torvan", "K1", "6", *v] for i, v in enumerate(HIGH, 1))]}
+    sheets = read(tmp_path, **tabs, Firings=[["firing", "cone"], ["K1", cone]])
+    assert [f.cell for f in sheets.findings if f.code == "firing-told-differently"] == ["Bars!D2"] * asked
+    assert sheets.firings["cone"].iloc[0] == (cone or "6")
+
+
+def test_symbols_with_units_and_uncertainties_beside_them_are_read(tmp_path: Path) -> None:
+    heads = ["Specimen", "L0 / mm", "u(L0) / mm", "L2 / mm", "m2 / g", "m3 / g"]
+    bars = [[f"S{i}", wet, 0.1, fired, 50.0, 52.0] for i, (wet, _, fired) in enumerate(HIGH)]
+    legend = [["L0", "distance of the marks, plastic bar, at once after marking"], ["L2", "the same, fired"]]
+    legend += [["m2", "mass, fired, dry"], ["m3", "mass, fired, after 5 h boiling, weighed in air"]]
+    legend += [["u", "standard uncertainty of the reading"]]
+    sheets = read(tmp_path, R88=[["Body", "Torvan"], ["Cone", 6], [], heads, *bars, [], *legend])
+    assert sheets.marks["wet_length_mm"].tolist() == [v[0] for v in HIGH]
+    assert sheets.bars["boiled_mass_g"].tolist() == [52.0] * 3
+    assert [f for f in told(sheets) if f[0] != "cone-without-zero"] == []
+
+
+def test_a_boiled_bar_in_water_is_a_suspended_one() -> None:
+    assert meaning("mass of the boiled bar, hung in water (g)", "bars").key == "suspended_mass"
+
+
+def test_firings_told_in_a_sentence_are_those_of_their_bars(tmp_path: Path) -> None:
+    bars = [[i, "Torvan", f"G{31 + i % 2}", *v] for i, v in enumerate(HIGH)]
+    note = "G31 was cone 6 (1220 °C), G32 was cone 8 (1257 °C)"
+    sheets = read(tmp_path, Spring=[[note], ["bar", "clay", "glost kiln", *STAGES], *bars])
+    assert sheets.firings[["firing", "cone", "peak_temperature_c"]].to_numpy().tolist() == [
+        ["G31", "6", 1220.0],
+        ["G32", "8", 1257.0],
+    ]
+    assert told(sheets) == []
+
+
+@pytest.mark.parametrize(
+    ("title", "heat"),
+    [
+        ("Biscuit 1000 °C, glost 1240 °C. All ten bars went through the same kilns", "1240 °C"),
+        ("bisqued to 04 and glazed to cone 6", "6"),
+        ("bisque fired to cone 04", "04"),
+    ],
+)
+def test_the_later_of_two_firings_in_a_title_counts(title: str, heat: str) -> None:
+    found = read_title(title)
+    assert (found.peak_temperature or found.cone) == heat
+
+
+def test_a_body_that_a_title_calls_so_is_sure() -> None:
+    found = read_title("pressed bars of the clay body Wexmire")
+    assert (found.body, found.sure) == ("Wexmire", True)
+    assert read_title("strips in mm, callipered. cone 6").body == ""
+
+
 def test_weights_on_a_tab_of_their_own_go_with_their_bars(tmp_path: Path) -> None:
     lengths = [["bar", "clay", "cone", *STAGES], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
     masses: list[list[Any]] = [["bar", "fired weight (g)", "boiled weight (g)"], ["T2", 55.1, 56.0], ["T1", 54.2, 55.3]]
