@@ -6,9 +6,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from bodytest.grids.notebook import Notebook
+from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.records import FILLED_DOWN, Record, number_in, text_in
 from bodytest.intake.layouts.view import MOST_LINES
-from bodytest.intake.layouts.words import is_reading
 from bodytest.intake.merging import group_by
 
 _NAMES = (*FILLED_DOWN, "mark")

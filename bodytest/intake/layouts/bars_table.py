@@ -13,11 +13,11 @@ from bodytest.intake.layouts.averages import without_averages
 from bodytest.intake.layouts.bar_ranges import tell_ranges
 from bodytest.intake.layouts.blocks import remarks
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
+from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record, text_in
 from bodytest.intake.layouts.titles import cone_told
-from bodytest.intake.layouts.told_above import told_above, wet_length_told
+from bodytest.intake.layouts.told_above import fire_by_legend, told_above, wet_length_told
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
-from bodytest.intake.layouts.words import is_reading
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
 from bodytest.units import parse_measure
@@ -42,6 +42,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
     own = {f.key: f.unit for f in reading.fields}
     for key, unit in own.items():
         units.setdefault(key, unit)
+    fire_by_legend(reading)
     above = told_above(reading, notes, firings_listed=firings_listed) | wet_length_told(reading, units, notes)
     tell_ranges(reading.records, (*reading.block.above, *remarks(reading.block)))
     for record in reading.records:

@@ -11,9 +11,9 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.heading_lines import heading_lines
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars, names_bodies
+from bodytest.intake.layouts.meant import Meaning
 from bodytest.intake.layouts.titles import labelled_values
 from bodytest.intake.layouts.view import View, is_day, is_number
-from bodytest.intake.layouts.words import Meaning
 from bodytest.units import canonical_unit
 
 _WIDEST = LAST_COLUMN + 1

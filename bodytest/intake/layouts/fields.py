@@ -11,10 +11,11 @@ from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
 from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import heading_words, meaning
+from bodytest.intake.layouts.meant import is_reading, kind_of
 from bodytest.intake.layouts.titles import Title, read_title
 from bodytest.intake.layouts.told_by_cells import heat_told, names_bodies, names_body_and_bar
 from bodytest.intake.layouts.view import is_number
-from bodytest.intake.layouts.words import is_of_mark, is_of_soaking, is_reading, kind_of
+from bodytest.intake.layouts.words import is_of_mark, is_of_soaking
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of

@@ -5,9 +5,9 @@ from collections.abc import Iterator, Sequence
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined
 from bodytest.intake.layouts.headings import meaning, split_unit
+from bodytest.intake.layouts.meant import Meaning, is_reading
 from bodytest.intake.layouts.view import View, is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, is_reading
 
 
 def heading_lines(view: View) -> Iterator[tuple[range, list[str]]]:

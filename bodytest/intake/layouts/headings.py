@@ -9,9 +9,9 @@ import unicodedata
 from collections.abc import Collection
 from functools import cache, lru_cache
 
+from bodytest.intake.layouts.meant import Meaning
 from bodytest.intake.layouts.vocabulary import COLUMNS, LAB_NAMES, Column, Kind, TableName, computed_columns, word_list
 from bodytest.intake.layouts.words import (
-    Meaning,
     known_words,
     phrases,
     read_words,

@@ -15,23 +15,19 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import read_text
-from bodytest.intake.heading_row import heading_texts
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import Block, Heading, blocks_with_readings
-from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln, lists_firings, lists_nothing_else, set_apart
-from bodytest.intake.layouts.headings import heading_words, meaning, plain
+from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln, lists_firings, set_apart
+from bodytest.intake.layouts.headings import heading_words, plain
 from bodytest.intake.layouts.legends import keys_to, legend_of
+from bodytest.intake.layouts.own_layout import is_other, is_ours, is_plain
 from bodytest.intake.layouts.records import Reading, read_block, text_in
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.seen import seen_blocks, seen_grids
 from bodytest.intake.layouts.staged import staged
-from bodytest.intake.layouts.titles import read_title, tab_title
-from bodytest.intake.layouts.told_by_cells import cells_tell
 from bodytest.intake.layouts.view import View, turned
 from bodytest.intake.merged_cells import ONCE_A_BAR, ask_about_hidden_rows
-from bodytest.intake.stated import stand_alone
 from bodytest.quantities import READING_BY_KEY
-from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 ALMOST = 0.8
 """Share of the readings of the best proposal from which another one is as good."""
@@ -57,8 +53,8 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     chosen, beside = _find_bars(grids, replace(said, legend=keys_to(grids)), notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
-    if not (said or beside) and (not chosen or (len(chosen) == 1 and _is_plain(*chosen.values()))):
-        return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(_is_other, grids))))
+    if not (said or beside) and (not chosen or (len(chosen) == 1 and is_plain(*chosen.values()))):
+        return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
     for part, places in beside:
@@ -89,7 +85,7 @@ def _find_bars(grids: list[Grid], said: Said, notes: Notebook) -> tuple[dict[str
     chosen: dict[str, list[Block]] = {}
     beside: list[Listed] = []
     for rest, lists, grid in [(*set_apart(grid), grid) for grid in grids]:
-        proposals = [] if _is_other(rest) else _best(rest, said)
+        proposals = [] if is_other(rest) else _best(rest, said)
         if len(proposals) > 1:
             grids.remove(grid)
             _ask_which(grid, proposals, notes)
@@ -102,7 +98,7 @@ def _find_bars(grids: list[Grid], said: Said, notes: Notebook) -> tuple[dict[str
 def _firings_tabs(grids: Sequence[Grid]) -> list[Grid]:
     """Return the tab named Firings; where none is, those that list firings under another name."""
     named = [grid for grid in grids if plain(grid.name) == "firings"]
-    return named or [grid for grid in grids if _is_other(grid) and lists_firings(grid)]
+    return named or [grid for grid in grids if is_other(grid) and lists_firings(grid)]
 
 
 def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> None:
@@ -122,46 +118,6 @@ def _leave_summaries_out(chosen: dict[str, list[Block]], notes: Notebook) -> Non
 
 def _has_readings(block: Block) -> bool:
     return any(h.measured and not h.means.quantities for h in block.headings)
-
-
-def is_ours(grid: Grid) -> bool:
-    """Tell whether a table is a Bars table of our layout: its name, bars, bodies and firings named, units told."""
-    if plain(tab_title(grid.name)) != "bars":
-        return False
-    means = [meaning(text, "bars") for text in heading_texts(grid, "bars")]
-    keys = [m.key for m in means if m.key]
-    told = all(m.unit for m in means if m.kinds)
-    is_made_so = told and not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
-    return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
-
-
-def _is_other(grid: Grid) -> bool:
-    """Tell whether a tab of ours or a list of firings stands there, and no bars."""
-    if plain(tab_title(grid.name)) in {"firings", "lab", "pieces", "specs", *map(plain, SHEETS_WITHOUT_READINGS)}:
-        return True
-    return lists_nothing_else(grid)
-
-
-def _is_plain(blocks: Sequence[Block]) -> bool:
-    """Tell whether there is nothing to lay out: one upright block of which nothing but its headings says anything."""
-    view = blocks[0].view
-    if len(blocks) != 1 or view.turned or view.origin is not None:
-        return False
-    block = blocks[0]
-    means = [h.means for h in block.headings]
-    keys = {m.key for m in means}
-    if heading_texts(view.grid, "bars") != [h.text for h in block.headings]:
-        return False
-    if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
-        return False
-    if keys >= {"bar", "body", "firing"} and all(m.unit for m in means if m.kinds):
-        return True
-    alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
-    above = (*(text for _, text in block.above), tab_title(view.grid.name))
-    explained = (entry.said for entry in view.said.legend)
-    told = [read_title(text) for text in (*above, *explained, *(texts[0] for texts in alone if len(texts) == 1))]
-    heats = keys & {"cone", "peak_temperature", "date"} or cells_tell(block)
-    return not heats and not any(t.body or t.heated or t.firing or t.units for t in told)
 
 
 def _best(grid: Grid, said: Said) -> list[list[Block]]:

@@ -7,8 +7,9 @@ from typing import NamedTuple
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
+from bodytest.intake.layouts.meant import Meaning
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, known_words, tokens
+from bodytest.intake.layouts.words import known_words, tokens
 from bodytest.units import canonical_unit, dimension_of, parse_measure
 
 

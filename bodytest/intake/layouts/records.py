@@ -12,12 +12,12 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, Titles, understand
+from bodytest.intake.layouts.meant import is_reading, kind_of
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values, read_title, tab_title
 from bodytest.intake.layouts.told_by_cells import body_before_bar
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import is_reading, kind_of
 from bodytest.units import DIMENSIONS
 
 NAMING = ("body", "batch", "firing", "cone", "peak_temperature", "date", "atmosphere")
@@ -95,7 +95,6 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
         rows = [bar for line in _records(reading, notes) for bar in _by_bar(reading, line)]
         reading.records = [record for row in rows for record in _by_mark(reading, row)]
         _fill_down(reading)
-        _fire_by_legend(reading)
         headless = {h.column for h in block.headings if not h.text and h.means.key == "body"}
         reading.guessed += [
             place for line, column, place in block.filled() if line in block.body and column in headless
@@ -160,18 +159,6 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
             above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
-
-
-def _fire_by_legend(reading: Reading) -> None:
-    """Give bars the heat that the table says of their firing or kiln: K1 was cone 04, K2 was cone 6."""
-    legend = reading.block.view.said.legend
-    told = {entry.word.casefold(): (title, entry.place) for entry in legend if (title := read_title(entry.said)).heated}
-    for record in reading.records if not reading.keys & {"cone", "peak_temperature"} else ():
-        key = next((key for key in ("firing", "kiln") if text_in(record, key).casefold() in told), "")
-        if key:
-            title, place = told[text_in(record, key).casefold()]
-            record.setdefault("firing", record[key])
-            record |= {k: Cell(text, (place,)) for k, text in title.told().items() if k != "body"}
 
 
 def _find_totals(reading: Reading) -> None:

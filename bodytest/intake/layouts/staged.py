@@ -6,9 +6,9 @@ from typing import Any
 from bodytest.grids.grid import HEAD_ROWS, Grid
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.view import View
-from bodytest.intake.layouts.words import is_reading
 
 _NAMES = ("bar", "body", "batch", "mark")
 

@@ -9,8 +9,9 @@ from typing import Any
 from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.meant import Meaning
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import Meaning, unknown_words
+from bodytest.intake.layouts.words import unknown_words
 from bodytest.units import canonical_unit, dimension_of
 
 _CONE = re.compile(

@@ -5,7 +5,7 @@ from typing import Any
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.layouts.fields import Titles
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
-from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, names_cones
+from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, names_cones, read_title
 from bodytest.intake.layouts.words import tokens
 from bodytest.units import canonical_unit
 
@@ -34,6 +34,18 @@ def told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Re
             if names_cones(text):
                 notes.add("cone-clue", **place._asdict(), value=text)
     return found
+
+
+def fire_by_legend(reading: Reading) -> None:
+    """Give bars the heat that the table says of their firing or kiln: K1 was cone 04, K2 was cone 6."""
+    legend = reading.block.view.said.legend
+    told = {entry.word.casefold(): (title, entry.place) for entry in legend if (title := read_title(entry.said)).heated}
+    for record in reading.records if not reading.keys & {"cone", "peak_temperature"} else ():
+        key = next((key for key in ("firing", "kiln") if text_in(record, key).casefold() in told), "")
+        if key:
+            title, place = told[text_in(record, key).casefold()]
+            record.setdefault("firing", record[key])
+            record |= {k: Cell(text, (place,)) for k, text in title.told().items() if k != "body"}
 
 
 def wet_length_told(reading: Reading, units: dict[str, str], notes: Notebook) -> Record:
