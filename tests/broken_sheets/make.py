@@ -489,7 +489,9 @@ SHEETS: dict[str, bytes] = {
     "control-body-absent.xlsx": book_with(Lab=[*LAB, ["control body", "Chalk White"]]),
     **{f"spec-{name}.xlsx": book_with(Specs=specs) for name, specs in _broken_specs()},
     "scatter-from-how-many.xlsx": book_with(Lab=[*LAB, ["scatter between loads (points)", 0.2]]),
-    "firing-told-beside-its-list.xlsx": book_with(Bars=[[*r, "cone" if r[0] == "bar" else "7"] for r in good_bars()]),
+    "firing-told-differently-beside-list.xlsx": book_with(
+        Bars=[[*row, "cone" if row[0] == "bar" else "7"] for row in good_bars()]
+    ),
     "lab-name-unknown.xlsx": book_with(Lab=edited(LAB, 6, 0, "absorbtion limitt (%)")),
     "lab-name-twice.xlsx": book_with(Lab=[*LAB, ["confidence (%)", 90]]),
     "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),

@@ -15,12 +15,15 @@ from bodytest.tables import SHEETS_WITHOUT_READINGS
 
 
 def is_ours(grid: Grid) -> bool:
-    """Tell whether a table is a Bars table of our layout: its name, bars, bodies and firings named, units told."""
+    """Tell whether a table is a Bars table of ours: its name, bars, bodies and firings named, no unit elsewhere."""
     if plain(tab_title(grid.name)) != "bars":
         return False
     means = [meaning(text, "bars") for text in heading_texts(grid, "bars")]
     keys = [m.key for m in means if m.key]
-    told = all(m.unit for m in means if m.kinds)
+    alone = (row for _, row in grid.below_headings(0) if sum(cell != "" for cell in row) == 1)
+    told = all(m.unit for m in means if m.kinds) or not any(
+        read_title(read_text(cell)).units for row in alone for cell in row if cell != ""
+    )
     is_made_so = told and not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
     return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1
 
