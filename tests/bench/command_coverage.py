@@ -37,7 +37,7 @@ from tests.bench.simulated_sheets import (
     write_workbook,
 )
 
-SEED = 20240303
+SEED = 20261129
 TITLE = "Through the command line"
 AT_ONCE = 50
 """Bodies in one workbook."""

@@ -38,6 +38,8 @@ MOST_MEGABYTES = 1536
 ONE_THREAD = "import os; os.environ['OPENBLAS_NUM_THREADS'] = '1'"
 """As the command line sets it, before numpy is loaded."""
 WATCH_SECONDS = 0.3
+ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+"""Each module is compiled once, as those of an installed package are, and not in every run."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,7 @@ class Comparison:
 def run(command: list[str]) -> Run:
     """Run a command to its end; its exit code must be 0, or 1 for a sheet with findings."""
     started = time.perf_counter()
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) as child:
+    with subprocess.Popen(command, env=ENVIRONMENT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) as child:
         complaint = child.stderr.read().decode() if child.stderr else ""
         _, status, usage = os.wait4(child.pid, 0)
         child.returncode = os.waitstatus_to_exitcode(status)
