@@ -16,9 +16,10 @@ _BODY_AND_BAR = re.compile(
 
 def _texts(block: Block, heading: Heading) -> list[str]:
     """Return what the cells of a column say, without remarks and signs that repeat the one above."""
-    passed_over = {*word_list("same_as_above"), *(text.casefold() for _, text in remarks(block))}
-    texts = (read_text(cell) for _, cell in block.view.column(block.body, heading.column))
-    return [text for text in texts if text.casefold() not in passed_over]
+    remarked = {place for place, _ in remarks(block)}
+    lines = (line for line in block.body if block.place(line, heading.column) not in remarked)
+    texts = (read_text(block.cell(line, heading.column)) for line in lines)
+    return [text for text in texts if text and text.casefold() not in word_list("same_as_above")]
 
 
 def heat_told(block: Block, heading: Heading) -> str:

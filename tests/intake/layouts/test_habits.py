@@ -582,6 +582,14 @@ def test_a_body_that_a_title_calls_so_is_sure() -> None:
     assert read_title("strips in mm, callipered. cone 6").body == ""
 
 
+def test_cards_with_one_cone_each_tell_their_firing(tmp_path: Path) -> None:
+    names = ["Bar", "Clay", "Kiln", *STAGES]
+    cards = [[*zip(names, [f"N{i}", "Torvan", "cone 2", *v], strict=True)] for i, v in enumerate(HIGH)]
+    sheets = read(tmp_path, Cards=[[*row] for card in cards for row in [*card, ()]])
+    assert sheets.firings["cone"].tolist() == ["2"]
+    assert len(sheets.bars) == 3
+
+
 def test_weights_on_a_tab_of_their_own_go_with_their_bars(tmp_path: Path) -> None:
     lengths = [["bar", "clay", "cone", *STAGES], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
     masses: list[list[Any]] = [["bar", "fired weight (g)", "boiled weight (g)"], ["T2", 55.1, 56.0], ["T1", 54.2, 55.3]]
