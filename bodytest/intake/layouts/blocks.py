@@ -12,7 +12,7 @@ from bodytest.intake.layouts.heading_lines import heading_lines
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars, names_bodies
 from bodytest.intake.layouts.meant import Meaning
-from bodytest.intake.layouts.titles import labelled_values
+from bodytest.intake.layouts.titles import labelled_values, read_title
 from bodytest.intake.layouts.view import View, is_day, is_number
 from bodytest.units import canonical_unit
 
@@ -205,7 +205,7 @@ def remarks(block: Block) -> Iterator[tuple[Place, str]]:
 
 
 def _beside(block: Block) -> Iterator[tuple[Place, str]]:
-    """Yield what labels with their values say that stand beside the bars, or below them after an empty line."""
+    """Yield what labels with their values say beside the bars, and they or a sentence below an empty line."""
     headed = {heading.column for heading in block.headings}
     for position in block.body:
         row = block.view.lines[position][1]
@@ -213,6 +213,9 @@ def _beside(block: Block) -> Iterator[tuple[Place, str]]:
             apart = column in block.columns and not headed & {column - 1, column}
             if apart or position in block.tail:
                 yield block.place(position, column), text
+        alone = [(column, text) for column, cell in enumerate(row) if (text := read_text(cell))]
+        if position in block.tail and len(alone) == 1 and read_title(alone[0][1]).heated:
+            yield block.place(position, alone[0][0]), alone[0][1]
 
 
 def _is_numbered(row: Sequence[Any]) -> bool:

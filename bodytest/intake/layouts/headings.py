@@ -134,7 +134,7 @@ def meaning(text: str, table: TableName) -> Meaning:
 
 
 def _in_doubt(name: str, unit: str | None) -> Meaning:
-    """Return the reading that a heading may mean whose other words are not known: wet mm of the second pressing."""
+    """Return the reading that a heading may mean whose other words are not known: nearly dry mm."""
     unknown, found = set(unknown_words(name)), read_words(known_words(name), unit, "bars")
     doubtful = found.key in READING_BY_KEY and not (found.mark or found.bar or unknown & word_list("other_measure"))
     return Meaning(unit=unit, may_be=(found.key,)) if unknown and doubtful else Meaning()

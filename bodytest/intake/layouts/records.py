@@ -143,7 +143,7 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             continue
         text, place = _text_of(block, line, filled), block.place(line, min(filled))
         alone = bool(text) and len(filled) == 1 and not filled & measured
-        in_tail = line in block.tail and not any(map(str.isdigit, text))
+        in_tail = line in block.tail and (not any(map(str.isdigit, text)) or read_title(text).heated)
         if in_tail and labelled_values(block.view.lines[line][1]):
             reading.lines[line] = "title"
         elif alone and (told := _section(text, place, reading, heads=line in heads)):

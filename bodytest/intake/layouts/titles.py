@@ -240,8 +240,9 @@ def _name_in(phrase: str, *, loose: bool = False) -> str:
     if len(filled) != 1 or len(filled[0]) > LONGEST_NAME:
         return ""
     name = filled[0]
-    capital = [word[:1].isupper() or not word.strip(".,;:!?").isalpha() for word in name[: 1 if loose else None]]
-    looks = all(capital) and any(any(map(str.isalpha, word)) for word in name)
+    bare = [word.strip(".,;:!?#\"'“”‘’") for word in name]
+    likely = [word[:1].isupper() or any(map(str.isdigit, word)) for word in bare[: 1 if loose else None]]
+    looks = all(likely) and any(any(map(str.isalpha, word)) for word in bare)
     return " ".join(name) if looks else ""
 
 

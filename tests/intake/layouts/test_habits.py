@@ -590,6 +590,13 @@ def test_cards_with_one_cone_each_tell_their_firing(tmp_path: Path) -> None:
     assert len(sheets.bars) == 3
 
 
+def test_a_sentence_below_the_bars_tells_how_they_were_fired(tmp_path: Path) -> None:
+    bars = [[*v, i, "Torvan"] for i, v in enumerate(HIGH)]
+    sheets = read(tmp_path, Spring=[[*STAGES, "bar", "clay"], *bars, [], ["fired in the top-loader to cone 5"]])
+    assert sheets.firings["cone"].tolist() == ["5"]
+    assert told(sheets) == []
+
+
 def test_weights_on_a_tab_of_their_own_go_with_their_bars(tmp_path: Path) -> None:
     lengths = [["bar", "clay", "cone", *STAGES], *([f"T{i}", "Torvan", "6", *v] for i, v in enumerate(HIGH, 1))]
     masses: list[list[Any]] = [["bar", "fired weight (g)", "boiled weight (g)"], ["T2", 55.1, 56.0], ["T1", 54.2, 55.3]]
