@@ -110,7 +110,7 @@ def explained(text: str, legend: Legend) -> tuple[str, Place | None]:
     """Return a heading in the words by which a legend makes clear what it means, and where that stands.
 
     >>> explained("green length (mm)", [Entry("green", "bone dry, before any firing", Place("Bars", 9, 0))])[0]
-    'bone dry length (mm)'
+    'bone dry before firing length (mm)'
     """
     old = meaning(text, "bars") if legend and text else Meaning()
     for entry in legend if text else ():
