@@ -107,22 +107,25 @@ def body_parts(results: Results) -> tuple[BodyPart, ...]:
     return tuple(_part(results, body) for body in dict.fromkeys(group.body for group in results.groups))
 
 
-def findings_of(results: Results, body: str) -> tuple[Finding, ...]:
-    """Return what was found in bars of a body, or is said of it by name, and what is of no body."""
-    bodies = {group.body for group in results.groups if group.body}
-    columns = (results.bars[name] for name in ("sheet", "row", "body"))
-    of_row = {(sheet, f"{row}"): name for sheet, row, name in zip(*columns, strict=True)}
-
-    def concerns(found: Finding) -> bool:
-        if (row := _ROW_OF_BARS.match(found.cell or "")) is not None:
-            return bool(of_row.get((found.sheet or "", row[1]), body) == body)
-        named = {name for name in bodies if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", found.sentence)}
-        return not named or body in named
-
-    return tuple(filter(concerns, results.findings))
-
-
 _ROW_OF_BARS = re.compile(r"Bars![A-Z]+(\d+)$")
+
+
+def findings_by_body(results: Results) -> dict[str, tuple[Finding, ...]]:
+    """Return, for each body, what was found in its bars, or is said of it by name, and what is of no body."""
+    bodies = list(dict.fromkeys(group.body for group in results.groups))
+    names = {body: re.compile(rf"(?<!\w){re.escape(body)}(?!\w)") for body in bodies if body}
+    columns = (results.bars[name] for name in ("sheet", "row", "body"))
+    of_row = {(sheet, f"{row}"): body for sheet, row, body in zip(*columns, strict=True)}
+    found: dict[str, list[Finding]] = {body: [] for body in bodies}
+    for one in results.findings:
+        if row := _ROW_OF_BARS.match(one.cell or ""):
+            of_bar = of_row.get((one.sheet or "", row[1]))
+            concerned = bodies if of_bar is None else [of_bar]
+        else:
+            concerned = [body for body, name in names.items() if name.search(one.sentence)] or bodies
+        for body in concerned:
+            found.setdefault(body, []).append(one)
+    return {body: tuple(of_body) for body, of_body in found.items()}
 
 
 def _part(results: Results, body: str) -> BodyPart:

@@ -10,7 +10,7 @@ from bodytest.findings import Finding, finding
 from bodytest.quantities import DATES
 from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
-from bodytest.report.body_part import body_parts, findings_of
+from bodytest.report.body_part import body_parts, findings_by_body
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
 from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE, beside
@@ -35,12 +35,11 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     """
     results = told(replace(results, findings=(*results.findings, *early_date(results, today))))
     voice = Voice(english(), decimal_sign, results.length_unit)
-    parts = body_parts(results)
+    parts, found = body_parts(results), findings_by_body(results)
     names = page_names(results)
     compared = tuple(
-        Compared(part, body_page(voice, of_body, part, file_name=name, today=today))
+        Compared(part, body_page(voice, replace(results, findings=found[part.body]), part, file_name=name, today=today))
         for part, name in zip(parts, names, strict=True)
-        for of_body in (replace(results, findings=findings_of(results, part.body)),)
     )
     shared = {"software": results.software, "date": today.isoformat()}
     overview = {

@@ -11,7 +11,7 @@ import pytest
 from bodytest.analysis.analysing import analyse
 from bodytest.files.report_folder import replace_report
 from bodytest.reading import read_sheets
-from bodytest.report.body_part import findings_of
+from bodytest.report.body_part import findings_by_body
 from bodytest.report.charts.svg import drawn
 from bodytest.report.pages import page_names, report_pages
 from bodytest.report.render import css_string, script_json
@@ -180,6 +180,6 @@ def test_a_page_lists_what_was_found_in_its_own_bars(tmp_path: Path) -> None:
     lines = ["bar,body,batch,firing,wet length (mm),fired length (mm)", "A1,Marl,D1,F1,100.0,88.0"]
     (tmp_path / "two.csv").write_text("\n".join([*lines, "B1,Buff,D1,F1,100.0,188.0"]), encoding="utf-8")
     results = analyse(read_sheets([tmp_path / "two.csv"]))
-    buff, marl = ([one.code for one in findings_of(results, body)] for body in ("Buff", "Marl"))
+    buff, marl = ([one.code for one in findings_by_body(results)[body]] for body in ("Buff", "Marl"))
     assert "beyond-clay" in buff
     assert marl == [code for code in buff if code != "beyond-clay"]
