@@ -206,6 +206,15 @@ def plus_minus_text(value: float | None, half_width: float | None, decimals: int
     return with_unit(shown, unit)
 
 
+def end_text(value: float | None, decimals: int = 1) -> str:
+    """Return an end of an interval; one that lies at what is possible at least is a plain 0.
+
+    >>> end_text(0.0, 2), end_text(0.04, 2)
+    ('0', '0.04')
+    """
+    return "0" if value == 0.0 else number_text(value, decimals)
+
+
 def interval_text(low: float | None, high: float | None, unit: str = "", *, otherwise: int = 1) -> str:
     """Return ``low to high unit``, both to the decimal that half their distance allows.
 
@@ -217,5 +226,4 @@ def interval_text(low: float | None, high: float | None, unit: str = "", *, othe
     if low is None or high is None or not (isfinite(low) and isfinite(high)):
         return ABSENT
     decimals = decimals_for((high - low) / 2, otherwise=otherwise)
-    shown = [number_text(part, decimals) if part else "0" for part in (low, high)]
-    return with_unit(" to ".join(shown), unit)
+    return with_unit(f"{end_text(low, decimals)} to {end_text(high, decimals)}", unit)

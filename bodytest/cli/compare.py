@@ -143,11 +143,11 @@ def _level_table(one: "Comparison") -> list[str]:
 
 def _level_cells(key: str, level: "LevelResult", decimals: int) -> tuple[str, ...]:
     from bodytest.quantities import possible
-    from bodytest.rounding import number_text
+    from bodytest.rounding import end_text, number_text
 
-    lowest = possible(key, level.low, level.high)
-    mean, low, high = (number_text(value, decimals) for value in (level.mean, lowest, level.high))
-    return level.name, str(level.bars), str(level.batches), mean, f"{low if lowest else '0'} to {high}"
+    low = end_text(possible(key, level.low, level.high), decimals)
+    mean, high = (number_text(value, decimals) for value in (level.mean, level.high))
+    return level.name, str(level.bars), str(level.batches), mean, f"{low} to {high}"
 
 
 _MOST_PAIRS = 15

@@ -60,6 +60,10 @@ class Voice:
         """Return a number with its unit."""
         return self._signed(rounding.with_unit(rounding.number_text(value, decimals), unit))
 
+    def end(self, value: float | None, decimals: int) -> str:
+        """Return an end of an interval; one that lies at what is possible at least is a plain 0."""
+        return self._signed(rounding.end_text(value, decimals))
+
     def _signed(self, text: str) -> str:
         return text.replace(".", self.decimal_sign)
 
@@ -107,8 +111,7 @@ class Voice:
         if low is None or high is None:
             return rounding.ABSENT
         decimals = rounding.decimals_between(low, high, decimals)
-        shown = self.number(low, decimals) if low else "0"
-        return self.say("page.interval", low=shown, high=self.number(high, decimals))
+        return self.say("page.interval", low=self.end(low, decimals), high=self.number(high, decimals))
 
     def uncertainty(self, value: float | None, decimals: int, unit: str = "") -> str:
         """Return an uncertainty with its unit, never understated."""

@@ -149,7 +149,7 @@ def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
     low, high = axes.get_xlim()
     for place, one in enumerate(rows.results):
         if one.next_low is not None and one.next_low < low:
-            label = voice.say("chart.down_to", end=voice.number(one.next_low, 1) if one.next_low else "0")
+            label = voice.say("chart.down_to", end=voice.end(one.next_low, 1))
             canvas.write_small(axes, low, place + 0.36, label, ha="left", color=INK)
         if one.next_high is not None and one.next_high > high:
             label = voice.say("chart.up_to", end=voice.number(one.next_high, 1))

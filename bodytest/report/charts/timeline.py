@@ -53,7 +53,7 @@ def _draw_limits(axes: Axes, voice: Voice, shown: Timeline) -> None:
     for value, name, style in lines:
         if value is not None:
             axes.axhline(value, color=SOFT, linewidth=1, linestyle=style, zorder=1)
-            labels.append((value, voice.say(f"timeline.{name}", at=voice.number(value, 2) if value else "0"), SOFT))
+            labels.append((value, voice.say(f"timeline.{name}", at=voice.end(value, 2)), SOFT))
     canvas.labels_right(axes, labels)
 
 
