@@ -94,7 +94,9 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
     safe = safe_window(at_limit, densest, by_key[keys[0]])
     window = safe or SafeWindow()
     return FiringResponse(
-        **{name: getattr(used[0], name) for name in ("body", "direction", "absorption_method")},
+        body=used[0].body,
+        direction=used[0].direction,
+        absorption_method=used[0].absorption_method,
         firings=tuple(group.firing for group in used),
         temperatures_c=tuple(float(celsius_of(group) or 0.0) for group in used),
         nominal=tuple(group.peak_temperature_c is None for group in used),
