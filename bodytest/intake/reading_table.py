@@ -132,10 +132,11 @@ def hold_back_divided(table: ReadTable, headings: Headings, grid: Grid) -> None:
             shown = ", ".join(f"“{label}”" for label in sorted(set(labels[mine]) - {""})[:4])
             rows = each_row([table.notes.source(table.name, int(one), None)[1] or int(one) for one in table.rows[mine]])
             words = {"value": headings.texts[index], "labels": shown, "bars": int(mine.sum()), "rows": rows}
-            behind = (table.notes.source(table.name, row, index)[2] or 0) > last_reading
-            code = "column-may-split-bars" if behind else "column-splits-bars"
-            table.notes.add(code, table=table.name, row=row, column=index, **words)
-            divided |= mine & (not behind)
+            if (table.notes.source(table.name, row, index)[2] or 0) > last_reading:
+                table.notes.add("column-may-split-bars", table=table.name, row=row, column=index, **words)
+            else:
+                table.notes.add("column-splits-bars", table=table.name, row=row, column=index, **words)
+                divided |= mine
     if divided.any():
         table.set_aside("row not read", divided)
         table.keep(~divided)
