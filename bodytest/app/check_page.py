@@ -11,7 +11,7 @@ from bodytest.app.folder import key_of
 from bodytest.app.page import Asked, led_to, on_page, route, shown
 from bodytest.app.shown_grid import ShownTable, anchor, shown_tables
 from bodytest.errors import UnusableRequest
-from bodytest.findings import Finding
+from bodytest.findings import OF_COLUMNS, Finding
 from bodytest.grids.grid import parse_address
 
 if TYPE_CHECKING:
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from bodytest.tables import CheckedSheets
 
 _LEVELS = {"stop": "To mend", "ask": "To look at", "note": "To know"}
-_OF_HEADING = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice")
-"""Questions that a column of ours answers."""
 _UNITS = ("mm", "cm", "in", "g", "kg", "oz", "lb")
 _MOST_LISTED = 300
 _TYPED = "mend "
@@ -122,7 +120,7 @@ def _questions(checked: "CheckedSheets") -> list[dict[str, str]]:
     """Return what the sheet does not tell, each thing once, with the heading that it is about; ``""`` for a unit."""
     found: dict[str, dict[str, str]] = {}
     for one in checked.findings:
-        if one.code in _OF_HEADING and one.value:
+        if one.code in OF_COLUMNS and one.value:
             found.setdefault(one.value, {"sentence": one.sentence, "value": one.value})
         elif one.code == "unit-missing":
             found.setdefault("", {"sentence": one.sentence, "value": ""})
@@ -153,7 +151,7 @@ def _doubt(found: Finding, tables: list[ShownTable] | None) -> dict[str, object]
     Another reading can be typed for a cell that is shown, unless the page asks about it of its own, further up.
     """
     place, level = anchor(found, tables or []), _LEVELS[found.level]
-    asked_above = found.code in (*_OF_HEADING, "unit-missing")
+    asked_above = found.code in (*OF_COLUMNS, "unit-missing")
     return {
         "found": found,
         "remedy": on_page(found.remedy or ""),

@@ -15,7 +15,7 @@ from bodytest.cli.progress import working
 from bodytest.cli.sources import as_given, read
 from bodytest.errors import UnusableRequest
 from bodytest.files.outputs import refuse_output
-from bodytest.findings import CatalogueEntry, catalogue, worst_level
+from bodytest.findings import OF_COLUMNS, CatalogueEntry, catalogue, worst_level
 from bodytest.rounding import counted
 
 if TYPE_CHECKING:
@@ -141,8 +141,7 @@ def _advice(checked: "CheckedSheets", paths: list[Path]) -> str:
 
 def _to_say(findings: "Sequence[Finding]") -> str:
     """Return the options that answer all questions about headings and units at once."""
-    asked = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars")
-    options = [f'--as "{f.value}=…"' for f in findings if f.code in asked]
+    options = [f'--as "{f.value}=…"' for f in findings if f.code in OF_COLUMNS and f.code != "heading-twice"]
     if any(f.code == "unit-missing" for f in findings):
         options.append("--unit …")
     return " ".join(dict.fromkeys(options))

@@ -15,13 +15,14 @@ from bodytest.cli.manner import told, wants_json
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 from bodytest.files.inputs import WORKBOOK_ENDINGS, name_of, stands_as_sheet
+from bodytest.findings import OF_COLUMNS
 from bodytest.rounding import counted
 
 if TYPE_CHECKING:
     from bodytest.cleaning import Cleaned
     from bodytest.findings import Finding
 
-_ASKED = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice", "unit-missing")
+_ASKED = (*OF_COLUMNS, "unit-missing")
 
 
 def import_(
