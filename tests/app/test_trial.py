@@ -180,6 +180,7 @@ def test_from_the_question_to_the_kit_in_the_browser_and_read_by_everybody(runni
 
 
 def _accessible(axe, page, width):
+    page.wait_for_load_state()  # the stylesheet too, on which contrast depends
     found = axe.run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
     assert [(one["id"], one["nodes"][0]["html"]) for one in found] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
