@@ -17,6 +17,7 @@ from bodytest.intake.broken_rows import ask_about_broken_rows
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import Block, Heading, blocks_with_readings
+from bodytest.intake.layouts.body_names import body_names, name_bodies
 from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln, lists_firings, set_apart
 from bodytest.intake.layouts.headings import heading_words, plain
 from bodytest.intake.layouts.legends import keys_to, legend_of
@@ -53,7 +54,8 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     chosen, beside = _find_bars(grids, replace(said, legend=keys_to(grids)), notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)
-    if not (said or beside) and (not chosen or (len(chosen) == 1 and is_plain(*chosen.values()))):
+    names = body_names([block for blocks in chosen.values() for block in blocks], others)
+    if not (said or beside or names) and (not chosen or (len(chosen) == 1 and is_plain(*chosen.values()))):
         return LaidOut(grids, listed, seen_grids(grids, looks_ours=bool(chosen) or any(map(is_other, grids))))
     for grid in grids:
         notes.open_account(grid)
@@ -66,8 +68,11 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
         for at, block in enumerate(blocks):
             readings.append(read_block(block, readings[-1] if at else None, notes))
     readable = [reading for reading in readings if reading.readable]
+    name_bodies(readable, names, notes)
     made = our_tables(readable, notes, tabs=chosen or notes.accounts, firings_listed=bool(listed))
-    for key in {place.table for one in readings for place in one.block.view.said.explained.values()} - chosen.keys():
+    explaining = [place for one in readings for place in one.block.view.said.explained.values()]
+    explaining += [place for name in names.values() for place in name.places]
+    for key in {place.table for place in explaining} - chosen.keys():
         notes.accounts[key].set_aside("explanation")
     for grid in grids:
         if grid.name in chosen:
@@ -130,7 +135,9 @@ def _best(grid: Grid, said: Said) -> list[list[Block]]:
         return [by_stage]
     proposals = [blocks_with_readings(view) for view in (View(grid, told), turned(grid, told))]
     counts = [sum(block.readings for block in blocks) for blocks in proposals]
-    return [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
+    best = [blocks for blocks, count in zip(proposals, counts, strict=True) if count and count >= ALMOST * max(counts)]
+    clear = [blocks for blocks in best if not any(h.text in told.explained for b in blocks for h in b.headings)]
+    return clear if len(clear) == 1 else best  # what a note explains may be the codes of bodies
 
 
 def _ask_which(grid: Grid, proposals: Sequence[list[Block]], notes: Notebook) -> None:
