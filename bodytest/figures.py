@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.errors import NotMeasured
-from bodytest.quantities import QUANTITY_BY_KEY
+from bodytest.quantities import QUANTITY_BY_KEY, possible
 from bodytest.results import Programme, Results
 from bodytest.units import PIECE
 
@@ -58,9 +58,9 @@ def bodies(results: Results, *, ax: "Axes | None" = None) -> "Axes":
     table = pd.DataFrame(rows, columns=["body", "total_shrinkage", "absorption"])
     _refuse_empty(table, "any body")
     axes: Axes = sns.scatterplot(table, x="total_shrinkage", y="absorption", hue="body", s=60, ax=_axes(ax))
-    halves = [[one.quantities[key].half_width or 0.0 for one in both] for key in ("total_shrinkage", "absorption")]
-    across, up = table["total_shrinkage"], table["absorption"]
-    axes.errorbar(across, up, xerr=halves[0], yerr=halves[1], fmt="none", ecolor="0.4", capsize=3)
+    for one, across, up in zip(both, table["total_shrinkage"], table["absorption"], strict=True):
+        axes.hlines(up, *_ends(one, "total_shrinkage"), color="0.4")
+        axes.vlines(across, *_ends(one, "absorption"), color="0.4")
     axes.set(xlabel="Total linear shrinkage (%)", ylabel="Water absorption (%)")
     return axes
 
@@ -106,6 +106,14 @@ def stages(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
     axes.errorbar(table["stage"], table["length"], yerr=table["half"], fmt="none", ecolor="0.4", capsize=3)
     axes.set(xlabel="Stage", ylabel=f"Length of wet {wet:g} {unit} ({unit})", title=f"{body}, {one.called}")
     return axes
+
+
+def _ends(one: Programme, key: str) -> tuple[float, float]:
+    """Return the interval of a mean as people are told it; the mean alone where it has none."""
+    found = one.quantities[key]
+    ends = possible(key, found.low, found.high), found.high
+    low, high = ((found.mean or 0.0) if end is None else end for end in ends)
+    return low, high
 
 
 def _axes(given: "Axes | None") -> "Axes":

@@ -45,6 +45,9 @@ def test_the_bodies_stand_at_their_answers(results):
         if {"total_shrinkage", "absorption"} <= one.quantities.keys()
     )
     assert drawn == [pytest.approx(point) for point in expected]
+    upright = [collection.get_segments()[0][:, 1].tolist() for collection in axes.collections[2::2]]
+    absorbed = [one.quantities["absorption"] for one in answered if "absorption" in one.quantities]
+    assert upright == [pytest.approx([one.low, one.high]) for one in absorbed]
 
 
 def test_the_lengths_by_stage_are_what_shrinkage_leaves(results):
