@@ -7,8 +7,9 @@ from bodytest.report.charts.canvas import nice_ticks
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
 from bodytest.results import QuantityResult
+from bodytest.units import LENGTH_IN_MM
 
-_SIDES_MM = (60.0, 50.0, 40.0, 30.0, 20.0, 10.0)
+_SIDES = {"mm": (60.0, 50.0, 40.0, 30.0, 20.0, 10.0), "in": (2.0, 1.5, 1.0, 0.5)}
 _OUTLINE_ROOM_MM = 62.0
 STRIP_MM = 86.0
 """Length of a strip on paper."""
@@ -60,10 +61,12 @@ def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> di
     if not factors:
         return None
     across, up = factors[0], factors[-1]
-    side = next((one for one in _SIDES_MM if one * max(across, up, 1.0) <= _OUTLINE_ROOM_MM), _SIDES_MM[-1])
+    each, sides = LENGTH_IN_MM[voice.length_unit], _SIDES[voice.length_unit]
+    shown = next((one for one in sides if one * each * max(across, up, 1.0) <= _OUTLINE_ROOM_MM), sides[-1])
+    side = shown * each
     named = [f" {name}" if len(names) > 1 else "" for name in names]
     labels = [
-        voice.say("bench.wet_outline", size=voice.number(side * factor, 1, "mm")) + name
+        voice.say("bench.wet_outline", size=voice.length(shown * factor)) + name
         for factor, name in zip((across, up), (named[0], named[-1]), strict=True)
     ]
     wet_width, wet_height = side * across, side * up
@@ -73,7 +76,7 @@ def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> di
         "wet_height": wet_height,
         "wide": max(side, wet_width),
         "high": max(side, wet_height),
-        "fired_label": voice.say("bench.fired_outline", size=voice.plain(side, "mm")),
+        "fired_label": voice.say("bench.fired_outline", size=voice.plain(shown, voice.length_unit)),
         "width_label": labels[0],
         "height_label": labels[1],
     }
@@ -129,19 +132,24 @@ def _spread(marks: Sequence[tuple[float, str]]) -> tuple[Mark, ...]:
 
 
 def ruler(voice: Voice, factor: float | None) -> dict[str, object]:
-    """Return the ruler: a mark every true mm, longer ones at 5 and 10, and on wet clay for every finished 5 mm.
+    """Return the ruler: true lengths, and on wet clay the finished ones by ``factor``, wet over fired, if known."""
+    smallest, middle, _ = _STEPS[voice.length_unit]
+    words = voice.say("bench.ruler_plain" if factor is None else "bench.ruler", unit=_UNITS[voice.length_unit])
+    finished = () if factor is None else _scale(voice.length_unit, middle, factor)
+    return {"true": _scale(voice.length_unit, smallest, 1.0), "finished": finished, "words": words}
 
-    ``factor`` is wet over fired, None where it is not known.
-    """
-    true = tuple(
-        Mark(float(mm), str(mm) if mm % 10 == 0 else "", 4.0 if mm % 10 == 0 else 3.0 if mm % 5 == 0 else 1.8)
-        for mm in range(int(RULER_MM) - 3)
-    )
-    if factor is None:
-        return {"true": true, "finished": (), "words": voice.say("bench.ruler_plain")}
-    count = int((RULER_MM - 4) / (5 * factor))
-    finished = tuple(
-        Mark(round(5 * half * factor, 3), str(5 * half) if half % 2 == 0 else "", 2.5 if half % 2 else 4.0)
-        for half in range(count + 1)
-    )
-    return {"true": true, "finished": finished, "words": voice.say("bench.ruler")}
+
+_STEPS = {"mm": (1.0, 5.0, 10.0), "in": (0.0625, 0.25, 1.0)}
+"""Each mark, each longer one and each with a number."""
+_UNITS = {"mm": "mm", "in": "inches"}
+
+
+def _scale(unit: str, step: float, factor: float) -> tuple[Mark, ...]:
+    """Return a mark for each step, each so many times as far along the ruler as its number says."""
+    _, middle, numbered = _STEPS[unit]
+    each = LENGTH_IN_MM[unit] * factor
+    steps = [step * place for place in range(int((RULER_MM - 4) / (step * each)) + 1)]
+    lengths = [4.0 if one % numbered == 0 else 3.0 if one % middle == 0 else 1.8 for one in steps]
+    labels = [f"{one:g}" if one % numbered == 0 else "" for one in steps]
+    told = zip(steps, labels, lengths, strict=True)
+    return tuple(Mark(round(one * each, 3), label, length) for one, label, length in told)

@@ -184,17 +184,22 @@ def test_whatever_the_body_its_sheet_is_one_page(
 
 
 def test_a_sheet_in_inches_gets_its_common_sizes_in_inches(tmp_path: Path, open_page: "Callable[..., Page]") -> None:
-    rows = "".join(f"{n},Grey,B1,F,along,4.00,{fired}\n" for n, fired in enumerate((3.52, 3.53, 3.52, 3.51)))
+    rows = "".join(f"{n},Grey,B1,F,along,4.00,{fired},0.75\n" for n, fired in enumerate((3.52, 3.53, 3.52, 3.51)))
     path = tmp_path / "inches.csv"
-    path.write_text(f"bar,body,batch,firing,direction,wet length (in),fired length (in)\n{rows}", encoding="utf-8")
+    lengths = "wet length (in),fired length (in),bar diameter (in)"
+    path.write_text(f"bar,body,batch,firing,direction,{lengths}\n{rows}", encoding="utf-8")
     (bench,) = report(path, tmp_path / "report")
     page = open_page(bench.with_name("grey.html"))
     assert page.locator("#table-ready-sizes tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]
     assert page.locator("#wet-size strong").text_content() == "9.09 in wet"
+    assert "bar diameter, in" in page.locator("#table-readings th").all_text_contents()
     assert "A finished 8\xa0in starts at 9.09\xa0in wet." in (page.locator(".meaning").first.text_content() or "")
     beside = open_page(bench.with_name("side-by-side.html")).locator("tr", has_text="Wet size of a finished 8\xa0in")
     assert beside.locator("td").text_content() == "9.09\xa0in"
-    sizes = open_page(bench).locator("#table-sizes")
+    printed = open_page(bench)
+    assert printed.locator("#outlines text").first.text_content() == "fired 2\xa0in"
+    assert printed.locator("#edge-ruler text").all_text_contents()[1:4] == ["0", "1", "2"]
+    sizes = printed.locator("#table-sizes")
     assert sizes.locator("caption").text_content() == "Sizes to make, in"
     assert sizes.locator("tbody > tr > :nth-child(-n+2)").all_text_contents()[:2] == ["1", "1.14"]
 

@@ -164,7 +164,7 @@ def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> li
 
 def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
     shown = [
-        (one, voice.length_unit if one.dimension.name == "length" else one.dimension.unit)
+        (one, voice.length_unit if one.dimension.instrument.name == "length" else one.dimension.unit)
         for one in READINGS
         if one.column in bars
     ]
@@ -174,7 +174,7 @@ def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
         *columns_of(voice, "bars", ("position", "notes")),
     ]
     numbers = [
-        [voice.number(v / r.dimension.units[unit], 3 if unit == "in" else 2) for v in _floats(bars, r.column)]
+        [voice.number(v / r.dimension.units[unit], {"in": 3, "N": 1}.get(unit, 2)) for v in _floats(bars, r.column)]
         for r, unit in shown
     ]
     who = zip(bars["bar"], bars["firing"], bars["row"], bars["marks"], bars["position"], bars["notes"], strict=True)
