@@ -30,6 +30,7 @@ def audit_section(
     """
     return {
         "findings": finding_table(voice, results.findings),
+        "others": len({group.body for group in results.groups}) > 1,
         "firings": _firings(voice, results, groups),
         "instruments": _instruments(voice, results),
         "sources": _sources(voice, results),
@@ -62,18 +63,23 @@ _MOST_LISTED = 500
 """Findings listed on a page."""
 
 
+_FIRING_NUMBERS = {
+    "set_temperature_c": "°C", "temperature_expanded_c": "°C", "hold_min": "min", "heating_rate_c_per_h": "°C/h",
+}  # fmt: skip
+
+
 def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table | None:
     first = {group.firing: group for group in reversed(groups) if group.firing}
     firing_of = {firing.firing: firing for firing in reversed(results.firings)}
     if not first:
         return None
-    columns = columns_of(voice, "audit", ("firing", "date", "kiln", "purpose", "hold", "heating_rate", "notes"))
+    columns = columns_of(voice, "audit", ("firing", "date", "kiln", "purpose", *_FIRING_NUMBERS, "notes"))
     rows: list[list[Cell | str]] = []
     for code, group in reversed(first.items()):
         found = firing_of.get(code)
         numbers = [
             "" if (value := getattr(found, name, None)) is None else voice.plain(value, unit)
-            for name, unit in (("hold_min", "min"), ("heating_rate_c_per_h", "°C/h"))
+            for name, unit in _FIRING_NUMBERS.items()
         ]
         texts = [getattr(found, name, "") for name in ("kiln", "purpose")]
         notes = getattr(found, "notes", "")
