@@ -145,6 +145,4 @@ def test_the_chart_over_time_shows_kiln_and_clay_apart():
     assert hollow(shown) == [(place - 0.12, point.mean) for place, point in enumerate(shown.points)]
     uncorrected = replace(shown, points=tuple(replace(point, corrected=None) for point in shown.points))
     assert hollow(uncorrected) == []
-    assert "Filled marks are corrected for their loads and show the clay; hollow marks are as measured" in demo_page(
-        "drift-buff.html"
-    )
+    assert "Filled marks show the clay, hollow ones what was measured" in demo_page("drift-buff.html")
