@@ -188,6 +188,11 @@ class Group:
     nominal_from: str | None = None
     """Heating rate of the chart's column that the nominal temperature stands in, and whether that was assumed."""
 
+    @property
+    def loads(self) -> tuple[str]:
+        """The code of its one load."""
+        return (self.firing,)
+
 
 @dataclass(frozen=True)
 class Programme:

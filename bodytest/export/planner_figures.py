@@ -6,10 +6,10 @@ from typing import Any
 from bodytest.export.csv_tables import guarded_text
 from bodytest.plan.amounts import clay_factor
 from bodytest.plan.matching import Match, scatter_of
-from bodytest.plan.measured import Basis, loads_of, reaches_fired
+from bodytest.plan.measured import Basis, reaches_fired
 from bodytest.plan.stages import usable
 from bodytest.plan.student import of_next
-from bodytest.plan.trial_pieces import with_pieces
+from bodytest.plan.trial_pieces import pieces_of, with_pieces
 from bodytest.results import Group, PieceComparison, Programme, QuantityResult, Results
 
 BLANK = "(blank)"
@@ -85,7 +85,7 @@ def figures_rows(results: Results) -> tuple[FiguresRow, ...]:
 
 def _rows(results: Results, one: Group | Programme) -> Iterator[FiguresRow]:
     """Yield the rows by the bars (a new batch first), then those by pieces."""
-    there = [p for p in results.pieces if p.body == one.body and p.firing in loads_of(one) and usable(p.shrinkage)]
+    there = [piece for piece in pieces_of(results, one) if usable(piece.shrinkage)]
     dimensions = {piece.dimension: piece for piece in reversed(there)}
     name, several = "".join(one.batches), len(one.batches) > 1
     basis = Basis(one, None if several else name, one.quantities, ())

@@ -8,7 +8,7 @@ from typing import Any, Literal
 import numpy as np
 
 from bodytest.errors import NotMeasured, UnusableRequest
-from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose, loads_of
+from bodytest.plan.measured import ONLY_ONE, Basis, Wanted, choose
 from bodytest.plan.measures import parse_size
 from bodytest.plan.overmaking import pieces_to_make
 from bodytest.plan.ranges import Scatter, chance_above, chance_of_range
@@ -185,7 +185,7 @@ def scatter_of(basis: Basis, total: QuantityResult, wish: Match, wet_mm: float) 
     group = basis.group
     seen = {
         "batches": (total.batch_sd, sum("total_shrinkage" in batch.quantities for batch in group.by_batch)),
-        "loads": (total.load_sd, len(loads_of(group))),
+        "loads": (total.load_sd, len(group.loads)),
     }
     together = _changed_together(basis)
     levels = [count for sd, count in seen.values() if sd is not None]

@@ -83,7 +83,7 @@ class Basis:
         """Which batches and loads the ranges hold for: any where several were tested."""
         if self.batch is not None and len(self.group.batches) > 1:
             return speaks_of(1, loads_seen(self.quantities))
-        return speaks_of(len(self.group.batches), len(loads_of(self.group)))
+        return speaks_of(len(self.group.batches), len(self.group.loads))
 
     @property
     def told(self) -> dict[str, Any]:
@@ -153,7 +153,7 @@ def _called(code: str, groups: Sequence[Group], programmes: list[Programme], whe
 
 def _fired_with(groups: Sequence[Group], found: Sequence[Bars]) -> Sequence[Group]:
     """Return the groups of the loads in which bars were fired."""
-    loads = {load for one in found for load in loads_of(one)}
+    loads = {load for one in found for load in one.loads}
     return [group for group in groups if group.firing in loads]
 
 
@@ -173,11 +173,6 @@ def _in_direction(
     others = " or ".join(f"--direction {name}" for name in there if name not in {own, ""})
     note = f"Bars were measured {listed(there)}; this is for {own or '(blank)'}, as in the report."
     return [one for one in found if one.direction == own], (f"{note} Otherwise say {others}." if others else note,)
-
-
-def loads_of(bars: Bars) -> tuple[str, ...]:
-    """Return the codes of the loads in which bars were fired."""
-    return bars.loads if isinstance(bars, Programme) else (bars.firing,)
 
 
 def is_called(one: Programme, name: str) -> bool:

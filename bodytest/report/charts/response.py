@@ -19,7 +19,7 @@ from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.tested import direction_names, firing_code
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
-from bodytest.results import Group, Programme
+from bodytest.results import Group
 
 _LEFT, _RIGHT, _PANEL = 38.0, 78.0, 150.0
 _TITLE_ABOVE = 46.0
@@ -176,9 +176,9 @@ def _name_programmes(axes: Axes, voice: Voice, response: FiringResponse, part: B
     celsius = dict(zip(response.firings, response.temperatures_c, strict=True))
     stands: dict[str, list[float]] = {}
     for one in part.tested:
-        loads = one.loads if isinstance(one, Programme) else (one.firing,)
         if one.direction == response.direction:
-            stands.setdefault(firing_code(voice, one), []).extend(celsius[code] for code in loads if code in celsius)
+            here = [celsius[code] for code in one.loads if code in celsius]
+            stands.setdefault(firing_code(voice, one), []).extend(here)
     firings = sorted((sum(at) / len(at), name) for name, at in stands.items() if at)
     low, high = axes.get_xlim()
     pixels = axes.get_window_extent().width / (high - low)

@@ -7,7 +7,7 @@ from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import PieceComparison, Programme, QuantityResult, Results
+from bodytest.results import PieceComparison, QuantityResult, Results
 from bodytest.rounding import column_decimals
 from bodytest.units import LENGTH_DECIMALS, on_piece
 
@@ -17,8 +17,7 @@ def comparison_section(voice: Voice, results: Results, group: Tested) -> dict[st
 
     Bars of one load are compared, so that no difference of loads is taken for one of batches.
     """
-    loads = group.loads if isinstance(group, Programme) else (group.firing,)
-    bars = results.bars
+    loads, bars = group.loads, results.bars
     mine = bars[(bars["body"] == group.body) & bars["firing"].isin(loads) & (bars["left_out"] == "")]
     load = max(loads, key=lambda code: int((mine["firing"] == code).sum()))
     found = [one for one in results.comparisons if (one.body, one.firing or "") == (group.body, load)]

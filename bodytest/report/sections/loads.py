@@ -123,8 +123,7 @@ def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidenc
     if total is None or total.batch_sd is None or not total.bar_sd:
         return voice.say("batches.no_spread")
     bars = [batch.quantities[key].n for batch in group.by_batch if key in batch.quantities]
-    loads = len(group.loads) if isinstance(group, Programme) else 1
-    scatter = total.batch_sd, total.bar_sd, total.n - len(bars) - loads + 1
+    scatter = total.batch_sd, total.bar_sd, total.n - len(bars) - len(group.loads) + 1
     return differ_sentence(voice, ("batch", "batches"), group_name(voice, group), bars, scatter, confidence)
 
 

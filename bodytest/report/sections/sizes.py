@@ -7,7 +7,7 @@ from bodytest.report.body_part import Choice
 from bodytest.report.table import Table, columns_of, table
 from bodytest.report.tested import Tested, batch_name, direction_names, firing_name
 from bodytest.report.wording import Voice
-from bodytest.results import PieceComparison, Programme, QuantityResult
+from bodytest.results import PieceComparison, QuantityResult
 from bodytest.units import LENGTH_DECIMALS
 
 READY = {"mm": (25, 50, 75, 100, 150, 200, 250, 300), "in": (1, 2, 3, 4, 6, 8, 10, 12)}
@@ -113,7 +113,7 @@ def _directions(voice: Voice, groups: list[Tested]) -> Iterator[HelperDirection]
 
 def _pieces(voice: Voice, groups: list[Tested], pieces: Sequence[PieceComparison]) -> Iterator[HelperDirection]:
     """Yield the dimensions in which real pieces of these loads shrank otherwise than the bars."""
-    loads = {load for one in groups for load in (one.loads if isinstance(one, Programme) else (one.firing,))}
+    loads = {load for one in groups for load in one.loads}
     for one in pieces:
         if one.differs and one.shrinkage and one.firing in loads:
             blanks = {"dimension": one.dimension, "pieces": voice.count("piece", one.pieces)}
