@@ -6,7 +6,6 @@ from dataclasses import asdict, dataclass
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.report.bench_drawing import absorption_strip, firing_strip, outlines, ruler
 from bodytest.report.body_page import BodyPage
-from bodytest.report.body_part import BodyPart
 from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper
 from bodytest.report.table import Cell, Column, Table, columns_of, table
 from bodytest.report.tested import fired_words, is_fired
@@ -34,19 +33,19 @@ class OwnSize:
     """Unit typed: mm, cm or in."""
 
 
-def bench_sheet(voice: Voice, part: BodyPart, page: BodyPage, own: Sequence[OwnSize]) -> dict[str, object]:
+def bench_sheet(voice: Voice, page: BodyPage, own: Sequence[OwnSize]) -> dict[str, object]:
     """Return the bench sheet of a body from what its page tells already; ``own`` are sizes that the user asked for."""
     directions = _directions(page.helper)
-    group, responses = part.choice.group, part.responses
-    absorbed = group.quantities.get("absorption")
+    choice, responses = page.part.choice, page.part.responses
+    absorbed = choice.group.quantities.get("absorption")
     factor, _, absorption = page.answer.figures
     marked = [absorption.value, absorption.mark.words] if absorption.mark else [absorption.value]
     return {
         "title": clipped(page.body, 60),
-        "fired": clipped(fired_words(voice, group), 70) if is_fired(group) else "",
+        "fired": clipped(fired_words(voice, choice.group), 70) if is_fired(choice.group) else "",
         "factor": factor.value,
         "known": bool(directions),
-        "sentence": "" if directions else clipped(part.choice.doubt or page.answer.sentence, 400),
+        "sentence": "" if directions else clipped(choice.doubt or page.answer.sentence, 400),
         "factors": _factors(voice, directions, page.helper, page.pieces_note) if page.helper else None,
         "sizes": _sizes(voice, directions, page.helper.unit) if directions and page.helper else None,
         "own": _own_sizes(voice, directions, own) if directions else None,

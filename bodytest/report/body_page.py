@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.body_part import BodyPart
 from bodytest.report.sections.answer import Answer, answer
 from bodytest.report.sections.audit import audit_section, report_number
@@ -18,29 +19,29 @@ from bodytest.report.sections.response import response_absent, response_section
 from bodytest.report.sections.sizes import SizeHelper, size_helper
 from bodytest.report.sections.stages import stage_section
 from bodytest.report.sections.timeline import timeline_section
-from bodytest.report.tested import body_name, firing_dates, is_fired
+from bodytest.report.tested import body_name, is_fired
 from bodytest.report.wording import Voice
-from bodytest.results import Results
+from bodytest.results import Decision, QuantityResult, Results
 
 
 def summary_line(voice: Voice, part: BodyPart) -> str:
     """Return ``118 bars · 4 programmes · 6 loads · 3 batches · last fired 2026-02-10``."""
     programmes = {one.firing for one in part.programmes if is_fired(one)}
     loads = {group.firing for group in part.groups if is_fired(group)}
-    batches = {batch for group in part.groups for batch in group.batches if batch}
-    dates = firing_dates(part.groups)
     parts = [voice.count("bar", len(part.bars))]
     parts += [voice.count("programme", len(programmes))] if programmes else []
     parts += [voice.count("load", len(loads))] if loads else []
-    parts += [voice.count("batch", len(batches))] if batches else []
-    parts += [voice.say("page.last_fired", date=dates[-1])] if dates else []
+    parts += [voice.count("batch", len(part.batches))] if part.batches else []
+    parts += [voice.say("page.last_fired", date=part.last_fired)] if part.last_fired else []
     return " · ".join(parts)
 
 
 @dataclass(frozen=True)
 class BodyPage:
-    """The page of one body."""
+    """The page of one body, which is compared with those of others."""
 
+    part: BodyPart
+    """Its part of the results."""
     body: str
     """Name of the body."""
     file_name: str
@@ -63,6 +64,22 @@ class BodyPage:
     """What to do next."""
     sections: dict[str, object]
     """All that its own template alone shows, by name."""
+
+    def measured(self, key: str) -> QuantityResult | None:
+        """Return a quantity of the bars that answer for it, None where it has no mean."""
+        found = self.part.choice.group.quantities.get(key)
+        return found if found and found.mean is not None else None
+
+    @property
+    def decision(self) -> Decision | None:
+        """Whether its absorption meets the limit; None without a limit."""
+        absorbed = self.measured("absorption")
+        return absorbed.decision if absorbed else None
+
+    @property
+    def celsius(self) -> float | None:
+        """Temperature of the firing that answers for it, °C."""
+        return celsius_of(self.part.choice.group)
 
 
 def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str, today: date) -> BodyPage:
@@ -87,6 +104,7 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         "quantities": quantity_table(voice, part.tested, part.before_firing, level),
     }
     return BodyPage(
+        part=part,
         body=body_name(voice, part.body),
         file_name=file_name,
         workshop=results.lab.workshop or "",

@@ -9,7 +9,7 @@ import pandas as pd
 from bodytest.analysis.loads import holds
 from bodytest.analysis.response_levels import heat_of
 from bodytest.findings import Finding
-from bodytest.report.tested import Tested
+from bodytest.report.tested import Tested, firing_dates
 from bodytest.responses import FiringResponse
 from bodytest.results import BeforeFiring, Group, Programme, Results
 
@@ -85,6 +85,16 @@ class BodyPart:
     def programmes(self) -> tuple[Programme, ...]:
         """Its programmes."""
         return tuple(one for one in self.tested if isinstance(one, Programme))
+
+    @property
+    def batches(self) -> set[str]:
+        """Names of its batches."""
+        return {batch for group in self.groups for batch in group.batches if batch}
+
+    @property
+    def last_fired(self) -> str:
+        """Date of its last firing, ISO; ``""`` where none is known."""
+        return max(firing_dates(self.groups), default="")
 
     @property
     def planned(self) -> tuple[Tested, ...]:

@@ -1,15 +1,11 @@
 """What helps to choose a body: a picture of all, a row of dots for each, and what they are filtered by."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
-from bodytest.analysis.response_levels import celsius_of
 from bodytest.report.body_page import BodyPage
-from bodytest.report.body_part import BodyPart
 from bodytest.report.picture import Point, picture
 from bodytest.report.tested import firing_name
 from bodytest.report.wording import Voice, short_verdict_mark
-from bodytest.results import Decision, QuantityResult
 from bodytest.rounding import NO_BREAK
 from bodytest.shown import clipped
 
@@ -19,33 +15,7 @@ _MEASURED = ("total_shrinkage", "absorption")
 _ORDER = ("meets", "cannot tell yet", None, "not tested", "does not meet")
 
 
-@dataclass(frozen=True)
-class Compared:
-    """One body as it is compared with the others."""
-
-    part: BodyPart
-    """Its part of the results."""
-    page: BodyPage
-    """Its page."""
-
-    def measured(self, key: str) -> QuantityResult | None:
-        """Return a quantity of the bars that answer for it, None where it has no mean."""
-        found = self.part.choice.group.quantities.get(key)
-        return found if found and found.mean is not None else None
-
-    @property
-    def decision(self) -> Decision | None:
-        """Whether its absorption meets the limit; None without a limit."""
-        absorbed = self.measured("absorption")
-        return absorbed.decision if absorbed else None
-
-    @property
-    def celsius(self) -> float | None:
-        """Temperature of the firing that answers for it, °C."""
-        return celsius_of(self.part.choice.group)
-
-
-def choosing(voice: Voice, compared: Sequence[Compared]) -> dict[str, object]:
+def choosing(voice: Voice, compared: Sequence[BodyPage]) -> dict[str, object]:
     """Return picture, rows of dots and filters over all bodies; no picture where fewer than two have both figures."""
     points, missing = _points(compared)
     columns = list(_columns(voice, compared))
@@ -64,14 +34,14 @@ Strip = dict[str, object]
 """A dot on a scale: its figure in words, place, uncertain or allowed range, and limits, in per cent of the width."""
 
 
-def _rows(voice: Voice, compared: Sequence[Compared], columns: Sequence[Sequence[Strip]]) -> list[dict[str, object]]:
+def _rows(voice: Voice, compared: Sequence[BodyPage], columns: Sequence[Sequence[Strip]]) -> list[dict[str, object]]:
     """Return each body with its strips; ``first`` are those that stand side by side before anybody chose."""
     first = _shown_first(compared)
     return [
         {
             "key": f"body-{k}",
-            "name": one.page.body,
-            "link": one.page.file_name,
+            "name": one.body,
+            "link": one.file_name,
             "firing": firing_name(voice, one.part.choice.group),
             "mark": short_verdict_mark(voice, one.decision),
             "strips": [column[k] for column in columns],
@@ -85,7 +55,7 @@ Figure = tuple[float, float | None, float | None, tuple[float, ...]]
 """Mean, low, high, limits."""
 
 
-def _columns(voice: Voice, compared: Sequence[Compared]) -> Iterator[tuple[tuple[str, str, str], list[Strip]]]:
+def _columns(voice: Voice, compared: Sequence[BodyPage]) -> Iterator[tuple[tuple[str, str, str], list[Strip]]]:
     """Yield for shrinkage, absorption and temperature the heading with the ends of its scale, and all strips."""
     for key, heading in zip(_MEASURED, ("shrinkage", "absorption"), strict=True):
         words = [said.replace(NO_BREAK, " ") for said in voice.means([one.measured(key) for one in compared])]
@@ -118,42 +88,42 @@ def _strip(words: str, figure: Figure | None, start: float, end: float) -> Strip
     return {"words": words, "dot": at(mean), "line": line, "limits": [at(one) for one in limits]}
 
 
-def _figure(one: Compared, key: str) -> Figure | None:
+def _figure(one: BodyPage, key: str) -> Figure | None:
     found = one.measured(key)
     if found is None or found.mean is None:
         return None
     return found.mean, found.low, found.high, tuple(end for end in (found.lowest, found.limit) if end is not None)
 
 
-def _fired(one: Compared) -> Figure | None:
+def _fired(one: BodyPage) -> Figure | None:
     if one.celsius is None:
         return None
     window = next((response.safe_window for response in one.part.responses), None) or (None, None)
     return one.celsius, *window, ()
 
 
-def _facts(voice: Voice, one: Compared) -> dict[str, object]:
+def _facts(voice: Voice, one: BodyPage) -> dict[str, object]:
     group = one.part.choice.group
     batches = (batch for each in one.part.groups for batch in each.batches)
-    words = (one.page.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
+    words = (one.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
     return {"verdict": one.decision or "", "celsius": one.celsius, "words": " ".join(dict.fromkeys(words)).casefold()}
 
 
-def _shown_first(compared: Sequence[Compared]) -> set[int]:
+def _shown_first(compared: Sequence[BodyPage]) -> set[int]:
     """Return which bodies stand side by side at first: those that meet their limit before others."""
     order = sorted(range(len(compared)), key=lambda k: _ORDER.index(compared[k].decision))
     return set(order[:_SHOWN_FIRST])
 
 
-def _points(compared: Sequence[Compared]) -> tuple[list[Point], list[str]]:
+def _points(compared: Sequence[BodyPage]) -> tuple[list[Point], list[str]]:
     """Return what the picture shows, and the bodies that lack shrinkage or absorption."""
     points, missing = [], []
     for k, one in enumerate(compared):
         across, up, absorbed = _figure(one, _MEASURED[0]), _figure(one, _MEASURED[1]), one.measured(_MEASURED[1])
         if across is None or up is None or absorbed is None:
-            missing.append(clipped(one.page.body, 48))
+            missing.append(clipped(one.body, 48))
             continue
         kinds = ((absorbed.lowest, "lowest"), (absorbed.limit, "limit"))
         bounds = tuple((bound, kind) for bound, kind in kinds if bound is not None)
-        points.append(Point(f"body-{k}", one.page.body, across[:3], up[:3], bounds, one.decision or ""))
+        points.append(Point(f"body-{k}", one.body, across[:3], up[:3], bounds, one.decision or ""))
     return points, missing

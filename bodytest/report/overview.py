@@ -3,15 +3,14 @@
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
-from bodytest.analysis.response_levels import celsius_of
 from bodytest.quantities import QUANTITIES
-from bodytest.report.body_part import BodyPart
-from bodytest.report.choosing import Compared, choosing
+from bodytest.report.body_page import BodyPage
+from bodytest.report.choosing import choosing
 from bodytest.report.sections.answer import factor_column
 from bodytest.report.sections.audit import finding_table
 from bodytest.report.sections.response import safe_window_text
 from bodytest.report.table import Cell, Table, columns_of, table
-from bodytest.report.tested import Tested, firing_code, firing_dates, firing_details, firing_name
+from bodytest.report.tested import Tested, firing_code, firing_details, firing_name
 from bodytest.report.wording import VerdictMark, Voice, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult, Results
 from bodytest.rounding import decimals_for, with_unit
@@ -19,7 +18,7 @@ from bodytest.shown import clipped
 from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_means
 
 
-def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
+def index_page(voice: Voice, results: Results, compared: tuple[BodyPage, ...]) -> dict[str, object]:
     """Return what stands on the index over all bodies; ``names`` are file stem and name of each, row for row."""
     sheets = len(results.sheets)
     message = voice.say(
@@ -31,23 +30,13 @@ def index_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -
         "workshop": results.lab.workshop,
         "message": message,
         "bodies": _bodies(voice, compared),
-        "names": [(one.page.file_name.removesuffix(".html"), one.page.body) for one in compared],
+        "names": [(one.file_name.removesuffix(".html"), one.body) for one in compared],
         "findings": finding_table(voice, results.findings),
         "choosing": choosing(voice, compared),
     }
 
 
-def last_fired(part: BodyPart) -> str:
-    """Return the date of the last firing of a body, ``""`` when none is known."""
-    return max(firing_dates(part.groups), default="")
-
-
-def batch_count(part: BodyPart) -> int:
-    """Return the number of named batches of a body."""
-    return len({batch for group in part.groups for batch in group.batches if batch})
-
-
-def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
+def _bodies(voice: Voice, compared: tuple[BodyPage, ...]) -> Table:
     names = ("body", "firing", "total", "factor", "absorption", "verdict", "range", "batches", "bars", "last")
     numeric = {"total", "factor", "absorption", "range", "batches", "bars"}
     columns = columns_of(voice, "index", names, numeric)
@@ -60,24 +49,22 @@ def _bodies(voice: Voice, compared: tuple[Compared, ...]) -> Table:
     return table(voice.say("index.caption"), columns, rows, key="bodies", whole=True)
 
 
-def _row(voice: Voice, one: Compared, total: str, factor: str, absorption: str) -> list[Cell | str]:
+def _row(voice: Voice, one: BodyPage, total: str, factor: str, absorption: str) -> list[Cell | str]:
     group = one.part.choice.group
-    absorbed = group.quantities.get("absorption")
     response = next(iter(one.part.responses), None)
     low = response.safe_window[0] if response and response.safe_window else None
-    mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
     details = firing_details(voice, group, atmosphere=False)
     return [
-        Cell(one.page.body, link=one.page.file_name, sort=one.page.body),
-        Cell(firing_code(voice, group), small=details, sort=_sortable(celsius_of(group))),
+        Cell(one.body, link=one.file_name, sort=one.body),
+        Cell(firing_code(voice, group), small=details, sort=_sortable(one.celsius)),
         Cell(total, sort=_mean(group, "total_shrinkage")),
         Cell(factor, sort=_sortable(group.wet_size_factor)),
         Cell(absorption, sort=_mean(group, "absorption")),
-        Cell("" if mark else "–", mark=mark, sort=mark.words if mark else ""),
+        _verdict(voice, one),
         Cell(safe_window_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
-        str(batch_count(one.part)),
+        str(len(one.part.batches)),
         str(len(one.part.bars)),
-        last_fired(one.part) or "–",
+        one.part.last_fired or "–",
     ]
 
 
@@ -94,7 +81,7 @@ _KEYS = ("total_shrinkage", "absorption")
 _NAME_SIGNS = 48
 
 
-def body_differences(voice: Voice, results: Results, compared: Sequence[Compared]) -> list[dict[str, object]]:
+def body_differences(voice: Voice, results: Results, compared: Sequence[BodyPage]) -> list[dict[str, object]]:
     """Return every two bodies with their differences; the intervals hold for all of them together.
 
     What is found of shrinkage and absorption is the difference, its verdict, and why none is possible yet.
@@ -118,8 +105,8 @@ def body_differences(voice: Voice, results: Results, compared: Sequence[Compared
     return pairs
 
 
-def _name(one: Compared) -> str:
-    return clipped(one.page.body, _NAME_SIGNS)
+def _name(one: BodyPage) -> str:
+    return clipped(one.body, _NAME_SIGNS)
 
 
 def _judged(
@@ -162,7 +149,7 @@ def _told(
     return said, short_verdict_mark(voice, found.verdict), why
 
 
-def _why_unknown(voice: Voice, key: str, two: Sequence[Compared]) -> str:
+def _why_unknown(voice: Voice, key: str, two: Sequence[BodyPage]) -> str:
     missing = [_name(one) for one in two if one.measured(key) is None]
     if missing:
         return voice.say("differences.not_measured", bodies=voice.joined(missing))
@@ -174,7 +161,7 @@ _COLUMNS = 6
 """Columns of one table; further bodies stand in further tables, so that paper holds them."""
 
 
-def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, ...]) -> dict[str, object]:
+def side_by_side_page(voice: Voice, results: Results, compared: tuple[BodyPage, ...]) -> dict[str, object]:
     """Return the comparison of all bodies, a column for each; the page's script shows the chosen ones."""
     groups = [one.part.choice.group for one in compared]
     precise = {
@@ -185,7 +172,7 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
     cells = [_cells(voice, one, factor, precise) for one, factor in zip(compared, factors, strict=True)]
     labels = list(cells[0]) if cells else []
     return {
-        "bodies": [(one.page.body, one.page.file_name) for one in compared],
+        "bodies": [(one.body, one.file_name) for one in compared],
         "columns": _COLUMNS,
         "rows": [
             (voice.say(f"side.{label}", piece=voice.piece()), [column[label] for column in cells]) for label in labels
@@ -196,7 +183,7 @@ def side_by_side_page(voice: Voice, results: Results, compared: tuple[Compared, 
     }
 
 
-def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
+def _cells(voice: Voice, one: BodyPage, factor: str, precise: Mapping[str, int]) -> dict[str, Cell]:
     group = one.part.choice.group
     total = group.quantities.get("total_shrinkage")
     found = {key: group.quantities.get(key) for key in precise}
@@ -211,13 +198,13 @@ def _cells(voice: Voice, one: Compared, factor: str, precise: Mapping[str, int])
         "total": mean["total_shrinkage"],
         "next": Cell(_next(voice, total, precise["total_shrinkage"])),
         "absorption": mean["absorption"],
-        "verdict": _verdict(voice, group),
+        "verdict": _verdict(voice, one),
         "density": mean["bulk_density"],
         "loi": mean["loss_on_ignition"],
         "range": Cell(safe_window_text(voice, response)),
-        "batches": Cell(str(batch_count(one.part))),
+        "batches": Cell(str(len(one.part.batches))),
         "bars": Cell(str(len(one.part.bars))),
-        "last": Cell(last_fired(one.part) or "–"),
+        "last": Cell(one.part.last_fired or "–"),
     }
 
 
@@ -225,7 +212,6 @@ def _next(voice: Voice, total: QuantityResult | None, decimals: int) -> str:
     return "–" if total is None else with_unit(voice.between(total.next_low, total.next_high, decimals), total.unit)
 
 
-def _verdict(voice: Voice, group: Tested) -> Cell:
-    absorbed = group.quantities.get("absorption")
-    mark = short_verdict_mark(voice, absorbed.decision if absorbed else None)
-    return Cell("" if mark else "–", mark=mark)
+def _verdict(voice: Voice, one: BodyPage) -> Cell:
+    mark = short_verdict_mark(voice, one.decision)
+    return Cell("" if mark else "–", mark=mark, sort=mark.words if mark else "")

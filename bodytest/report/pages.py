@@ -12,7 +12,6 @@ from bodytest.report.bench_sheet import OwnSize, bench_sheet
 from bodytest.report.body_page import BodyPage, body_page
 from bodytest.report.body_part import body_parts, findings_by_body
 from bodytest.report.certificate import Numbered, certificate_html, certificate_number
-from bodytest.report.choosing import Compared
 from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, INDEX, SIDE_BY_SIDE, beside
 from bodytest.report.overview import index_page, side_by_side_page
 from bodytest.report.render import css_string, render, script_json
@@ -38,7 +37,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     parts, found = body_parts(results), findings_by_body(results)
     names = page_names(results)
     compared = tuple(
-        Compared(part, body_page(voice, replace(results, findings=found[part.body]), part, file_name=name, today=today))
+        body_page(voice, replace(results, findings=found[part.body]), part, file_name=name, today=today)
         for part, name in zip(parts, names, strict=True)
     )
     shared = {"software": results.software, "date": today.isoformat()}
@@ -54,8 +53,8 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     }  # fmt: skip
     for one in compared:
         certificate = _certificate(results, one, today, decimal_sign)
-        overview[one.page.file_name] = _body_html(voice, one.page, results.software, next(iter(certificate), ""))
-        overview[beside(one.page.file_name, BENCH_ENDING)] = _bench_html(voice, one, own, results.software)
+        overview[one.file_name] = _body_html(voice, one, results.software, next(iter(certificate), ""))
+        overview[beside(one.file_name, BENCH_ENDING)] = _bench_html(voice, one, own, results.software)
         overview |= certificate
     return overview
 
@@ -70,13 +69,13 @@ def early_date(results: Results, today: date) -> list[Finding]:
     return found + ([finding("report-before-measuring", value=day, measured=measured)] if measured > day else [])
 
 
-def _certificate(results: Results, one: Compared, today: date, decimal_sign: str) -> dict[str, str]:
+def _certificate(results: Results, one: BodyPage, today: date, decimal_sign: str) -> dict[str, str]:
     """Return the certificate of a body by its file name; none where no limit is stated for it, or no bar was fired."""
     found = release_of_body(results, one.part.body)
     if found is None or not any(map(is_fired, one.part.tested)):
         return {}
     return {
-        beside(one.page.file_name, CERTIFICATE_ENDING): certificate_html(
+        beside(one.file_name, CERTIFICATE_ENDING): certificate_html(
             found, Numbered(certificate_number(found), "", today), decimal_sign
         )
     }
@@ -113,8 +112,8 @@ def _helper_json(voice: Voice, helper: SizeHelper | None) -> str | None:
     return script_json(told | {"decimals": LENGTH_DECIMALS, "decimal_sign": voice.decimal_sign})
 
 
-def _bench_html(voice: Voice, one: Compared, own: Sequence[OwnSize], software: str) -> str:
-    page, head = bench_sheet(voice, one.part, one.page, own), one.page
+def _bench_html(voice: Voice, head: BodyPage, own: Sequence[OwnSize], software: str) -> str:
+    page = bench_sheet(voice, head, own)
     footer = voice.say("page.footer", body=page["title"], number=head.number, date=head.date)
     return render(
         "bench.html", voice, page=page, head=head, software=software, footer_css=css_string(footer),
