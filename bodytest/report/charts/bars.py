@@ -1,6 +1,6 @@
 """Every bar of a body as a dot, group by group, with the mean and where the next bar would fall."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -29,30 +29,26 @@ _MOST_NAMED = 40
 _KINDS = {"counted": ("o", ACCENT, 6.0), "flagged": ("D", INK, 7.5), "left out": ("X", SOFT, 7.5)}
 
 
-@dataclass(frozen=True)
-class _Rows:
-    """The groups shown, from top to bottom."""
-
-    names: tuple[str, ...]
-    groups: tuple[Tested, ...]
-    results: tuple[QuantityResult, ...]
+_Rows = Sequence[tuple[str, QuantityResult]]
+"""Name and figure of each group shown, from top to bottom."""
 
 
 def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame, key: str) -> Chart | None:
-    """Draw one quantity of each bar; ``bars`` are those of the groups, with ``row_place`` = position of the group."""
-    shown = [(n, g) for n, g in zip(group_names(voice, groups), groups, strict=True) if key in g.quantities]
+    """Draw one quantity of each bar; ``bars`` are those of the groups, with ``place`` = position of the group."""
+    named = zip(group_names(voice, groups), groups, strict=True)
+    shown = [(name, group) for name, group in named if key in group.quantities]
     points = _points(groups, bars, key, [g for _, g in shown])
     if not len(points):
         return None
-    rows = _Rows(tuple(n for n, _ in shown), tuple(g for _, g in shown), tuple(g.quantities[key] for _, g in shown))
+    rows = [(name, group.quantities[key]) for name, group in shown]
     name, unit = f"bars-{key.replace('_', '-')}", QUANTITY_BY_KEY[key].unit
     words = _message(voice, rows, key), _description(voice, rows, key)
     return chart(partial(_figure, voice, rows, points, unit), name, *words)
 
 
 def _figure(voice: Voice, rows: _Rows, points: pd.DataFrame, unit: str, width: float) -> Figure:
-    left = 12 + max(canvas.text_width(canvas.shortened(name, _LONGEST_NAME), canvas.TEXT_SIZE) for name in rows.names)
-    height = _ROW * len(rows.names)
+    left = 12 + max(canvas.text_width(canvas.shortened(name, _LONGEST_NAME), canvas.TEXT_SIZE) for name, _ in rows)
+    height = _ROW * len(rows)
     figure = canvas.new_figure(width, _TOP + height + _BELOW)
     axes = canvas.bare_axes(figure, left, _TOP, width - left - 14, height)
     _draw(axes, voice, rows, points, unit)
@@ -97,22 +93,23 @@ def _lanes(kept: pd.DataFrame) -> Numbers:
 
 
 def _draw(axes: Axes, voice: Voice, rows: _Rows, points: pd.DataFrame, unit: str) -> None:
-    ends = [v for r in rows.results for v in (r.next_low, r.next_high, r.mean, r.lowest, r.limit) if v is not None]
+    results = [result for _, result in rows]
+    ends = [v for r in results for v in (r.next_low, r.next_high, r.mean, r.lowest, r.limit) if v is not None]
     low, high = canvas.widened([*points["value"], *_near(ends, points)], 0.05)
     axes.set_xlim(low, high)
-    axes.set_ylim(len(rows.names) - 0.5, -0.5)
+    axes.set_ylim(len(rows) - 0.5, -0.5)
     canvas.scale_below(axes, voice, canvas.nice_ticks(low, high), unit)
-    _draw_summaries(axes, rows)
-    for place, name in enumerate(rows.names):
+    _draw_summaries(axes, results)
+    for place, (name, _) in enumerate(rows):
         label = canvas.shortened(name, _LONGEST_NAME)
         canvas.write(axes, -0.02, place, label, transform=axes.get_yaxis_transform(), ha="right", color=INK)
-    _draw_limit(axes, voice, rows)
-    shrunk = 0.6 if len(points) > _CROWDED * len(rows.names) else 1.0
+    _draw_limit(axes, voice, results)
+    shrunk = 0.6 if len(points) > _CROWDED * len(rows) else 1.0
     _draw_density(axes, points)
     for kind, (marker, colour, size) in _KINDS.items():
         some = points[(points["kind"] == kind) & points["drawn"]]
         draw_marks(axes, some["value"].to_numpy(float), some["row"].to_numpy(float), marker, size * shrunk, colour)
-    _draw_ends_beyond(axes, voice, rows)
+    _draw_ends_beyond(axes, voice, results)
     _name_flagged(axes, points[points["kind"] == "flagged"].head(_MOST_NAMED))
 
 
@@ -144,10 +141,10 @@ def _name_flagged(axes: Axes, flagged: pd.DataFrame) -> None:
             canvas.write_small(axes, place, row, name, ha="right" if left else "left", color=INK)
 
 
-def _draw_ends_beyond(axes: Axes, voice: Voice, rows: _Rows) -> None:
+def _draw_ends_beyond(axes: Axes, voice: Voice, results: Sequence[QuantityResult]) -> None:
     """Say with an arrow how far the place of one further bar reaches where it leaves the frame."""
     low, high = axes.get_xlim()
-    for place, one in enumerate(rows.results):
+    for place, one in enumerate(results):
         if one.next_low is not None and one.next_low < low:
             label = voice.say("chart.down_to", end=voice.end(one.next_low, 1))
             canvas.write_small(axes, low, place + 0.36, label, ha="left", color=INK)
@@ -163,9 +160,9 @@ def _near(ends: list[float], points: pd.DataFrame) -> list[float]:
     return [end for end in ends if low - room / 2 <= end <= high + room / 2]
 
 
-def _draw_summaries(axes: Axes, rows: _Rows) -> None:
+def _draw_summaries(axes: Axes, results: Sequence[QuantityResult]) -> None:
     """Draw where one further bar would fall, the interval of the mean, and the mean of each row."""
-    summaries = [(k, r) for k, r in enumerate(rows.results) if r.mean is not None]
+    summaries = [(k, r) for k, r in enumerate(results) if r.mean is not None]
     next_bars = [(k, r.next_low, r.next_high) for k, r in summaries if r.next_low is not None]
     intervals = [(k, r.low, r.high) for k, r in summaries if r.low is not None]
     if next_bars:
@@ -186,10 +183,10 @@ def _boxes(places: Numbers, low: Numbers, high: Numbers) -> Numbers:
     return np.stack([np.column_stack(corner) for corner in corners], axis=1)
 
 
-def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
+def _draw_limit(axes: Axes, voice: Voice, results: Sequence[QuantityResult]) -> None:
     """Draw each limit, both ends of a window, through the rows that it holds for."""
     low, high = axes.get_xlim()
-    limits = [(result.lowest, result.limit) for result in rows.results]
+    limits = [(result.lowest, result.limit) for result in results]
     shown = sorted({end for ends in limits for end in ends if end is not None and low < end < high})
     px = axes.get_window_extent().width / (high - low)
     lowest = {low for low, _ in limits}
@@ -206,7 +203,7 @@ def _draw_limit(axes: Axes, voice: Voice, rows: _Rows) -> None:
 
 def _message(voice: Voice, rows: _Rows, key: str) -> str:
     quantity = QUANTITY_BY_KEY[key]
-    scatter = [result.bar_sd or result.sd for result in rows.results]
+    scatter = [result.bar_sd or result.sd for _, result in rows]
     known = [float(sd) for sd in scatter if sd is not None]
     if not known:
         return voice.say("chart.bars_alone", quantity=quantity.name)
@@ -218,6 +215,6 @@ def _description(voice: Voice, rows: _Rows, key: str) -> str:
     digits = QUANTITY_BY_KEY[key].digits
     means = [
         voice.say("chart.group_mean", name=name, mean=voice.mean(result, digits), bars=voice.count("bar", result.n))
-        for name, result in zip(rows.names, rows.results, strict=True)
+        for name, result in rows
     ]
     return voice.say("chart.bars_description", means="; ".join(means))
