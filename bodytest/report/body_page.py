@@ -101,7 +101,6 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         "pieces": piece_section(voice, pieces),
         "bars": bar_section(voice, part),
         "certainty": certainty_section(voice, choice, steps),
-        "quantities": quantity_table(voice, part.tested, part.before_firing, level),
     }
     return BodyPage(
         part=part,
@@ -115,12 +114,16 @@ def body_page(voice: Voice, results: Results, part: BodyPart, *, file_name: str,
         pieces_note=why_wide(voice, pieces),
         response_absent=response_absent(voice, part.tested),
         next_steps=steps,
-        sections=sections | _method_and_audit(voice, results, part, today),
+        sections=sections | _for_whoever_digs(voice, results, part, today),
     )
 
 
-def _method_and_audit(voice: Voice, results: Results, part: BodyPart, today: date) -> dict[str, object]:
+def _for_whoever_digs(voice: Voice, results: Results, part: BodyPart, today: date) -> dict[str, object]:
     title = (voice.say("page.kind"), voice.say("page.number", number=report_number(results, part.body)))
     method = method_section(voice, results, part.tested, part.choice.group)
     departs = bool(method["deviations"])
-    return {"method": method, "audit": audit_section(voice, results, part.groups, today, title, departs=departs)}
+    return {
+        "quantities": quantity_table(voice, part.tested, part.before_firing, results.confidence),
+        "method": method,
+        "audit": audit_section(voice, results, part.groups, today, title, departs=departs),
+    }
