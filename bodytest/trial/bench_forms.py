@@ -162,7 +162,7 @@ def _texts(sheets: CheckedSheets, reading: Reading, unit: str) -> dict[Any, str]
     return {at: f"{float(text):.{decimals}f}" for at, text in shown.items()}
 
 
-_FIRING_BLANKS = (("fired on", "peak °C", "cone read"),)
+_FIRING_BLANKS = (("fired on", "peak, °C or °F", "cone read"),)
 _STROKES = "scratch a line below each 6 and 9"
 
 

@@ -116,12 +116,14 @@ class _Column:
 
 
 def form_pages(form: BenchForm, sheet: str, paper: str) -> Iterator[Page]:
-    """Yield the pages of a form, their rows spread evenly."""
+    """Yield the pages of a form, their rows spread evenly, the marks of a bar side by side."""
     height, width = PAPERS[paper]
     top = HEAD + _BLANK_PITCH * len(form.blanks) + _HEADINGS
     room = height - top - EDGE
-    count = -(-len(form.rows) // int(room / LOWEST_ROW))
-    on_page = -(-len(form.rows) // count)
+    bars = sum(not row.again for row in form.rows)
+    marks = len(form.rows) // bars
+    count = -(-bars // max(int(room / LOWEST_ROW) // marks, 1))
+    on_page = -(-bars // count) * marks
     pitch = min(room / on_page, HIGHEST_ROW)
     columns = _columns(form, width - 2 * EDGE)
     for first in range(0, len(form.rows), on_page):

@@ -36,17 +36,17 @@ def template_page(bar: BarSize, sheet: str, paper: str) -> Page:
     if bar.length > room or bar.width + bar.thickness > down:
         most = f"{room:.0f} mm long, {down:.0f} mm wide and thick together"
         raise UnusableRequest("kit-bar-paper", value=bar.words, paper=paper, most=most)
-    page = Page(width, height, f"Template for a bar of {bar.words}, marks {bar.gauge:g} mm apart")
+    page = Page(width, height, f"Template for a bar of {bar.words}, marks {bar.told(bar.gauge)} apart")
     page.texts.append(Text(MARGIN, 15.0, page.title, 5.0, bold=True))
     put(page, Text(MARGIN, 20.0, sheet, 2.8), room)
     for row, text in enumerate(_HOW):
         put(page, Text(MARGIN, 26.0 + 4.0 * row, text, 2.8), room)
     tops = [OUTLINE_TOP, OUTLINE_TOP + bar.width + _GAP, OUTLINE_TOP + bar.width + _STRIP + 2 * _GAP]
-    _outline(page, bar, tops[0], bar.width, f"from above: {bar.width:g} × {bar.length:g} mm")
+    _outline(page, bar, tops[0], bar.width, f"from above: {bar.told(bar.width, bar.length)}")
     _marks(page, bar, tops[0], bar.width)
-    _outline(page, bar, tops[1], _STRIP, f"strip for the marks: {bar.gauge:g} mm apart")
+    _outline(page, bar, tops[1], _STRIP, f"strip for the marks: {bar.told(bar.gauge)} apart")
     _marks(page, bar, tops[1], _STRIP)
-    _outline(page, bar, tops[2], bar.thickness, f"from the side: {bar.thickness:g} mm thick")
+    _outline(page, bar, tops[2], bar.thickness, f"from the side: {bar.told(bar.thickness)} thick")
     check_line(page)
     return page
 
@@ -168,7 +168,7 @@ def _pages(sheets: CheckedSheets, name: str, options: KitOptions) -> Iterator[Pa
     if "labels" in options.parts:
         yield from label_pages(sheets.bars, name, options.paper)
     if "template" in options.parts:
-        yield template_page(options.bar, name, options.paper)
+        yield template_page(options.bar.usual_in(sheets.length_unit), name, options.paper)
     if "cautions" in options.parts:
         yield _cautions(options.paper)
 

@@ -49,7 +49,7 @@ def with_known(question: Question, results: Summary, name: str) -> Question:
     kiln = question.kiln
     if kiln.temperature_pm_c is None:
         kiln = replace(kiln, temperature_pm_c=next((one for one in stated if one is not None), None))
-    return replace(question, scatter=scatter, kiln=kiln, length_unit=results.length_unit)
+    return replace(question, scatter=scatter, kiln=kiln, bar=question.bar.usual_in(results.length_unit))
 
 
 def _source(name: str, usual: Sequence[str]) -> str:

@@ -54,9 +54,9 @@ def _refuse_below_step(question: Question, half_width: float) -> None:
         raise UnusableRequest(
             "plan-below-step",
             value=asked(half_width, "%"),
-            length=f"{half_width * question.bar.gauge / 100.0:.2g}",
-            gauge=f"{question.bar.gauge:g}",
-            step=f"{question.reading_step_mm:g}",
+            length=question.bar.told(half_width * question.bar.gauge / 100.0),
+            gauge=question.bar.told(question.bar.gauge),
+            step=question.bar.told(question.reading_step_mm),
         )
 
 

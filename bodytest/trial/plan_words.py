@@ -6,6 +6,7 @@ from itertools import groupby
 from bodytest.rounding import counted, number_text
 from bodytest.trial.planned import CONTROL_BARS, Clay, Plan, PlannedLoad
 from bodytest.trial.question import Question
+from bodytest.units import LENGTH_IN_MM
 
 
 def plan_lines(plan: Plan) -> list[str]:
@@ -62,10 +63,11 @@ def _loads_line(loads: list[PlannedLoad]) -> str:
 def _bench(question: Question) -> Iterator[str]:
     yield f"Bars: cut {question.bar.words}, a code scratched into each, measured {question.direction}."
     if question.measures:
+        step = question.reading_step_mm / LENGTH_IN_MM[question.length_unit]
         marks = "one pair of marks" if question.marks == 1 else f"{question.marks} pairs of marks"
         yield (
-            f"Marks: {marks} on each bar, {question.bar.gauge:g} mm apart as soon as it can be handled; read to"
-            f" {question.reading_step_mm:g} mm, with a calliper or rule that reaches {question.bar.gauge + 10:g} mm."
+            f"Marks: {marks} on each bar, {question.bar.told(question.bar.gauge)} apart as soon as it can be handled;"
+            f" read to {step:.2g} {question.length_unit}, with a calliper or rule that reaches beyond them."
         )
     if question.weighs:
         yield f"Absorption: {question.method}, bars unglazed, weighed to 0.01 g."
@@ -86,7 +88,7 @@ def _rests_on(question: Question) -> str:
         )
     return (
         f"Rests on {scatter.source} (standard deviations): {'; '.join(parts)}; loads off by"
-        f" ± {2.0 * question.kiln.off_c:g} °C{'' if question.kiln.temperature_pm_c is not None else ', as usual'}."
+        f" ± {2.0 * question.kiln.off_c:.3g} °C{'' if question.kiln.temperature_pm_c is not None else ', as usual'}."
     )
 
 

@@ -1,10 +1,11 @@
 """A plan → the workbook to fill in: bars with codes, loads and places, firings, limit, tolerance."""
 
 from bodytest.sheet.blank import sheet_bytes
-from bodytest.sheet.chosen_columns import KindsOfTest
+from bodytest.sheet.chosen_columns import KindsOfTest, Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.trial.planned import Plan, PlannedBar
 from bodytest.trial.question import Question
+from bodytest.units import LENGTH_IN_MM
 
 
 def plan_workbook(plan: Plan, paper: str = "A4") -> bytes:
@@ -34,6 +35,7 @@ def plan_content(plan: Plan, paper: str = "A4") -> SheetContent:
         kinds=KindsOfTest(lengths=question.measures, masses=question.weighs),
         bodies=tuple(dict.fromkeys(bar.body for bar in plan.bars)),
         batches=tuple(dict.fromkeys(bar.batch for bar in plan.bars)),
+        units=Units(question.length_unit),
         paper=paper,
     )
 
@@ -55,11 +57,12 @@ def _rows(bar: PlannedBar, question: Question) -> list[Row]:
 
 def _lab(question: Question) -> Row:
     tolerance = {"same": question.tolerance, "size": question.half_width}
+    unit, step = question.length_unit, question.stated_step_mm
     wanted = [value for goal, value in tolerance.items() if goal in question.goals]
     return {
         "absorption method": question.method if question.weighs else None,
         "shrinkage tolerance (%)": wanted[0] if wanted else None,
-        "length reading step (mm)": question.stated_step_mm if question.measures else None,
+        f"length reading step ({unit})": step / LENGTH_IN_MM[unit] if step and question.measures else None,
         "control body": question.control_body or None,
     }
 

@@ -5,7 +5,6 @@ import re
 from dataclasses import dataclass, field
 
 from bodytest.cones import nominal_celsius, parse_cone
-from bodytest.documented import KEPT_OUT
 from bodytest.errors import UnusableRequest
 from bodytest.rounding import number_text
 from bodytest.trial.bar_size import BarSize
@@ -140,8 +139,6 @@ class Question:
     """Absorption method, as on the Lab table."""
     seed: int = 1
     """Number that the places in the kiln are drawn by."""
-    length_unit: str = field(default="mm", metadata=KEPT_OUT)
-    """Unit in which lengths of pieces are told: ``mm`` or ``in``."""
 
     @property
     def absorption_sds(self) -> tuple[float, float]:
@@ -156,6 +153,11 @@ class Question:
             usual = min(usual, scatter.absorption / 2.0)
         bar, batch = (usual if one is None else one for one in (scatter.absorption_bar, scatter.absorption_batch))
         return bar, batch
+
+    @property
+    def length_unit(self) -> str:
+        """Return the unit in which lengths are told: that of the bar where it is ``in``, else ``mm``."""
+        return "in" if self.bar.unit == "in" else "mm"
 
     @property
     def weighs(self) -> bool:

@@ -201,9 +201,15 @@ def test_a_long_code_stands_whole_on_form_and_label_in_smaller_letters():
     assert all("averylongcode-66-of-somebody\n" in page.get_text() for page in document)
 
 
+def test_the_marks_of_a_bar_stand_on_one_page():
+    pages = bench_kit(checked(bars_table(bars=15, marks=2)), KitOptions(parts=("wet",))).pages
+    codes = [[text.text for text in page.texts if text.text.startswith("RU")] for page in pages]
+    assert [len(of_page) for of_page in codes] == [16, 14]
+
+
 def test_a_form_asks_for_date_who_instruments_and_steps():
     assert form("fired")[0].blanks == (
-        ("fired on", "peak °C", "cone read"),
+        ("fired on", "peak, °C or °F", "cone read"),
         ("measured on", "measured by: A. Potter"),
         ("rule: ", "reads to: 0.02 mm", "balance: ", "reads to: 0.01 g"),
     )
@@ -284,8 +290,8 @@ def test_the_same_sheet_gives_the_same_bytes():
 def test_sizes_are_read_with_and_without_units():
     assert parse_bar("12x40x130", "100") == BarSize(12.0, 40.0, 130.0, 100.0)
     assert parse_bar("12 × 40 × 130 mm", "10cm") == BarSize(12.0, 40.0, 130.0, 100.0)
-    assert parse_bar("1,2*4*13cm", "100 mm") == BarSize(12.0, 40.0, 130.0, 100.0)
-    assert astuple(parse_bar("0.5x1.5x5in", "4in")) == pytest.approx((12.7, 38.1, 127.0, 101.6))
+    assert parse_bar("1,2*4*13cm", "100 mm") == BarSize(12.0, 40.0, 130.0, 100.0, "cm")
+    assert astuple(parse_bar("0.5x1.5x5in", "4in"))[:4] == pytest.approx((12.7, 38.1, 127.0, 101.6))
 
 
 @pytest.mark.parametrize(

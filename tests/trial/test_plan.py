@@ -52,7 +52,7 @@ def test_a_plan_says_its_answer_first_and_the_whole_of_it() -> None:
         "",
         "Bars: cut 12 × 40 × 130 mm, a code scratched into each, measured along.",
         "Marks: one pair of marks on each bar, 100 mm apart as soon as it can be handled; read to 0.1 mm, with a"
-        " calliper or rule that reaches 110 mm.",
+        " calliper or rule that reaches beyond them.",
         "",
         "Day 1: wedge, make and cut bars, scratch in their codes, set the marks, measure at once (wet)",
         "Day 2–8: dry slowly in air, turn the bars",
@@ -94,12 +94,16 @@ def test_each_question_is_answered_in_a_sentence() -> None:
 
 
 def test_a_body_whose_sheet_is_in_inches_is_planned_in_inches() -> None:
-    of = replace(SIZE, length_unit="in", pair_mm=1.5)
+    of = replace(SIZE, bar=BarSize().usual_in("in"), pair_mm=1.5, stated_step_mm=0.0254)
     told = [plan(replace(of, goals=(goal,))).needs[0].sentence for goal in ("size", "same", "match")]
     assert "known to ± 0.44 percentage points (0.04 in on 8 in)" in told[0]
     assert "(0.5 percentage points, 0.04 in on 8 in)" in told[1]
     assert "two pieces of 8 in agree within 0.0591 in" in told[2]
-    assert not any(" mm" in one for one in told)
+    made = plan(of)
+    assert "read to 0.001 in, with" in next(line for line in plan_lines(made) if line.startswith("Marks: "))
+    assert not any(" mm" in one for one in [*told, *plan_lines(made)])
+    content = plan_content(made)
+    assert (content.units.length, content.lab["length reading step (in)"]) == ("in", 0.001)
 
 
 def test_no_chance_is_told_as_certain() -> None:
