@@ -10,7 +10,7 @@ from bodytest.lab.forming import FORMING
 from bodytest.sheet import style
 from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.chosen_columns import instruments_used
-from bodytest.sheet.content import Row, SheetContent
+from bodytest.sheet.content import SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
 from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish
 
@@ -87,14 +87,14 @@ def add_lab_sheet(workbook: Workbook, content: SheetContent) -> None:
         sheet.column_dimensions[letter].width = width
     row_of: dict[str, str] = {}
     for row, line in enumerate(_lab_lines(content), start=FIRST_ROW):
-        _write_lab_line(sheet, row, line, content.lab)
+        _write_lab_line(sheet, row, line, content)
         row_of[line[0]] = f"B{row}"
-    _ask_for_values(sheet, row_of)
+    _ask_for_values(sheet, row_of, content.units.temperature)
     finish(sheet, content)
 
 
-def _ask_for_values(sheet: Worksheet, row_of: dict[str, str]) -> None:
-    """Offer choices and limits beside the values; ``row_of`` gives the cell of each name."""
+def _ask_for_values(sheet: Worksheet, row_of: dict[str, str], degrees: str) -> None:
+    """Offer choices and limits beside the values; ``row_of`` gives the cell of each name, ``degrees`` °C or °F."""
     question = "Choose one from the list, or 'other' and describe it in a note: methods are never pooled."
     method, errors = row_of["absorption method"], row_of["length errors"]
     offer(sheet, LIST_RANGES["absorption methods"], method, "Another method?", question, refuse=True)
@@ -107,7 +107,7 @@ def _ask_for_values(sheet: Worksheet, row_of: dict[str, str]) -> None:
         (instruments, (0, 100), "a number, in the unit beside its name"),
         (row_of["shrinkage tolerance (%)"], (0.01, 20), "a difference in percentage points"),
         (row_of["confidence (%)"], (50, 99.9), "a confidence in per cent, e.g. 95"),
-        (row_of["temperature ± (°C)"], (0.5, 100), "how far a kiln temperature may be off, in °C"),
+        (row_of["temperature ± (°C)"], (0.5, 100), f"how far a kiln temperature may be off, in {degrees}"),
         (row_of["oven temperature (°C)"], (60, 200), "an oven temperature in °C, e.g. 105"),
     ):
         ask_for_number(sheet, span, limits, what)
@@ -121,12 +121,13 @@ def _ask_for_values(sheet: Worksheet, row_of: dict[str, str]) -> None:
         ask_for_number(sheet, row_of[rests_on], (2, 1000), "a whole number from 2 on")
 
 
-def _write_lab_line(sheet: Worksheet, row: int, line: tuple[str, str, str], values: Row) -> None:
+def _write_lab_line(sheet: Worksheet, row: int, line: tuple[str, str, str], content: SheetContent) -> None:
     name, value, meaning = line
+    of_kilns = name.replace("± (°C)", f"± ({content.units.temperature})")
     label, entry, hint = (style.cell_at(sheet, row, place) for place in (1, 2, 3))
-    style.put_text(label, name, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
+    style.put_text(label, of_kilns, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
     entry.protection, entry.font = style.UNLOCKED, ENTRY_FONT
-    put_entry(entry, values.get(name, value or None))
+    put_entry(entry, content.lab.get(name, value or None))
     style.put_text(hint, meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
     sheet.row_dimensions[row].height = 21
     for cell in (label, entry, hint):

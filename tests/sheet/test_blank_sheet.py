@@ -175,7 +175,9 @@ def test_lists_offer_the_names_of_the_other_sheets(tmp_path: Path) -> None:
 
 def test_limits_are_friendly_and_in_the_unit_of_the_heading(tmp_path: Path) -> None:
     options = BlankSheetOptions(units=Units("in", "oz", "°F"))
-    rules = openpyxl.load_workbook(written(options, tmp_path))["Bars"].data_validations.dataValidation
+    book = openpyxl.load_workbook(written(options, tmp_path))
+    assert "temperature ± (°F)" in [cell.value for cell in book["Lab"]["A"]]
+    rules = book["Bars"].data_validations.dataValidation
     wet_length = next(rule for rule in rules if rule.promptTitle == "wet length (in)")
     assert (wet_length.formula1, wet_length.formula2, wet_length.errorStyle) == ("0.394", "23.622", "warning")
     assert wet_length.error == (
