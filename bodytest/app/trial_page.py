@@ -101,12 +101,12 @@ def write(asked: Asked) -> Response:
 def kit(asked: Asked) -> Response:
     """Return the kit of ``bodytest kit``, to print at full size."""
     from bodytest.plan.drawing_pdf import to_pdf
-    from bodytest.trial.kit import KitOptions, bench_kit
+    from bodytest.trial.kit import bench_kit
 
     checked = asked.known.checked(asked.sheet)
     if checked.bars.empty:
         raise UnreadableSheet("nothing-to-print", sheet=asked.sheet.name)
-    return as_pdf(to_pdf(bench_kit(checked, KitOptions(_paper(asked.query))).pages), "kit.pdf")
+    return as_pdf(to_pdf(bench_kit(checked, _paper(asked.query)).pages), "kit.pdf")
 
 
 def _paper(typed: Typed) -> str:

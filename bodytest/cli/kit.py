@@ -64,10 +64,9 @@ def kit(
     from bodytest.files.writing import write_whole
     from bodytest.plan.drawing_pdf import to_pdf
     from bodytest.trial.bar_size import parse_bar
-    from bodytest.trial.kit import PARTS, KitOptions, bench_kit
+    from bodytest.trial.kit import PARTS, bench_kit
 
-    parts = tuple(part.value for part in only or ()) or PARTS
-    made = bench_kit(checked, KitOptions(paper, parse_bar(bar, gauge), parts))
+    made = bench_kit(checked, paper, parse_bar(bar, gauge), only or PARTS)
     with working("drawing the pages", len(made.pages)) as progress:
         write_whole(out, to_pdf(progress.counted(made.pages)))
     with console.beside(out):

@@ -1,7 +1,8 @@
 """The bench kit: forms by stage and load, labels, a template and a card of cautions, as one PDF true to scale."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -116,18 +117,7 @@ PARTS = (*STAGES_OF_FORMS, "labels", "template", "cautions")
 """What a kit may consist of, in this order."""
 MOST_ROWS = 1000
 """Rows, one for each mark of each bar, of the longest sheet that a kit is made for."""
-
-
-@dataclass(frozen=True)
-class KitOptions:
-    """What is wanted."""
-
-    paper: str = "A4"
-    """``a4`` or ``letter``."""
-    bar: BarSize = field(default_factory=BarSize)
-    """The bar of the template."""
-    parts: tuple[str, ...] = PARTS
-    """Those of `PARTS` that are wanted."""
+_USUAL = BarSize()
 
 
 @dataclass(frozen=True)
@@ -142,8 +132,14 @@ class Kit:
     """What the user should know."""
 
 
-def bench_kit(sheets: CheckedSheets, options: KitOptions) -> Kit:
+def bench_kit(sheets: CheckedSheets, paper: str = "A4", bar: BarSize = _USUAL, parts: Sequence[str] = PARTS) -> Kit:
     """Return the kit for the bars of one sheet.
+
+    Parameters:
+        sheets: one, as it was read.
+        paper: ``A4`` or ``Letter``.
+        bar: that of the template.
+        parts: those of `PARTS` that are wanted.
 
     Raises:
         UnusableRequest: several sheets, more rows than anybody fills in, or a bar that does not fit the paper.
@@ -153,24 +149,22 @@ def bench_kit(sheets: CheckedSheets, options: KitOptions) -> Kit:
         raise UnusableRequest("form-of-several", value=", ".join(sheets.sheets[n].name for n in numbers))
     if len(sheets.marks) > MOST_ROWS:
         raise UnusableRequest("kit-too-long", value=len(sheets.marks), most=MOST_ROWS)
-    pages = tuple(_pages(sheets, sheets.sheets[numbers[0]].name, options))
+    pages = tuple(_pages(sheets, paper, bar, parts))
     for number, page in enumerate(pages, start=1):
         page.texts.append(Text(page.width - EDGE, 15.0, f"page {number} of {len(pages)}", 3.0, "end"))
-    contents: dict[str, int] = {}
-    for page in pages:
-        contents[page.title] = contents.get(page.title, 0) + 1
-    return Kit(pages, contents, tuple(_notes(sheets)))
+    return Kit(pages, Counter(page.title for page in pages), tuple(_notes(sheets)))
 
 
-def _pages(sheets: CheckedSheets, name: str, options: KitOptions) -> Iterator[Page]:
-    for form in bench_forms(sheets, [stage for stage in STAGES_OF_FORMS if stage in options.parts]):
-        yield from form_pages(form, name, options.paper)
-    if "labels" in options.parts:
-        yield from label_pages(sheets.bars, name, options.paper)
-    if "template" in options.parts:
-        yield template_page(options.bar.usual_in(sheets.length_unit), name, options.paper)
-    if "cautions" in options.parts:
-        yield _cautions(options.paper)
+def _pages(sheets: CheckedSheets, paper: str, bar: BarSize, parts: Sequence[str]) -> Iterator[Page]:
+    name = sheets.sheets[int(sheets.bars["sheet"].iloc[0])].name
+    for form in bench_forms(sheets, [stage for stage in STAGES_OF_FORMS if stage in parts]):
+        yield from form_pages(form, name, paper)
+    if "labels" in parts:
+        yield from label_pages(sheets.bars, name, paper)
+    if "template" in parts:
+        yield template_page(bar.usual_in(sheets.length_unit), name, paper)
+    if "cautions" in parts:
+        yield _cautions(paper)
 
 
 def _cautions(paper: str) -> Page:

@@ -16,7 +16,7 @@ from bodytest.plan.drawing_pdf import to_pdf
 from bodytest.plan.ruler import MARGIN, PAPERS
 from bodytest.trial.bar_size import BarSize, parse_bar
 from bodytest.trial.bench_forms import bench_forms
-from bodytest.trial.kit import OUTLINE_TOP, KitOptions, bench_kit
+from bodytest.trial.kit import OUTLINE_TOP, bench_kit
 
 DPI = 600
 MM = 72 / 25.4
@@ -61,7 +61,7 @@ def sixty():
 @cache
 def printed(paper):
     """Return the kit of 60 bars with all readings, and its pages as printed."""
-    made = bench_kit(sixty(), KitOptions(paper))
+    made = bench_kit(sixty(), paper)
     return made, pymupdf.open(stream=to_pdf(made.pages))
 
 
@@ -103,7 +103,7 @@ def test_marks_outline_and_check_line_are_within_a_tenth_of_a_millimetre(paper):
 
 @PAPER
 def test_another_bar_is_drawn_at_its_size(paper):
-    made = bench_kit(sixty(), KitOptions(paper, parse_bar("1/2 x 1 1/2 x 9in", "8in"), ("template",)))
+    made = bench_kit(sixty(), paper, parse_bar("1/2 x 1 1/2 x 9in", "8in"), ("template",))
     page = pymupdf.open(stream=to_pdf(made.pages))[0]
     expected = MARGIN + 25.4 * np.array([0.0, 0.5, 8.5, 9.0])
     assert dark_runs(page, y_mm=OUTLINE_TOP + 20.0) == pytest.approx(expected, abs=0.1)
@@ -171,14 +171,14 @@ def test_making_goes_by_code_and_a_load_by_its_places():
 def test_what_is_known_of_a_load_stands_whole_above_its_form():
     load = {"firing": "F1", "date": "2026-03-01", "purpose": "final", "kiln": "the big one at the back of the yard"}
     load |= {"cone": "6", "set temperature (°C)": 1222, "atmosphere": "oxidation"}
-    made = bench_kit(checked(bars_table(bars=20), Firings=pd.DataFrame([load])), KitOptions(parts=("fired",)))
+    made = bench_kit(checked(bars_table(bars=20), Firings=pd.DataFrame([load])), parts=("fired",))
     whole = "final · the big one at the back of the yard · cone 6 · set to 1222 °C · oxidation · 2026-03-01"
     assert whole in [text.text for text in made.pages[0].texts]
 
 
 def test_nothing_of_the_demo_is_cut_and_notes_get_the_room_that_codes_leave():
     demo = read_sheets(Path(__file__).parents[2] / "sheets" / "demo-complete.xlsx")
-    told = [text.text for page in bench_kit(demo, KitOptions()).pages for text in page.texts]
+    told = [text.text for page in bench_kit(demo).pages for text in page.texts]
     assert [text for text in told if "…" in text] == []
     assert told.count("left out: warped, measured across the bend") == 2, "in one line of the wet and the dry form"
 
@@ -191,18 +191,18 @@ def test_places_of_a_planned_sheet_lead_through_the_kiln_and_stand_on_the_labels
     })  # fmt: skip
     (load,) = form("fired", table)
     assert [row.code for row in load.rows] == ["A4", "A3", "A2", "A1"]
-    text = pymupdf.open(stream=to_pdf(bench_kit(checked(table), KitOptions(parts=("labels",))).pages))[0].get_text()
+    text = pymupdf.open(stream=to_pdf(bench_kit(checked(table), parts=("labels",)).pages))[0].get_text()
     assert "A3\nGrey\nfiring F1 · shelf 1 back\nrow 2, place 10\n" in text
 
 
 def test_a_long_code_stands_whole_on_form_and_label_in_smaller_letters():
     table = bars_table(bars=1, bar="averylongcode-66-of-somebody")
-    document = pymupdf.open(stream=to_pdf(bench_kit(checked(table), KitOptions(parts=("wet", "labels"))).pages))
+    document = pymupdf.open(stream=to_pdf(bench_kit(checked(table), parts=("wet", "labels")).pages))
     assert all("averylongcode-66-of-somebody\n" in page.get_text() for page in document)
 
 
 def test_the_marks_of_a_bar_stand_on_one_page():
-    pages = bench_kit(checked(bars_table(bars=15, marks=2)), KitOptions(parts=("wet",))).pages
+    pages = bench_kit(checked(bars_table(bars=15, marks=2)), parts=("wet",)).pages
     codes = [[text.text for text in page.texts if text.text.startswith("RU")] for page in pages]
     assert [len(of_page) for of_page in codes] == [16, 14]
 
@@ -236,7 +236,7 @@ def test_each_mark_has_a_row_and_a_mass_is_asked_for_once():
 
 def test_forms_are_those_of_the_columns_and_of_a_blank_sheet_where_there_are_none():
     only_lengths = bars_table(bars=4)[["bar", "body", "wet length (mm)", "fired length (mm)"]]
-    made = bench_kit(checked(only_lengths), KitOptions())
+    made = bench_kit(checked(only_lengths))
     assert [title.partition(":")[0] for title in made.contents] == [
         "Wet day", "Load without a code", "Labels to lay with the bars",
         "Template for a bar of 12 × 40 × 130 mm, marks 100 mm apart", "Take care",
@@ -245,7 +245,7 @@ def test_forms_are_those_of_the_columns_and_of_a_blank_sheet_where_there_are_non
     assert [one.stage for one in bench_forms(no_readings, ("wet", "dry", "bisque", "fired", "boiled"))] == [
         "wet", "dry", "fired", "boiled"
     ]  # fmt: skip
-    assert bench_kit(no_readings, KitOptions(parts=("wet",))).notes == (
+    assert bench_kit(no_readings, parts=("wet",)).notes == (
         "The sheet has no columns for readings yet: the forms are those of a blank sheet, in mm and g.",
     )
 
@@ -273,7 +273,7 @@ def test_long_and_hostile_names_are_cut_and_harm_nothing():
         bars=3, marks=1, body="W" * 79, batch="<b>$x^2$ & \x1b[31m", notes="n" * 300, position="shelf " * 30
     )
     table["bar"] = ["M" * 70, "白い土", "$\\frac{1}{2}$"]
-    document = pymupdf.open(stream=to_pdf(bench_kit(checked(table), KitOptions()).pages))
+    document = pymupdf.open(stream=to_pdf(bench_kit(checked(table)).pages))
     for page in document:
         right = max(word[2] for word in page.get_text("words"))
         assert right <= page.rect.width - 12.0 * MM + 0.5
@@ -283,8 +283,8 @@ def test_long_and_hostile_names_are_cut_and_harm_nothing():
 
 
 def test_the_same_sheet_gives_the_same_bytes():
-    options = KitOptions(parts=("wet", "labels"))
-    assert to_pdf(bench_kit(sixty(), options).pages) == to_pdf(bench_kit(sixty(), options).pages)
+    made = [to_pdf(bench_kit(sixty(), parts=("wet", "labels")).pages) for _ in range(2)]
+    assert made[0] == made[1]
 
 
 def test_sizes_are_read_with_and_without_units():
@@ -311,6 +311,6 @@ def test_sizes_are_read_with_and_without_units():
 )  # fmt: skip
 def test_bars_that_cannot_be_drawn_are_told(size, gauge, sentence, remedy):
     with pytest.raises(UnusableRequest) as told:
-        bench_kit(sixty(), KitOptions("Letter", parse_bar(size, gauge), ("template",)))
+        bench_kit(sixty(), "Letter", parse_bar(size, gauge), ("template",))
     assert told.value.finding.sentence == sentence
     assert remedy in {None, told.value.finding.remedy}
