@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from bodytest.cones import firings_called, parse_cone
 from bodytest.errors import NotMeasured
 from bodytest.names import same_name
-from bodytest.plan.stages import Change, StagesTogether, change, usable
+from bodytest.plan.stages import Change, change, relative_variance, usable
 from bodytest.results import Group, Programme, QuantityResult, Summary
 from bodytest.scope import SpeaksOf, loads_seen, speaks_of
 
@@ -72,11 +72,11 @@ class Basis:
 
     def change(self, start: str, end: str, confidence: float) -> Change | None:
         """Return how a length changes between two stages, None when no measured way leads there."""
-        group, together = self.group, None
-        if isinstance(group, Programme) and self.quantities is group.quantities and group.stages:
+        group, known = self.group, None
+        if isinstance(group, Programme) and self.quantities is group.quantities:
             ratios = {stage: one.ratio_to_wet for stage, one in group.stages.items()}
-            together = StagesTogether(ratios, group.stage_covariance)
-        return change(self.quantities, start, end, confidence, together)
+            known = relative_variance(ratios, group.stage_covariance, start, end)
+        return change(self.quantities, start, end, confidence, known)
 
     @property
     def speaks_of(self) -> SpeaksOf:

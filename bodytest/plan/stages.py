@@ -49,31 +49,27 @@ class Change:
     """A sentence, when there is no interval."""
 
 
-@dataclass(frozen=True)
-class StagesTogether:
-    """Lengths of the same bars at several stages."""
+def relative_variance(
+    ratios: dict[str, float], covariance: tuple[tuple[float, ...], ...], start: str, end: str
+) -> float | None:
+    """Return the relative variance of the mean length at one stage over that at another; None where not measured.
 
-    ratios: dict[str, float]
-    """Mean length over the wet one, by stage."""
-    covariance: tuple[tuple[float, ...], ...]
-    """Covariance of these means, rows and columns in the same order."""
+    Parameters:
+        ratios: mean length over the wet one of the same bars, by stage.
+        covariance: of these means, rows and columns in the same order.
+        start: stage that is divided by.
+        end: stage that is divided.
 
-    def relative_variance(self, start: str, end: str) -> float | None:
-        """Return the relative variance of the mean length at ``end`` over that at ``start``; None where not measured.
-
-        >>> both = StagesTogether({"dry": 0.9, "fired": 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4)))
-        >>> f"{both.relative_variance('wet', 'dry'):.9f}"
-        '0.000123457'
-        """
-        weights = {stage: sign for stage, sign in ((end, 1.0), (start, -1.0)) if stage != "wet"}
-        if not weights.keys() <= self.ratios.keys():
-            return None
-        each = [weights.get(stage, 0.0) / ratio for stage, ratio in self.ratios.items()]
-        return math.fsum(
-            a * b * covariance
-            for a, row in zip(each, self.covariance, strict=True)
-            for b, covariance in zip(each, row, strict=True)
-        )
+    >>> f"{relative_variance({'dry': 0.9, 'fired': 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4)), 'wet', 'dry'):.9f}"
+    '0.000123457'
+    """
+    weights = {stage: sign for stage, sign in ((end, 1.0), (start, -1.0)) if stage != "wet"}
+    if not weights.keys() <= ratios.keys():
+        return None
+    each = [weights.get(stage, 0.0) / ratio for stage, ratio in ratios.items()]
+    return math.fsum(
+        a * b * known for a, row in zip(each, covariance, strict=True) for b, known in zip(each, row, strict=True)
+    )
 
 
 @dataclass(frozen=True)
@@ -91,11 +87,7 @@ class _Step:
 
 
 def change(
-    quantities: dict[str, QuantityResult],
-    start: str,
-    end: str,
-    confidence: float,
-    together: StagesTogether | None = None,
+    quantities: dict[str, QuantityResult], start: str, end: str, confidence: float, known: float | None = None
 ) -> Change | None:
     """Return how a length changes between two stages, None when no measured way leads there.
 
@@ -104,7 +96,7 @@ def change(
         start: stage at the beginning.
         end: stage at the end.
         confidence: of the interval, as a fraction.
-        together: lengths of the same bars at several stages, where known.
+        known: relative variance of the mean length at the end over that at the beginning, where the same bars show it.
 
     >>> change({"total_shrinkage": QuantityResult("%", 1, 12.0)}, "wet", "fired", 0.95).ratio
     0.88
@@ -115,7 +107,7 @@ def change(
     ratio = math.prod(step.ratio for step in way)
     bars = min((step.quantity.n for step in way), default=0)
     keys = tuple(step.key for step in way)
-    less = _less_apart(way, together.relative_variance(start, end) if together else None)
+    less = _less_apart(way, known)
     low, high = _interval(way, ratio, confidence, less)
     why = None if low is not None or not way else _why(way)
     return Change(ratio, low, high, _next(way, ratio, confidence, less), keys, bars, why)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from bodytest.plan.stages import StagesTogether, change
+from bodytest.plan.stages import change, relative_variance
 from tests.bench.stage_coverage import planned
 from tests.export.example_results import STAGES, group, quantity
 
@@ -70,10 +70,10 @@ def test_the_same_bars_at_both_stages_tell_more_than_two_steps():
     # u of the lengths over the wet one: 0.002/√10 and 0.0025/√10, correlation 0.8; relative 0.002/0.97 and 0.0025/0.88
     lh, fired = 0.002, 0.0025
     covariance = ((lh**2 / 10, 0.8 * lh * fired / 10), (0.8 * lh * fired / 10, fired**2 / 10))
-    together = StagesTogether({"leather-hard": 0.97, "fired": 0.88}, covariance)
+    known = relative_variance({"leather-hard": 0.97, "fired": 0.88}, covariance, "leather-hard", "fired")
     one, other = lh / 0.97, fired / 0.88
     relative = math.sqrt(one**2 + other**2 - 2 * 0.8 * one * other)
-    found = change(QUANTITIES, "leather-hard", "fired", 0.95, together)
+    found = change(QUANTITIES, "leather-hard", "fired", 0.95, known)
     assert found.high / found.ratio == pytest.approx(
         math.exp(stats.t.ppf(0.975, 9) * relative / math.sqrt(10)), rel=1e-9
     )
@@ -85,10 +85,11 @@ def test_the_same_bars_at_both_stages_tell_more_than_two_steps():
 
 def test_bars_that_were_not_all_measured_at_both_stages_count_as_two_steps():
     fewer = QUANTITIES | {"leather_hard_shrinkage": quantity("leather_hard_shrinkage", 3.0, 0.2, 4)}
-    together = StagesTogether({"leather-hard": 0.97, "fired": 0.88}, ((1e-6, 9e-7), (9e-7, 1e-6)))
-    assert change(fewer, "leather-hard", "fired", 0.95, together) == change(fewer, "leather-hard", "fired", 0.95)
-    alone = StagesTogether({"fired": 0.88}, ((1e-6,),))
-    assert change(QUANTITIES, "leather-hard", "fired", 0.95, alone) == change(QUANTITIES, "leather-hard", "fired", 0.95)
+    way = ("leather-hard", "fired")
+    known = relative_variance({"leather-hard": 0.97, "fired": 0.88}, ((1e-6, 9e-7), (9e-7, 1e-6)), *way)
+    assert known
+    assert change(fewer, *way, 0.95, known) == change(fewer, *way, 0.95)
+    assert relative_variance({"fired": 0.88}, ((1e-6,),), *way) is None
 
 
 def test_ranges_planned_from_any_stage_hold():
