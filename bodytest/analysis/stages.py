@@ -1,7 +1,7 @@
 """Length at each stage over the wet length, from bars measured at all stages, with the covariance of their means."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
 from itertools import combinations
 from typing import Any
 
@@ -58,11 +58,11 @@ def stages_of(bench: Bench, rows: Rows) -> dict[str, Any]:
 
 def _means(bench: Bench, rows: Rows, ratios: Array, stages: list[str]) -> tuple[list[float], Array]:
     batches, loads = bench.batch_of_bar[rows], bench.load_of_bar[rows]
-    errors = _Errors.of(bench, rows, ratios.mean(axis=0), stages)
+    errors_in = _errors_in_sums(bench, rows, ratios.mean(axis=0), stages)
 
     def mean_and_variance(weights: Array) -> tuple[float, float]:
         """Return a weighted sum of the ratios and the variance of its mean."""
-        found = summarise_effects(ratios @ weights, batches, loads, instruments=errors.in_sum(weights))
+        found = summarise_effects(ratios @ weights, batches, loads, instruments=errors_in(weights))
         return found.mean, (found.standard_uncertainty or 0.0) ** 2
 
     each = np.eye(len(stages))
@@ -75,42 +75,32 @@ def _means(bench: Bench, rows: Rows, ratios: Array, stages: list[str]) -> tuple[
     return [mean for mean, _ in alone], covariance
 
 
-@dataclass(frozen=True)
-class _Errors:
-    """What the instruments add to the ratio of one stage, and from it to any weighted sum of ratios.
+def _errors_in_sums(bench: Bench, rows: Rows, ratios: Array, stages: list[str]) -> Callable[[Array], Instruments]:
+    """Return a function of weights that tells what the instruments add to the weighted sum of the ratios.
 
     Every length errs by δ: the sum by Σ w δ/L − (Σ w r) δ_wet/L, all of them the same δ where the Lab table says that
     errors are alike.
     """
+    stage = next((one for one in _SHRINKAGES if one in stages), None)
+    if stage is None:
+        return lambda _: EXACT
+    seen = instrument_errors(bench, QUANTITY_BY_KEY[_SHRINKAGES[stage]], rows)
+    known = np.array([float(one == stage) for one in stages])
+    are_alike = bench.lab_of(rows).length_errors == ALIKE
 
-    ratios: Array
-    known: Array
-    of_known: Instruments
-    alike: bool
+    def on_their_own(weights: Array) -> float:
+        return math.hypot(*weights, float(weights @ ratios))
 
-    @classmethod
-    def of(cls, bench: Bench, rows: Rows, ratios: Array, stages: list[str]) -> "_Errors":
-        stage = next((one for one in _SHRINKAGES if one in stages), None)
-        alike = bench.lab_of(rows).length_errors == ALIKE
-        if stage is None:
-            return cls(ratios, np.ones(len(stages)), EXACT, alike)
-        seen = instrument_errors(bench, QUANTITY_BY_KEY[_SHRINKAGES[stage]], rows)
-        known = np.array([float(one == stage) for one in stages])
-        of_known = Instruments(seen.step / 100.0, seen.calibration / 100.0, seen.shared_step / 100.0)
-        return cls(ratios, known, of_known, alike)
+    def together(weights: Array) -> float:
+        return abs(float(weights.sum()) - float(weights @ ratios))
 
-    def in_sum(self, weights: Array) -> Instruments:
-        """Return them for a weighted sum."""
-        own = self._on_their_own(weights) / self._on_their_own(self.known)
-        alike = self._together(weights) / max(self._together(self.known), 1e-9)
+    def in_sum(weights: Array) -> Instruments:
+        own = on_their_own(weights) / on_their_own(known)
+        alike = together(weights) / max(together(known), 1e-9)
         return Instruments(
-            self.of_known.step * own,
-            self.of_known.calibration * (alike if self.alike else own),
-            None if self.of_known.shared_step is None else self.of_known.shared_step * own,
+            seen.step / 100.0 * own,
+            seen.calibration / 100.0 * (alike if are_alike else own),
+            seen.shared_step / 100.0 * own,
         )
 
-    def _on_their_own(self, weights: Array) -> float:
-        return math.hypot(*weights, float(weights @ self.ratios))
-
-    def _together(self, weights: Array) -> float:
-        return abs(float(weights.sum()) - float(weights @ self.ratios))
+    return in_sum
