@@ -113,10 +113,8 @@ def pooled_scatter(cells: Cells) -> tuple[float, float]:
 
     Where every batch has one bar at every level, what is left of level and batch taken together.
     """
-    within = [cell.values for batches in cells.values() for cell in batches.values()]
-    freedom = float(sum(len(cell) - 1 for cell in within))
-    if freedom:
-        return sum(float(np.square(cell - cell.mean()).sum()) for cell in within) / freedom, freedom
+    if seen := _within([cell.values for batches in cells.values() for cell in batches.values()]):
+        return seen
     batches = sorted(set().union(*(set(of) for of in cells.values())))
     if len(batches) < 2 or any(set(of) != set(batches) for of in cells.values()):
         return 0.0, 0.0
@@ -142,7 +140,7 @@ def level_of(name: str, batches: Batches, pooled: tuple[float, float] | None) ->
     if pooled is None:
         mean, scatter, freedom = _between_batches(cells, step)
     else:
-        within, freedom = _within(cells, pooled)
+        within, freedom = _within(cells) or pooled
         scatter = max(within, step**2) * float(np.mean([1.0 / len(cell) for cell in cells])) / len(cells)
     if not freedom:
         return None
@@ -164,9 +162,9 @@ def _between_batches(cells: list[FloatArray], step: float) -> tuple[float, float
     return found.mean, found.standard_uncertainty**2, found.degrees_of_freedom
 
 
-def _within(cells: list[FloatArray], pooled: tuple[float, float]) -> tuple[float, float]:
-    """Return variance and degrees of freedom of bars within the batches of one level."""
+def _within(cells: list[FloatArray]) -> tuple[float, float] | None:
+    """Return variance and degrees of freedom of bars within their batches, None where none has two."""
     freedom = float(sum(len(cell) - 1 for cell in cells))
     if not freedom:
-        return pooled
+        return None
     return sum(float(np.square(cell - cell.mean()).sum()) for cell in cells) / freedom, freedom

@@ -1,7 +1,7 @@
 """Bars → groups: the statistics of every quantity, for the group and for each of its batches."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -25,19 +25,8 @@ from bodytest.stats.skew import with_room_for_skew
 from bodytest.stats.summary import MeanSummary
 from bodytest.tables import CheckedSheets
 
-
-@dataclass(frozen=True)
-class GroupKey:
-    """What makes bars one group."""
-
-    body: str
-    """Name of the body."""
-    firing: str
-    """Code of the firing, ``""`` when not fired yet."""
-    direction: str
-    """Direction of the measured length."""
-    absorption_method: str
-    """Method of the Lab sheet, ``""`` where none is stated."""
+GroupKey = tuple[str, ...]
+"""What makes bars one group: body, firing, direction and absorption method, each ``""`` where it is not told."""
 
 
 def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
@@ -48,7 +37,7 @@ def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
     methods = np.array([source.lab.absorption_method or "" for source in sheets.sheets], dtype=object)
     keys = bars[["body", "firing", "direction"]].assign(method=methods[bars["sheet"].to_numpy(dtype=np.int64)])
     indices: dict[Any, Any] = keys.groupby(["body", "firing", "direction", "method"], sort=False).indices
-    return {GroupKey(*map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
+    return {tuple(map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
 
 
 def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
@@ -58,15 +47,16 @@ def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
 
 def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     """Return the statistics of one group."""
+    body, firing, direction, method = key
     left_out = bench.left_out[rows]
     counted = rows[~left_out]
     batches = rows_by_batch(bench, counted)
     quantities = dict(quantities_of(bench, counted))
     return Group(
-        body=key.body,
-        firing=key.firing,
-        direction=key.direction,
-        absorption_method=key.absorption_method or None,
+        body=body,
+        firing=firing,
+        direction=direction,
+        absorption_method=method or None,
         bars=len(counted),
         left_out=int(left_out.sum()),
         batches=tuple(batches),
@@ -74,8 +64,8 @@ def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
         quantities=quantities,
         by_batch=by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
-        **_firing_fields(bench, key.firing),
-        id=" | ".join((key.body, key.firing, key.direction, key.absorption_method)),
+        **_firing_fields(bench, firing),
+        id=" | ".join(key),
     )
 
 

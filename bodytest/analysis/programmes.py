@@ -1,8 +1,8 @@
 """Bars → programmes: what is planned with, over all loads and batches; and what firing cannot change, told once."""
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -26,36 +26,32 @@ BEFORE_FIRING: tuple[Quantity, ...] = tuple(q for q in QUANTITIES if not q.needs
 """Quantities whose readings are all taken before the kiln."""
 
 
-@dataclass(frozen=True)
-class _Key:
-    """What makes bars one programme group."""
-
-    body: str
-    programme: FiringProgramme
-    direction: str
-    method: str
+_Key = tuple[str, FiringProgramme, str, str]
+"""What makes bars one programme group: body, programme, direction and absorption method."""
+_Parts = list[tuple[Group, Rows]]
+"""Its bars load by load."""
 
 
 def summarise_programmes(
-    bench: Bench, groups: list[tuple[Group, Rows]], lab: Lab, *, borrow: bool
+    bench: Bench, groups: _Parts, lab: Lab, *, borrow: bool
 ) -> tuple[tuple[Programme, ...], tuple[BeforeFiring, ...]]:
     """Return the programmes of all bodies, in the order of their coolest load, and what firing cannot change.
 
     The scatter of batches and loads that the Lab table states, or with ``borrow`` what other programmes show, gives a
     second interval where a programme's own bars cannot speak of other batches or loads.
     """
-    members: dict[_Key, list[tuple[Group, Rows]]] = {}
+    members: dict[_Key, _Parts] = {}
     for group, rows in groups:
         if group.firing:
             load = bench.firings.get(group.firing)
             of = load_alone(group.firing) if load is None else programme_of(load)
-            key = _Key(group.body, of, group.direction, group.absorption_method or "")
+            key = group.body, of, group.direction, group.absorption_method or ""
             members.setdefault(key, []).append((group, rows))
     called = _called(members)
     before = {(one.body, one.direction): one for one in _before_firing(bench, groups)}
     programmes = tuple(
-        _programme_result(bench, key, parts, called[key.body][key.programme], before[key.body, key.direction])
-        for key, parts in members.items()
+        _programme_result(bench, of, called[body][of], parts, before[body, direction])
+        for (body, of, direction, _), parts in members.items()
     )
     rows_of = [_counted(bench, parts) for parts in members.values()]
     lent = [seen_elsewhere(programmes, one) if borrow else stated(lab) for one in programmes]
@@ -64,42 +60,41 @@ def summarise_programmes(
     return with_overfiring(with_volumes(judged, bench.confidence)), tuple(before.values())
 
 
-def _counted(bench: Bench, parts: list[tuple[Group, Rows]]) -> Rows:
+def _counted(bench: Bench, parts: _Parts) -> Rows:
     rows = np.sort(np.concatenate([rows for _, rows in parts]))
     return np.asarray(rows[~bench.left_out[rows]])
 
 
-def _called(members: dict[_Key, list[tuple[Group, Rows]]]) -> dict[str, dict[FiringProgramme, str]]:
+def _called(members: Iterable[_Key]) -> dict[str, dict[FiringProgramme, str]]:
     of_body: dict[str, list[FiringProgramme]] = {}
-    for key in members:
-        if key.programme not in of_body.setdefault(key.body, []):
-            of_body[key.body].append(key.programme)
+    for body, of, _, _ in members:
+        if of not in of_body.setdefault(body, []):
+            of_body[body].append(of)
     return {body: shortest_names(programmes) for body, programmes in of_body.items()}
 
 
-def _programme_result(
-    bench: Bench, key: _Key, parts: list[tuple[Group, Rows]], called: str, before: BeforeFiring
-) -> Programme:
-    counted = _counted(bench, parts)
-    quantities = _quantities(bench, parts, counted) | before.quantities
+def _programme_result(bench: Bench, of: FiringProgramme, called: str, parts: _Parts, before: BeforeFiring) -> Programme:
+    counted, first = _counted(bench, parts), parts[0][0]
+    one_load = len(parts) == 1  # its figures are those of the programme
+    quantities = (first.quantities if one_load else dict(quantities_of(bench, counted))) | before.quantities
     loads = tuple(group.firing for group, _ in parts)
     batches = rows_by_batch(bench, counted)
     design = classify(bench.batch_of_bar[counted], bench.load_of_bar[counted]) if len(counted) else "one load"
     heats = [temperatures(bench.firings.get(code)) for code in loads]
     return Programme(
-        id=" | ".join((key.body, key.programme.name, key.direction, key.method)),
-        body=key.body,
-        programme=key.programme.name,
+        id=" | ".join((first.body, of.name, first.direction, first.absorption_method or "")),
+        body=first.body,
+        programme=of.name,
         called=called,
-        purpose=key.programme.purpose or None,
-        kiln=key.programme.kiln or None,
-        cone=key.programme.cone or None,
+        purpose=of.purpose or None,
+        kiln=of.kiln or None,
+        cone=of.cone or None,
         temperature_c=_mean([read for read, _ in heats]),
         nominal_temperature_c=_mean([nominal for _, nominal in heats]),
         nominal_from="; ".join(dict.fromkeys(group.nominal_from for group, _ in parts if group.nominal_from)) or None,
-        atmosphere=key.programme.atmosphere or None,
-        direction=key.direction,
-        absorption_method=key.method or None,
+        atmosphere=of.atmosphere or None,
+        direction=first.direction,
+        absorption_method=first.absorption_method,
         loads=loads,
         batches=tuple(batches),
         bars=len(counted),
@@ -108,15 +103,10 @@ def _programme_result(
         speaks_of=speaks_of(len(batches), len(loads)),
         **size_factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
-        by_batch=parts[0][0].by_batch if len(parts) == 1 else by_batch(bench, batches, quantities),
+        by_batch=first.by_batch if one_load else by_batch(bench, batches, quantities),
         wet_length_mm=mean_or_none(bench.values.readings["wet_length"][counted]),
         **stages_of(bench, counted),
     )
-
-
-def _quantities(bench: Bench, parts: list[tuple[Group, Rows]], counted: Rows) -> dict[str, QuantityResult]:
-    """Return the quantities of a programme; with one load they are that load's own."""
-    return parts[0][0].quantities if len(parts) == 1 else dict(quantities_of(bench, counted))
 
 
 def _mean(celsius: list[float | None]) -> float | None:
@@ -124,7 +114,7 @@ def _mean(celsius: list[float | None]) -> float | None:
     return sum(known) / len(known) if known else None
 
 
-def _before_firing(bench: Bench, groups: list[tuple[Group, Rows]]) -> Iterator[BeforeFiring]:
+def _before_firing(bench: Bench, groups: _Parts) -> Iterator[BeforeFiring]:
     """Yield what firing cannot change for each body and direction, each bar counted once however often it was fired."""
     of: dict[tuple[str, str], list[Rows]] = {}
     for group, rows in groups:
