@@ -13,6 +13,8 @@ MOST_BLOCKS = 3
 """Up to so many sizes are shown stage by stage, more as one table."""
 _DECIMALS = LENGTH_DECIMALS | {"g": 0, "kg": 2, "oz": 1, "lb": 2, "l": 2, "cl": 1, "in3": 1}
 """What a rule, a balance or a jug can show: never more, and fewer where the interval allows no more."""
+_FACTORS = LENGTH_IN_MM | MASS_IN_G | VOLUME_IN_ML
+"""Unit typed → how many mm, g or ml it is."""
 _CUBIC = {"cm3": "cm³", "in3": "in³"}
 
 
@@ -30,12 +32,12 @@ def size_lines(plans: tuple[SizePlan, ...]) -> Iterator[str]:
 def mass_lines(plans: tuple[MassPlan, ...]) -> Iterator[str]:
     """Yield the lines for clay masses."""
     for plan in plans:
-        decimals = _decimals([(plan.wet_low_g, plan.wet_high_g)], plan.unit, MASS_IN_G)
-        dry = _in(plan.dry_g, plan.unit, MASS_IN_G, decimals)
+        decimals = _decimals([(plan.wet_low_g, plan.wet_high_g)], plan.unit)
+        dry = _in(plan.dry_g, plan.unit, decimals)
         yield f"{plan.asked} finished: {plan.body}, {plan.firing}; {plan.speaks_of.words(plan.batch)}"
         if plan.wet_g is not None:
-            wet = _in(plan.wet_g, plan.unit, MASS_IN_G, decimals)
-            yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, MASS_IN_G, decimals)}"
+            wet = _in(plan.wet_g, plan.unit, decimals)
+            yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, decimals)}"
         yield f"  dry            {dry}"
         yield from (f"  Note: {note}" for note in plan.notes)
 
@@ -46,9 +48,9 @@ def capacity_lines(plans: tuple[CapacityPlan, ...]) -> Iterator[str]:
         height, width = (direction or "(blank)" for direction in plan.directions)
         across = f"height as {height}, width as {width}" if height != width else height
         yield f"{plan.asked} finished: {plan.body}, {plan.firing}, {across}; {plan.speaks_of.words(plan.batch)}"
-        decimals = _decimals([(plan.wet_low_ml, plan.wet_high_ml)], plan.unit, VOLUME_IN_ML)
-        wet = _in(plan.wet_ml, plan.unit, VOLUME_IN_ML, decimals)
-        yield f"  wet            {wet}{_range(plan.wet_low_ml, plan.wet_high_ml, plan.unit, VOLUME_IN_ML, decimals)}"
+        decimals = _decimals([(plan.wet_low_ml, plan.wet_high_ml)], plan.unit)
+        wet = _in(plan.wet_ml, plan.unit, decimals)
+        yield f"  wet            {wet}{_range(plan.wet_low_ml, plan.wet_high_ml, plan.unit, decimals)}"
         yield from (f"  Note: {note}" for note in plan.notes)
 
 
@@ -76,55 +78,54 @@ def outcome_sentences(plan: SizePlan) -> Iterator[str]:
     if plan.next_low_mm is None or plan.next_high_mm is None:
         yield f"No range: {plan.why_no_range}"
         return
-    reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM, _reach_decimals([plan]))
+    reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, _reach_decimals([plan]))
     made = plan.at(plan.made_at)
-    start = _in(made.size_mm, plan.unit, LENGTH_IN_MM, _stage_decimals([plan])) if made else plan.made_at
+    start = _in(made.size_mm, plan.unit, _stage_decimals([plan])) if made else plan.made_at
     yield f"Made {start} {plan.made_at}, the finished piece will be {reach} ({percent} range of one piece)."
     if plan.chance_within is not None and plan.within_mm is not None:
-        within = _in(plan.within_mm, plan.unit, LENGTH_IN_MM)
-        wanted = _in(plan.fired_mm, plan.unit, LENGTH_IN_MM)
+        within = _in(plan.within_mm, plan.unit)
+        wanted = _in(plan.fired_mm, plan.unit)
         yield f"Chance that it is within {within} of {wanted}: {chance_text(plan.chance_within)}."
 
 
 def _stage(stage: StageSize, plan: SizePlan, decimals: int) -> str:
     if stage.stage == plan.now:
-        return _in(stage.size_mm, plan.unit, LENGTH_IN_MM)
-    size = _in(stage.size_mm, plan.unit, LENGTH_IN_MM, decimals)
-    span = _range(stage.low_mm, stage.high_mm, plan.unit, LENGTH_IN_MM, decimals)
+        return _in(stage.size_mm, plan.unit)
+    size = _in(stage.size_mm, plan.unit, decimals)
+    span = _range(stage.low_mm, stage.high_mm, plan.unit, decimals)
     return f"{size}{span}{_fraction(stage.size_mm, plan.unit)}"
 
 
-def _range(low: float | None, high: float | None, unit: str, factors: dict[str, float], decimals: int) -> str:
+def _range(low: float | None, high: float | None, unit: str, decimals: int) -> str:
     if low is None or high is None:
         return ""
-    return f"   ({_span(low, high, unit, factors, decimals)})"
+    return f"   ({_span(low, high, unit, decimals)})"
 
 
-def _span(low: float, high: float, unit: str, factors: dict[str, float], decimals: int) -> str:
+def _span(low: float, high: float, unit: str, decimals: int) -> str:
     """Return ``low to high unit``, to more digits where both would look the same."""
-    decimals = decimals_between(low / factors[unit], high / factors[unit], decimals)
-    return f"{_in(low, unit, factors, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, factors, decimals)}"
+    decimals = decimals_between(low / _FACTORS[unit], high / _FACTORS[unit], decimals)
+    return f"{_in(low, unit, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, decimals)}"
 
 
 def _stage_decimals(plans: Iterable[SizePlan]) -> int:
     """Return the decimals of the sizes to make of plans in one unit."""
     plans = tuple(plans)
-    return _decimals([(s.low_mm, s.high_mm) for plan in plans for s in plan.stages], plans[0].unit, LENGTH_IN_MM)
+    return _decimals([(s.low_mm, s.high_mm) for plan in plans for s in plan.stages], plans[0].unit)
 
 
 def _reach_decimals(plans: Iterable[SizePlan]) -> int:
     """Return the decimals of where the finished pieces of plans in one unit will fall."""
     plans = tuple(plans)
-    return _decimals([(plan.next_low_mm, plan.next_high_mm) for plan in plans], plans[0].unit, LENGTH_IN_MM)
+    return _decimals([(plan.next_low_mm, plan.next_high_mm) for plan in plans], plans[0].unit)
 
 
-def _decimals(intervals: Iterable[tuple[float | None, float | None]], unit: str, factors: dict[str, float]) -> int:
+def _decimals(intervals: Iterable[tuple[float | None, float | None]], unit: str) -> int:
     """Return the decimals that the narrowest interval allows, those of the instrument where there is none."""
-    ends = [(low, high) for low, high in intervals if low is not None and high is not None and low < high]
+    known = [(low, high) for low, high in intervals if low is not None and high is not None and low < high]
+    allowed = max((0, *(decimals_for((high - low) / 2 / _FACTORS[unit]) for low, high in known)))
     usual = _DECIMALS.get(unit, 0)
-    return (
-        min(usual, max((0, *(decimals_for((high - low) / 2 / factors[unit]) for low, high in ends)))) if ends else usual
-    )
+    return min(usual, allowed) if known else usual
 
 
 def _in_unit(unit: str) -> str:
@@ -141,9 +142,9 @@ def _fraction(size_mm: float, unit: str) -> str:
     return f"   about {text} in"
 
 
-def _in(value: float, unit: str, factors: dict[str, float], decimals: int | None = None) -> str:
+def _in(value: float, unit: str, decimals: int | None = None) -> str:
     """Return a value held in mm, g or ml in the unit typed."""
-    shown = number_text(value / factors[unit], _DECIMALS.get(unit, 0) if decimals is None else decimals)
+    shown = number_text(value / _FACTORS[unit], _DECIMALS.get(unit, 0) if decimals is None else decimals)
     return f"{shown}{_in_unit(unit)}"
 
 
@@ -163,9 +164,9 @@ def _table(plans: tuple[SizePlan, ...]) -> Iterator[str]:
 def _row(plan: SizePlan, shown: list[str], same_unit: tuple[SizePlan, ...], with_chance: bool) -> list[str]:
     label = f"{plan.name}: {plan.asked}" if plan.name else plan.asked
     stages, decimals = [plan.at(name) for name in shown], _stage_decimals(same_unit)
-    sizes = ["–" if stage is None else _in(stage.size_mm, plan.unit, LENGTH_IN_MM, decimals) for stage in stages]
+    sizes = ["–" if stage is None else _in(stage.size_mm, plan.unit, decimals) for stage in stages]
     reach = "no range: one bar" if plan.bars == 1 else "no range"
     if plan.next_low_mm is not None and plan.next_high_mm is not None:
-        reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, LENGTH_IN_MM, _reach_decimals(same_unit))
+        reach = _span(plan.next_low_mm, plan.next_high_mm, plan.unit, _reach_decimals(same_unit))
     chance = ["–" if plan.chance_within is None else chance_text(plan.chance_within)] if with_chance else []
     return [label, *sizes, reach, *chance, rests_on(plan)]
