@@ -156,13 +156,13 @@ def _goals(typed: Typed) -> tuple[Goal, ...]:
 
 
 def _heats(typed: Typed) -> "tuple[Heat, ...]":
-    from bodytest.trial.question import Heat
+    from bodytest.trial.question import heats_of
 
     degrees = [_read("temperature", text) for text in _listed(typed, "temperature")]
-    found = [*map(Heat.of_cone, _listed(typed, "cone")), *(Heat(celsius=one) for one in degrees)]
+    found = heats_of(_listed(typed, "cone"), degrees)
     if not found:
         raise UnusableRequest("left-blank", value=_LABELS["cone"])
-    return tuple({heat.called: heat for heat in found}.values())
+    return found
 
 
 def _text(typed: Typed, name: str) -> str:

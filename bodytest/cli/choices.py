@@ -85,6 +85,9 @@ def _paper(text: str) -> str:
     return named
 
 
+HOW_CLOSE = "How close: the mean is to be known to ± this (percentage points, or g/cm³)."
+NO_MATTER = "Largest difference that does not matter, in the unit of the quantity (percentage points for %)."
+"""What several commands say of a number."""
 _LEAST, _MOST = 1e-6, 1_000_000
 """No number typed lies beyond: nobody measures so finely or makes so many bars, and no figure is so large."""
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import All, Confidence, Details, Quantities, Sheets, number
+from bodytest.cli.choices import NO_MATTER, All, Confidence, Details, Quantities, Sheets, number
 from bodytest.cli.sources import read_and_summarise
 from bodytest.rounding import counted
 
@@ -22,12 +22,7 @@ def compare(
     ] = "batch",
     quantity: Quantities = None,
     tolerance: Annotated[
-        float | None,
-        number(
-            "Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
-            "the Lab sheet's shrinkage tolerance, for shrinkages",
-            least=0.0,
-        ),
+        float | None, number(NO_MATTER, "the Lab sheet's shrinkage tolerance, for shrinkages", least=0.0)
     ] = None,
     confidence: Confidence = None,
     everything: All = False,
@@ -67,14 +62,11 @@ def _in_words(found: "tuple[Comparison, ...]", *, everything: bool, details: boo
 
 
 def _held_equal(by: str) -> dict[str, str]:
-    held = {
-        "batch": "the same body, firing and direction",
-        "body": "the same firing and direction",
-        "firing": "the same body and direction",
-        "direction": "the same body and firing",
-        "position": "the same body, firing and direction",
-    }
-    return {"held": held[by], "several": {"body": "bodies", "batch": "batches"}.get(by, f"{by}s")}
+    from bodytest.analysis.comparable import HELD_EQUAL
+    from bodytest.plan.measured import listed
+
+    held = listed(name for name in HELD_EQUAL[by] if name != "absorption_method")
+    return {"held": f"the same {held}", "several": {"body": "bodies", "batch": "batches"}.get(by, f"{by}s")}
 
 
 _MOST_LINES = 12

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bodytest.cli import console
-from bodytest.cli.choices import Confidence, Details, OneBody, Sheets, known_name, known_quantity, number, option
+from bodytest.cli import choices, console
+from bodytest.cli.choices import HOW_CLOSE, number
 from bodytest.cli.sources import read_and_summarise
 
 if TYPE_CHECKING:
@@ -21,23 +21,18 @@ _USUAL_CONFIDENCE = 0.95
 
 
 def howmany(
-    sheets: Sheets,
+    sheets: choices.Sheets,
     half_width: Annotated[
         float | None,
-        number(
-            "How close: the mean is to be known to ± this (percentage points, or g/cm³).",
-            "the shrinkage tolerance of the Lab sheet",
-            "--half-width",
-            "-w",
-        ),
+        number(HOW_CLOSE, "the shrinkage tolerance of the Lab sheet", "--half-width", "-w"),
     ] = None,
     difference: Annotated[
         float | None, number("A difference between two batches that is to be noticed.", "none")
     ] = None,
-    quantity: Annotated[str, option("--quantity", callback=known_quantity)] = "total_shrinkage",
-    body: OneBody = None,
-    programme: Annotated[str | None, option("--programme", "all")] = None,
-    firing: Annotated[str | None, option("--firing", "all")] = None,
+    quantity: Annotated[str, choices.option("--quantity", callback=choices.known_quantity)] = "total_shrinkage",
+    body: choices.OneBody = None,
+    programme: Annotated[str | None, choices.option("--programme", "all")] = None,
+    firing: Annotated[str | None, choices.option("--firing", "all")] = None,
     sd: Annotated[
         float | None, number("Standard deviation of bars of one batch, in place of sheets.", "from the sheets")
     ] = None,
@@ -49,8 +44,8 @@ def howmany(
             "--bars-each", min=1, max=10_000, help="Bars of each batch or load, with --batch-sd or --load-sd."
         ),
     ] = 5,
-    confidence: Confidence = None,
-    details: Details = False,
+    confidence: choices.Confidence = None,
+    details: choices.Details = False,
 ) -> None:
     """Say how many bars, batches or loads it takes to know a mean closely enough, and with what chance.
 
@@ -102,11 +97,11 @@ def _needs(results: "Results", key: str, wish: "Wish", body: str | None, firing:
     from bodytest.cones import firings_called
 
     codes = [group.firing for group in results.groups]
-    body = known_name(body, [group.body for group in results.groups], "--body")
+    body = choices.known_name(body, [group.body for group in results.groups], "--body")
     cones = {**dict.fromkeys(codes, ""), **{one.called: one.cone or "" for one in results.programmes}}
     if firing is not None and len(called := firings_called(firing, cones)) == 1:
         firing = called[0]
-    firing = known_name(firing, cones, "--firing, --programme")
+    firing = choices.known_name(firing, cones, "--firing, --programme")
     return [
         need
         for need in needs_of_sheets(results, key, wish, loads_apart=firing in codes)

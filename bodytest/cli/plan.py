@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from bodytest.cli import console
-from bodytest.cli.choices import USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, number, option
+from bodytest.cli.choices import HOW_CLOSE, NO_MATTER, USUAL_BAR, USUAL_GAUGE, OfBar, OfGauge, PaperSize, number, option
 from bodytest.cli.progress import working
 from bodytest.cli.sources import as_typed
 from bodytest.trial.goals import GOALS, Goal
@@ -43,7 +43,7 @@ def plan(
             "--half-width",
             "-w",
             metavar="NUMBER",
-            help="How close: the mean is to be known to ± this (percentage points, or g/cm³).",
+            help=HOW_CLOSE,
             show_default="0.5, which is 1mm on 200 mm",
         ),
     ] = "0.5",
@@ -55,14 +55,7 @@ def plan(
         float | None,
         number("For tight and range: absorption expected in the ware's firing, %; a guess does.", "as --known shows"),
     ] = None,
-    tolerance: Annotated[
-        float,
-        number(
-            "Largest difference that does not matter, in the unit of the quantity (percentage points for %).",
-            "0.5",
-            least=0.0,
-        ),
-    ] = 0.5,
+    tolerance: Annotated[float, number(NO_MATTER, "0.5", least=0.0)] = 0.5,
     within: Annotated[str, option("--within")] = "1mm",
     known: Annotated[
         Path | None,
@@ -197,12 +190,11 @@ def _known_method(name: str) -> str:
 
 
 def _heats(cones: list[str] | None, temperatures: list[float] | None) -> "tuple[Heat, ...]":
-    from bodytest.trial.question import Heat
+    from bodytest.trial.question import heats_of
 
     if not (cones or temperatures):
         cones = _ask("--cone", "Which cones can it be fired to, that of the ware first, as 6, 5, 7?", str).split(",")
-    found = [*map(Heat.of_cone, cones or ()), *(Heat(celsius=one) for one in temperatures or ())]
-    return tuple({heat.called: heat for heat in found}.values())
+    return heats_of(cones or (), temperatures or ())
 
 
 def _ask(name: str, question: str, kind: "Callable[[str], Any]") -> Any:

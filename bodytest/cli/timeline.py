@@ -11,7 +11,6 @@ from bodytest.cli.sources import as_given, read_and_summarise
 if TYPE_CHECKING:
     from bodytest.over_time import ChartPoint, Timeline
 
-_USUAL_QUANTITIES = ("total_shrinkage", "absorption")
 _FEWEST_REFERENCE = 3
 
 
@@ -41,6 +40,7 @@ def timeline(
 
     Exit code: 0, or 1 when a finding of the level STOP cost some value, or 2 when there is nothing to compute.
     """  # fmt: skip
+    from bodytest.analysis.comparisons import USUAL_QUANTITIES
     from bodytest.analysis.timeline import timelines
     from bodytest.errors import NotMeasured
     from bodytest.export.document import plain
@@ -49,7 +49,7 @@ def timeline(
     body = known_name(body, [group.body for group in results.groups], "--body")
     found = [
         one
-        for key in quantity or _USUAL_QUANTITIES
+        for key in quantity or USUAL_QUANTITIES
         for one in timelines(results, key, order=order, reference=reference)
         if body is None or one.body == body
     ]

@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from bodytest.cones import nominal_celsius, parse_cone
@@ -48,6 +49,12 @@ class Heat:
         if cone is None:
             raise UnusableRequest("no-such-cone", value=text, option="--cone", given=text, example="06 or 6")
         return cls(cone, nominal_celsius(cone) or 0.0)
+
+
+def heats_of(cones: Iterable[str], celsius: Iterable[float]) -> tuple[Heat, ...]:
+    """Return the firings typed as cones, then those typed as temperatures, none twice."""
+    found = [*map(Heat.of_cone, cones), *(Heat(celsius=one) for one in celsius)]
+    return tuple({heat.called: heat for heat in found}.values())
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from bodytest.findings import Finding
 from bodytest.report.body_part import Choice
 from bodytest.report.sections.answer import all_left_out, further_words
+from bodytest.report.sections.firings import fired_count
 from bodytest.report.sections.response import FEWEST_FIRINGS
 from bodytest.report.tested import Tested, fired_words, is_fired
 from bodytest.report.wording import Voice
@@ -82,9 +83,9 @@ def _testing(voice: Voice, group: Tested) -> Iterator[str]:
 
 
 def _firing(voice: Voice, groups: tuple[Tested, ...], responses: tuple[FiringResponse, ...]) -> Iterator[str]:
-    firings = {group.firing for group in groups if "total_shrinkage" in group.quantities}
-    if not responses and 0 < len(firings) < FEWEST_FIRINGS:
-        yield voice.say("next.three_firings", programmes=voice.count("programme", len(firings)))
+    firings = fired_count(groups)
+    if not responses and 0 < firings < FEWEST_FIRINGS:
+        yield voice.say("next.three_firings", programmes=voice.count("programme", firings))
     for response in responses:
         if response.at_limit is not None and response.at_limit.celsius is None:
             yield voice.say("next.beyond_limit")
