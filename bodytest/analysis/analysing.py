@@ -11,7 +11,7 @@ from bodytest import __version__
 from bodytest.analysis.answers import answers
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.decisions import doubts
-from bodytest.analysis.groups import first_rows_by_firing, group_rows, summarise_group
+from bodytest.analysis.groups import group_rows, summarise_group
 from bodytest.analysis.programmes import summarise_programmes
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.values import BarValues, bar_values
@@ -54,7 +54,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
     """Compute every quantity of each bar and summarise the groups, without responses and pieces."""
     lab, differing = _common_lab(sheets)
     chosen = _USUAL_CONFIDENCE if "confidence" in differing else lab.confidence
-    bench = Bench(sheets, bar_values(sheets), first_rows_by_firing(sheets.firings), confidence or chosen)
+    bench = Bench(sheets, bar_values(sheets), confidence or chosen)
     rows_of = group_rows(sheets)
     unordered = [(summarise_group(bench, key, rows), rows) for key, rows in rows_of.items()]
     ordered = sorted(unordered, key=lambda pair: _order(pair[0]))

@@ -24,12 +24,15 @@ class Bench:
     """The checked tables."""
     values: BarValues
     """Values of each bar."""
-    firings: "dict[str, pd.Series]"
-    """First row of the Firings table for each code."""
     confidence: float
     """Confidence of all intervals."""
     flagged: dict[tuple[str, bytes], dict[int, FlaggedBar]] = field(default_factory=dict)
     """Bars that stand apart, by quantity and rows of a cell: what is asked for a group is asked for its batches too."""
+
+    @cached_property
+    def firings(self) -> "dict[str, pd.Series]":
+        """First row of the Firings table for each code."""
+        return {str(row["firing"]): row for _, row in self.sheets.firings.drop_duplicates("firing").iterrows()}
 
     @cached_property
     def sheet_of_bar(self) -> Rows:

@@ -40,11 +40,6 @@ def group_rows(sheets: CheckedSheets) -> dict[GroupKey, Rows]:
     return {tuple(map(str, key)): np.sort(rows).astype(np.int64) for key, rows in indices.items()}
 
 
-def first_rows_by_firing(firings: pd.DataFrame) -> "dict[str, pd.Series]":
-    """Return the first row of each firing code."""
-    return {str(row["firing"]): row for _, row in firings.drop_duplicates("firing").iterrows()}
-
-
 def summarise_group(bench: Bench, key: GroupKey, rows: Rows) -> Group:
     """Return the statistics of one group."""
     body, firing, direction, method = key

@@ -13,17 +13,17 @@ _PURPOSE_TAKEN_FOR_GRANTED = "final"
 
 @dataclass(frozen=True)
 class FiringProgramme:
-    """What is meant to be repeated when a kiln is fired."""
+    """What is meant to be repeated when a kiln is fired; of a load that no Firings table knows, its code alone."""
 
     parts: tuple[str, ...]
     """What it is known by, most telling first: its name, or heat, atmosphere, kiln and purpose."""
-    purpose: str
+    purpose: str = ""
     """bisque, final, test or ``""``."""
-    kiln: str
+    kiln: str = ""
     """Name of the kiln, ``""`` where none was given."""
-    cone: str
+    cone: str = ""
     """Its cone, ``""`` where none was given."""
-    atmosphere: str
+    atmosphere: str = ""
     """Its atmosphere, ``""`` where none was given."""
 
     @property
@@ -62,11 +62,6 @@ def holds(programme: Programme, load: Group) -> bool:
     return load.firing in programme.loads and alike == (load.body, load.direction, load.absorption_method)
 
 
-def load_alone(code: str) -> FiringProgramme:
-    """Return the programme of a load that no Firings table knows."""
-    return FiringProgramme((code,), "", "", "", "")
-
-
 def temperatures(load: "pd.Series[Any] | None") -> tuple[float | None, float | None]:
     """Return the temperature of a load that was read, °C, and the nominal one of its cone where none was."""
     if load is None:
@@ -92,7 +87,7 @@ def _heating_rate(load: "pd.Series[Any]") -> float | None:
 def shortest_names(programmes: list[FiringProgramme]) -> dict[FiringProgramme, str]:
     """Return for each programme of a body as few of its parts as tell it from the others.
 
-    >>> six, hot = (FiringProgramme((f"cone {n}", "oxidation"), "", "", n, "oxidation") for n in "67")
+    >>> six, hot = (FiringProgramme((f"cone {n}", "oxidation")) for n in "67")
     >>> list(shortest_names([six, hot]).values())
     ['cone 6', 'cone 7']
     """

@@ -9,7 +9,7 @@ import numpy as np
 from bodytest.analysis.bench import Bench, Rows
 from bodytest.analysis.borrowing import seen_elsewhere, stated, with_borrowed
 from bodytest.analysis.groups import by_batch, mean_or_none, quantities_of, quantity_of, rows_by_batch
-from bodytest.analysis.loads import FiringProgramme, load_alone, programme_of, shortest_names, temperatures
+from bodytest.analysis.loads import FiringProgramme, programme_of, shortest_names, temperatures
 from bodytest.analysis.response_levels import celsius_of
 from bodytest.analysis.specifications import with_verdicts
 from bodytest.analysis.stages import stages_of
@@ -44,7 +44,7 @@ def summarise_programmes(
     for group, rows in groups:
         if group.firing:
             load = bench.firings.get(group.firing)
-            of = load_alone(group.firing) if load is None else programme_of(load)
+            of = FiringProgramme((group.firing,)) if load is None else programme_of(load)
             key = group.body, of, group.direction, group.absorption_method or ""
             members.setdefault(key, []).append((group, rows))
     called = _called(members)
@@ -57,7 +57,8 @@ def summarise_programmes(
     lent = [seen_elsewhere(programmes, one) if borrow else stated(lab) for one in programmes]
     borrowed = tuple(with_borrowed(bench, *one) for one in zip(programmes, rows_of, lent, strict=True))
     judged = tuple(with_verdicts(bench, *one) for one in zip(borrowed, rows_of, strict=True))
-    return with_overfiring(with_volumes(judged, bench.confidence)), tuple(before.values())
+    told = with_volumes(judged, bench.confidence)
+    return tuple(replace(one, overfired=_overfired(one, told)) for one in told), tuple(before.values())
 
 
 def _counted(bench: Bench, parts: _Parts) -> Rows:
@@ -140,12 +141,8 @@ _TURNS_BACK = ("total_shrinkage", "firing_shrinkage", "bulk_density")
 _WHAT = {"total_shrinkage": "shrinks less", "firing_shrinkage": "shrinks less", "bulk_density": "is less dense"}
 
 
-def with_overfiring(programmes: Sequence[Programme]) -> tuple[Programme, ...]:
-    """Return the programmes, those at which the body has begun to swell with a sentence that says so."""
-    return tuple(replace(one, overfired=_sentence(one, programmes)) for one in programmes)
-
-
-def _sentence(one: Programme, programmes: Sequence[Programme]) -> str | None:
+def _overfired(one: Programme, programmes: Sequence[Programme]) -> str | None:
+    """Return a sentence where the body has begun to swell at a programme, by what it did at the cooler ones."""
     grown = one.quantities.get("firing_shrinkage")
     if grown is not None and grown.high is not None and grown.high < 0.0 and celsius_of(one) is not None:
         return f"{one.body} grows in the firing at {one.called}: it is overfired and swells."

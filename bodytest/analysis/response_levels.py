@@ -138,9 +138,13 @@ def with_wrong_temperatures(
     if np.isnan(larger).all():
         return by_key, True
     level_of_load = _level_of_load(levels)
-    known = np.array([_is_known(level, next(iter(by_key))) for level in levels])[level_of_load]
+    first = next(iter(by_key))
+    has_scatter_of_loads = [
+        all(one.quantities[first].load_sd is not None for one in level.programmes) for level in levels
+    ]
+    known = np.array(has_scatter_of_loads)[level_of_load]
     added = np.where(known & ~(stated > spread), 0.0, np.nan_to_num(larger))
-    bars = np.array([group.quantities[next(iter(by_key))].n for group in loads], dtype=np.float64)
+    bars = np.array([group.quantities[first].n for group in loads], dtype=np.float64)
     share = bars / np.bincount(level_of_load, weights=bars)[level_of_load]
     own = np.sqrt(np.bincount(level_of_load, weights=np.square(share * added)))
     if not (larger == spread).any():
@@ -149,11 +153,6 @@ def with_wrong_temperatures(
         key: replace(one, temperature_uncertainties_c=own, temperature_freedom=freedom) for key, one in by_key.items()
     }
     return told, bool(np.isnan(larger).any())
-
-
-def _is_known(level: Level, key: str) -> bool:
-    """Say whether the mean of a level has the scatter between its loads in it."""
-    return all(one.quantities[key].load_sd is not None for one in level.programmes)
 
 
 _STATED_FREEDOM = LevelMeans.temperature_freedom

@@ -1,7 +1,7 @@
 """Batches over time: the mean of each batch in its order, with limits, and what is new. Loads, for control bars."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -21,19 +21,8 @@ WEIGHT = 0.3
 """Weight of the newest batch in the running average."""
 
 
-@dataclass(frozen=True)
-class _Series:
-    """What is charted together."""
-
-    body: str
-    fired: str
-    direction: str
-    absorption_method: str | None
-
-    @property
-    def alike(self) -> tuple[str, str, str | None]:
-        """What bars of other bodies must have in common with these to be fired and measured alike."""
-        return self.fired, self.direction, self.absorption_method
+_Alike = tuple[str, str, str | None]
+"""What bars of several bodies have in common that are fired and measured alike: programme, direction and method."""
 
 
 def timelines(
@@ -55,22 +44,21 @@ def timelines(
     if not quantity.needs_firing:
         counted = counted.drop_duplicates(["sheet", "bar"])
     programmes = {code: one.programme for one in results.programmes for code in one.loads}
-    of_series: dict[_Series, list[int]] = {}
+    of_series: dict[tuple[str, _Alike], list[int]] = {}
     for at, group in enumerate(results.groups):
-        of_series.setdefault(_series(group, quantity, programmes), []).append(at)
+        of_series.setdefault((group.body, _alike(group, quantity, programmes)), []).append(at)
     rows = {one: counted[counted["group"].isin(groups)] for one, groups in of_series.items()}
     control = results.lab.control_body if quantity.needs_firing else None
-    loads = {one.alike: known_loads(mine, quantity_key) for one, mine in rows.items() if one.body == control}
+    loads = {alike: known_loads(mine, quantity_key) for (body, alike), mine in rows.items() if body == control}
     return tuple(
-        _timeline(results, quantity, one, mine, (order, reference, control, loads.get(one.alike)))
-        for one, mine in rows.items()
+        _timeline(results, quantity, (body, *alike), mine, (order, reference, control, loads.get(alike)))
+        for (body, alike), mine in rows.items()
         if len(mine)
     )
 
 
-def _series(group: Group, quantity: Quantity, programmes: dict[str, str]) -> _Series:
-    return _Series(
-        group.body,
+def _alike(group: Group, quantity: Quantity, programmes: dict[str, str]) -> _Alike:
+    return (
         programmes.get(group.firing, "not fired") if quantity.needs_firing else "",
         group.direction if quantity.by_direction else "",
         group.absorption_method if quantity.by_soaking else None,
@@ -81,16 +69,18 @@ _Wanted = tuple[Order, int | None, str | None, KnownLoads | None]
 """Order, number of first batches that set the limits, control body, and what control bars say of loads."""
 
 
-def _timeline(results: Results, quantity: Quantity, series: _Series, rows: pd.DataFrame, wanted: _Wanted) -> Timeline:
+def _timeline(
+    results: Results, quantity: Quantity, of: tuple[str, str, str, str | None], rows: pd.DataFrame, wanted: _Wanted
+) -> Timeline:
     order, reference, control, loads = wanted
-    kind: Literal["clay", "kiln"] = "kiln" if control and series.body == control else "clay"
+    kind: Literal["clay", "kiln"] = "kiln" if control and of[0] == control else "clay"
     column = "firing" if kind == "kiln" else "batch"
     named = rows[rows[column] != ""]
     points, used = _in_order(list(_points(results, quantity, named, column)), order)
     if kind == "clay" and loads:
         points = list(corrected_points(points, named, quantity.key, loads))
     bare = Timeline(
-        *(series.body, series.fired, series.direction, series.absorption_method),
+        *of,
         quantity=quantity.key, unit=quantity.unit, order=used, kind=kind, points=tuple(points),
         load_sd=loads.history.load_sd if loads else None, rules=tuple(RULES.values()),
         reference=(), centre=None, batch_sd=None, low=None, high=None, shift=None, newest_signal=None,

@@ -70,7 +70,7 @@ def _check(paths: list[Path], marked: Path | None, most: int | None) -> None:
         console.answer(
             "check",
             lambda: _document(checked),
-            lambda: [*_by_sheet(checked, most), *console.hint(*_what_next(checked, paths))],
+            lambda: [*_by_sheet(checked, most), *console.hint(_advice(checked, paths), *_balance(checked.cells))],
             checked.findings,
         )
 
@@ -119,12 +119,8 @@ def _contents(checked: "CheckedSheets", number: int) -> str:
     return ", ".join(counted(count, noun) for count, noun in counts if count)
 
 
-def _what_next(checked: "CheckedSheets", paths: list[Path]) -> list[str]:
-    """Return the closing lines: how much was found and what to do now, and what became of all cells."""
-    return [_advice(checked, paths), *([_balance(checked.cells)] if checked.cells else ())]
-
-
 def _advice(checked: "CheckedSheets", paths: list[Path]) -> str:
+    """Return how much was found and what to do now."""
     names = as_given(paths, but={f.value for f in checked.findings if f.code == "as-not-there"})
     count = f"Found: {console.count_words(checked.findings)}." if checked.findings else "Nothing to mend."
     if to_say := _to_say(checked.findings):
@@ -153,8 +149,10 @@ def _measured(checked: "CheckedSheets") -> bool:
     return any(table[c].notna().any() for table in tables for c in table if str(c).endswith(("_mm", "_g", "_percent")))
 
 
-def _balance(cells: "Sequence[CellBalance]") -> str:
-    """Return what became of all filled cells."""
+def _balance(cells: "Sequence[CellBalance]") -> Iterator[str]:
+    """Yield what became of all filled cells, where there are any."""
+    if not cells:
+        return
     filled, used, named = (sum(getattr(b, name) for b in cells) for name in ("filled", "used", "named"))
     aside: Counter[str] = Counter()
     for balance in cells:
@@ -164,7 +162,7 @@ def _balance(cells: "Sequence[CellBalance]") -> str:
     words += f" ({reasons})." if reasons else "."
     if lost := filled - used - named - aside.total():
         words += f" What became of {lost} is not known, which is a fault of bodytest."
-    return words
+    yield words
 
 
 def _document(checked: "CheckedSheets") -> dict[str, object]:

@@ -85,7 +85,7 @@ def _parts(path: Path, text: str) -> Iterator[Part]:
     first = lines[0] if lines else ""
     separator = max(",;\t", key=first.count)
     rows = csv.DictReader(io.StringIO(text), delimiter=separator, restval="", restkey="")
-    headings = [_plain(heading) for heading in rows.fieldnames or []]
+    headings = [" ".join((heading or "").split()).casefold() for heading in rows.fieldnames or ()]
     unknown = [heading for heading in headings if heading not in COLUMNS]
     if "size" not in headings or unknown:
         found = ", ".join(headings) or "nothing"
@@ -99,10 +99,6 @@ def _parts(path: Path, text: str) -> Iterator[Part]:
                 raise UnusableRequest("part-cell-too-long", sheet=str(path), cell=f"line {rows.line_num}", **too_long)
         if any(cells.values()):
             yield _part(path, rows.line_num, cells)
-
-
-def _plain(heading: str | None) -> str:
-    return " ".join((heading or "").split()).casefold()
 
 
 def _part(path: Path, line: int, cells: dict[str, str]) -> Part:
