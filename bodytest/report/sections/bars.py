@@ -29,11 +29,13 @@ def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
     """Return the bars of a body, drawn and listed: those that stand apart or were left out, all values and readings."""
     groups, bars = part.tested, part.bars
     left_out = int((bars["left_out"] != "").sum())
-    listed = bars[_listed(groups, bars)]
+    flagged = _flagged_rows(voice, groups)
+    apart = {(sheet, row) for sheet, row, _ in flagged}
+    listed = bars[_listed(apart, bars)]
     message = voice.say(
         "bars.message",
         bars=voice.count("bar", len(bars)),
-        flagged=voice.count("flagged", len({f for group in groups for f in flagged_places(group)})),
+        flagged=voice.count("flagged", len(apart)),
         left_out=voice.count("left_out", left_out),
     )
     cut = (
@@ -42,9 +44,9 @@ def bar_section(voice: Voice, part: BodyPart) -> dict[str, object]:
     return {
         "message": message,
         "charts": _charts(voice, part),
-        "flagged": _flagged(voice, groups),
+        "flagged": _flagged(voice, [*flagged.values()][:_MOST_LISTED]),
         "left_out": _left_out(voice, bars),
-        "each": _values(voice, groups, listed),
+        "each": _values(voice, apart, listed),
         "readings": _readings(voice, listed),
         "cut": cut,
     }
@@ -59,9 +61,8 @@ def _charts(voice: Voice, part: BodyPart) -> list[Chart]:
     return [one for one in made if one is not None]
 
 
-def _listed(groups: tuple[Tested, ...], bars: pd.DataFrame) -> "np.typing.NDArray[np.bool_]":
+def _listed(apart: set[tuple[str, int]], bars: pd.DataFrame) -> "np.typing.NDArray[np.bool_]":
     """Say which bars the tables list: all, or of very many the odd ones and the first of the others."""
-    apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     flagged = [(sheet, row) in apart for sheet, row in zip(bars["sheet"], bars["row"], strict=True)]
     odd = (bars["left_out"] != "").to_numpy() | np.array(flagged, dtype=bool)
     order = np.argsort(~odd, kind="stable")
@@ -74,27 +75,22 @@ _MOST_LISTED = 300
 """Rows of a table of bars; all bars stand in a file beside the page."""
 
 
-def flagged_places(group: Tested) -> set[tuple[str, int]]:
-    """Return sheet and row of the bars of a group that stand apart."""
+def _flagged_rows(voice: Voice, groups: tuple[Tested, ...]) -> dict[tuple[str, int, str], list[Cell | str]]:
+    """Return what is told of each bar that stands apart, by its sheet, its row and the quantity."""
     return {
-        (flag.sheet, flag.row) for key in FLAGGABLE if key in group.quantities for flag in group.quantities[key].flagged
-    }
-
-
-def _flagged(voice: Voice, groups: tuple[Tested, ...]) -> Table | None:
-    names = ("bar", "group", "quantity", "value", "odd_reading", "mean_all", "mean_without")
-    columns = columns_of(voice, "bars", names, {"value", "mean_all", "mean_without"})
-    of_bars = {
         (flag.sheet, flag.row, quantity.key): _flagged_row(voice, name, quantity, result, flag)
         for name, group in zip(group_names(voice, groups), groups, strict=True)
         for quantity, result in ((QUANTITY_BY_KEY[key], group.quantities.get(key)) for key in FLAGGABLE)
         if result is not None
         for flag in result.flagged
     }
-    rows = list(of_bars.values())[:_MOST_LISTED]
-    if not rows:
-        return None
-    return table(voice.say("bars.flagged_caption"), columns, rows, note=voice.say("bars.flagged_note"), key="flagged")
+
+
+def _flagged(voice: Voice, rows: list[list[Cell | str]]) -> Table | None:
+    names = ("bar", "group", "quantity", "value", "odd_reading", "mean_all", "mean_without")
+    columns = columns_of(voice, "bars", names, {"value", "mean_all", "mean_without"})
+    note = voice.say("bars.flagged_note")
+    return table(voice.say("bars.flagged_caption"), columns, rows, note=note, key="flagged") if rows else None
 
 
 def _flagged_row(
@@ -109,34 +105,26 @@ def _flagged_row(
 def _left_out(voice: Voice, bars: pd.DataFrame) -> Table | None:
     out = bars[bars["left_out"] != ""].head(_MOST_LISTED)
     columns = columns_of(voice, "bars", ("bar", "loads.firing", "reason"))
-    rows: list[list[Cell | str]] = [
-        [Cell(str(bar), small=voice.say("bars.place", sheet=sheet, row=row)), str(firing), str(reason)]
-        for bar, firing, sheet, row, reason in zip(
-            out["bar"], out["firing"], out["sheet"], out["row"], out["left_out"], strict=True
-        )
+    places = [
+        voice.say("bars.place", sheet=sheet, row=row) for sheet, row in zip(out["sheet"], out["row"], strict=True)
     ]
+    who = zip(out["bar"], places, out["firing"], out["left_out"], strict=True)
+    rows = [[Cell(bar, small=place), firing, reason] for bar, place, firing, reason in who]
     return table(voice.say("bars.left_out_caption"), columns, rows, key="left-out") if rows else None
 
 
-def _values(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> Table:
+def _values(voice: Voice, apart: set[tuple[str, int]], bars: pd.DataFrame) -> Table:
     shown = [q for q in QUANTITIES if q.key in _VALUES_SHOWN and q.key in bars]
     columns = [
         *columns_of(voice, "bars", ("bar", "loads.firing", "firings.direction", "batches.batch")),
         *(Column(f"{q.name}, {q.unit}", numeric=True) for q in shown),
     ]
     numbers = [[voice.number(v, q.digits + 1) for v in _floats(bars, q.key)] for q in shown]
-    remarks = _remarks(voice, groups, bars)
-    who = zip(bars["bar"], bars["firing"], bars["direction"], bars["batch"], strict=True)
-    rows: list[list[Cell | str]] = [
-        [
-            Cell(str(bar), small=remarks[place]),
-            str(firing) or voice.say("name.no_firing"),
-            str(direction),
-            str(batch),
-            *(column[place] for column in numbers),
-        ]
-        for place, (bar, firing, direction, batch) in enumerate(who)
-    ]
+    firings = [firing or voice.say("name.no_firing") for firing in bars["firing"]]
+    who = zip(
+        bars["bar"], _remarks(voice, apart, bars), firings, bars["direction"], bars["batch"], *numbers, strict=True
+    )
+    rows = [[Cell(bar, small=remark), *told] for bar, remark, *told in who]
     scrolls = len(rows) > _ROWS_ON_SCREEN
     caption = voice.say("bars.values_caption_many", bars=len(rows)) if scrolls else voice.say("bars.values_caption")
     return table(caption, columns, rows, key="bar-values")
@@ -146,9 +134,8 @@ _ROWS_ON_SCREEN = 12
 """Longer lists of bars scroll within the page."""
 
 
-def _remarks(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame) -> list[str]:
+def _remarks(voice: Voice, apart: set[tuple[str, int]], bars: pd.DataFrame) -> list[str]:
     """Return what stands under the code of each bar."""
-    apart = set[tuple[str, int]]().union(*(flagged_places(group) for group in groups))
     stated = bars["stated"] if "stated" in bars else [()] * len(bars)
     return [
         voice.say("bars.remark_left_out", reason=reason)
@@ -177,18 +164,9 @@ def _readings(voice: Voice, bars: pd.DataFrame) -> Table:
         [voice.number(v / r.dimension.units[unit], {"in": 3, "N": 1}.get(unit, 2)) for v in _floats(bars, r.column)]
         for r, unit in shown
     ]
-    who = zip(bars["bar"], bars["firing"], bars["row"], bars["marks"], bars["position"], bars["notes"], strict=True)
-    rows: list[list[Cell | str]] = [
-        [
-            Cell(str(bar), small=str(firing)),
-            str(row),
-            str(marks),
-            *(column[place] for column in numbers),
-            str(position),
-            str(notes),
-        ]
-        for place, (bar, firing, row, marks, position, notes) in enumerate(who)
-    ]
+    counts = (map(str, bars[name]) for name in ("row", "marks"))
+    who = zip(bars["bar"], bars["firing"], *counts, *numbers, bars["position"], bars["notes"], strict=True)
+    rows = [[Cell(bar, small=firing), *told] for bar, firing, *told in who]
     note = voice.say("bars.readings_note")
     return table(voice.say("bars.readings_caption"), columns, rows, note=note, key="readings")
 
