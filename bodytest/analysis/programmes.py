@@ -80,7 +80,6 @@ def _programme_result(bench: Bench, of: FiringProgramme, called: str, parts: _Pa
     quantities = (first.quantities if one_load else dict(quantities_of(bench, counted))) | before.quantities
     loads = tuple(group.firing for group, _ in parts)
     batches = rows_by_batch(bench, counted)
-    design = classify(bench.batch_of_bar[counted], bench.load_of_bar[counted]) if len(counted) else "one load"
     heats = [temperatures(bench.firings.get(code)) for code in loads]
     return Programme(
         id=" | ".join((first.body, of.name, first.direction, first.absorption_method or "")),
@@ -100,7 +99,7 @@ def _programme_result(bench: Bench, of: FiringProgramme, called: str, parts: _Pa
         batches=tuple(batches),
         bars=len(counted),
         left_out=sum(group.left_out for group, _ in parts),
-        design=design,
+        design=classify(bench.batch_of_bar[counted], bench.load_of_bar[counted]) if len(counted) else "one load",
         speaks_of=speaks_of(len(batches), len(loads)),
         **size_factors(quantities.get("total_shrinkage")),
         quantities={q.key: quantities[q.key] for q in QUANTITIES if q.key in quantities},
