@@ -186,8 +186,11 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         raise UnusableRequest("option-out-of-range", value=options.bars, option="--bars", low=1, high=1000)
     if not 1 <= options.marks <= MOST_MARKS:
         raise UnusableRequest("option-out-of-range", value=options.marks, option="--marks", low=1, high=MOST_MARKS)
-    if not (options.kinds.lengths or options.kinds.masses):
-        raise UnusableRequest("nothing-to-measure")
+    kinds = options.kinds
+    if not kinds.lengths:
+        _refuse_any("--no-lengths", no_masses=not kinds.masses, leather_hard=kinds.leather_hard, bisque=kinds.bisque)
+    if not kinds.masses:
+        _refuse_any("--no-masses", cold_soak=kinds.cold_soak, suspended=kinds.suspended)
     if not _is_writable(options.workshop):
         raise UnusableRequest("unusable-name", value=options.workshop, option="--workshop", most=LONGEST_NAME)
     names = {
@@ -204,6 +207,12 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         rows *= count
     if rows > MOST_ROWS:
         raise UnusableRequest("too-many-rows", value=rows, most=MOST_ROWS)
+
+
+def _refuse_any(left_out: str, **given: bool) -> None:
+    """Refuse the first option that was given, since it needs what another one leaves out."""
+    for name in (name for name, wished in given.items() if wished):
+        raise UnusableRequest("nothing-to-measure", option=left_out, value=f"--{name.replace('_', '-')}")
 
 
 def _is_writable(name: str) -> bool:

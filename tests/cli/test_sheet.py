@@ -66,8 +66,13 @@ def test_a_fresh_workbook_passes_the_check(tmp_path: Path) -> None:
         ),
         (
             ["new.xlsx", "--no-lengths", "--no-masses"],
-            "STOP Without lengths and without masses there is nothing to measure.\n"
+            "STOP --no-lengths and --no-masses cannot both be meant: nothing would be measured.\n"
             "     → Leave out one of --no-lengths and --no-masses. [nothing-to-measure]\n",
+        ),
+        (
+            ["new.xlsx", "--no-masses", "--suspended"],
+            "STOP --no-masses and --suspended cannot both be meant: nothing would be measured.\n"
+            "     → Leave out one of --no-masses and --suspended. [nothing-to-measure]\n",
         ),
     ],
 )

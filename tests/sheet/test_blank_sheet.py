@@ -262,7 +262,7 @@ def test_a_workbook_is_never_overwritten(tmp_path: Path) -> None:
         ),
         (
             BlankSheetOptions(kinds=KindsOfTest(lengths=False, masses=False)),
-            "Without lengths and without masses there is nothing to measure.",
+            "--no-lengths and --no-masses cannot both be meant: nothing would be measured.",
         ),
     ],
 )

@@ -13,7 +13,7 @@ from bodytest.report.charts.marks import draw_marks
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
 from bodytest.report.wording import Voice
 
-_LEFT, _RIGHT, _TOP, _HEIGHT = 38.0, 62.0, 42.0, 170.0
+_LEFT, _RIGHT, _TOP, _HEIGHT = 38.0, 84.0, 42.0, 170.0
 
 
 def timeline_chart(voice: Voice, shown: Timeline) -> Chart:
@@ -91,14 +91,16 @@ def _draw_points(axes: Axes, shown: Timeline) -> None:
 
 
 def _name_batches(axes: Axes, shown: Timeline) -> None:
-    """Name the batches that there is room for: the newest shift or odd one, the ends, then those between."""
+    """Name batches where there is room, undated if need be: the newest shift or odd one, the ends, then the others."""
     across, px = axes.get_xaxis_transform(), axes.get_window_extent().width / len(shown.points)
     news = shown.shift.since if shown.shift else shown.newest_signal
     odd = [place for place, point in enumerate(shown.points) if point.batch == news]
     taken: list[tuple[float, float, float]] = []
     for place in dict.fromkeys((*odd, 0, len(shown.points) - 1, *range(len(shown.points)))):
         name, date = canvas.shortened(shown.points[place].batch, 10), shown.points[place].date or ""
-        half = max(canvas.text_width(name), canvas.text_width(date)) / 2
-        if canvas.label_clear(taken, place * px - half, place * px + half, 0.0):
-            canvas.write_small(axes, place, -12 / _HEIGHT, name, transform=across, ha="center", color=INK)
-            canvas.write_small(axes, place, -27 / _HEIGHT, date, transform=across, ha="center")
+        for below in dict.fromkeys((date, "")):
+            half = max(canvas.text_width(name), canvas.text_width(below)) / 2
+            if canvas.label_clear(taken, place * px - half, place * px + half, 0.0):
+                canvas.write_small(axes, place, -12 / _HEIGHT, name, transform=across, ha="center", color=INK)
+                canvas.write_small(axes, place, -27 / _HEIGHT, below, transform=across, ha="center")
+                break
