@@ -40,12 +40,14 @@ def _describe(bench: Bench, quantity: Quantity, rows: Rows, row: int) -> Flagged
 
 
 def _odd_reading(readings: Readings, quantity: Quantity, rows: Rows, row: int) -> str | None:
-    """Return the heading of the reading that stands out, None where none does.
+    """Return the heading of the reading that stands out, None where none does or the value is stated without any.
 
     Bars differ in size, so a reading is judged beside the bar's other readings; where there are fewer than two of
     these to tell which is odd, by itself.
     """
     had = [need for need in quantity.needs if np.isfinite(readings[need][row])]
+    if not had:
+        return None
     for distances in (
         {need: _beside_others(readings, need, rows, row) for need in had},
         {need: _robust_z(readings[need], rows, row) for need in had},

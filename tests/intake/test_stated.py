@@ -183,3 +183,11 @@ def test_copies_of_a_sheet_of_percentages_count_once(tmp_path: Path) -> None:
     (tmp_path / "copy.csv").write_text("\n".join(",".join(map(str, row)) for row in ALONE), encoding="utf-8")
     sheets = read_sheets([tmp_path / "own.xlsx", tmp_path / "copy.csv"])
     assert analyse(sheets).groups[0].quantities["total_shrinkage"].n == 3
+
+
+def test_a_stated_value_that_stands_out_points_to_no_reading(tmp_path: Path) -> None:
+    odd = [[f"D{i}", "Torvan", "6", 11.0 + 0.1 * (i % 3), 2.5] for i in range(10)]
+    odd[4][3] = 14.0
+    (group,) = analyse(read(tmp_path, [ALONE[0], *odd])).groups
+    (flagged,) = group.quantities["total_shrinkage"].flagged
+    assert (flagged.bar, flagged.odd_reading) == ("D4", None)
