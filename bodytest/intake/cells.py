@@ -220,11 +220,17 @@ _DATE_FORMS = (
 )  # fmt: skip
 
 
+_WEEKDAY = re.compile(
+    r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?[\s.,]+|(?<=\d)(?:st|nd|rd|th)\b", re.IGNORECASE
+)
+"""What is said of a day beside its number and month: Sat 4th Oct."""
+
+
 def read_date(cell: Any) -> str | None:
     """Return a date as ISO text, ``""`` for a blank, None when it cannot be told.
 
-    >>> read_date("3 May 2026"), read_date("3.5.2026"), read_date("spring")
-    ('2026-05-03', '2026-05-03', None)
+    >>> read_date("3 May 2026"), read_date("3.5.2026"), read_date("Sun 3rd May 2026"), read_date("spring")
+    ('2026-05-03', '2026-05-03', '2026-05-03', None)
     """
     if isinstance(cell, datetime.datetime):
         return cell.date().isoformat()
@@ -233,6 +239,7 @@ def read_date(cell: Any) -> str | None:
     text = read_text(cell)
     if text.lower() in NO_READING or not text:
         return ""
+    text = _WEEKDAY.sub("", text)
     for form in _DATE_FORMS:
         try:
             return datetime.datetime.strptime(text[:40], form).date().isoformat()

@@ -50,7 +50,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell
             for key, cell in record.items()
         }
-        yield {**{key: cell for key, cell in above.items() if key not in record}, **converted}
+        yield {**converted, **{key: cell for key, cell in above.items() if key not in record}}
 
 
 def _joined(records: Sequence[Record]) -> list[Record]:

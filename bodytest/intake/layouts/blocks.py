@@ -186,11 +186,17 @@ def _above(block: Block, before: int, widths: Sequence[range]) -> Iterator[tuple
         filled = {column for column, cell in enumerate(row) if cell != ""}
         alone = any(filled <= set(wide) for wide in widths)
         for column, cell in enumerate(row):
-            text = pairs.get(column) or (read_text(cell) if isinstance(cell, str) and column + 1 not in pairs else "")
+            is_text = isinstance(cell, str) and column + 1 not in pairs and not _is_label(row, column)
+            text = pairs.get(column) or (read_text(cell) if is_text else "")
             if text and (
                 alone or column in width or any(c in width for c in _merged_over(block.view.grid, number, column))
             ):
                 yield block.view.place(number, column), text
+
+
+def _is_label(row: Sequence[Any], column: int) -> bool:
+    """Tell whether a cell ends with a colon and something stands behind it."""
+    return read_text(row[column]).endswith(":") and any(cell != "" for cell in row[column + 1 : column + 2])
 
 
 def remarks(block: Block) -> Iterator[tuple[Place, str]]:

@@ -1,26 +1,36 @@
 """The columns of a block: what each heading means, with the help of its cells and of units told elsewhere."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
-from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text, unit_typed
 from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, write_unknown
-from bodytest.intake.layouts.blocks import Block, Heading, remarks
+from bodytest.intake.layouts.blocks import Block, Heading
+from bodytest.intake.layouts.common_units import common_units, has_numbers, is_lone_unit
 from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.meant import is_reading, kind_of
-from bodytest.intake.layouts.titles import Title, read_title
-from bodytest.intake.layouts.told_by_cells import heat_told, names_bodies, names_body_and_bar
-from bodytest.intake.layouts.view import is_number
+from bodytest.intake.layouts.titles import Titles
+from bodytest.intake.layouts.told_by_cells import (
+    body_before_bar,
+    heat_told,
+    names_bodies,
+    names_bodies_anew,
+    names_body_and_bar,
+    names_each_bar,
+    says_what_counts,
+    why_left_out,
+)
 from bodytest.intake.layouts.words import is_of_mark, is_of_soaking
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
 
-Titles = Sequence[tuple[Place | None, Title]]
+Found = dict[tuple[str, str, str], list["Field"]]
+"""The columns of each key, mark and bar."""
 UNKNOWN, COMPARED = "?", "%"
 """First signs of keys of columns that are none of ours: one that may tell bars apart, percentages beside readings."""
 _NOT_BOILED = re.compile(r"\b(?:not|never|no|without|un)[\s-]*boil\w*(?!\w|\s+yet)", re.IGNORECASE)
@@ -45,8 +55,8 @@ class Field:
     """Name of the bar that it is read of, where several stand in one row."""
     why: str = ""
     """What told its unit or meaning, where its heading alone does not."""
-    before_bar: bool = False
-    """Is it the part of its cells that stands before the code of the bar?"""
+    of_cell: Callable[[str], str] | None = None
+    """What of the text of a cell is meant, where that is not all of it."""
 
 
 def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Field], bool]:
@@ -55,12 +65,12 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     A column that may tell bars apart and is not understood has `UNKNOWN` before its heading for a key, percentages
     beside readings have `COMPARED`.
     """
-    units, unnamed, fields, readable = _common_units(block, titles, notes), _unnamed_kind(block), [], True
+    units, unnamed, fields, readable = common_units(block, titles, notes), _unnamed_kind(block), [], True
     percentages: list[Heading] = []
-    found: dict[tuple[str, str, str], list[Field]] = {}
+    found: Found = {}
     for heading in block.headings:
         one = _field(block, heading, units, unnamed, notes)
-        if one is None and _is_lone_unit(block, heading):
+        if one is None and is_lone_unit(block, heading):
             continue
         if one is not None and not one.mark and any(_of_marks(h, one) for h in block.headings):
             continue  # the average beside the marks that it is made of
@@ -68,11 +78,13 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
             found.setdefault((one.key, one.mark, one.bar), []).append(one)
         elif not heading.means.quantities:
             fields += _unknown(heading, notes)
-        elif _has_numbers(block, heading.column):
+        elif has_numbers(block, heading.column):
             percentages.append(heading)
     if _count_stages(found):
         found = {(key, "", bar): [replace(one, mark="") for one in alike] for (key, _, bar), alike in found.items()}
     _settle(block, found, titles, notes)
+    if fields and _lacks_bars_alone(found, titles) and names_each_bar(block, fields[0].heading):
+        fields[0] = replace(fields[0], key="bar", why="its cells")
     for (key, *_), alike in found.items():
         if len(alike) == 1 or _agree(block, alike):
             fields.append(alike[0])
@@ -86,7 +98,13 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
 
 
-def _count_stages(found: dict[tuple[str, str, str], list[Field]]) -> bool:
+def _lacks_bars_alone(found: Found, titles: Titles) -> bool:
+    """Tell whether it is known of which body the rows are, and no column says of which bar."""
+    of_body = ("body", "", "") in found or any(title.body and title.sure for _, title in titles)
+    return of_body and not any(key == "bar" or bar for key, _, bar in found)
+
+
+def _count_stages(found: Found) -> bool:
     """Tell whether numbers beside readings count their stages, each another one: L0 plastic, L1 dried, L2 fired."""
     numbered = [(kind_of(key), mark) for key, mark, _ in found if mark]
     return (
@@ -97,16 +115,19 @@ def _count_stages(found: dict[tuple[str, str, str], list[Field]]) -> bool:
     )
 
 
-def _settle(block: Block, found: dict[tuple[str, str, str], list[Field]], titles: Titles, notes: Notebook) -> None:
+def _settle(block: Block, found: Found, titles: Titles, notes: Notebook) -> None:
     """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
     batches = found.get(("batch", "", ""), [])
-    free = ("body", "", "") not in found and not any(title.body and title.sure for _, title in titles)
-    if free and batches and all(names_bodies(block, one.heading) for one in batches):
-        found["body", "", ""] = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
+    bodies = found.get(("body", "", ""), [])
+    free = not bodies and not any(title.body and title.sure for _, title in titles)
+    names = names_bodies if free else names_bodies_anew
+    if batches and all(names(block, one.heading) for one in batches):
+        mixes = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
+        found["body", "", ""] = [*bodies, *mixes]
     named = [one for key in ("body", "bar") for one in found.get((key, "", ""), [])]
     if len(named) == 1 and names_body_and_bar(block, named[0].heading):
         found["bar", "", ""] = [replace(named[0], key="bar")]
-        found["body", "", ""] = [replace(named[0], key="body", why="its cells", before_bar=True)]
+        found["body", "", ""] = [replace(named[0], key="body", why="its cells", of_cell=body_before_bar)]
     dry_of_what = _dry_of_what({key for key, *_ in found}, [block.view.grid.name, *(text for _, text in block.above)])
     for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and dry_of_what]:
         other = "fired mass" if told[0] == "dry_mass" else "boiled mass"
@@ -135,10 +156,6 @@ def _ask_about_units(fields: Sequence[Field], units: dict[str, tuple[str, str]],
             notes.add("units-contradict", **_place(one.heading), value=one.heading.text, **words)
 
 
-def _has_numbers(block: Block, column: int) -> bool:
-    return any(is_number(block.cell(line, column)) for line in block.body)
-
-
 def _percentages(heading: Heading, keys: set[str], notes: Notebook) -> Iterator[Field]:
     """Yield a column of percentages: to be compared with readings, or taken as stated where none give them.
 
@@ -155,30 +172,6 @@ def _percentages(heading: Heading, keys: set[str], notes: Notebook) -> Iterator[
         yield Field(key, heading.column, "%", heading)
     else:
         notes.add("heading-unknown", **_place(heading), value=heading.text)
-
-
-def _common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tuple[str, str]]:
-    """Return the unit of each dimension that a note or a lone heading tells for all, and where."""
-    units: dict[str, tuple[str, str]] = {}
-    told: list[tuple[Place, tuple[str | None, ...]]] = [
-        (h.places[0], (canonical_unit(h.text.strip("()[] ")),)) for h in block.headings if _is_lone_unit(block, h)
-    ]
-    told += [(place, title.units) for place, title in titles if place is not None]
-    told += [(place, read_title(text).units) for place, text in remarks(block)]
-    told += [(entry.place, read_title(entry.said).units) for entry in block.view.said.legend]
-    for place, names in told:
-        for unit in names:
-            dimension = dimension_of(unit)
-            if dimension is not None and unit is not None:
-                units.setdefault(dimension.name, (unit, notes.address(*place)))
-    for name, unit in block.view.said.units.items():
-        units.setdefault(name, (unit, "--unit"))
-    return units
-
-
-def _is_lone_unit(block: Block, heading: Heading) -> bool:
-    """Tell whether a heading is a unit and nothing stands below it."""
-    return canonical_unit(heading.text.strip("()[] ")) is not None and not _has_numbers(block, heading.column)
 
 
 def _legend_of(heading: Heading, block: Block, notes: Notebook) -> str:
@@ -205,6 +198,9 @@ def _field(
     """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
     means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
+    if says_what_counts(block, heading):
+        left_out = partial(why_left_out, heading.text)
+        return Field("left_out", heading.column, "", heading, why="its cells", of_cell=left_out)
     if key := heat_told(block, heading) or ("firing" if "firing" in means.may_be else ""):
         return Field(key, heading.column, means.unit or "", heading, why="its cells")
     if "cone" in means.may_be:
@@ -240,7 +236,7 @@ def _dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:
     return bool(keys & _SOAKED)
 
 
-def _bars_or_marks(block: Block, found: dict[tuple[str, str, str], list[Field]]) -> bool:
+def _bars_or_marks(block: Block, found: Found) -> bool:
     """Tell whether numbered lengths may be of several bars: one row for each body, and nothing that names bars."""
     keys, numbered = {key for key, *_ in found}, [f for (_, mark, _), (f, *_) in found.items() if mark.isdigit()]
     if "body" not in keys or "bar" in keys or len({f.mark for f in numbered}) < 2:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
-from bodytest.intake.layouts.meant import Meaning
+from bodytest.intake.layouts.meant import Meaning, is_reading
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import known_words, tokens
 from bodytest.units import canonical_unit, dimension_of, parse_measure
@@ -38,6 +38,7 @@ _ABBREVIATION = 2
 """Letters of a heading that is known only to its owner."""
 _LETTERED = re.compile(r"^\s*([a-z]{1,2}\d?)\s+(.{2,60})$", re.IGNORECASE)
 """Letters before what they stand for, in a list of them: w wet, d bone dry."""
+_BRACKETED = re.compile(r"\([^()]*\)")
 _SAME = re.compile(r"^\s*(?:the\s+)?same\b", re.IGNORECASE)
 _SYMBOLS = {"l": "length", "m": "mass", "wt": "mass"}
 """What letters say that stand before further ones: L d, M2."""
@@ -130,7 +131,7 @@ def _clearer(name: str, old: Meaning, unit: str | None, entry: Entry) -> Iterato
     word, own = tokens(entry.word), tokens(name)
     if not word or f" {' '.join(word)} " not in f" {' '.join(own)} ":
         return
-    settles = not old.key or len(plain(entry.word)) <= _ABBREVIATION
+    settles = not old.key or (word == own and len(word) > 1) or len(plain(entry.word)) <= _ABBREVIATION
     kind = _SYMBOLS.get(own[0], "") if word == own and len(own) > 1 else ""
     letters = r"\W*".join(map(re.escape, word))
     whole = re.compile(rf"(?<![^\W\d_]){letters}(?![^\W\d_])")
@@ -146,10 +147,10 @@ def _clearer(name: str, old: Meaning, unit: str | None, entry: Entry) -> Iterato
 
 
 def _parts(said: str) -> Iterator[str]:
-    """Yield what is said of a word: all of it, its known words, and its parts where these say nothing."""
-    known = known_words(said)
+    """Yield what is said of a word: all of it, without brackets, its known words, its parts if those are none."""
+    known, bare = known_words(said), _BRACKETED.sub(" ", said)
     parts = () if meaning(known, "bars").measured else re.split(r"[,;()/]|\.\s", said)
-    for part in (said, known, *parts):
+    for part in (said, bare, known, *parts):
         if part.strip() and canonical_unit(part.strip()) is None:
             yield part.strip()
 
@@ -161,7 +162,7 @@ def _is_clearer(new: Meaning, old: Meaning, *, instead: bool) -> bool:
     if not new.kinds or old.quantities or new.quantities or (new.key, new.may_be) == (old.key, old.may_be):
         return False
     if instead:
-        return bool(new.key) or len(new.may_be) <= 2
+        return bool(new.key) or (not is_reading(old.key) and len(new.may_be) <= 2)
     if old.may_be:
         return new.key in old.may_be
     return new.key != "" and new.kinds == old.kinds

@@ -47,10 +47,12 @@ def is_plain(blocks: Sequence[Block]) -> bool:
         return False
     if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
         return False
+    if cells_tell(block):
+        return False
     if keys >= {"bar", "body", "firing"} and all(m.unit for m in means if m.kinds):
         return True
     alone = [[read_text(cell) for cell in view.lines[line][1] if cell != ""] for line in block.body]
     above = (*(text for _, text in block.above), *(one.said for one in view.said.legend), tab_title(view.grid.name))
     told = [read_title(text) for text in (*above, *(texts[0] for texts in alone if len(texts) == 1))]
-    heats = keys & {"cone", "peak_temperature", "date"} or cells_tell(block)
+    heats = keys & {"cone", "peak_temperature", "date"}
     return not heats and not any(t.body or t.heated or t.firing or t.units for t in told)

@@ -11,10 +11,9 @@ from bodytest.grids.grid import Place
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
-from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, Titles, understand
+from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.meant import is_reading, kind_of
-from bodytest.intake.layouts.titles import LONGEST_NAME, Title, labelled_values, read_title, tab_title
-from bodytest.intake.layouts.told_by_cells import body_before_bar
+from bodytest.intake.layouts.titles import LONGEST_NAME, Title, Titles, labelled_values, read_title, tab_title
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
@@ -222,8 +221,8 @@ def _cell(block: Block, line: int, one: Field, merged: dict[tuple[int, int], int
     if block.cell(line, one.column) == "" and not is_reading(one.key):
         from_line = merged.get((line, one.column), line)
     value = block.cell(from_line, one.column)
-    value = body_before_bar(read_text(value)) if one.before_bar else value
-    return Cell(value, (block.place(from_line, one.column),))
+    value = one.of_cell(read_text(value)) if one.of_cell else value
+    return Cell(value, (block.place(from_line, one.column),) if value != "" else ())
 
 
 def _own_key(one: Field) -> str:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from bodytest.cones import CLUE_WORDS, is_cone_clue, parse_cone
+from bodytest.grids.grid import Place
 from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.meant import Meaning
@@ -91,6 +92,10 @@ class Title:
         """Return what it tells of bars, by the keys of our columns."""
         keys = ("body", "cone", "peak_temperature", "atmosphere")
         return {key: text for key in keys if (text := getattr(self, key))}
+
+
+Titles = Sequence[tuple[Place | None, Title]]
+"""Titles of a block, the nearest first, and where they stand; nowhere for the name of a tab."""
 
 
 def tab_title(name: str) -> str:

@@ -3,9 +3,8 @@
 from typing import Any
 
 from bodytest.grids.notebook import Notebook
-from bodytest.intake.layouts.fields import Titles
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
-from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, names_cones, read_title
+from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Titles, names_cones, read_title
 from bodytest.intake.layouts.words import tokens
 from bodytest.units import canonical_unit
 

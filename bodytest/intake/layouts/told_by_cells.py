@@ -5,8 +5,11 @@ import re
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.headless import names_bars
 from bodytest.intake.layouts.titles import heat_in, read_title
+from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.intake.layouts.words import tokens
 
 _AND = re.compile(r"[/&+]|\band\b", re.IGNORECASE)
 _BODY_AND_BAR = re.compile(
@@ -40,6 +43,11 @@ def names_bodies(block: Block, heading: Heading) -> bool:
     return bool(texts) and all(read_title(t, of_tab=True).body and re.search(r"[^\W\d_]{3}", t) for t in texts)
 
 
+def names_bodies_anew(block: Block, heading: Heading) -> bool:
+    """Tell whether names stand below words such as clay mix, which are of a body whatever other column names one."""
+    return bool({"body", "clay"} & {*tokens(heading.text)}) and names_bodies(block, heading)
+
+
 def names_body_and_bar(block: Block, heading: Heading) -> bool:
     """Tell whether each cell of a column names a body and then the code of its bar, as its heading says: Torvan 3."""
     keys = [meaning(part.strip(), "bars").key for part in _AND.split(heading.text)]
@@ -56,6 +64,30 @@ def body_before_bar(text: str) -> str:
     return found[1] if found else ""
 
 
+def names_each_bar(block: Block, heading: Heading) -> bool:
+    """Tell whether a column before the readings has a name for each row of them."""
+    measured = [h.column for h in block.headings if h.measured]
+    rows = [line for line in block.body if any(is_number(block.cell(line, column)) for column in measured)]
+    return heading.column < min(measured) and names_bars([read_text(block.cell(line, heading.column)) for line in rows])
+
+
+def says_what_counts(block: Block, heading: Heading) -> bool:
+    """Tell whether a column says with yes or no which bars count."""
+    texts = _texts(block, heading) if heading.text.casefold().strip("?:. ") in word_list("counts") else []
+    yes, no, answers = word_list("counts", "yes"), word_list("counts", "no"), {text.casefold() for text in texts}
+    return bool(answers & no) and answers <= yes | no
+
+
+def why_left_out(heading: str, text: str) -> str:
+    """Return why a bar is left out by what a column says of whether it counts, nothing where it counts.
+
+    >>> why_left_out("Counts?", "No"), why_left_out("Counts?", "yes")
+    ('Counts? No', '')
+    """
+    return f"{heading} {text}" if text.casefold() in word_list("counts", "no") else ""
+
+
 def cells_tell(block: Block) -> bool:
     """Tell whether any column of a block means what its cells say."""
-    return any("cone" in h.means.may_be or heat_told(block, h) or names_body_and_bar(block, h) for h in block.headings)
+    told = (heat_told, names_bodies_anew, names_body_and_bar, says_what_counts)
+    return any("cone" in h.means.may_be or any(tell(block, h) for tell in told) for h in block.headings)

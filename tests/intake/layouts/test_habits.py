@@ -781,3 +781,97 @@ def test_several_clays_name_no_body() -> None:
 def test_a_unit_beside_the_temperature_in_a_title_is_no_question(tmp_path: Path) -> None:
     rows = [["Torvan, burning at 1060 °C"], ["bar", *STAGES], *([i, *bar] for i, bar in enumerate(HIGH))]
     assert [code for code, _ in told(read(tmp_path, Spring=rows))] == ["body-from-title-asked"]
+
+
+@pytest.mark.parametrize("day", ["Sat 4 Oct", "Saturday 4 Oct", "Sat, 4th Oct", "4th Oct 2025", "4.10.25"])
+def test_a_weekday_beside_a_date_makes_no_other_firing(tmp_path: Path, day: str) -> None:
+    rows = [["bar", "clay", "fired on", "cone", *STAGES], [1, "Torvan", "2025-10-04", "8", *HIGH[0]]]
+    sheets = read(tmp_path, Diary=[*rows, [2, "Torvan", day, "8", *HIGH[1]]])
+    assert [row[2] for row in named(sheets)] == ["cone 8 2025-10-04"] * 2
+    assert told(sheets) == []
+
+
+@pytest.mark.parametrize("firing", [[], ["firing"]])
+def test_a_clay_mix_with_names_is_a_body_like_the_clay_beside_it(tmp_path: Path, firing: list[str]) -> None:
+    rows = [["bar", *firing, "clay type", "clay mix", *STAGES]]
+    names = [("Harbel", "Nespar"), ("Harbel", "Corven"), ("Yarl", "Nespar")]
+    sheets = read(tmp_path, Tests=[*rows, *([i, *firing, *two, *HIGH[i]] for i, two in enumerate(names))])
+    assert sheets.bars.empty
+    assert ("heading-twice", f"Tests!{'D' if firing else 'C'}1") in told(sheets)
+
+
+def test_deliveries_below_a_clay_mix_stay_batches(tmp_path: Path) -> None:
+    rows = [["bar", "firing", "clay", "clay mix", *STAGES], *([i, "K1", "Torvan", i // 2, *HIGH[i]] for i in range(3))]
+    sheets = read(tmp_path, Tests=rows)
+    assert (list(sheets.bars["body"]), list(sheets.bars["batch"])) == (["Torvan"] * 3, ["0", "0", "1"])
+
+
+def test_one_wet_length_for_all_leaves_bars_without_codes_apart(tmp_path: Path) -> None:
+    rows = [
+        ["Clay: Torvan"],
+        ["cone 6"],
+        ["Every line was 100 mm long in the wet clay."],
+        ["Pupil", "dry (mm)", "fired (mm)"],
+    ]
+    rows += [["Ada", 93.5, 88.5], ["Ben", 93.5, 89], ["Cora", 94, 88.5]]
+    sheets = read(tmp_path, Tests=[*rows, ["largest", 94, 89], ["smallest", 93.5, 88.5]])
+    assert sheets.bars["bar"].tolist() == ["Ada", "Ben", "Cora"]
+    assert sheets.marks["wet_length_mm"].tolist() == [100.0] * 3
+    sheets = read(tmp_path, Tests=[row[1:] if len(row) > 1 else row for row in rows])
+    assert sheets.bars["bar"].tolist() == ["row 5", "row 6", "row 7"]
+
+
+def test_an_unknown_column_names_no_bars_where_it_may_name_bodies(tmp_path: Path) -> None:
+    rows = [["Name", "shrinkage %", "absorption %"], ["Torvan", 11.5, 2.5], ["Belden", 9.5, 6.5]]
+    assert read(tmp_path, Tests=rows).bars.empty
+
+
+@pytest.mark.parametrize(("heading", "no"), [("Counts?", "no"), ("Use", "n"), ("valid", "No")])
+def test_bars_that_do_not_count_are_left_out(tmp_path: Path, heading: str, no: str) -> None:
+    rows = [["bar", "clay", "firing", *STAGES, heading], *([i, "Torvan", "K1", *HIGH[i], "yes"] for i in range(3))]
+    rows[2][-1] = no
+    sheets = read(tmp_path, Tests=rows)
+    assert sheets.bars["left_out"].tolist() == ["", f"{heading} {no}", ""]
+    assert told(sheets) == []
+    rows[1][-1] = "perhaps"
+    assert read(tmp_path, Tests=rows).bars["left_out"].tolist() == [""] * 3
+
+
+def test_a_label_is_no_body(tmp_path: Path) -> None:
+    rows = [["Pit:", "Cobdell", "Cone:", 6], ["bar", *STAGES], *([i, *bar] for i, bar in enumerate(HIGH))]
+    assert set(read(tmp_path, Tests=rows).bars["body"]) == {"Cobdell"}
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Briquettes 1 to 2 were fired at 700 °C, briquette 3 - 4 at 850 °C.",
+        "1-2 at 700 C; 3-4 at 850 C",
+        "Bars 1 to 2: 700 °C and bars 3 to 4: 850 °C",
+    ],
+)
+def test_one_sentence_tells_several_firings_by_the_numbers_of_bars(tmp_path: Path, said: str) -> None:
+    rows = [["Clay", "Torvan"], [], ["Briquette", *STAGES], *([i, *HIGH[i % 3]] for i in range(1, 5)), [], [said]]
+    assert [row[2] for row in named(read(tmp_path, Tests=rows))] == ["700 °C", "700 °C", "850 °C", "850 °C"]
+
+
+def test_marks_and_cones_are_no_numbers_of_bars(tmp_path: Path) -> None:
+    rows = [["Clay", "Torvan"], [], ["bar", *STAGES], *([i, *HIGH[i % 3]] for i in range(1, 4)), []]
+    sheets = read(tmp_path, Tests=[*rows, ["Lines 1 to 2 were read after cone 6, cones 1 to 3 are cone 04."]])
+    assert {row[2] for row in named(sheets)} == {""}
+
+
+def test_a_legend_settles_a_heading_that_is_its_own_words(tmp_path: Path) -> None:
+    rows = [["Slip", "Torvan"], ["cone 6"], ["bar", "in the mould mm", "out of the mould mm", "glost mm"]]
+    rows += [[str(i), 250, 245.5 + i, 224 + i] for i in range(3)]
+    rows += [[], ["in the mould = wet length (the slip fills the mould)"], ["out of the mould = leather hard"]]
+    sheets = read(tmp_path, Tests=[*rows, ["glost = after the glaze firing to the cone given; no glaze on bars"]])
+    assert sheets.marks["wet_length_mm"].tolist() == [250.0] * 3
+    assert sheets.marks["leather_hard_length_mm"].tolist() == [245.5, 246.5, 247.5]
+    assert sheets.marks["fired_length_mm"].tolist() == [224.0, 225.0, 226.0]
+
+
+def test_a_legend_tells_how_a_mass_was_soaked(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "firing", "burnt (g)", "Weight steeped (g)"], ["1", "Torvan", "K1", 365, 395.5]]
+    sheets = read(tmp_path, Tests=[*rows, [], ["Steeped = a day and a night in cold water, wiped."]])
+    assert sheets.bars["cold_soaked_mass_g"].tolist() == [395.5]
