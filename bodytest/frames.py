@@ -118,6 +118,6 @@ def _with_half(one: "Programme", key: str) -> str:
     found = one.quantities.get(key)
     if found is None or found.mean is None:
         return ""
-    if (low := possible(key, found.low, found.high)) == 0.0:
+    if (low := possible(key, found.low, found.high)) == 0.0 or found.skew:
         return f"{number_text(found.mean, decimals_for(found.half_width))} ({interval_text(low, found.high)})"
     return plus_minus_text(found.mean, found.half_width, decimals_for(found.half_width))

@@ -124,10 +124,10 @@ class Voice:
         return self.mean_to(rounding.decimals_for(result.half_width, otherwise=digits), result, result.unit)
 
     def mean_to(self, decimals: int, result: QuantityResult | None, unit: str = "") -> str:
-        """Return a mean with half its interval to a given precision, or with its interval where that ends at 0."""
+        """Return a mean with half its interval to a given precision, with both ends where they are uneven about it."""
         if result is None:
             return rounding.ABSENT
-        if result.low == 0.0:
+        if result.low == 0.0 or result.skew:
             ends = self.between(result.low, result.high, decimals)
             return rounding.with_unit(f"{self.number(result.mean, decimals)}{rounding.NO_BREAK}({ends})", unit)
         return self._signed(rounding.plus_minus_text(result.mean, result.half_width, decimals, unit))

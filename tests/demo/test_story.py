@@ -83,7 +83,7 @@ def test_drift_buff_is_answered_by_its_final_firing_though_a_hotter_trial_is_tig
     found = first_layer(results, "Drift Buff")
     assert plain(found.sentence) == (
         "Make Drift Buff 1.139 times its finished size: fired to cone 6 (1221 °C) it shrinks 12.2 ± 0.9 % and takes up"
-        " 1.3 ± 0.6 % water, which meets the limit of 2 %."
+        " 1.3 (0.8 to 2.0) % water, which meets the limit of 2 %."
     )
     assert found.limits == (
         "Water absorption, mean, at most 2 %: meets, for any batch in any load. One further bar may reach 3.03 %.",
