@@ -9,11 +9,11 @@ from bodytest.errors import UnusableRequest
 from bodytest.library.read import read_sheets
 from bodytest.stats.inverse import planned_crossing_uncertainty
 from bodytest.trial.bar_size import BarSize
+from bodytest.trial.needs import chance_of_verdict
 from bodytest.trial.plan_words import plan_lines
 from bodytest.trial.planned import clay_for, places_of, plan
 from bodytest.trial.prefilled import plan_content, plan_workbook
 from bodytest.trial.question import Heat, Kiln, Question, Scatter, parse_points, parse_shelf
-from bodytest.trial.verdict_chance import chance_of_verdict
 
 KILN = Kiln(tuple(map(Heat.of_cone, ("6", "4", "5", "7"))))
 SIZE = Question("Drift Buff", ("size",), KILN)

@@ -6,10 +6,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bodytest.trial.needs import needs_of
+from bodytest.trial.needs import chance_of_verdict, needs_of
 from bodytest.trial.planned import plan
 from bodytest.trial.question import Scatter
-from bodytest.trial.verdict_chance import chance_of_verdict
 from tests.bench.planned import question
 from tests.bench.promises import reached
 from tests.stats.one_batch_values import from_r
