@@ -104,7 +104,7 @@ def release(
         load = called[0] if len(called) == 1 else load
     alone = _only(sheets, body, batch, load)
     whole, mine = (summarise(some, confidence=confidence) for some in (sheets, alone))
-    found = _release(Release(body, batch, load, "not tested", (), (), mine), whole)
+    found = _release(mine, whole, body, batch, load)
     if found is None:
         raise UnusableRequest("no-limits", value=body)
     return found
@@ -115,13 +115,12 @@ def release_of_body(results: Results, body: str) -> Release | None:
     groups = tuple(one for one in results.groups if one.body == body)
     programmes = tuple(one for one in results.programmes if one.body == body)
     mine = replace(results, groups=groups, programmes=programmes)
-    return _release(Release(body, None, None, "not tested", (), (), mine), results)
+    return _release(mine, results, body, None, None)
 
 
-def _release(blank: Release, whole: Results) -> Release | None:
-    """Return the verdicts on the results in ``blank``, and what of these is judged; None without a limit."""
-    mine = blank.results
-    rows = (*_tested(mine, whole, blank.batch), *_untested(mine, whole.specifications, blank.body))
+def _release(mine: Results, whole: Results, body: str, batch: str | None, load: str | None) -> Release | None:
+    """Return the verdicts on the results of a batch, and what of these is judged; None without a limit."""
+    rows = (*_tested(mine, whole, batch), *_untested(mine, whole.specifications, body))
     overall = worst(row.verdict.verdict for row in rows)
     if overall is None:
         return None
@@ -131,7 +130,7 @@ def _release(blank: Release, whole: Results) -> Release | None:
     if refused := sum(one.code.startswith("spec-") or (one.cell or "").startswith("Specs!") for one in stops):
         overall = worst((overall, "not tested")) or overall
         departs = (f"Cells of the Specs sheet that cannot be used: {refused}. Not every limit was judged.", *departs)
-    return replace(blank, verdict=overall, rows=rows, deviations=departs, results=mine)
+    return Release(body, batch, load, overall, rows, departs, mine)
 
 
 def _judged(found: Results) -> Results:

@@ -81,7 +81,7 @@ def _named(text: str) -> tuple[str, ...]:
 
 
 def _address(sheet: Sheet) -> str:
-    return f"/sheet/{sheet.key}/{OF_A_SHEET[0][0]}" if OF_A_SHEET else "/"
+    return f"/sheet/{sheet.key}/{OF_A_SHEET[0][0]}"
 
 
 def _row(asked: Asked, sheet: Sheet, until: float) -> dict[str, Any]:
