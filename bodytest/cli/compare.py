@@ -41,7 +41,7 @@ def compare(
     from bodytest.errors import NotMeasured
     from bodytest.export.document import plain
 
-    _, results = read_and_summarise(sheets, confidence)
+    results = read_and_summarise(sheets, confidence)
     found = compare_bars(results, by, quantities=quantity or USUAL_QUANTITIES, tolerance=tolerance)
     if not found:
         raise NotMeasured("nothing-to-compare", **_held_equal(by))

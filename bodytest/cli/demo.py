@@ -28,7 +28,7 @@ def demo(
     refuse_all(out / name for name in DEMO_SHEETS)
     with working("writing the demo workbooks"):
         sheets = write_demo_sheets(out)
-    _, results = read_and_analyse([sheets[0]])
+    results = read_and_analyse([sheets[0]])
     index, _ = write_all(results, out / "report", date.today())
     names = [f"{path}" for path in sheets]
     console.answer(

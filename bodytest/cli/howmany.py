@@ -66,7 +66,7 @@ def howmany(
         scatter = Components(sd, batch_sd=batch_sd, load_sd=load_sd, bars_each=float(bars_each))
         _answer([need_of_scatter(quantity, scatter, wish)], details=True)
         return
-    _, results = read_and_summarise(sheets, confidence)
+    results = read_and_summarise(sheets, confidence)
     tolerance = results.lab.shrinkage_tolerance_points if quantity.endswith("_shrinkage") else None
     wish = Wish(_wanted(half_width, tolerance, difference), difference, results.confidence)
     _answer(_needs(results, quantity, wish, body, firing or programme), results.findings, details=details)

@@ -143,7 +143,7 @@ def _knowing(question: "Question", known: Path) -> "Question":
     from bodytest.cli.sources import read_and_summarise
     from bodytest.trial.known import with_known
 
-    return with_known(question, read_and_summarise([known])[1], known.name)
+    return with_known(question, read_and_summarise([known]), known.name)
 
 
 def _write(made: "Plan", out: Path, paper: str) -> None:

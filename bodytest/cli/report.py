@@ -47,7 +47,7 @@ def report(
 
     own = _own_sizes(sizes or [])
     refuse_report(out, ALWAYS, sheets)
-    _, results = read_and_analyse(sheets, confidence, borrow=borrow)
+    results = read_and_analyse(sheets, confidence, borrow=borrow)
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 

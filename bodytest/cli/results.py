@@ -70,7 +70,7 @@ def results(
     refuse_output(target, sheets)
     if chosen == "json" and target != Path("-"):
         _refuse_unknown_ending(target)
-    _, found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
+    found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
     if without_other_tabs:
         from bodytest.export.document import with_read_tabs_only
 

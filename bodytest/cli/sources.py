@@ -126,7 +126,7 @@ def read_bars(paths: Sequence[Path]) -> "CheckedSheets":
 
 def read_and_analyse(
     paths: Sequence[Path], confidence: float | None = None, *, borrow: bool = False, whole: bool = True
-) -> "tuple[CheckedSheets, Results]":
+) -> "Results":
     """Read the sheets and analyse them; leave with exit code 2 when there is not one bar to go by.
 
     Not ``whole`` leaves out what is drawn from the groups: responses to firing, comparisons, timelines and the like.
@@ -135,14 +135,14 @@ def read_and_analyse(
     from bodytest.analysis.analysing import analyse, summarise
 
     with working("computing"):
-        return sheets, (analyse if whole else summarise)(sheets, confidence=confidence, borrow=borrow)
+        return (analyse if whole else summarise)(sheets, confidence=confidence, borrow=borrow)
 
 
-def read_and_summarise(paths: Sequence[Path], confidence: float | None = None) -> "tuple[CheckedSheets, Results]":
+def read_and_summarise(paths: Sequence[Path], confidence: float | None = None) -> "Results":
     """Read the sheets and compute all but the responses to firing, which take their time; tell what was found."""
-    sheets, results = read_and_analyse(paths, confidence, whole=False)
+    results = read_and_analyse(paths, confidence, whole=False)
     tell_findings(results.findings, paths)
-    return sheets, results
+    return results
 
 
 def read_measured(paths: Sequence[Path], confidence: float | None = None) -> "Summary":
@@ -164,7 +164,12 @@ def read_measured(paths: Sequence[Path], confidence: float | None = None) -> "Su
                 console.tell(_counted(list(summary.findings), paths))
             console.print_findings(f for f in summary.findings if f.code == "results-later-read")
             return summary
-    sheets, results = read_and_summarise(paths, confidence)
+    sheets = read_bars(paths)
+    from bodytest.analysis.analysing import summarise
     from bodytest.analysis.pieces import compare_pieces
 
-    return replace(results, pieces=compare_pieces(results, sheets.pieces, confidence=results.confidence))
+    with working("computing"):
+        results = summarise(sheets, confidence=confidence)
+        pieces = compare_pieces(results, sheets.pieces, confidence=results.confidence)
+    tell_findings(results.findings, paths)
+    return replace(results, pieces=pieces)

@@ -45,7 +45,7 @@ def timeline(
     from bodytest.errors import NotMeasured
     from bodytest.export.document import plain
 
-    _, results = read_and_summarise(sheets)
+    results = read_and_summarise(sheets)
     body = known_name(body, [group.body for group in results.groups], "--body")
     found = [
         one
