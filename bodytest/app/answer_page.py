@@ -32,7 +32,7 @@ def answer(asked: Asked) -> HTMLResponse:
     programmes = {one.id: one for one in results.programmes}
     of_bodies = {one.body: one for one in results.answers}
     bodies = []
-    for body, page in zip(dict.fromkeys(group.body for group in results.groups), page_names(results), strict=True):
+    for body, page in page_names(results).items():
         found = of_bodies.get(body)
         certificate = beside(page, CERTIFICATE_ENDING)
         planned = programmes.get(found.programme or "") if found and found.known else None

@@ -34,11 +34,10 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
     """
     results = told(replace(results, findings=(*results.findings, *early_date(results, today))))
     voice = Voice(english(), decimal_sign, results.length_unit)
-    parts, found = body_parts(results), findings_by_body(results)
-    names = page_names(results)
+    found, names = findings_by_body(results), page_names(results)
     compared = tuple(
-        body_page(voice, replace(results, findings=found[part.body]), part, file_name=name, today=today)
-        for part, name in zip(parts, names, strict=True)
+        body_page(voice, replace(results, findings=found[part.body]), part, file_name=names[part.body], today=today)
+        for part in body_parts(results)
     )
     shared = {"software": results.software, "date": today.isoformat()}
     overview = {
@@ -81,17 +80,17 @@ def _certificate(results: Results, one: BodyPage, today: date, decimal_sign: str
     }
 
 
-def page_names(results: Results) -> list[str]:
-    """Return the file name of each body's page, in the order of the bodies."""
+def page_names(results: Results) -> dict[str, str]:
+    """Return the bodies, in their order, each with the file name of its page."""
     taken = {INDEX.removesuffix(".html"), SIDE_BY_SIDE.removesuffix(".html")}
-    names = []
+    names = {}
     for body in dict.fromkeys(group.body for group in results.groups):
         name = safe_file_name(body, taken)
         while not taken.isdisjoint(others := {name + BENCH_ENDING, name + CERTIFICATE_ENDING}):
             taken.add(name)
             name = safe_file_name(body, taken)
         taken |= {name, *others}
-        names.append(f"{name}.html")
+        names[body] = f"{name}.html"
     return names
 
 
