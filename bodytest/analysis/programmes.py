@@ -29,7 +29,7 @@ BEFORE_FIRING: tuple[Quantity, ...] = tuple(q for q in QUANTITIES if not q.needs
 _Key = tuple[str, FiringProgramme, str, str]
 """What makes bars one programme group: body, programme, direction and absorption method."""
 _Parts = list[tuple[Group, Rows]]
-"""Its bars load by load."""
+"""Bars load by load, with their rows."""
 
 
 def summarise_programmes(

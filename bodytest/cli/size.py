@@ -1,6 +1,6 @@
 """``bodytest size``: how big to make it wet, what it will finish at, and how much clay it takes."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -146,8 +146,6 @@ def _planned(
     directions: dict[str, str],
     how: tuple[str, str | None, str | None],
 ) -> "tuple[SizePlan, ...]":
-    from dataclasses import replace
-
     from bodytest.plan.measured import direction_for
     from bodytest.plan.measures import parse_size
     from bodytest.plan.sizes import sizes
@@ -169,8 +167,6 @@ def _planned_parts(measured: "Summary", path: Path, wanted: "Wanted", within: st
 def _amounts(
     measured: "Summary", wanted: "Wanted", mass: list[str], capacity: list[str], height_direction: str | None
 ) -> "tuple[tuple[MassPlan, ...], tuple[CapacityPlan, ...]]":
-    if not mass and not capacity:
-        return (), ()
     from bodytest.plan.amounts import clay_masses, wet_capacities
 
     masses = clay_masses(measured, mass, wanted=wanted) if mass else ()
