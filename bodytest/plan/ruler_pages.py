@@ -14,8 +14,11 @@ _TOP = 22.0
 _CHECK_ROOM = 24.0
 CHECK_LINE_MM = 100.0
 """Length of the line that the printout is checked by."""
-_INCH_STEPS = ((1, 9.0), (2, 7.0), (4, 5.5), (8, 4.0), (16, 2.8))
-"""Parts of an inch and the length of their marks, mm: each finer step is shorter."""
+_SCALES = {
+    "mm": (10.0, 10, 10, {1: 8.5, 2: 6.0, 5: 3.8, 10: 3.8}),
+    "inches": (LENGTH_IN_MM["in"], 1, 16, {1: 9.0, 2: 7.0, 4: 5.5, 8: 4.0, 16: 2.8}),
+}
+"""Step of the numbers, in mm and as numbered; its parts, and the length of their marks, mm: shorter the finer."""
 
 
 def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bool = True) -> tuple[Page, ...]:
@@ -29,16 +32,18 @@ def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bo
     """
     width, height = PAPERS[paper]
     room = width - 2 * MARGIN
-    drawn = [(_centimetres, strip) for strip in _strips(length_mm, 10.0, ruler.factor, room)]
-    if inches:
-        drawn += [(_inches, strip) for strip in _strips(length_mm, LENGTH_IN_MM["in"], ruler.factor, room)]
+    drawn = [
+        (scale, strip)
+        for scale in (("mm", "inches") if inches else ("mm",))
+        for strip in _strips(length_mm, _SCALES[scale][0], ruler.factor, room)
+    ]
     on_page = int((height - _TOP - _CHECK_ROOM) // _PITCH)
     count = -(-len(drawn) // on_page)
     pages = []
     for number in range(count):
         page = _blank(ruler, width, height, f"page {number + 1} of {count}")
-        for place, (draw, strip) in enumerate(drawn[number * on_page : (number + 1) * on_page]):
-            draw(page, ruler, strip, _TOP + place * _PITCH)
+        for place, (scale, strip) in enumerate(drawn[number * on_page : (number + 1) * on_page]):
+            _draw(page, ruler, scale, strip, _TOP + place * _PITCH)
         pages.append(page)
     return tuple(pages)
 
@@ -101,21 +106,6 @@ def _clear_of_joins(strip: Strip, unit_on_paper: float) -> float:
     return MARGIN + (unit_on_paper + 9.0 if at_start else 0.0)
 
 
-def _centimetres(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
-    unit = 10.0 * ruler.factor
-    right = MARGIN + (strip.end - strip.start) * unit
-    page.box(MARGIN, top, right, top + STRIP_HEIGHT, 0.1)
-    for millimetre in range(10 * strip.start, 10 * strip.end + 1):
-        x = MARGIN + (millimetre - 10 * strip.start) * ruler.factor
-        tick = 8.5 if millimetre % 10 == 0 else 6.0 if millimetre % 5 == 0 else 3.8
-        page.lines.append(Line(x, top, x, top + tick, 0.15))
-    _labels(page, ((cm, f"{10 * cm}") for cm in range(strip.start, strip.end + 1)), strip, unit, top + 11.6)
-    _joins(page, strip, unit, top)
-    _says(
-        page, ruler, f"mm, finished size; measure {ruler.stage} clay", _clear_of_joins(strip, unit), right, top + 18.5
-    )
-
-
 def _labels(page: Page, labels: Iterable[tuple[int, str]], strip: Strip, unit: float, y: float) -> None:
     """Write labels under their marks; those at the ends stay inside the strip."""
     for mark, text in labels:
@@ -128,36 +118,38 @@ def _labels(page: Page, labels: Iterable[tuple[int, str]], strip: Strip, unit: f
             page.texts.append(Text(x, y, text, 3.2, "middle"))
 
 
-def _inches(page: Page, ruler: Ruler, strip: Strip, top: float) -> None:
-    """Draw a pair of lines with stepped marks: finished inches above, true inches below to read across."""
-    inch = LENGTH_IN_MM["in"]
-    unit, bottom = inch * ruler.factor, top + STRIP_HEIGHT
+def _draw(page: Page, ruler: Ruler, scale: str, strip: Strip, top: float) -> None:
+    """Draw a strip with stepped marks: finished lengths above, true ones below to read across."""
+    each, number, parts, _ = _SCALES[scale]
+    unit = each * ruler.factor
     right = MARGIN + (strip.end - strip.start) * unit
     page.box(MARGIN, top, right, top + STRIP_HEIGHT, 0.1)
-    for sixteenth in range(16 * strip.start, 16 * strip.end + 1):
-        x = MARGIN + (sixteenth / 16.0 - strip.start) * unit
-        page.lines.append(Line(x, top, x, top + _inch_mark(sixteenth), 0.15))
-    _labels(page, ((mark, f"{mark}") for mark in range(strip.start, strip.end + 1)), strip, unit, top + 12.2)
-    _true_inches(page, strip, unit, bottom)
+    for part in range(parts * strip.start, parts * strip.end + 1):
+        x = MARGIN + (part / parts - strip.start) * unit
+        page.lines.append(Line(x, top, x, top + _mark(scale, part), 0.15))
+    labels = ((mark, f"{number * mark}") for mark in range(strip.start, strip.end + 1))
+    _labels(page, labels, strip, unit, top + 12.2)
+    _true_marks(page, scale, strip, unit, top + STRIP_HEIGHT)
     _joins(page, strip, unit, top)
-    what = f"inches, finished size; measure {ruler.stage} clay · lower edge: true inches"
+    what = f"{scale}, finished size; measure {ruler.stage} clay · lower edge: true {scale}"
     _says(page, ruler, what, _clear_of_joins(strip, unit), right, top + 16.6)
 
 
-def _true_inches(page: Page, strip: Strip, unit: float, bottom: float) -> None:
-    """Draw true inches upward from the lower edge, as far as the strip goes."""
-    inch, begin = LENGTH_IN_MM["in"], strip.start * unit
-    reach = (strip.end - strip.start) * unit
-    first = -(-int(begin / inch * 16 * 1e6) // 10**6)
-    for sixteenth in range(first, int((begin + reach) / inch * 16 + 1e-9) + 1):
-        x = sixteenth / 16.0 * inch - begin
+def _true_marks(page: Page, scale: str, strip: Strip, unit: float, bottom: float) -> None:
+    """Draw true lengths upward from the lower edge, as far as the strip goes."""
+    each, number, parts, _ = _SCALES[scale]
+    begin, reach = strip.start * unit, (strip.end - strip.start) * unit
+    first = -(-int(begin / each * parts * 1e6) // 10**6)
+    for part in range(first, int((begin + reach) / each * parts + 1e-9) + 1):
+        x = part / parts * each - begin
         if not 0.0 <= x <= reach:
             continue
-        page.lines.append(Line(MARGIN + x, bottom, MARGIN + x, bottom - 0.6 * _inch_mark(sixteenth), 0.1))
-        if sixteenth % 16 == 0 and 2.0 < x < reach - 2.0:
-            page.texts.append(Text(MARGIN + x, bottom - 6.2, f"{sixteenth // 16}", 2.2, "middle"))
+        page.lines.append(Line(MARGIN + x, bottom, MARGIN + x, bottom - 0.6 * _mark(scale, part), 0.1))
+        if part % parts == 0 and 2.0 < x < reach - 2.0:
+            page.texts.append(Text(MARGIN + x, bottom - 6.2, f"{number * part // parts}", 2.2, "middle"))
 
 
-def _inch_mark(sixteenth: int) -> float:
+def _mark(scale: str, part: int) -> float:
     """Return the length of a mark by the step that it belongs to."""
-    return dict(_INCH_STEPS)[Fraction(sixteenth, 16).denominator]
+    *_, parts, lengths = _SCALES[scale]
+    return lengths[Fraction(part, parts).denominator]

@@ -73,14 +73,15 @@ def test_the_page_has_the_size_of_the_paper(paper, size):
     assert (page.rect.width / 72 * 25.4, page.rect.height / 72 * 25.4) == pytest.approx(size, abs=0.01)
 
 
-def test_inches_are_drawn_at_wet_size_with_true_ones_below():
+def test_inches_are_drawn_at_wet_size_with_true_ones_below_as_millimetres_are():
     dark = printed()
     top = FIRST_STRIP_TOP + 41.0
     finished = marks_on_row(dark, top + 8.0)
     # whole inches alone reach so far down: each 25.4 / 0.88 = 28.8636 mm from the last
     assert np.diff(finished) == pytest.approx(np.full(len(finished) - 1, 28.8636), abs=0.06)
-    true = marks_on_row(dark, top + 36.0 - 5.0)[1:-1]
-    assert np.diff(true) == pytest.approx(np.full(len(true) - 1, 25.4), abs=0.06)
+    for first, step in ((top, 25.4), (FIRST_STRIP_TOP, 10.0)):
+        true = marks_on_row(dark, first + 36.0 - 4.9)[1:-1]
+        assert np.diff(true) == pytest.approx(np.full(len(true) - 1, step), abs=0.06)
 
 
 def test_marks_of_an_inch_step_down_in_length():
