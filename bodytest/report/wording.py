@@ -82,7 +82,7 @@ class Voice:
     def reading(self, value: float, instrument: Instrument) -> str:
         """Return a step of an instrument, or what it may be off by, as a person types it."""
         unit = self.length_unit if instrument.name == "length" else instrument.unit
-        return self.plain(value / instrument.units[unit], unit)
+        return self.plain(float(f"{value / instrument.units[unit]:.4g}"), unit)
 
     def plain(self, value: float | None, unit: str = "") -> str:
         """Return a number as typed by a person: no more digits than it needs."""

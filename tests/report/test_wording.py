@@ -74,5 +74,5 @@ def test_what_cannot_be_negative_is_told_with_an_interval_that_ends_at_0() -> No
 
 def test_a_step_of_a_rule_is_told_in_the_unit_of_the_sheet() -> None:
     inches = Voice(english(), length_unit="in")
-    told = [inches.reading(0.0254, INSTRUMENTS["length"]), inches.reading(0.01, INSTRUMENTS["mass"])]
-    assert told == ["0.001\N{NO-BREAK SPACE}in", "0.01\N{NO-BREAK SPACE}g"]
+    told = [inches.reading(0.0254, INSTRUMENTS["length"]), inches.reading(0.0283495, INSTRUMENTS["mass"])]
+    assert told == ["0.001\N{NO-BREAK SPACE}in", "0.02835\N{NO-BREAK SPACE}g"]

@@ -78,7 +78,7 @@ def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table
     for code, group in reversed(first.items()):
         found = firing_of.get(code)
         numbers = [
-            "" if (value := getattr(found, name, None)) is None else voice.plain(value, unit)
+            "" if (value := getattr(found, name, None)) is None else voice.plain(round(value, 1), unit)
             for name, unit in _FIRING_NUMBERS.items()
         ]
         texts = [getattr(found, name, "") for name in ("kiln", "purpose")]
