@@ -46,7 +46,7 @@ def read_table(grid: Grid, name: TableName, notes: Notebook) -> ReadTable | None
         return None
     _ask_about_rows_above(headings, grid, notes)
     if name == "bars":
-        _ask_for_missing(headings.used.keys(), grid, notes)
+        _ask_for_missing(headings, grid, notes)
     table = read_columns(grid, headings, notes)
     _account_for_headings(headings, grid, notes)
     fill_merged(table, grid)
@@ -68,11 +68,13 @@ def _ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> No
             return
 
 
-def _ask_for_missing(keys: Iterable[str], grid: Grid, notes: Notebook) -> None:
-    known = set(keys)
+def _ask_for_missing(headings: Headings, grid: Grid, notes: Notebook) -> None:
+    known, row = set(headings.used), grid.row_number(headings.first_row - 1)
+    column = min((use.index for key, use in headings.used.items() if key in READING_BY_KEY), default=0)
     for key in ("bar", "body", "firing"):
         if key not in known and not notes.typed_for:
-            notes.add("heading-missing", table=grid.name, heading=key, meaning=_MEANING[key])
+            words = {"table": grid.name, "heading": key, "meaning": _MEANING[key]}
+            notes.add("heading-missing", row=row, column=column, **words)
     if not known & READING_BY_KEY.keys():
         notes.add("no-reading-columns", table=grid.name)
 

@@ -67,7 +67,7 @@ def test_a_step_that_forgets_its_cells_is_told_as_a_fault_of_the_program(
             " program, not of the sheet.",
         )
     ]
-    assert (balance_of(sheets).filled, balance_of(sheets).used) == (6, 3)
+    assert (balance_of(sheets).filled, balance_of(sheets).used) == (6, 2)
 
 
 def book(folder: Path, tables: dict[str, list[Row]]) -> Path:

@@ -404,8 +404,8 @@ def test_marks_without_a_code_on_a_tab_for_each_firing_are_told_and_not_pooled(t
     book.save(tmp_path / "sheet.xlsx")
     sheets = read_sheets([tmp_path / "sheet.xlsx"])
     assert [code for code in codes(sheets) if code in ("heading-missing", "bar-contradicts")] == [
-        *["bar-contradicts"] * 4,
         "heading-missing",
+        *["bar-contradicts"] * 4,
     ]
     assert np.isnan(wet(sheets)).all()
     assert sheets.bars["firing"].tolist() == ["cone 5", "cone 6"]

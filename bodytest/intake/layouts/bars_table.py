@@ -94,7 +94,7 @@ def _name_bars(readings: Sequence[Reading], records: Sequence[Record], notes: No
 
 
 def _tell_bars_apart(records: Sequence[Record]) -> None:
-    """Give bars of the same code that were made anew in another block a code that says which they are.
+    """Give bars of one code that were made anew in another block, or lie in another direction, a code of their own.
 
     A bar that was fired again has the same unfired readings, or none, in its later row; it keeps its code.
     """
@@ -112,10 +112,10 @@ def _tell_bars_apart(records: Sequence[Record]) -> None:
     if not apart:
         return
     for same in rows.values():
-        kinds = {tuple(text_in(r, k) for k in ("body", "firing")) for r in same}
-        if len(kinds) > 1:
+        named = [k for k in ("body", "firing", "direction") if len({text_in(record, k) for record in same}) > 1]
+        if named:
             for record in same:
-                parts = [text_in(record, k) for k in ("bar", "body", "firing")]
+                parts = [text_in(record, k) for k in ("bar", *named)]
                 record["bar"] = Cell(" ".join(filter(None, parts)), record["bar"].places)
 
 

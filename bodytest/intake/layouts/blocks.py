@@ -1,6 +1,6 @@
 """Blocks of bars: what stands below one line of headings, in a table as it is or turned over."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
@@ -118,13 +118,28 @@ def _blocks(view: View) -> list[Block]:
             if not heading.means.known and not view.column(range(lines.stop, end), heading.column):
                 headings.remove(heading)
                 titles += [(place, heading.text) for place in heading.places]
+        titles += _across(view, {h.column for h in headings})
         headings = [*_headless(view, headings, lines, range(lines.stop, end)), *headings]
         parts = list(_side_by_side(headings))
         for columns, part in parts:
             block = Block(view, part, lines, range(lines.stop, end), columns=columns)
-            found.append(replace(block, above=(*titles, *_above(block, before, [wide for wide, _ in parts]))))
+            own = [told for told in titles if not view.turned or _below(told[0], parts) is part]
+            found.append(replace(block, above=(*own, *_above(block, before, [wide for wide, _ in parts]))))
     blocks = map(_without_next_title, found)
     return [replace(block, above=(*block.above, *_beside(block))) for block in blocks]
+
+
+def _across(view: View, headed: Collection[int]) -> Iterator[tuple[Place, str]]:
+    """Yield what labels and their values say in rows of a table turned over that have no heading."""
+    width = max(len(row) for _, row in view.lines) if view.turned else 0
+    for column in set(range(width)) - set(headed):
+        for line, text in labelled_values(view.across(column)).items():
+            yield view.place(view.lines[line][0], column), text
+
+
+def _below(place: Place, parts: Sequence[tuple[range, tuple[Heading, ...]]]) -> tuple[Heading, ...]:
+    """Return the first part of a table turned over that reaches below a title."""
+    return next((part for _, part in parts if part[-1].column >= place.row), parts[-1][1])
 
 
 def _headless(view: View, headings: Sequence[Heading], lines: range, below: range) -> Iterator[Heading]:
@@ -213,7 +228,7 @@ def remarks(block: Block) -> Iterator[tuple[Place, str]]:
 def _beside(block: Block) -> Iterator[tuple[Place, str]]:
     """Yield what labels with their values say beside the bars, and they or a sentence below an empty line."""
     headed = {heading.column for heading in block.headings}
-    for position in block.body:
+    for position in (*block.heading_lines, *block.body):
         row = block.view.lines[position][1]
         for column, text in labelled_values(row).items():
             apart = column in block.columns and not headed & {column - 1, column}

@@ -1,13 +1,16 @@
 """The lines of a table that hold headings of bars, alone or joined with those below them."""
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from bodytest.intake.cells import read_text
 from bodytest.intake.heading_row import joined
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.meant import Meaning, is_reading
+from bodytest.intake.layouts.titles import labelled_values
 from bodytest.intake.layouts.view import View, is_number
 from bodytest.intake.layouts.vocabulary import word_list
+from bodytest.intake.merged_cells import runs
 
 
 def heading_lines(view: View) -> Iterator[tuple[range, list[str]]]:
@@ -37,11 +40,23 @@ def _texts(view: View, position: int) -> list[str] | None:
         return None
     legend = {entry.place for entry in view.said.legend}
     no_headings = word_list("same_as_above") | word_list("unit_label")
-    places = enumerate(map(read_text, row))
-    return [
+    texts = [
         "" if view.place(number, column) in legend or text.casefold() in no_headings else view.said.heading(text)
-        for column, text in places
+        for column, text in enumerate(map(read_text, row))
     ]
+    labels = _labels(view, row, texts)
+    return ["" if column in labels else text for column, text in enumerate(texts)]
+
+
+def _labels(view: View, row: Sequence[Any], texts: Sequence[str]) -> set[int]:
+    """Return where labels of values stand that a blank column parts from the headings: Firing, F31."""
+    found: set[int] = set()
+    parts = [range(first, last + 1) for first, last in runs(c for c, text in enumerate(texts) if text)]
+    for part in parts if len(parts) > 1 else ():
+        if not any(meaning(texts[column], "bars").measured for column in part):
+            along = labelled_values(row[part.start : part.stop])
+            found |= {c for c in part if along or (view.turned and labelled_values(view.across(c)))}
+    return found
 
 
 def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:

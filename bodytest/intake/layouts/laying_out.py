@@ -157,6 +157,7 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
     account, reasons = notes.accounts[grid.name], {}
     headless: dict[int, Place] = {}
     taken_places = notes.taken()
+    rows_told = {place.row for one in readings if one.block.view.turned for place, _ in one.block.above}
     for reading in readings:
         headed = {h.column: h for h in reading.block.headings}
         taken = {f.column for f in reading.fields}
@@ -164,8 +165,9 @@ def set_rest_aside(grid: Grid, readings: Sequence[Reading], notes: Notebook) -> 
         for line, column, place in reading.block.filled():
             of_legend = place in reading.block.view.said.explained.values()
             labelled = line in reading.block.body and {place, reading.block.place(line, column + 1)} & told
+            beside = column not in headed and place.row in rows_told
             reason = _reason(reading, line, headed.get(column), column in taken)
-            reasons[place] = "title" if of_legend or labelled else reason
+            reasons[place] = "title" if of_legend or labelled or beside else reason
             if reasons[place] == "under no heading" and place not in taken_places:
                 headless.setdefault(column, place)
     for place in headless.values():

@@ -1,6 +1,7 @@
 """Legends of people's own sheets: what words and letters of headings stand for, told above, beside or below a table."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -8,6 +9,7 @@ from bodytest.grids.grid import Grid, Place
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.headings import meaning, plain, split_unit
 from bodytest.intake.layouts.meant import Meaning, is_reading
+from bodytest.intake.layouts.titles import read_title
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import known_words, tokens
 from bodytest.units import canonical_unit, dimension_of, parse_measure
@@ -47,17 +49,20 @@ _SYMBOLS = {"l": "length", "m": "mass", "wt": "mass"}
 def legend_of(grid: Grid) -> Legend:
     """Return what the texts of a table say of words: ``LH = leather hard``, LH | leather hard | mm in a row of words.
 
-    What is the same as in the line above is said again.
+    So may a row say how hot a firing was that others name: F40 | cone 04. What is the same as above is said again.
     """
     if len(grid.rows) > MOST_ROWS:
         return ()
     found: list[Entry] = []
     heads = None if _is_of_words(grid) else _heads(grid)
+    often = Counter(read_text(cell) for _, row in grid.below_headings(0) for cell in row)
     for number, row in grid.below_headings(0):
         words = [(column, read_text(cell)) for column, cell in enumerate(row) if isinstance(cell, str) and cell]
-        is_line = 1 < len(words) < 4 and len(words) == sum(cell != "" for cell in row)
-        if is_line and (heads is None or words[0][1] in heads):
-            words = [(words[0][0], f"{words[0][1]} = {' '.join(_as_unit(text) for _, text in words[1:])}")]
+        if 1 < len(words) < 4 and len(words) == sum(cell != "" for cell in row):
+            first, said = words[0][1], " ".join(_as_unit(text) for _, text in words[1:])
+            of_firing = often[first] > 1 and not meaning(first, "bars").known and read_title(said).heated
+            if heads is None or first in heads or of_firing:
+                words = [(words[0][0], f"{first} = {said}")]
         for column, text in words:
             for word, said in _entries(text):
                 kinds = meaning(known_words(found[-1].said), "bars").kinds if found else set()

@@ -47,7 +47,7 @@ def is_plain(blocks: Sequence[Block]) -> bool:
         return False
     if any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means) or any(h.of_days for h in block.headings):
         return False
-    if cells_tell(block):
+    if cells_tell(block) or any(read_title(entry.said).heated for entry in view.said.legend):
         return False
     if keys >= {"bar", "body", "firing"} and all(m.unit for m in means if m.kinds):
         return True

@@ -147,7 +147,7 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             reading.lines[line] = "title"
         elif alone and (told := _section(text, place, reading, heads=line in heads)):
             section = told if "body" in told else {**section, **told}
-        elif (place in explanations or line - 1 in explaining) and not any(map(is_number, block.view.lines[line][1])):
+        elif (place in explanations or line - 1 in explaining) and not measured & _numbered(block, line):
             reading.lines[line] = "title"
             explaining.add(line)
         elif alone or (in_tail and text):
@@ -158,6 +158,11 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
             above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
+
+
+def _numbered(block: Block, line: int) -> set[int]:
+    """Return the columns of a line in which numbers stand."""
+    return {column for column, cell in enumerate(block.view.lines[line][1]) if is_number(cell)}
 
 
 def _find_totals(reading: Reading) -> None:

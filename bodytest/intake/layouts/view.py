@@ -45,6 +45,10 @@ class View:
         rows = (self.lines[line] for line in lines)
         return [(number, row[column]) for number, row in rows if column < len(row) and row[column] != ""]
 
+    def across(self, column: int) -> list[Any]:
+        """Return what stands in a column, line by line."""
+        return [row[column] if column < len(row) else "" for _, row in self.lines]
+
     def place(self, row: int, column: int) -> Place:
         """Return where a cell of the view stands in the workbook."""
         if self.origin is not None:

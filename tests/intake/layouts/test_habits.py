@@ -875,3 +875,61 @@ def test_a_legend_tells_how_a_mass_was_soaked(tmp_path: Path) -> None:
     rows = [["bar", "clay", "firing", "burnt (g)", "Weight steeped (g)"], ["1", "Torvan", "K1", 365, 395.5]]
     sheets = read(tmp_path, Tests=[*rows, [], ["Steeped = a day and a night in cold water, wiped."]])
     assert sheets.bars["cold_soaked_mass_g"].tolist() == [395.5]
+
+
+def form(first: float) -> list[list[Any]]:
+    stages = [("wet", first), ("dry", first - 6), ("fired", first - 12)]
+    return [["Bar", None, 1, 2, 3, "mean"], *([f"Length {s}", "mm", a, a + 0.1, a + 0.2, a + 0.1] for s, a in stages)]
+
+
+def test_a_form_tells_body_and_heat_in_a_line_of_labels_above(tmp_path: Path) -> None:
+    forms = [["Body", "Kelder Buff", None, "Delivery", "14/2025", None, "Fired to", "1245 °C"], [], *form(100), [], []]
+    forms += [["Body", "Rusholt White", None, "Delivery", "15/2025", None, "Fired to", "1260 °C"], [], *form(99)]
+    sheets = read(tmp_path, Deliveries=forms)
+    groups = [["Kelder Buff", "1245 °C"]] * 3 + [["Rusholt White", "1260 °C"]] * 3
+    assert sheets.bars[["body", "firing"]].to_numpy().tolist() == groups
+    assert sheets.marks["fired_length_mm"].tolist() == [88.0, 88.1, 88.2, 87.0, 87.1, 87.2]
+    assert told(sheets) == []
+
+
+def test_labels_and_a_key_beside_a_table_are_no_columns_of_it(tmp_path: Path) -> None:
+    beside = [["Firing", "F31"], ["Cone", 6], ["L", "length between marks, mm"], ["Peak °C", 1222]]
+    rows = [["Body", "Bar", "L wet", "L dry", "L fired"], *(["Torvan", f"M{i}", *v] for i, v in enumerate(HIGH))]
+    sheets = read(tmp_path, F31=[[*row, None, *two] for row, two in zip(rows, beside, strict=True)])
+    assert [row[2] for row in named(sheets)] == ["F31"] * 3
+    assert sheets.firings[["cone", "peak_temperature_c"]].to_numpy().tolist() == [["6", 1222.0]]
+    assert sheets.marks["wet_length_mm"].tolist() == [v[0] for v in HIGH]
+    assert "unit-missing" not in [code for code, _ in told(sheets)]
+
+
+@pytest.mark.parametrize("beside", [[], ["electric 2"]])
+def test_a_small_list_below_tells_how_hot_firings_were(tmp_path: Path, beside: list[str]) -> None:
+    rows = [["Body", "Firing", "Bar", *STAGES], *(["Torvan", f"F4{i}", i, *v] for i, v in enumerate(HIGH))]
+    heats = [[f"F4{i}", heat, *beside] for i, heat in enumerate(["cone 04", "cone 6", "1245 °C"])]
+    sheets = read(tmp_path, Tests=[*rows, [], ["Firings"], *heats])
+    assert (len(sheets.bars), sheets.firings["cone"].tolist()) == (3, ["04", "6", ""])
+
+
+def test_a_tile_measured_along_and_across_is_a_bar_of_each_direction(tmp_path: Path) -> None:
+    rows = [
+        ["# tiles, cone 3, all in mm"],
+        ["Tile", "Body", "Direction of rolling", "wet", "dry", "fired"],
+    ]
+    rows += [["R1", "Torvan", way, *v] for way, v in zip(["along", "across"], HIGH, strict=False)]
+    sheets = read(tmp_path, Tests=rows)
+    assert sheets.bars[["bar", "direction"]].to_numpy().tolist() == [["R1 along", "along"], ["R1 across", "across"]]
+    assert told(sheets) == []
+
+
+def test_a_title_and_its_tab_that_name_two_cones_are_asked_about(tmp_path: Path) -> None:
+    rows = [["Fired to cone 6, all in mm"], ["body", "bar", "wet", "dry", "fired"], ["Torvan", 1, *HIGH[0]]]
+    sheets = read(tmp_path, cone_5=rows)
+    assert [f.sentence for f in sheets.findings if f.level == "ask"] == [
+        "cone 5!A1 names cone 6 and the name of the tab “cone 5” cone 5; cone 6 was taken for all bars below it."
+    ]
+    assert told(read(tmp_path, cone_6=rows)) == []
+
+
+def test_a_missing_column_is_asked_about_at_the_headings(tmp_path: Path) -> None:
+    rows = [["Mill and Brook in one firing, cone 2"], ["bar", "wet mm", "fired mm"], *([i, 100, 88] for i in range(3))]
+    assert ("heading-missing", "Tests!B2") in told(read(tmp_path, Tests=rows))
