@@ -61,6 +61,8 @@ def _options(asked: Asked) -> "BlankSheetOptions":
 
     bars, wanted = asked.text("bars") or "10", asked.texts("kind")
     flags: dict[str, Any] = {name: name in wanted for name, _, _ in KINDS}
+    flags["lengths"] |= flags["leather_hard"] or flags["bisque"]  # what is ticked brings along what it is computed with
+    flags["masses"] |= flags["cold_soak"] or flags["suspended"]
     if not bars.isdecimal():
         raise UnusableRequest("not-a-count", value=bars)
     return BlankSheetOptions(

@@ -79,7 +79,7 @@ def test_a_blank_sheet_is_the_one_that_the_command_makes(opened):
     running = opened()
     form = b"name=new&bodies=Drift+Buff%2C+Marl+Red&firings=F1%3A6&bars=3&kind=lengths&kind=suspended"
     assert running.send("/blank", form).status == 303
-    kinds = KindsOfTest(lengths=True, masses=False, suspended=True)
+    kinds = KindsOfTest(lengths=True, masses=True, suspended=True)
     options = BlankSheetOptions(("Drift Buff", "Marl Red"), firings=(FiringPlan("F1", "6"),), bars=3, kinds=kinds)
     assert (running.folder / "new.xlsx").read_bytes() == sheet_bytes(planned_content(options))
     assert len(read_sheets([running.folder / "new.xlsx"]).bars) == 6
