@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, CellError, Grid, Oddity, Unreadable
+from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, Grid, Oddity, Unreadable
 from bodytest.grids.notebook import shown_value
 from bodytest.grids.xml_parts import HarmfulPart
 
@@ -106,7 +106,7 @@ class Filling:
                 continue
             if not whole and wide * times > 1:
                 words: dict[str, object] = {"times": wide * times}
-                self._oddities.append(Oddity("cell-repeated", _shown(value), row, column, words))
+                self._oddities.append(Oddity("cell-repeated", shown_value(value), row, column, words))
             elif column + wide > LAST_COLUMN + 1:
                 self.put_outside(f"column {LAST_COLUMN + 2}", value)
             for number in range(row, (last if whole else row) + 1):
@@ -143,7 +143,7 @@ class Filling:
         return [
             Oddity(
                 "cell-far-out",
-                _shown(self._far[rows[0], column]),
+                shown_value(self._far[rows[0], column]),
                 rows[0],
                 column,
                 {"others": f", like {len(rows) - 1} more below it," if len(rows) > 1 else ""},
@@ -156,7 +156,7 @@ class Filling:
         more = self._unplaced - len(self._outside)
         rest = f" So do {more} more cells." if more else ""
         return [
-            Oddity("cell-outside", _shown(value), words={"place": place[:40], "more": rest})
+            Oddity("cell-outside", shown_value(value), words={"place": place[:40], "more": rest})
             for place, value in self._outside
         ]
 
@@ -170,8 +170,4 @@ def _either(one: Any, other: Any) -> Any:
     """Return the value of a cell that is given twice: neither of two values wins."""
     if (type(one), one) == (type(other), other) or (isinstance(one, Unreadable) and "twice" in one.why):
         return one
-    return Unreadable(_shown(one), f"it is there twice, as {_shown(one)} and as {_shown(other)}")
-
-
-def _shown(value: Any) -> str:
-    return shown_value(value.shown if isinstance(value, CellError) else getattr(value, "formula", value))
+    return Unreadable(shown_value(one), f"it is there twice, as {shown_value(one)} and as {shown_value(other)}")

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from bodytest.findings import Finding, finding
 from bodytest.grids.account import Account
-from bodytest.grids.grid import Grid, Oddity, Place, address
+from bodytest.grids.grid import CellError, Grid, Oddity, Place, address
 
 
 @dataclass(frozen=True)
@@ -147,11 +147,12 @@ def printable(text: str) -> str:
 
 
 def shown_value(value: object) -> str:
-    """Return a cell's value as people would see it, at most 60 characters.
+    """Return a cell's value as people would see it, an error or a formula without a result as well, 60 signs at most.
 
     >>> shown_value(88.93000000000001), shown_value(6.0), shown_value(" hot ")
     ('88.93', '6', 'hot')
     """
-    text = f"{value:.10g}" if isinstance(value, float) else str(value).strip()
+    held = value.shown if isinstance(value, CellError) else getattr(value, "formula", value)
+    text = f"{held:.10g}" if isinstance(held, float) else str(held).strip()
     text = printable(" ".join(text.split()))
     return text if len(text) <= 60 else text[:59] + "…"

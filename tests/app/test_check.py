@@ -28,6 +28,9 @@ def test_each_finding_leads_to_its_cell_and_back(opened):
     with_cell = [found for found in findings if found.cell]
     assert len([link for link in links if link.startswith("cell-")]) == len(with_cell)
     assert "92.8 mm instead of 9.28 mm (a slipped decimal point) would fit its neighbours." in text
+    assert "#DIV/0!" in text
+    assert "=100+0.3" in text
+    assert not re.search(r"Uncalculated|CellError", text)
 
 
 def test_a_mend_that_is_offered_is_saved_in_a_copy_and_the_original_stays(opened):
