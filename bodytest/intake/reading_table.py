@@ -70,7 +70,7 @@ def _ask_about_rows_above(headings: Headings, grid: Grid, notes: Notebook) -> No
 
 def _ask_for_missing(headings: Headings, grid: Grid, notes: Notebook) -> None:
     known, row = set(headings.used), grid.row_number(headings.first_row - 1)
-    column = min((use.index for key, use in headings.used.items() if key in READING_BY_KEY), default=0)
+    column = min((use.index for use in headings.used.values()), default=0)
     for key in ("bar", "body", "firing"):
         if key not in known and not notes.typed_for:
             words = {"table": grid.name, "heading": key, "meaning": _MEANING[key]}

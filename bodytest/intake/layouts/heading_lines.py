@@ -44,19 +44,26 @@ def _texts(view: View, position: int) -> list[str] | None:
         "" if view.place(number, column) in legend or text.casefold() in no_headings else view.said.heading(text)
         for column, text in enumerate(map(read_text, row))
     ]
-    labels = _labels(view, row, texts)
+    labels = _labels(view, position, texts)
     return ["" if column in labels else text for column, text in enumerate(texts)]
 
 
-def _labels(view: View, row: Sequence[Any], texts: Sequence[str]) -> set[int]:
-    """Return where labels of values stand that a blank column parts from the headings: Firing, F31."""
+def _labels(view: View, position: int, texts: Sequence[str]) -> set[int]:
+    """Return where labels of values stand that a blank column parts from headings of readings: Firing, F31."""
     found: set[int] = set()
     parts = [range(first, last + 1) for first, last in runs(c for c, text in enumerate(texts) if text)]
-    for part in parts if len(parts) > 1 else ():
-        if not any(meaning(texts[column], "bars").measured for column in part):
-            along = labelled_values(row[part.start : part.stop])
-            found |= {c for c in part if along or (view.turned and labelled_values(view.across(c)))}
+    measured = [any(meaning(texts[column], "bars").measured for column in part) for part in parts]
+    for part in (part for part, is_measured in zip(parts, measured, strict=True) if not is_measured):
+        along = any(measured) and labelled_values(view.lines[position][1][part.start : part.stop])
+        found |= {c for c in part if along or (view.turned and _is_labelled(view.across(c)))}
     return found
+
+
+def _is_labelled(cells: Sequence[Any]) -> bool:
+    """Tell whether a row begins with a label and its one value."""
+    first = next(place for place, cell in enumerate(cells) if cell != "")
+    value, behind = [*cells, "", ""][first + 1 : first + 3]
+    return value != "" and behind == "" and bool(labelled_values(cells))
 
 
 def _told(texts: Sequence[str]) -> tuple[list[Meaning], set[str]]:

@@ -932,4 +932,28 @@ def test_a_title_and_its_tab_that_name_two_cones_are_asked_about(tmp_path: Path)
 
 def test_a_missing_column_is_asked_about_at_the_headings(tmp_path: Path) -> None:
     rows = [["Mill and Brook in one firing, cone 2"], ["bar", "wet mm", "fired mm"], *([i, 100, 88] for i in range(3))]
-    assert ("heading-missing", "Tests!B2") in told(read(tmp_path, Tests=rows))
+    assert ("heading-missing", "Tests!A2") in told(read(tmp_path, Tests=rows))
+
+
+def test_a_body_named_once_for_each_bar_across_is_no_label(tmp_path: Path) -> None:
+    rows: list[list[Any]] = [["Series 5"], [], ["Spec.", None, None, "B1", "B2", "K1", "K2"]]
+    rows += [["Body", None, None, *["Brathe"] * 2, *["Kessin"] * 2], ["Cone", None, None, 6, 6, "02", "02"]]
+    for stage, said, lengths in zip(("L0", "L1"), ("plastic", "after firing"), ([100.2, 100], [88.1, 88]), strict=True):
+        rows.append([stage, said, "mm", *lengths, *(length + 0.1 for length in lengths)])
+    sheets = read(tmp_path, Series=rows)
+    assert [row[1:] for row in named(sheets)] == [["Brathe", "cone 6"]] * 2 + [["Kessin", "cone 02"]] * 2
+
+
+def test_bars_merged_over_stages_are_no_value_of_the_clay_beside_them(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["all fired cone 6, lengths in mm"])
+    sheet.append(["clay", "Bar 1", None, None, "Bar 2"])
+    sheet.append([None, *["wet", "dry", "fired"] * 2])
+    sheet.append(["Keld", *HIGH[0], *HIGH[1]])
+    sheet.append(["Orrin", *HIGH[1], *HIGH[2]])
+    sheet.merge_cells("B2:D2")
+    sheet.merge_cells("E2:G2")
+    book.save(tmp_path / "own.xlsx")
+    sheets = read_sheets([tmp_path / "own.xlsx"])
+    assert [row[1] for row in named(sheets)] == ["Keld", "Keld", "Orrin", "Orrin"]

@@ -90,7 +90,7 @@ def test_without_a_column_of_bars_one_question_stands_for_all_rows(tmp_path: Pat
     heads = ["body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
     sheets = read(tmp_path, Bars=[heads, *(bar[1:] for bar in BARS)])
     assert [f.sentence for f in sheets.findings if f.level != "note"] == [
-        "None of the headings beside Bars!C1 is “bar”; each row is taken as a bar of its own."
+        "None of the headings beside Bars!A1 is “bar”; each row is taken as a bar of its own."
     ]
     assert sheets.bars["bar"].tolist() == [f"row {row}" for row in range(2, 8)]
 
