@@ -66,6 +66,10 @@ ALMOST = 0.7
 """Share of the most headings in a row that an earlier row needs to be taken for the headings."""
 
 
+_MOST_MEANINGS = 4
+"""Meanings that a question names."""
+
+
 @dataclass(frozen=True)
 class _Candidate:
     score: int
@@ -136,9 +140,15 @@ def joined(grid: Grid, number: int, upper: list[str], lower: list[str]) -> list[
         elif column > end and (end >= 0 or not under):
             carried, end = "", -1
         group = carried if over or column <= end or not _names_column(under) else ""
-        name = f"({under.strip('()[]')})" if canonical_unit(under.strip("()[] ")) else under
+        name = f"({under.strip('()[]')})" if _is_unit(under.strip("()[] "), group) else under
         both.append(_with_unit_last(group, name) if under else group)
     return both
+
+
+def _is_unit(text: str, upper: str) -> bool:
+    """Tell whether a text is a unit, or min below a time: below a reading that is the smallest one."""
+    column = match_heading(f"{upper} (min)", "firings")[0] if text == "min" else None
+    return canonical_unit(text) is not None or (column is not None and column.kind == "minutes")
 
 
 def _names_column(text: str) -> bool:
@@ -221,8 +231,9 @@ def write_unknown(text: str, table: TableName, place: dict[str, Any], notes: Not
     if compare and len(may_be) < 2 and (near := nearest_heading(text, table)) is not None:
         notes.add("heading-misspelt", **place, nearest=near)
     elif may_be:
-        meant = "” or “".join(map(heading_words, may_be))
-        notes.add("heading-in-doubt", **place, meanings=meant, first=heading_words(may_be[0]))
+        meant = [heading_words(key) for key in may_be[:_MOST_MEANINGS]]
+        meant += ["a reading at another stage"] if len(may_be) > _MOST_MEANINGS else []
+        notes.add("heading-in-doubt", **place, meanings="” or “".join(meant), first=meant[0])
     else:
         notes.add("heading-unknown", **place)
 

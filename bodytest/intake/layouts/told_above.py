@@ -4,7 +4,7 @@ from typing import Any
 
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
-from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Titles, names_cones, read_title, tab_title
+from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Titles, names_cones, read_title
 from bodytest.intake.layouts.words import tokens
 from bodytest.units import canonical_unit
 
@@ -24,7 +24,7 @@ def told_above(reading: Reading, notes: Notebook, *, firings_listed: bool) -> Re
     for key in ("cone", "peak_temperature", "atmosphere"):
         if key not in reading.keys and not (heated and key != "atmosphere"):
             found |= _first(reading.titles, key)
-    _ask_about_cone(reading, found, notes)
+    _ask_about_heat(reading, found, notes)
     if not reading.keys & {"firing", "cone", "peak_temperature", "date"}:
         found |= _first(reading.titles, "firing")
     if "atmosphere" in found and not heated and not {"cone", "peak_temperature"} & found.keys():
@@ -90,13 +90,18 @@ def _body(reading: Reading, notes: Notebook) -> Record:
     return {"body": Cell(title.body, (place,) if place else ())}
 
 
-def _ask_about_cone(reading: Reading, found: Record, notes: Notebook) -> None:
-    """Ask about a title that names another cone than the name of the tab."""
-    tab = tab_title(reading.block.view.grid.name)
-    named, cone = read_title(tab, of_tab=True).cone, found.get("cone", Cell())
-    if named and cone.places and named != cone.value:
-        words: dict[str, Any] = {"named": named, "cone": cone.value, "tab": tab}
-        notes.add("tab-names-another-cone", **cone.places[0]._asdict(), value=cone.value, **words)
+def _ask_about_heat(reading: Reading, found: Record, notes: Notebook) -> None:
+    """Ask about a title, or the name of the tab, that tells another cone; where none does, another temperature."""
+    key, said = ("cone", "cone ") if "cone" in found else ("peak_temperature", "")
+    heat, own = found.get(key, Cell("")), {None, *(place for place, _ in reading.block.above)}
+    unit = heat.value[-2:] if key != "cone" else ""
+    told = [(place, getattr(title, key)) for place, title in reading.titles if place in own]
+    others = [(place, text) for place, text in told if text not in ("", heat.value) and text.endswith(unit)]
+    if heat.places and others:
+        place, text = others[0]
+        where = notes.address(*place) if place else f"the name of the tab “{reading.block.view.grid.name}”"
+        words: dict[str, Any] = {"other": where, "named": f"{said}{text}"}
+        notes.add("heat-told-twice", **heat.places[0]._asdict(), value=f"{said}{heat.value}", **words)
 
 
 def _ask_about_body(reading: Reading, notes: Notebook) -> None:

@@ -925,7 +925,7 @@ def test_a_title_and_its_tab_that_name_two_cones_are_asked_about(tmp_path: Path)
     rows = [["Fired to cone 6, all in mm"], ["body", "bar", "wet", "dry", "fired"], ["Torvan", 1, *HIGH[0]]]
     sheets = read(tmp_path, cone_5=rows)
     assert [f.sentence for f in sheets.findings if f.level == "ask"] == [
-        "cone 5!A1 names cone 6 and the name of the tab “cone 5” cone 5; cone 6 was taken for all bars below it."
+        "cone 5!A1 says cone 6 and the name of the tab “cone 5” says cone 5; cone 6 was taken for all bars below it."
     ]
     assert told(read(tmp_path, cone_6=rows)) == []
 
@@ -957,3 +957,36 @@ def test_bars_merged_over_stages_are_no_value_of_the_clay_beside_them(tmp_path: 
     book.save(tmp_path / "own.xlsx")
     sheets = read_sheets([tmp_path / "own.xlsx"])
     assert [row[1] for row in named(sheets)] == ["Keld", "Keld", "Orrin", "Orrin"]
+
+
+def test_two_temperatures_above_and_below_bars_are_asked_about(tmp_path: Path) -> None:
+    rows = [
+        ["clay", "Torvan"],
+        ["burnt at", "1020 °C"],
+        [],
+        ["bar", *STAGES],
+        *([i, *v] for i, v in enumerate(HIGH)),
+        [],
+    ]
+    asked = told(read(tmp_path, Tiles=[*rows, ["All in the burn of May, top temperature 1060 °C"]]))
+    assert ("heat-told-twice", "Tiles!B2") in asked
+    again = told(read(tmp_path, Tiles=[*rows, ["All in the burn of May, top temperature 1020 °C"]]))
+    assert "heat-told-twice" not in [code for code, _ in again]
+
+
+def test_minutes_below_a_hold_are_its_unit(tmp_path: Path) -> None:
+    rows = [["bar", "body", "firing", *STAGES], *([i, "Torvan", "F1", *v] for i, v in enumerate(HIGH))]
+    beside = [["firing", "peak temp.", "hold"], ["", "°C", "min"], ["F1", 1195, 40], []]
+    sheets = read(tmp_path, Tests=[[*row, None, None, *two] for row, two in zip(rows, beside, strict=True)])
+    assert sheets.firings[["firing", "peak_temperature_c", "hold_min"]].to_numpy().tolist() == [["F1", 1195.0, 40.0]]
+
+
+def test_a_question_names_few_meanings(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "firing", "before", "after firing (mm)"], *([i, "Torvan", "K1", 100, 88] for i in range(3))]
+    (asked,) = [f for f in read(tmp_path, Tests=rows).findings if f.code == "heading-in-doubt"]
+    assert (len(meaning("before", "bars").may_be) > 4, asked.sentence.count("” or “")) == (True, 4)
+
+
+def test_to_weigh_is_a_mass() -> None:
+    headings = ["weigh after fire (g)", "weigh after boil in water (g)"]
+    assert [meaning(text, "bars").key for text in headings] == ["fired_mass", "boiled_mass"]
