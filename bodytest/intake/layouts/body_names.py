@@ -9,6 +9,7 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.legends import MOST_ROWS
 from bodytest.intake.layouts.records import Cell, Reading
 from bodytest.intake.layouts.titles import read_title
 from bodytest.intake.layouts.words import tokens
@@ -23,7 +24,7 @@ def body_names(blocks: Sequence[Block], others: Iterable[Grid]) -> dict[str, Cel
     used = {read_text(block.cell(line, column)).casefold() for block, column in columns for line in block.body}
     codes = {text for text in used if text and not _IS_NAME.search(text)}
     noted = [(entry.word, entry.said, entry.place) for block in blocks for entry in block.view.said.legend]
-    for told in (*map(_listed, others), noted):
+    for told in (*map(_listed, others), noted) if codes else ():
         names = {
             code.casefold(): Cell(name, (place,))
             for code, said, place in told
@@ -36,7 +37,7 @@ def body_names(blocks: Sequence[Block], others: Iterable[Grid]) -> dict[str, Cel
 
 def _listed(grid: Grid) -> list[tuple[str, str, Place]]:
     """Return each text of a list of clays with the name beside it, and the cell of the name."""
-    for number, row in grid.head():
+    for number, row in grid.head() if len(grid.rows) <= MOST_ROWS else ():
         headings = list(map(read_text, row))
         columns = [
             c for c, text in enumerate(headings) if meaning(text, "bars").key == "body" or "name" in tokens(text)
