@@ -13,6 +13,9 @@ from bodytest.intake.layouts.told_by_cells import cells_tell
 from bodytest.intake.stated import stand_alone
 from bodytest.tables import SHEETS_WITHOUT_READINGS
 
+_MOST_SAID = 3
+"""Cells of a title that commas divide."""
+
 
 def is_ours(grid: Grid) -> bool:
     """Tell whether a table is a Bars table of ours: its name, bars, bodies and firings named, no unit elsewhere."""
@@ -20,9 +23,9 @@ def is_ours(grid: Grid) -> bool:
         return False
     means = [meaning(text, "bars") for text in heading_texts(grid, "bars")]
     keys = [m.key for m in means if m.key]
-    alone = (row for _, row in grid.below_headings(0) if sum(cell != "" for cell in row) == 1)
+    sparse = (row for _, row in grid.below_headings(0) if sum(cell != "" for cell in row) <= _MOST_SAID)
     told = all(m.unit for m in means if m.kinds) or not any(
-        read_title(read_text(cell)).units for row in alone for cell in row if cell != ""
+        read_title(read_text(cell)).units for row in sparse for cell in row if cell != ""
     )
     is_made_so = told and not any(m.mark or m.bar or stand_alone(m.quantities, keys) for m in means)
     return {"bar", "body", "firing"} <= set(keys) and is_made_so and keys.count("bar") == 1

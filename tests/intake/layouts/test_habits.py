@@ -990,3 +990,10 @@ def test_a_question_names_few_meanings(tmp_path: Path) -> None:
 def test_to_weigh_is_a_mass() -> None:
     headings = ["weigh after fire (g)", "weigh after boil in water (g)"]
     assert [meaning(text, "bars").key for text in headings] == ["fired_mass", "boiled_mass"]
+
+
+def test_commas_in_the_title_of_a_text_hide_no_unit(tmp_path: Path) -> None:
+    rows = ["Our bars, spring, all in mm,,,", "body,firing,bar,wet,dry,fired"]
+    rows += [f"Torvan,K1,{i},{','.join(map(str, v))}" for i, v in enumerate(HIGH)]
+    (tmp_path / "own.csv").write_text("\n".join(rows), encoding="utf-8")
+    assert read_sheets([tmp_path / "own.csv"]).marks["wet_length_mm"].tolist() == [v[0] for v in HIGH]
