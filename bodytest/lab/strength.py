@@ -5,6 +5,7 @@ import math
 import numpy.typing as npt
 
 from bodytest.lab.ratio import FloatArray, number, ratio
+from bodytest.lab.readings import DRY_LENGTH, FIRED_LENGTH, WET_LENGTH
 from bodytest.lab.record import PRACTICE, STAGES, Choice, Quantity, Reading, Way
 from bodytest.units import DIMENSIONS
 
@@ -77,14 +78,20 @@ _WAYS = (
 _LATER = "stronger than any hard porcelain (common practice, no source)"
 
 
-def _checks(option: str) -> tuple[Quantity, ...]:
-    """Return what tells whether a bar was broken soundly."""
+def _checks(option: str, lengths: tuple[Reading, ...]) -> tuple[Quantity, ...]:
+    """Return what tells whether a bar was broken soundly; the first length that was measured stands for the bar's."""
     slender = tuple(Way(ratio, (SPAN, depth)) for depth in (BAR_DIAMETER, BAR_THICKNESS))
+    within = tuple(Way(ratio, (SPAN, length)) for length in lengths)
     # fmt: off
     return (
         Quantity(
             f"{option}_span_over_thickness", "Span over thickness", "L/h", "", slender, "thickness or diameter",
             PRACTICE, (4.0, math.inf), PRACTICE, _ANYTHING, "none", when=(BROKEN, option),
+        ),
+        Quantity(
+            f"{option}_span_over_length", "Span over the length of the bar", "L/l", "", within, "length of the bar",
+            PRACTICE, _ANYTHING, "none", (0.0, 0.999), "a bar that lies on both supports is longer", digits=2,
+            when=(BROKEN, option),
         ),
     )
     # fmt: on
@@ -96,13 +103,13 @@ QUANTITIES: tuple[Quantity, ...] = (
         "dry_strength", "Dry bending strength", "R_d", "MPa", _WAYS, "section of the bar",
         "ASTM C689; ISO 10545-4 (from memory)",
         (0.2, 15.0), PRACTICE, (0.0, 100.0), _LATER, live=True, when=(BROKEN, "dry"),
-        checks=_checks("dry"),
+        checks=_checks("dry", (DRY_LENGTH, WET_LENGTH)),
     ),
     Quantity(
         "fired_strength", "Fired bending strength", "R_f", "MPa", _WAYS, "section of the bar",
         "ASTM C674; ISO 10545-4 (from memory)",
         (1.0, 150.0), PRACTICE, (0.0, 1000.0), _LATER, live=True, when=(BROKEN, "fired"),
-        checks=_checks("fired"),
+        checks=_checks("fired", (FIRED_LENGTH, DRY_LENGTH, WET_LENGTH)),
     ),
 )
 # fmt: on

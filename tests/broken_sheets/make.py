@@ -539,6 +539,7 @@ SHEETS: dict[str, bytes] = {
     "far-from-neighbours.csv": text_of(changed((3, "fired length (mm)", 84.9))),
     "beyond-clay-in-density.csv": text_of(_too_dense()),
     "impossible-value.csv": text_of(changed((3, "fired mass (g)", 6.05), (3, "suspended mass (g)", 3.5))),
+    "impossible-value-of-span.csv": text_of(_broken_bars((3, "span (mm)", 90))),
     "test-not-as-usual.csv": text_of(_broken_bars((3, "bar thickness (mm)", 19.9))),
     "choice-missing.csv": text_of(_broken_bars((3, "broken", ""))),
     "choice-unknown-for-broken.csv": text_of(_broken_bars((3, "broken", "wet"))),

@@ -32,8 +32,7 @@ def told(results):
 
 def test_the_worked_values_come_out_of_a_sheet(tmp_path):
     # 3 × 180 × 100 / (2 × 30 × 12²) = 6.25 MPa; 8 × 150 × 101.6 / (π 12.7³) = 18.95 MPa, both computed by hand.
-    # The supports may stand further apart than the two marks on a bar.
-    found = results_of(tmp_path, "A,Invented,,94,,180,100,30,12,,dry", "B,Invented,F1,94,88,150,101.6,,,12.7,Fired")
+    found = results_of(tmp_path, "A,Invented,,150,,180,100,30,12,,dry", "B,Invented,F1,150,140,150,101.6,,,12.7,Fired")
     assert strengths(found) == [(6.25, None), (None, 18.95)]
     assert told(found) == {}
 
@@ -63,6 +62,7 @@ def test_the_step_of_the_load_enters_the_uncertainty(tmp_path):
 @pytest.mark.parametrize(
     ("row", "code", "level", "value"),
     [
+        ("A,Invented,,100,,180,100,30,12,,dry", "impossible-value", "stop", None),
         ("A,Invented,,150,,180,100,30,26,,dry", "test-not-as-usual", "ask", 1.33),
         ("A,Invented,,150,,180,100,30,12,12.7,dry", "two-formulas", "ask", 22.38),
         ("A,Invented,F1,150,140,180,100,30,12,,dry", "tested-before-it-was-read", "stop", None),
