@@ -160,7 +160,8 @@ def _headings(view: View, lines: range, texts: Sequence[str], below: range) -> l
     found = []
     for column, text in enumerate(texts):
         if text:
-            places = tuple(view.place(number, column) for number, _ in view.column(lines, column))
+            numbers = [number for number, _ in view.column(lines, column)] or [view.lines[lines.stop - 1][0]]
+            places = tuple(view.place(number, column) for number in numbers)
             found.append(Heading(column, text, places, of_days=_names_days(view, text, below, column)))
     return found
 

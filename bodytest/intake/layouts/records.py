@@ -101,7 +101,8 @@ def read_block(block: Block, before: "Reading | None", notes: Notebook) -> Readi
         for place in reading.guessed:
             bars = [record for record in reading.records if record.get("body", Cell()).places == (place,)]
             words: dict[str, Any] = {"where": notes.address(*place), "bars": len(bars)}
-            notes.add("body-from-title-asked", **place._asdict(), **words, value=read_text(bars[0]["body"].value))
+            if bars:
+                notes.add("body-from-title-asked", **place._asdict(), **words, value=read_text(bars[0]["body"].value))
     return reading
 
 
@@ -240,7 +241,7 @@ def _repeat(record: Record, above: Record) -> Record:
     """Return a row with what stands in the one above it where a cell says that it is the same, readings aside."""
     for key, cell in record.items():
         if not is_reading(key) and key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
-            record[key] = Cell(above[key].value, cell.places)
+            record[key] = Cell(above[key].value, cell.places if above[key].value != "" else ())
     return record
 
 

@@ -997,3 +997,31 @@ def test_commas_in_the_title_of_a_text_hide_no_unit(tmp_path: Path) -> None:
     rows += [f"Torvan,K1,{i},{','.join(map(str, v))}" for i, v in enumerate(HIGH)]
     (tmp_path / "own.csv").write_text("\n".join(rows), encoding="utf-8")
     assert read_sheets([tmp_path / "own.csv"]).marks["wet_length_mm"].tolist() == [v[0] for v in HIGH]
+
+
+def test_a_repeat_sign_below_a_blank_is_accounted_for_in_any_layout(tmp_path: Path) -> None:
+    rows = [["all in mm"], ["bar", "clay", "cone", "wet", "fired"]]
+    rows += [[i, clay, "6", 100, 88] for i, clay in enumerate(["Torvan", "Torvan", "", '"', "Belden"])]
+    sheets = read(tmp_path, Tests=rows)
+    assert sheets.bars["body"].tolist() == ["Torvan", "Torvan", "", "", "Belden"]
+    assert all(b.filled == b.used + b.named + sum(b.set_aside.values()) for b in sheets.cells)
+
+
+def test_a_column_of_which_only_a_merged_heading_speaks_is_told_by_its_place(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    heads = [["Torvan, cone 6, all in mm"], ["bar", "Length"], [None, "wet", None, "fired"]]
+    for row in (*heads, *([i, 100, 94, 88] for i in range(3))):
+        sheet.append(row)
+    sheet.merge_cells("B2:D2")
+    book.save(tmp_path / "own.xlsx")
+    sheets = read_sheets([tmp_path / "own.xlsx"])
+    assert ("heading-in-doubt", "Sheet!C3") in told(sheets)
+
+
+def test_a_name_between_the_bars_with_none_below_it_is_no_question(tmp_path: Path) -> None:
+    rows = [["all in mm, cone 6"], ["bar", "wet", "fired"], ["the white"], [1, 100, 88], [2, 100, 88]]
+    sheets = read(
+        tmp_path, Tests=[*rows, ["the grey"], [3, 100, 87], ["mean", 100, 87.5], ["the old"], ["mean", 99, 87]]
+    )
+    assert sheets.bars["body"].tolist() == ["the white", "the white", "the grey"]
