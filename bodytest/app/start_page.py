@@ -57,12 +57,12 @@ def blank(asked: Asked) -> Response:
 
 def _options(asked: Asked) -> "BlankSheetOptions":
     from bodytest.sheet.blank import BlankSheetOptions, planned_firings
-    from bodytest.sheet.chosen_columns import KindsOfTest
+    from bodytest.sheet.chosen_columns import NEEDED, KindsOfTest
 
     bars, wanted = asked.text("bars") or "10", asked.texts("kind")
     flags: dict[str, Any] = {name: name in wanted for name, _, _ in KINDS}
-    flags["lengths"] |= flags["leather_hard"] or flags["bisque"]  # what is ticked brings along what it is computed with
-    flags["masses"] |= flags["cold_soak"] or flags["suspended"]
+    for kind, needed in NEEDED.items():
+        flags[needed] |= flags[kind]
     if not bars.isdecimal():
         raise UnusableRequest("not-a-count", value=bars)
     return BlankSheetOptions(

@@ -14,7 +14,7 @@ from bodytest.files.outputs import is_standard_output, refuse_output
 from bodytest.files.writing import write_whole
 from bodytest.sheet.bar_codes import bar_letters
 from bodytest.sheet.bars_sheet import add_bars_sheet
-from bodytest.sheet.chosen_columns import KindsOfTest, Units
+from bodytest.sheet.chosen_columns import NEEDED, KindsOfTest, Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.guide import add_guide_sheet
 from bodytest.sheet.lab_sheet import add_lab_sheet
@@ -186,11 +186,7 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         raise UnusableRequest("option-out-of-range", value=options.bars, option="--bars", low=1, high=1000)
     if not 1 <= options.marks <= MOST_MARKS:
         raise UnusableRequest("option-out-of-range", value=options.marks, option="--marks", low=1, high=MOST_MARKS)
-    kinds = options.kinds
-    if not kinds.lengths:
-        _refuse_any("--no-lengths", no_masses=not kinds.masses, leather_hard=kinds.leather_hard, bisque=kinds.bisque)
-    if not kinds.masses:
-        _refuse_any("--no-masses", cold_soak=kinds.cold_soak, suspended=kinds.suspended)
+    _refuse_kinds(options.kinds)
     if not _is_writable(options.workshop):
         raise UnusableRequest("unusable-name", value=options.workshop, option="--workshop", most=LONGEST_NAME)
     names = {
@@ -209,10 +205,13 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
         raise UnusableRequest("too-many-rows", value=rows, most=MOST_ROWS)
 
 
-def _refuse_any(left_out: str, **given: bool) -> None:
-    """Refuse the first option that was given, since it needs what another one leaves out."""
-    for name in (name for name, wished in given.items() if wished):
-        raise UnusableRequest("nothing-to-measure", option=left_out, value=f"--{name.replace('_', '-')}")
+def _refuse_kinds(kinds: KindsOfTest) -> None:
+    """Refuse kinds of test that leave out what they are computed with, or leave nothing to measure."""
+    if not (kinds.lengths or kinds.masses):
+        raise UnusableRequest("nothing-to-measure", option="--no-lengths", value="--no-masses")
+    for kind, needed in NEEDED.items():
+        if getattr(kinds, kind) and not getattr(kinds, needed):
+            raise UnusableRequest("nothing-to-measure", option=f"--no-{needed}", value=f"--{kind.replace('_', '-')}")
 
 
 def _is_writable(name: str) -> bool:

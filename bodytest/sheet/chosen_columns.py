@@ -43,6 +43,10 @@ class KindsOfTest:
     """The day on which each stage was measured."""
 
 
+NEEDED = {"leather_hard": "lengths", "bisque": "lengths", "cold_soak": "masses", "suspended": "masses"}
+"""Kind of test → the kind that it is computed with."""
+
+
 @dataclass(frozen=True)
 class Column:
     """One column of the Bars table."""
