@@ -98,10 +98,14 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     return [*fields, *(f for heading in percentages for f in _percentages(heading, keys, notes))], readable
 
 
+def _knows_body(found: Found, titles: Titles) -> bool:
+    """Tell whether a column or a label says of which body the rows are."""
+    return ("body", "", "") in found or any(title.body and title.sure for _, title in titles)
+
+
 def _lacks_bars_alone(found: Found, titles: Titles) -> bool:
     """Tell whether it is known of which body the rows are, and no column says of which bar."""
-    of_body = ("body", "", "") in found or any(title.body and title.sure for _, title in titles)
-    return of_body and not any(key == "bar" or bar for key, _, bar in found)
+    return _knows_body(found, titles) and not any(key == "bar" or bar for key, _, bar in found)
 
 
 def _count_stages(found: Found) -> bool:
@@ -118,12 +122,10 @@ def _count_stages(found: Found) -> bool:
 def _settle(block: Block, found: Found, titles: Titles, notes: Notebook) -> None:
     """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
     batches = found.get(("batch", "", ""), [])
-    bodies = found.get(("body", "", ""), [])
-    free = not bodies and not any(title.body and title.sure for _, title in titles)
-    names = names_bodies if free else names_bodies_anew
+    names = names_bodies_anew if _knows_body(found, titles) else names_bodies
     if batches and all(names(block, one.heading) for one in batches):
         mixes = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
-        found["body", "", ""] = [*bodies, *mixes]
+        found["body", "", ""] = [*found.get(("body", "", ""), []), *mixes]
     named = [one for key in ("body", "bar") for one in found.get((key, "", ""), [])]
     if len(named) == 1 and names_body_and_bar(block, named[0].heading):
         found["bar", "", ""] = [replace(named[0], key="bar")]
