@@ -95,6 +95,15 @@ class Block:
                     yield line, column, self.place(line, column)
 
     @cached_property
+    def measured(self) -> frozenset[int]:
+        """Its columns of readings or percentages, also of those in doubt."""
+        return frozenset(h.column for h in self.headings if h.measured)
+
+    def is_measured(self, position: int) -> bool:
+        """Tell whether one of its lines holds a number below a heading of readings."""
+        return any(is_number(self.cell(position, column)) for column in self.measured)
+
+    @cached_property
     def readings(self) -> int:
         """How many numbers stand below headings of readings or percentages."""
         measured = [h.column for h in self.headings if h.measured and canonical_unit(h.text) is None]

@@ -129,10 +129,10 @@ def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
 
 def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
     """Yield the rows that are bars; totals, remarks and titles between them are not."""
-    block, measured = reading.block, {h.column for h in reading.block.headings if h.measured}
+    block, measured = reading.block, reading.block.measured
     _find_totals(reading)
     merged = _merged(block)
-    heads = _heads(block, measured) if "body" not in reading.keys else set()
+    heads = _heads(block) if "body" not in reading.keys else set()
     section: Record = {}
     above: Record = {}
     explaining: set[int] = set()
@@ -148,7 +148,7 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             reading.lines[line] = "title"
         elif alone and (told := _section(text, place, reading, heads=line in heads)):
             section = told if "body" in told else {**section, **told}
-        elif (place in explanations or line - 1 in explaining) and not measured & _numbered(block, line):
+        elif (place in explanations or line - 1 in explaining) and not block.is_measured(line):
             reading.lines[line] = "title"
             explaining.add(line)
         elif alone or (in_tail and text):
@@ -159,11 +159,6 @@ def _records(reading: Reading, notes: Notebook) -> Iterator[Record]:
             record = {_own_key(f): _cell(block, line, f, merged) for f in reading.fields}
             above = _repeat(record, above)
             yield {**section, **{key: cell for key, cell in record.items() if cell.value != "" or key not in section}}
-
-
-def _numbered(block: Block, line: int) -> set[int]:
-    """Return the columns of a line in which numbers stand."""
-    return {column for column, cell in enumerate(block.view.lines[line][1]) if is_number(cell)}
 
 
 def _find_totals(reading: Reading) -> None:
@@ -191,14 +186,14 @@ def _text_of(block: Block, line: int, filled: set[int]) -> str:
     return "" if is_number(text) or (len(text) <= 3 and text.isalnum()) else text
 
 
-def _heads(block: Block, measured: set[int]) -> set[int]:
+def _heads(block: Block) -> set[int]:
     """Return the lines with one text alone that head the bars below them, where the first bars have one too."""
     headed = [h.column for h in block.headings]
     filled = [(line, found) for line in block.body if (found := [c for c in headed if block.cell(line, c) != ""])]
     heads = {
         line
         for (line, own), (_, below) in pairwise(filled)
-        if len(own) == 1 and measured.isdisjoint(own) and not measured.isdisjoint(below)
+        if len(own) == 1 and block.measured.isdisjoint(own) and not block.measured.isdisjoint(below)
     }
     return heads if len(heads) > 1 and filled[0][0] in heads else set()
 

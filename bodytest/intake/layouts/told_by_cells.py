@@ -7,7 +7,6 @@ from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars
 from bodytest.intake.layouts.titles import heat_in, read_title
-from bodytest.intake.layouts.view import is_number
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import tokens
 
@@ -66,9 +65,8 @@ def body_before_bar(text: str) -> str:
 
 def names_each_bar(block: Block, heading: Heading) -> bool:
     """Tell whether a column before the readings has a name for each row of them."""
-    measured = [h.column for h in block.headings if h.measured]
-    rows = [line for line in block.body if any(is_number(block.cell(line, column)) for column in measured)]
-    return heading.column < min(measured) and names_bars([read_text(block.cell(line, heading.column)) for line in rows])
+    texts = [read_text(block.cell(line, heading.column)) for line in block.body if block.is_measured(line)]
+    return heading.column < min(block.measured) and names_bars(texts)
 
 
 def says_what_counts(block: Block, heading: Heading) -> bool:
