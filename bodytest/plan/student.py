@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from scipy.special import ndtri, stdtr, stdtridf
 
 from bodytest.results import QuantityResult
-from bodytest.stats.combined_freedom import student_factor
-
-_MANY = 1e6
+from bodytest.stats.combined_freedom import MANY, student_factor
 
 
 @dataclass(frozen=True)
@@ -47,14 +45,14 @@ def of_next(quantity: QuantityResult, confidence: float) -> Student | None:
     if quantity.mean is None or quantity.next_low is None or quantity.next_high is None:
         return None
     if quantity.next_standard_deviation is not None and quantity.next_degrees_of_freedom:
-        return Student(quantity.mean, quantity.next_standard_deviation, min(quantity.next_degrees_of_freedom, _MANY))
+        return Student(quantity.mean, quantity.next_standard_deviation, min(quantity.next_degrees_of_freedom, MANY))
     half = abs(quantity.next_high - quantity.next_low) / 2.0
     scale = math.hypot(quantity.sd or 0.0, quantity.standard_uncertainty or 0.0)
     normal = float(ndtri((1.0 + confidence) / 2.0))
     if not scale > 0.0 or half / scale <= normal * (1.0 + 1e-6):
-        return Student(quantity.mean, half / normal, _MANY)
+        return Student(quantity.mean, half / normal, MANY)
     freedom = float(stdtridf((1.0 + confidence) / 2.0, half / scale))
-    return Student(quantity.mean, scale, min(freedom, _MANY)) if freedom > 0.0 else None
+    return Student(quantity.mean, scale, min(freedom, MANY)) if freedom > 0.0 else None
 
 
 def of_mean(quantity: QuantityResult) -> Student | None:
@@ -63,4 +61,4 @@ def of_mean(quantity: QuantityResult) -> Student | None:
         return None
     if quantity.standard_uncertainty < 0.0 or quantity.degrees_of_freedom < 0.0:
         return None
-    return Student(quantity.mean, quantity.standard_uncertainty, min(quantity.degrees_of_freedom, _MANY))
+    return Student(quantity.mean, quantity.standard_uncertainty, min(quantity.degrees_of_freedom, MANY))

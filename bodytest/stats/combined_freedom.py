@@ -9,6 +9,9 @@ from scipy.special import stdtrit
 
 from bodytest.stats.design import FloatArray
 
+MANY = 1e6
+"""Degrees of freedom of what is as good as known."""
+
 
 def combined_freedom(
     variances: Sequence[npt.ArrayLike], freedoms: Sequence[npt.ArrayLike], otherwise: float = 1.0

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.combined_freedom import student_factor
-from bodytest.stats.variance_parts import MANY
+from bodytest.stats.combined_freedom import MANY, student_factor
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtri
 
+from bodytest.stats.combined_freedom import MANY
 from bodytest.stats.components import APART, Components, components_of
 from bodytest.stats.design import CellLayout, FloatArray, IntArray, sums_by
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, solve
-from bodytest.stats.variance_parts import MANY, Part, Shares, total_variance, upper_variance, variance_parts
-
-_TOLERANCE = 0.95
-"""Share of bars that the tolerance interval holds, and the confidence with which it does."""
+from bodytest.stats.summary import TOLERANCE
+from bodytest.stats.variance_parts import Part, Shares, total_variance, upper_variance, variance_parts
 
 
 @dataclass(frozen=True)
@@ -61,14 +60,14 @@ def effect_intervals(cells: Cells, step_uncertainty: float, shared_uncertainty: 
     bar_parts = variance_parts(squares, of_bar)
     one_bar = total_variance(bar_parts)
     spread = 1.0 + np.divide(total_variance(parts[:-1]), one_bar, out=np.zeros(one_bar.shape), where=one_bar > 0.0)
-    around = np.sqrt(upper_variance(bar_parts, _TOLERANCE) * spread + shared.variance)
+    around = np.sqrt(upper_variance(bar_parts, TOLERANCE) * spread + shared.variance)
     return EffectIntervals(
         components,
         np.asarray((weights * cells.distances).sum(axis=-1) + cells.centre),
         np.sqrt(one_bar),
         parts,
         next_parts,
-        np.asarray(ndtri((1.0 + _TOLERANCE) / 2.0) * around),
+        np.asarray(ndtri((1.0 + TOLERANCE) / 2.0) * around),
     )
 
 

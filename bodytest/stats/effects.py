@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from bodytest.stats.combined_freedom import MANY
 from bodytest.stats.components import Components
 from bodytest.stats.design import CellLayout, Design, FloatArray
 from bodytest.stats.effect_intervals import EffectIntervals, effect_intervals
 from bodytest.stats.restricted_likelihood import cells_of
 from bodytest.stats.summary import MeanSummary, shared_step_uncertainty, summarise_bars
-from bodytest.stats.variance_parts import MANY, Part, half_width, matching_freedom, total_variance
+from bodytest.stats.variance_parts import Part, half_width, matching_freedom, total_variance
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,8 +119,7 @@ def _of_one_cell(bars: FloatArray, layout: CellLayout, confidence: float, instru
         calibration_uncertainty=instruments.calibration,
         shared_uncertainty=instruments.shared_step,
     )
-    same = {name: getattr(found, name) for name in MeanSummary.__dataclass_fields__}
-    plain = EffectsSummary(**same, batches=1, loads=1, design=layout.design)
+    plain = EffectsSummary(**vars(found), batches=1, loads=1, design=layout.design)
     if found.sd is None or found.standard_uncertainty is None:
         return plain
     of_mean = found.sd**2 / found.n

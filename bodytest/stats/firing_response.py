@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtrit
 
+from bodytest.stats.combined_freedom import MANY
 from bodytest.stats.design import FloatArray
 from bodytest.stats.inverse import first_fall
 
@@ -36,7 +37,7 @@ class LevelMeans:
     temperature_uncertainties_c: FloatArray | None = None
     """Standard uncertainty of each level's own temperature, which all its bars share, shape (levels,) [°C]; None when
     temperatures are taken to be exact."""
-    temperature_freedom: float = 1e6
+    temperature_freedom: float = MANY
     """Degrees of freedom of those uncertainties; as good as endless where they were stated."""
 
     def temperature_margins_c(self, confidence: float) -> FloatArray:

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import chdtri, gammaln, ndtr, stdtr, stdtrit
 
-from bodytest.stats.combined_freedom import combined_freedom
+from bodytest.stats.combined_freedom import MANY, combined_freedom
 from bodytest.stats.design import FloatArray
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
@@ -19,7 +19,6 @@ _FAR = 8.5
 _WIDEST = 17.0
 _STEP = 17.0 / 1024.0
 _TINY = 1e-13
-_MANY = 1e6
 
 
 def range_probability(spread: float, levels: int, degrees_of_freedom: float) -> float:
@@ -42,7 +41,7 @@ def range_probability(spread: float, levels: int, degrees_of_freedom: float) -> 
         return 0.0
     if levels == 2:
         return float(2.0 * stdtr(degrees_of_freedom, spread / np.sqrt(2.0)) - 1.0)
-    freedom = min(degrees_of_freedom, _MANY)
+    freedom = min(degrees_of_freedom, MANY)
     low, high = (float(np.sqrt(chdtri(freedom, tail) / freedom)) for tail in (1.0 - _TINY, _TINY))
     nodes, weights = (_NODES, _WEIGHTS) if freedom < _UNSTEADY else (_FEW_NODES, _FEW_WEIGHTS)
     s, s_weights = low + (high - low) * (nodes + 1.0) / 2.0, weights * (high - low) / 2.0

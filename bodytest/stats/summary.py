@@ -7,12 +7,11 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from bodytest.stats.combined_freedom import student_factor
+from bodytest.stats.combined_freedom import MANY, student_factor
 from bodytest.stats.tolerance import two_sided_factor
 
-_TOLERANCE_COVERAGE = 0.95
-_TOLERANCE_CONFIDENCE = 0.95
-
+TOLERANCE = 0.95
+"""Share of bars that a tolerance interval holds, and the confidence with which it does."""
 Skew = Literal["allowed for", "may not hold"]
 
 
@@ -163,12 +162,9 @@ def effective_freedom(total: float, part: float, freedom: float) -> float:
     """
     if total <= 0.0:
         return freedom
-    if part <= total / _MANY:
-        return _MANY
-    return min(freedom * (total / part - (total - part) / total) ** 2, _MANY)
-
-
-_MANY = 1e6
+    if part <= total / MANY:
+        return MANY
+    return min(freedom * (total / part - (total - part) / total) ** 2, MANY)
 
 
 def _mean_and_variance(bars: npt.NDArray[np.float64]) -> tuple[float, float]:
@@ -184,9 +180,7 @@ def _mean_and_variance(bars: npt.NDArray[np.float64]) -> tuple[float, float]:
 
 def _tolerance_half_width(variance: float, of_mean: float, n: int) -> float:
     if variance <= 0.0:
-        return student_factor(_MANY, _TOLERANCE_CONFIDENCE) * math.sqrt(of_mean)
+        return student_factor(MANY, TOLERANCE) * math.sqrt(of_mean)
     alike = n if math.isclose(of_mean, variance / n, rel_tol=1e-6) else variance / of_mean
-    factor = two_sided_factor(
-        alike, coverage=_TOLERANCE_COVERAGE, confidence=_TOLERANCE_CONFIDENCE, degrees_of_freedom=n - 1
-    )
+    factor = two_sided_factor(alike, coverage=TOLERANCE, confidence=TOLERANCE, degrees_of_freedom=n - 1)
     return factor * math.sqrt(variance)

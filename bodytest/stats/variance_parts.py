@@ -8,13 +8,11 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import chdtri, stdtridf, stdtrit
 
+from bodytest.stats.combined_freedom import MANY
 from bodytest.stats.design import FloatArray
 from bodytest.stats.mean_squares import MeanSquare, MeanSquares
 
 Source = Literal["batches", "loads", "batches and loads", "bars", "instruments", "scatter known from elsewhere"]
-
-MANY = 1e6
-"""Degrees of freedom of what is as good as known."""
 
 
 @dataclass(frozen=True)
