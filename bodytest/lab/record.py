@@ -159,7 +159,7 @@ class Way:
     @cached_property
     def needs(self) -> tuple[str, ...]:
         """Keys of the readings."""
-        return tuple(dict.fromkeys(key for part in self.inputs for key in _keys(part)))
+        return tuple(dict.fromkeys(r.key for part in self.inputs for r in _readings(part)))
 
     def value(self, readings: Mapping[str, npt.ArrayLike]) -> FloatArray:
         """Return the value [unit of the quantity]."""
@@ -214,13 +214,12 @@ class Quantity:
     @cached_property
     def needs(self) -> tuple[str, ...]:
         """Keys of the readings that it is computed from, by whichever way."""
-        return tuple(dict.fromkeys(key for way in self.ways for key in way.needs))
+        return tuple(r.key for r in self.readings)
 
     @cached_property
     def readings(self) -> tuple[Reading, ...]:
         """The readings that it is computed from."""
-        found = [r for way in self.ways for part in way.inputs for r in _readings(part)]
-        return tuple(dict.fromkeys(found))
+        return tuple(dict.fromkeys(r for way in self.ways for part in way.inputs for r in _readings(part)))
 
     @cached_property
     def words(self) -> str:
@@ -334,10 +333,6 @@ def _readings(part: Reading | Condition | Quantity) -> tuple[Reading, ...]:
     if isinstance(part, Quantity):
         return part.readings
     return (part,) if isinstance(part, Reading) else ()
-
-
-def _keys(part: Reading | Condition | Quantity) -> tuple[str, ...]:
-    return tuple(r.key for r in _readings(part))
 
 
 def _value(part: Reading | Condition | Quantity, readings: Mapping[str, npt.ArrayLike]) -> npt.ArrayLike:
