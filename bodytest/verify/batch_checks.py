@@ -1,7 +1,6 @@
 """Published examples of batches, their variances and their course over time, by the program's own functions."""
 
 import math
-from typing import Any
 
 import numpy as np
 
@@ -10,12 +9,10 @@ from bodytest.stats.control_chart import ewma_chart, individuals_chart
 from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_squares import mean_squares
 from bodytest.stats.restricted_likelihood import Cells, cells_of
-
-Inputs = dict[str, Any]
-Ours = dict[str, Any]
+from bodytest.verify.examples import Answer, Inputs
 
 
-def anova(inputs: Inputs) -> Ours:
+def anova(inputs: Inputs) -> Answer:
     """Compute the table of a balanced one-way analysis of variance from its mean squares."""
     cells = _cells(inputs["groups"])
     squares, bars = mean_squares(cells), int(cells.layout.sizes[0])
@@ -31,13 +28,13 @@ def anova(inputs: Inputs) -> Ours:
     }
 
 
-def certified_anova(inputs: Inputs) -> Ours:
+def certified_anova(inputs: Inputs) -> Answer:
     """Compute the same table with the residual SD."""
     table = anova(inputs)
     return {**table, "residual_sd": math.sqrt(table["ms_within"])}
 
 
-def dyestuff(inputs: Inputs) -> Ours:
+def dyestuff(inputs: Inputs) -> Answer:
     """Compute SDs between and within batches by restricted maximum likelihood."""
     values, index = stacked(inputs["groups"])
     summary = summarise_effects(values, index, np.zeros_like(index))
@@ -49,7 +46,7 @@ def dyestuff(inputs: Inputs) -> Ours:
     }
 
 
-def batches_and_loads(inputs: Inputs) -> Ours:
+def batches_and_loads(inputs: Inputs) -> Answer:
     """Compute the design, the mean and SDs between batches, between loads and between bars."""
     batches, loads = (np.unique(inputs[kind], return_inverse=True)[1] for kind in ("batch", "load"))
     found = summarise_effects(inputs["value"], batches, loads)
@@ -59,7 +56,7 @@ def batches_and_loads(inputs: Inputs) -> Ours:
     return {"design": found.design, "mean": found.mean, "se": found.model_standard_error, **sds}
 
 
-def individuals(inputs: Inputs) -> Ours:
+def individuals(inputs: Inputs) -> Answer:
     """Compute centre and limits of single values in the order of time."""
     chart = individuals_chart(inputs["x"])
     return {
@@ -71,7 +68,7 @@ def individuals(inputs: Inputs) -> Ours:
     }
 
 
-def ewma(inputs: Inputs) -> Ours:
+def ewma(inputs: Inputs) -> Answer:
     """Compute the exponentially weighted moving average and its limits after many values."""
     chart = ewma_chart(inputs["x"], centre=inputs["target"], sd=inputs["s"], weight=inputs["lam"])
     return {"ewma": chart.averages, "ucl": chart.high[-1], "lcl": chart.low[-1]}

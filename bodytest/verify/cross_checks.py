@@ -2,7 +2,9 @@
 
 import warnings
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from importlib.metadata import version
 from typing import Any
 
 import numpy as np
@@ -11,11 +13,8 @@ from bodytest.stats.effects import summarise_effects
 from bodytest.stats.mean_differences import compare_means, level_mean, welch_anova
 from bodytest.stats.summary import summarise_bars
 from bodytest.verify.batch_checks import stacked
-from bodytest.verify.examples import PublishedExample
+from bodytest.verify.examples import Answer, Inputs, PublishedExample
 from bodytest.verify.printed_digits import Figure, compare, failed
-
-Inputs = dict[str, Any]
-Answer = dict[str, Any]
 
 _FORMULA = 1e-9
 """Relative difference allowed between two computations of one formula."""
@@ -42,11 +41,7 @@ class CrossCheck:
 
 
 def cross_check(examples: Mapping[str, PublishedExample]) -> tuple[Figure, ...]:
-    """Compute published data by statsmodels and by the program and set the figures side by side.
-
-    Parameters:
-        examples: published examples by id; checks of others are left out.
-    """
+    """Compute what there is of the published data, by id, by statsmodels and by the program, side by side."""
     checks = [check for check in CROSS_CHECKS if check.example in examples]
     return tuple(figure for check in checks for figure in _figures(check, examples[check.example]))
 
@@ -61,18 +56,12 @@ def _figures(check: CrossCheck, data: PublishedExample) -> Iterator[Figure]:
         expected={"answer": "none"},
     )
     try:
-        example = replace(example, source=f"{example.source} {_version()}")
+        example = replace(example, source=f"{example.source} {version('statsmodels')}")
         theirs = {name: [float(one) for one in figures] for name, figures in check.theirs(data.inputs).items()}
         allowed = {name: [check.closeness * abs(one) for one in figures] for name, figures in theirs.items()}
         yield from compare(replace(example, expected=theirs, tolerance=allowed), check.ours(data.inputs))
     except Exception as error:  # a missing or broken statsmodels is a miss to be told, not a traceback
         yield from failed(example, f"{type(error).__name__}: {error}")
-
-
-def _version() -> str:
-    from importlib.metadata import version
-
-    return version("statsmodels")
 
 
 def _their_variances(inputs: Inputs) -> Answer:
@@ -95,20 +84,13 @@ def _searched(model: Any) -> Any:
     The values come centred and scaled: the searches start at variances near 1 and go astray far from there.
     """
     for optimiser in _OPTIMISERS:
-        with warnings.catch_warnings(record=True) as told:
+        fit = None
+        with warnings.catch_warnings(record=True) as told, suppress(np.linalg.LinAlgError):
             warnings.simplefilter("always")
-            fit = _attempt(model, optimiser)
+            fit = model.fit(reml=True, method=[optimiser])
         if fit is not None and fit.converged and not told:
             return fit
     raise ArithmeticError("no search of statsmodels.MixedLM for the variances arrived")
-
-
-def _attempt(model: Any, optimiser: str) -> Any:
-    """Return a fit, None where the search breaks down."""
-    try:
-        return model.fit(reml=True, method=[optimiser])
-    except np.linalg.LinAlgError:
-        return None
 
 
 def _our_variances(inputs: Inputs) -> Answer:

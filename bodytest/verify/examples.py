@@ -2,10 +2,14 @@
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from importlib.resources import files
 from typing import Any
 
+Inputs = dict[str, Any]
+"""The published data of an example, by name."""
+Answer = dict[str, Any]
+"""What is computed from them: figures, or lists of them, by the name of the published one."""
 _FILES = ("further_values.json", "quantities.json", "check_values.json")
 _SEARCH = 1e-4
 """Relative difference allowed from variances that lme4 finds by a search."""
@@ -23,7 +27,7 @@ class PublishedExample:
     """Publication, with section or page."""
     provenance: str
     """Whether the figure was seen in the source or comes from memory."""
-    inputs: dict[str, Any]
+    inputs: Inputs
     """The published data."""
     expected: dict[str, Any]
     """The published figures: numbers, texts, or lists of them."""
@@ -35,8 +39,9 @@ class PublishedExample:
 
 def published_examples() -> tuple[PublishedExample, ...]:
     """Return every example that ships with the package, lab methods first."""
-    worked = (PublishedExample(**_fields(entry)) for name in _FILES for entry in _read(name)["examples"])
-    return (*worked, *_fitted_loads())
+    names = [field.name for field in fields(PublishedExample)]
+    entries = (entry for name in _FILES for entry in _read(name)["examples"])
+    return (*(PublishedExample(**{name: entry[name] for name in names}) for entry in entries), *_fitted_loads())
 
 
 def _fitted_loads() -> Iterator[PublishedExample]:
@@ -66,7 +71,3 @@ def _fitted_loads() -> Iterator[PublishedExample]:
 def _read(name: str) -> dict[str, Any]:
     document: dict[str, Any] = json.loads(files("bodytest").joinpath("published", name).read_text(encoding="utf-8"))
     return document
-
-
-def _fields(entry: dict[str, Any]) -> dict[str, Any]:
-    return {name: entry[name] for name in PublishedExample.__dataclass_fields__}

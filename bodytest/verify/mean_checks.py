@@ -1,7 +1,6 @@
 """Published examples of means, their differences, outliers, numbers of bars and fitted lines, by our own functions."""
 
 import math
-from typing import Any
 
 import numpy as np
 
@@ -11,12 +10,10 @@ from bodytest.stats.mean_differences import compare_means, level_mean
 from bodytest.stats.outliers import critical_deviate, generalised_esd
 from bodytest.stats.summary import summarise_bars
 from bodytest.stats.tolerance import two_sided_factor
-
-Inputs = dict[str, Any]
-Ours = dict[str, Any]
+from bodytest.verify.examples import Answer, Inputs
 
 
-def one_sample(inputs: Inputs) -> Ours:
+def one_sample(inputs: Inputs) -> Answer:
     """Compute mean, SD and Student's t against a fixed value."""
     summary = summarise_bars(inputs["x"], confidence=1.0 - inputs["alpha"])
     half_width = _known(summary.high) - summary.mean
@@ -29,7 +26,7 @@ def one_sample(inputs: Inputs) -> Ours:
     }
 
 
-def interval_of_mean(inputs: Inputs) -> Ours:
+def interval_of_mean(inputs: Inputs) -> Answer:
     """Compute the interval of a mean from published n, mean and SD, by a sample that has exactly these."""
     raw = np.arange(inputs["n"], dtype=np.float64)
     values = inputs["mean"] + inputs["s"] * (raw - raw.mean()) / raw.std(ddof=1)
@@ -43,20 +40,20 @@ def interval_of_mean(inputs: Inputs) -> Ours:
     }
 
 
-def univariate(inputs: Inputs) -> Ours:
+def univariate(inputs: Inputs) -> Answer:
     """Compute number, mean and SD."""
     summary = summarise_bars(inputs["x"])
     return {"n": summary.n, "mean": summary.mean, "s": summary.sd}
 
 
-def accuracy(inputs: Inputs) -> Ours:
+def accuracy(inputs: Inputs) -> Answer:
     """Compute mean and SD of data made to show rounding error; the longer sets are a value and 500 pairs."""
     paired = [[centre, *[centre - 0.1, centre + 0.1] * 500] for centre in (1.2, 1_000_000.2, 10_000_000.2)]
     summaries = [summarise_bars(values) for values in (inputs["NumAcc1"], *paired)]
     return {"means": [s.mean for s in summaries], "sds": [s.sd for s in summaries]}
 
 
-def grubbs(inputs: Inputs) -> Ours:
+def grubbs(inputs: Inputs) -> Answer:
     """Compute Grubbs' test as the one-outlier case of generalised ESD."""
     values, significance = inputs["x"], inputs["alpha"]
     found = generalised_esd(values, most=1, significance=significance)
@@ -68,12 +65,12 @@ def grubbs(inputs: Inputs) -> Ours:
     }
 
 
-def grubbs_table(inputs: Inputs) -> Ours:
+def grubbs_table(inputs: Inputs) -> Answer:
     """Compute one-sided critical values of Grubbs' test."""
     return {"G": [critical_deviate(n, 1, 2.0 * inputs["alpha"]) for n in inputs["n"]]}
 
 
-def prediction(inputs: Inputs) -> Ours:
+def prediction(inputs: Inputs) -> Answer:
     """Compute the intervals of the mean and of one further value."""
     summary = summarise_bars(inputs["x"], confidence=inputs["conf"])
     return {
@@ -84,7 +81,7 @@ def prediction(inputs: Inputs) -> Ours:
     }
 
 
-def tolerance_factors(inputs: Inputs) -> Ours:
+def tolerance_factors(inputs: Inputs) -> Answer:
     """Compute exact two-sided tolerance factors."""
     coverage, confidence = inputs["coverage"], inputs["confidence"]
     return {"k": [two_sided_factor(n, coverage=coverage, confidence=confidence) for n in inputs["n"]]}
@@ -93,7 +90,7 @@ def tolerance_factors(inputs: Inputs) -> Ours:
 _IN_WORDS_OF_THE_SOURCE = {"same within tolerance": "equivalent"}
 
 
-def equivalence(inputs: Inputs) -> Ours:
+def equivalence(inputs: Inputs) -> Answer:
     """Compute two one-sided tests of the difference of two means, unequal variances."""
     levels = [level_mean(inputs["y"]), level_mean(inputs["x"])]
     risk = inputs["alpha"]
@@ -108,7 +105,7 @@ def equivalence(inputs: Inputs) -> Ours:
     }
 
 
-def games_howell(inputs: Inputs) -> Ours:
+def games_howell(inputs: Inputs) -> Answer:
     """Compute simultaneous intervals of all differences of three means, unequal sizes and variances."""
     names = ("medical", "mental", "physical")
     found = compare_means([level_mean(inputs[name]) for name in names], confidence=inputs["conf"])
@@ -118,13 +115,13 @@ def games_howell(inputs: Inputs) -> Ours:
     return {**differences, "p": [pair.p for pair in found]}
 
 
-def isotonic(inputs: Inputs) -> Ours:
+def isotonic(inputs: Inputs) -> Answer:
     """Compute non-decreasing fits with equal weights, as the rise to a peak that the response to firing fits."""
     peak = max(*inputs["y1"], *inputs["y2"]) + 1.0
     return {name: rising_then_falling([*inputs[y], peak])[:-1] for name, y in (("f1", "y1"), ("f2", "y2"))}
 
 
-def thermometer(inputs: Inputs) -> Ours:
+def thermometer(inputs: Inputs) -> Answer:
     """Compute which true temperature belongs to a reading, with its interval."""
     return {name: _read_back(inputs, inputs[name]) for name in ("case1", "case2")}
 

@@ -50,12 +50,15 @@ class Figure:
 
     @property
     def used_up(self) -> float:
-        """Tell which part of the allowed difference is used, 0 for equal figures and texts."""
+        """Tell which part of the allowed difference is used, 0 for equal figures and texts.
+
+        A few units in the last place of a double are always allowed, so that a tolerance of 0 can be met.
+        """
         if isinstance(self.published, str) or isinstance(self.ours, str):
             return 0.0
         if self.ours is None:
             return math.inf
-        return abs(self.ours - self.published) / (self.tolerance + _rounding(self.published))
+        return abs(self.ours - self.published) / (self.tolerance + 4.0 * math.ulp(self.published))
 
     @property
     def digits(self) -> float | None:
@@ -66,11 +69,6 @@ class Figure:
         if not difference > 0.0:
             return _FULL_DIGITS if difference == 0.0 else 0.0
         return min(_FULL_DIGITS, max(0.0, -math.log10(difference / (abs(self.published) or 1.0))))
-
-
-def _rounding(published: float) -> float:
-    """Return a few units in the last place of a double, so that a tolerance of 0 can be met."""
-    return 4.0 * math.ulp(published)
 
 
 def compare(example: PublishedExample, ours: dict[str, Any]) -> Iterator[Figure]:

@@ -1,14 +1,13 @@
 """Every published example through the program's own functions."""
 
 from collections.abc import Callable, Iterable
-from typing import Any
 
 from bodytest.verify import batch_checks, lab_checks, mean_checks
 from bodytest.verify.cross_checks import cross_check
-from bodytest.verify.examples import PublishedExample, published_examples
+from bodytest.verify.examples import Answer, Inputs, PublishedExample, published_examples
 from bodytest.verify.printed_digits import Figure, compare, failed
 
-Check = Callable[[dict[str, Any]], dict[str, Any]]
+Check = Callable[[Inputs], Answer]
 CHECKS: dict[str, Check] = {
     "dtu-discs-1020": lab_checks.discs,
     "dtu-discs-1030": lab_checks.discs,
@@ -45,10 +44,8 @@ CHECKS: dict[str, Check] = {
 def verify(examples: Iterable[PublishedExample] | None = None) -> tuple[Figure, ...]:
     """Compute every published figure that the program rests on and set it beside the published one.
 
-    The published data that statsmodels can compute too are computed by both in addition.
-
-    Parameters:
-        examples: what to verify; all that ship with the package when None.
+    The published data that statsmodels can compute too are computed by both in addition. Without ``examples`` all that
+    ship with the package are verified.
     """
     by_id = {example.id: example for example in (published_examples() if examples is None else examples)}
     checks = {**CHECKS, **{key: lab_checks.quantity for key, one in by_id.items() if "quantity" in one.inputs}}

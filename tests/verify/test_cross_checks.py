@@ -67,10 +67,10 @@ def test_a_search_that_does_not_arrive_is_passed_over_and_leaves_no_warning():
 
 
 def test_a_broken_statsmodels_is_a_miss_with_its_reason_and_exit_code_1(monkeypatch):
-    def missing():
+    def missing(_package):
         raise ModuleNotFoundError("No module named 'statsmodels'")
 
-    monkeypatch.setattr(cross_checks, "_version", missing)
+    monkeypatch.setattr(cross_checks, "version", missing)
     done = CliRunner().invoke(app, ["verify"])
     assert done.exit_code == 1
     assert "Could not be computed: ModuleNotFoundError: No module named 'statsmodels'" in done.output
