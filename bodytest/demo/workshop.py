@@ -144,9 +144,9 @@ class Bench:
         }  # fmt: skip
 
 
-def complete_content(seed: int = SEED) -> SheetContent:
+def complete_content() -> SheetContent:
     """Return the complete workbook's content: every stage of every bar is there."""
-    bench = Bench(np.random.default_rng(seed))
+    bench = Bench(np.random.default_rng(SEED))
     rows = bench.bars(MARL_RED, "F1", 10, batch="M1")
     for firing in ("F2", "F3", "F4", "F5"):
         for batch in BATCHES:
