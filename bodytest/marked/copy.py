@@ -107,26 +107,30 @@ def write_marked_copy(source: Path, findings: Sequence[Finding], target: Path) -
     ending = source.suffix.lower() if source.suffix.lower() in _WORKBOOKS else ".xlsx"
     if target.suffix.lower() != ending and not is_standard_output(target):
         raise UnusableRequest("marked-copy-name", sheet=str(target), ending=ending)
-    notes = Notebook(name_of(source))
-    workbook = open_workbook(source, notes, is_bars_heading)
-    if not workbook.readable:
-        why = next((f.sentence for f in notes.ordered()), "")
-        raise UnreadableSheet("cannot-mark", sheet=called(source), why=why)
-    left_out, content = _marked(source, workbook, findings)
+    workbook = opened(source)
+    left_out, content = kept_whole(
+        source, workbook, lambda: marked_workbook(workbook.content, findings, name=source.name)
+    )
+    if content is None:
+        left_out += (_CUT,) if holds_long_text(workbook.grids) else ()
+        values = values_workbook(workbook.grids)
+        content = marked_workbook(values, findings, name=source.name, left_out=left_out)
     write_whole(target, content, overwrite=False)
     return left_out
 
 
-def _marked(source: Path, workbook: Workbook, findings: Sequence[Finding]) -> tuple[tuple[str, ...], bytes]:
-    left_out, content = kept_whole(
-        source, workbook, lambda: marked_workbook(workbook.content, findings, name=source.name)
-    )
-    if content is not None:
-        return left_out, content
-    if holds_long_text(workbook.grids):
-        left_out = (*left_out, _CUT)
-    values = values_workbook(workbook.grids)
-    return left_out, marked_workbook(values, findings, name=source.name, left_out=left_out)
+def opened(source: Path) -> Workbook:
+    """Open the workbook of which a copy is to be made.
+
+    Raises:
+        UnreadableSheet: it cannot be read.
+    """
+    notes = Notebook(name_of(source))
+    workbook = open_workbook(source, notes, is_bars_heading)
+    if not workbook.readable:
+        why = next((found.sentence for found in notes.ordered()), "")
+        raise UnreadableSheet("cannot-mark", sheet=called(source), why=why)
+    return workbook
 
 
 def kept_whole(source: Path, workbook: Workbook, copy: Callable[[], bytes]) -> tuple[tuple[str, ...], bytes | None]:

@@ -4,16 +4,12 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
-from bodytest.errors import UnreadableSheet, UnusableRequest
-from bodytest.files.inputs import name_of
+from bodytest.errors import UnusableRequest
 from bodytest.files.writing import write_whole
 from bodytest.grids.cell_values import NUMBER
 from bodytest.grids.grid import Grid, address, column_letters
-from bodytest.grids.notebook import Notebook
-from bodytest.grids.opening import Workbook, open_workbook
-from bodytest.intake.layouts.headings import is_bars_heading
 from bodytest.marked.coloured_cells import Place, with_cells
-from bodytest.marked.copy import kept_whole, values_workbook
+from bodytest.marked.copy import kept_whole, opened, values_workbook
 from bodytest.marked.marking import tables_of
 from bodytest.marked.xml_splice import Edit, attribute_set, child, spliced, tree, xml_text
 from bodytest.marked.zipped_parts import Package
@@ -39,23 +35,14 @@ def write_mended_copy(source: Path, mends: Mends, target: Path) -> tuple[str, ..
         UnusableRequest: a cell is not there, or holds a formula.
         UnwritableFile: the target exists or cannot be written.
     """
-    notes = Notebook(name_of(source))
-    workbook = open_workbook(source, notes, is_bars_heading)
-    if not workbook.readable:
-        why = next((found.sentence for found in notes.ordered()), "")
-        raise UnreadableSheet("cannot-mark", sheet=name_of(source), why=why)
+    workbook = opened(source)
     if unknown := mends.keys() - {grid.name for grid in workbook.grids}:
         raise UnusableRequest("mend-not-there", cell=min(unknown))
-    left_out, content = _mended(source, workbook, mends)
-    write_whole(target, content, overwrite=False)
-    return left_out
-
-
-def _mended(source: Path, workbook: Workbook, mends: Mends) -> tuple[tuple[str, ...], bytes]:
     left_out, content = kept_whole(source, workbook, lambda: mended_workbook(workbook.content, mends))
     if content is None:
         content = values_workbook([_mended_grid(grid, mends.get(grid.name, {})) for grid in workbook.grids])
-    return left_out, content
+    write_whole(target, content, overwrite=False)
+    return left_out
 
 
 def mended_workbook(content: bytes, mends: Mends) -> bytes:
