@@ -49,11 +49,15 @@ def workbook_bytes(workbook: "Workbook", stored: Mapping[str, Mapping[str, float
     packed = BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as target:
         for name, content in parts.items():
-            entry = zipfile.ZipInfo(name, _ZIP_EPOCH)
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            entry.external_attr = 0o644 << 16
-            target.writestr(entry, content)
+            add_part(target, name, content)
     return packed.getvalue()
+
+
+def add_part(target: zipfile.ZipFile, name: str, content: bytes) -> None:
+    """Put a part into an archive without any time of writing."""
+    entry = zipfile.ZipInfo(name, _ZIP_EPOCH)
+    entry.compress_type, entry.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
+    target.writestr(entry, content)
 
 
 def _with_stored(part: bytes, values: Mapping[str, float | str | bool]) -> bytes:

@@ -27,7 +27,6 @@ MOST_COMMENTS = 2000
 """Cells of one table that get a comment; more would make the copy too slow to open. All are coloured and listed."""
 _WORKBOOK = "xl/workbook.xml"
 _SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml"
-_DRAWING = "application/vnd.openxmlformats-officedocument.vmlDrawing"
 _TALKED_ABOUT = "Cells with a conversation of people in them are coloured but carry no comment of ours: {cells}."
 _STRICT = b"purl.oclc.org/ooxml"
 """Namespace of the strict variant, which hardly any program writes and which our parts would not fit."""
@@ -59,7 +58,7 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
     if talked_about:
         words.append(_TALKED_ABOUT.format(cells=", ".join(talked_about)))
     lines = [(found, _target(found, by_table)) for found in findings]
-    _add_in_front(package, findings_worksheet(lines, words, styles), set(tables))
+    _add_in_front(package, findings_worksheet(lines, words, styles))
     package.put(style_part, styles.content())
     return package.content()
 
@@ -137,7 +136,7 @@ def _comment(package: Package, part: str, cells: Mapping[Place, list[Finding]]) 
     if drawing is None:
         drawing = package.free_name("xl/drawings/vmlDrawing{}.vml")
         package.put(drawing, NEW_DRAWING)
-        package.declare_ending("vml", _DRAWING)
+        package.declare_drawings()
         key = package.relate(part, "vmlDrawing", drawing)
         package.put(part, with_notes_drawing(package.part(part), key))
     written, new = with_comments(package.part(comments), texts)
@@ -173,7 +172,7 @@ def _words(name: str, findings: Sequence[Finding], by_table: Mapping[str, Mappin
     return words
 
 
-def _add_in_front(package: Package, worksheet: bytes, taken: set[str]) -> None:
+def _add_in_front(package: Package, worksheet: bytes) -> None:
     part = package.free_name("xl/worksheets/findings{}.xml")
     package.put(part, worksheet)
     package.declare(part=part, content_type=f"{_SPREADSHEET}.worksheet+xml")
@@ -182,7 +181,7 @@ def _add_in_front(package: Package, worksheet: bytes, taken: set[str]) -> None:
     root = tree(content)
     listed = needed(root, "sheets")
     number = 1 + max(int(sheet.attributes["sheetId"]) for sheet in listed.children)
-    title = _free_title({sheet.attributes["name"].lower() for sheet in listed.children} | {t.lower() for t in taken})
+    title = _free_title({sheet.attributes["name"].lower() for sheet in listed.children})
     entry = f'<{root.prefix}sheet xmlns:r="{RELATIONSHIPS}" name="{xml_text(title)}" sheetId="{number}" r:id="{key}"/>'
     edits = [prepended(content, listed, entry.encode()), *_moved_places(content, root)]
     package.put(_WORKBOOK, spliced(content, edits))

@@ -5,12 +5,13 @@ import posixpath
 import zipfile
 from dataclasses import dataclass
 
+from bodytest.files.fixed_zip import add_part
 from bodytest.marked.xml_splice import appended, as_utf8, prepended, spliced, tree, xml_text
 
 RELATIONSHIPS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE_RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
 _NO_RELATIONS = f'<Relationships xmlns="{_PACKAGE_RELATIONSHIPS}"></Relationships>'.encode()
-_ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
+_DRAWING = "application/vnd.openxmlformats-officedocument.vmlDrawing"
 
 
 @dataclass(frozen=True)
@@ -88,13 +89,13 @@ class Package:
         override = f'<{root.prefix}Override PartName="/{xml_text(part)}" ContentType="{content_type}"/>'
         self.put("[Content_Types].xml", spliced(content, [appended(content, root, override.encode())]))
 
-    def declare_ending(self, ending: str, content_type: str) -> None:
-        """State what kind of content all parts of one ending hold, unless that is stated already."""
+    def declare_drawings(self) -> None:
+        """State what kind of content drawings of notes hold, by their ending, unless that is stated already."""
         content = self.part("[Content_Types].xml")
         root = tree(content)
         known = {entry.attributes.get("Extension", "").lower() for entry in root.children if entry.name == "Default"}
-        if ending not in known:
-            default = f'<{root.prefix}Default Extension="{ending}" ContentType="{content_type}"/>'
+        if "vml" not in known:
+            default = f'<{root.prefix}Default Extension="vml" ContentType="{_DRAWING}"/>'
             self.put("[Content_Types].xml", spliced(content, [prepended(content, root, default.encode())]))
 
     def content(self) -> bytes:
@@ -108,9 +109,7 @@ class Package:
                 target.writestr(kept, self._archive.read(info) if content is None else content)
             known = set(self._archive.namelist())
             for name in sorted(self._changed.keys() - known):
-                added = zipfile.ZipInfo(name, _ZIP_EPOCH)
-                added.compress_type, added.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
-                target.writestr(added, self._changed[name])
+                add_part(target, name, self._changed[name])
         return written.getvalue()
 
 
