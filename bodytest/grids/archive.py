@@ -18,7 +18,16 @@ from bodytest.files.inputs import called
 from bodytest.files.own_files import is_sealed
 from bodytest.files.results_file import read_document
 from bodytest.grids.delimited import TextGrid, text_grid
-from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, CellError, Grid, Oddity, Uncalculated, Unreadable
+from bodytest.grids.grid import (
+    LAST_COLUMN,
+    LAST_ROW,
+    CellError,
+    Grid,
+    Oddity,
+    Uncalculated,
+    Unreadable,
+    without_blank_end,
+)
 from bodytest.grids.opening import OpenedSource, Workbook
 
 KEY = "workbooks"
@@ -75,7 +84,7 @@ def _table_chunks(grid: Grid) -> Iterator[bytes]:
     yield b"   " + to_json(head).removesuffix(b"}") + b',"rows":['
     separator = b"\n"
     for index, row in enumerate(grid.rows):
-        yield separator + b"    " + to_json([grid.row_number(index), *map(_of_cell, _filled(row))])
+        yield separator + b"    " + to_json([grid.row_number(index), *map(_of_cell, without_blank_end(row))])
         separator = b",\n"
     yield b"]}"
 
@@ -84,14 +93,6 @@ def without_cells(grid: Grid) -> Grid:
     """Return a table in which a dash stands in the place of each filled cell."""
     rows = [[cell if cell == "" else "–" for cell in row] for row in grid.rows]
     return replace(grid, rows=rows, oddities=())
-
-
-def _filled(row: list[Any]) -> list[Any]:
-    """Return a row as far as it is filled."""
-    end = len(row)
-    while end and row[end - 1] == "":
-        end -= 1
-    return row[:end]
 
 
 def _of_cell(cell: Any) -> Any:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from bodytest.grids.filling import MOST_NAMED
-from bodytest.grids.grid import HEAD_ROWS, LAST_COLUMN, Body, Grid, Oddity
+from bodytest.grids.grid import HEAD_ROWS, LAST_COLUMN, Body, Grid, Oddity, without_blank_end
 from bodytest.grids.quoting import Records, cells, records
 
 TABLE = "Bars"
@@ -134,13 +134,7 @@ _NO_ROWS = np.array([], dtype=np.int64)
 def _rows(text: str, delimiter: str) -> Iterator[list[Any]]:
     """Yield the cells of each row as far as a sheet is wide, without blank ones at its end when it is wider."""
     for row in cells(text, delimiter):
-        yield row if len(row) <= LAST_COLUMN else _without_blank_end(row[: LAST_COLUMN + 1])
-
-
-def _without_blank_end(row: list[Any]) -> list[Any]:
-    while row and row[-1] == "":
-        row.pop()
-    return row
+        yield row if len(row) <= LAST_COLUMN else without_blank_end(row[: LAST_COLUMN + 1])
 
 
 def _outside(text: str, delimiter: str) -> tuple[Oddity, ...]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, Grid, Oddity, Unreadable
+from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, Grid, Oddity, Unreadable, without_blank_end
 from bodytest.grids.notebook import shown_value
 from bodytest.grids.xml_parts import HarmfulPart
 
@@ -73,9 +73,7 @@ class Filling:
 
     def put_row(self, row: int, line: list[Any]) -> None:
         """Put a whole row below all others."""
-        while line and line[-1] == "":
-            line.pop()
-        if line:
+        if line := without_blank_end(line):
             self.lines[row] = line
             self.last = row
 
@@ -115,8 +113,7 @@ class Filling:
 
     def finish(self, *, hidden: bool = False) -> Grid:
         """Return the table as a grid."""
-        lines = self.lines if _rising(self.lines) else dict(sorted(self.lines.items()))
-        lines = {row: line for row, line in lines.items() if line}
+        lines = {row: line for row in sorted(self.lines) if (line := self.lines[row])}
         width = max((len(line) for line in lines.values()), default=0)
         bottom = max(lines, default=0)
         merged = dict.fromkeys(
@@ -159,11 +156,6 @@ class Filling:
             Oddity("cell-outside", shown_value(value), words={"place": place[:40], "more": rest})
             for place, value in self._outside
         ]
-
-
-def _rising(numbers: dict[int, Any]) -> bool:
-    listed = list(numbers)
-    return all(map(int.__lt__, listed, listed[1:]))
 
 
 def _either(one: Any, other: Any) -> Any:

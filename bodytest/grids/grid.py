@@ -186,6 +186,18 @@ def _column(cells: Sequence[Any], numeric: bool) -> np.ndarray:
     return column
 
 
+def without_blank_end(row: list[Any]) -> list[Any]:
+    """Return a row as far as it is filled.
+
+    >>> without_blank_end([1.0, "", "A", "", ""])
+    [1.0, '', 'A']
+    """
+    end = len(row)
+    while end and row[end - 1] == "":
+        end -= 1
+    return row[:end]
+
+
 def column_letters(column: int) -> str:
     """Return the letters of a 0-based column.
 
