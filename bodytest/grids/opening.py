@@ -19,6 +19,8 @@ from bodytest.grids.xml_parts import HarmfulPart
 LARGEST_FILE = 400 << 20
 """Bytes of a file above which it is no sheet of readings."""
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_DAMAGE = (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, ValueError)
+"""What reading a damaged archive raises."""
 
 
 @dataclass(frozen=True)
@@ -161,11 +163,9 @@ def _read_grids(path: Path, content: bytes, notes: Notebook, is_heading: Callabl
         return reader(content)
     except HarmfulPart as harm:
         notes.add("file-harmful", reason=str(harm))
-    except (zipfile.BadZipFile, EOFError):
-        notes.add("file-damaged")
     except MemoryError:
         notes.add("file-harmful", reason="it asks for more memory than there is")
-    except (expat.ExpatError, LookupError, ValueError, OSError, NotImplementedError, RuntimeError):
+    except (*_DAMAGE, expat.ExpatError, LookupError):
         notes.add("file-damaged")
     except Exception as error:
         if type(error).__module__.partition(".")[0] not in ("zlib", "_csv"):
@@ -202,7 +202,7 @@ def _zip_reader(content: bytes, notes: Notebook) -> "Callable[[bytes], list[Grid
             names = {name.lower() for name in archive.namelist()}
             encrypted = any(info.flag_bits & 1 for info in archive.infolist())
             manifest = _manifest(archive)
-    except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, ValueError, KeyError):
+    except (*_DAMAGE, KeyError):
         notes.add("file-damaged")
         return None
     if encrypted or b"encryption-data" in manifest:
