@@ -43,11 +43,7 @@ def read_ods(content: bytes) -> list[Grid]:
         part = Package(archive).the_member("content.xml")
         check_archive(archive, len(content), frozenset({part.filename}))
         reader = _TableReader()
-        parser = plain_parser(" ")
-        parser.StartElementHandler = reader.start
-        parser.EndElementHandler = reader.end
-        parser.CharacterDataHandler = reader.text
-        feed(parser, chunks(archive, part))
+        feed(plain_parser(reader.start, reader.end, reader.text), chunks(archive, part))
     return reader.grids
 
 

@@ -2,6 +2,7 @@
 
 import re
 import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,7 +14,6 @@ from bodytest.grids.cell_values import (
     date_of,
     is_date_format,
     is_percent_format,
-    number_of,
     percentage_of,
     plain_text,
     shows_lapse,
@@ -65,10 +65,7 @@ class _TextReader:
         self._pieces: list[str] = []
         self._phonetic = 0
         self._inside = False
-        self.parser = plain_parser(" ")
-        self.parser.StartElementHandler = self._start
-        self.parser.EndElementHandler = self._end
-        self.parser.CharacterDataHandler = self._text
+        self.parser = plain_parser(self._start, self._end, self._text)
 
     @property
     def among_texts(self) -> bool:
@@ -118,10 +115,6 @@ class Formats:
         """Formats that say what a number is."""
         return self.dates | self.percentages
 
-    def number(self, text: str, style: int) -> Any:
-        """Return what a number means in a cell of a format."""
-        return self.shown(number_of(text), style)
-
     def shown(self, value: Any, style: int) -> Any:
         """Return a number as its format shows it: a date or a percentage where that is one."""
         if not isinstance(value, float) or style not in self.telling:
@@ -140,16 +133,13 @@ def read_formats(package: Package, part: str, *, since_1904: bool) -> Formats:
             codes[_number(said.get("numFmtId"))] = said.get("formatCode", "")
         elif (around, name) == ("cellXfs", "xf"):
             used.append(_number(said.get("numFmtId")))
-    date_codes = {number for number, code in codes.items() if is_date_format(code)} | (DATES - set(codes))
-    lapse_codes = {number for number, code in codes.items() if shows_lapse(code)} | (_LAPSES - set(codes))
-    percent_codes = {n for n, code in codes.items() if is_percent_format(code)} | (PERCENTAGES - set(codes))
-    places = list(enumerate(used))
-    return Formats(
-        frozenset(place for place, number in places if number in date_codes),
-        frozenset(place for place, number in places if number in lapse_codes),
-        frozenset(place for place, number in places if number in percent_codes),
-        since_1904,
-    )
+
+    def places(shows: Callable[[str], bool], without_definition: frozenset[int]) -> frozenset[int]:
+        numbers = {number for number, code in codes.items() if shows(code)} | (without_definition - codes.keys())
+        return frozenset(place for place, number in enumerate(used) if number in numbers)
+
+    percentages = places(is_percent_format, PERCENTAGES)
+    return Formats(places(is_date_format, DATES), places(shows_lapse, _LAPSES), percentages, since_1904)
 
 
 def _number(text: str | None) -> int:

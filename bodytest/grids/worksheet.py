@@ -5,8 +5,7 @@ around the rows.
 """
 
 import re
-import zipfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,7 +14,7 @@ from bodytest.grids.filling import Filling
 from bodytest.grids.grid import LAST_COLUMN, LAST_ROW, Uncalculated, Unreadable, parse_address, parse_range
 from bodytest.grids.plain_rows import PlainRows
 from bodytest.grids.workbook_parts import Formats
-from bodytest.grids.xml_parts import Feeder, blocks, chunks, plain_parser
+from bodytest.grids.xml_parts import Feeder, blocks, plain_parser
 
 
 @dataclass
@@ -35,27 +34,18 @@ class _Cell:
     formula: list[str] | None = None
 
 
-class Worksheet:
-    """Reads one table into a filling."""
-
-    def __init__(self, filling: Filling, texts: Callable[[], Sequence[str]], formats: Formats) -> None:
-        self.filling = filling
-        self.texts = texts
-        self.formats = formats
-        self.plain = PlainRows(filling, texts, formats)
-
-    def read(self, archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
-        """Read the table's part, or one of several parts that bear its name."""
-        reader = _Elements(self)
-        feeder = Feeder(reader.parser)
-        for block in blocks(chunks(archive, part), b"<row", b"</row>"):
-            ordinary = reader.among_rows and feeder.in_utf8 and feeder.between_tags
-            last = self.plain.read(block) if ordinary else None
-            if last is None:
-                feeder.feed(block)
-            else:
-                reader.row = last
-        feeder.close()
+def read_rows(part: Iterable[bytes], filling: Filling, texts: Callable[[], Sequence[str]], formats: Formats) -> None:
+    """Read a table's part, or one of several parts that bear its name, into a filling."""
+    plain, reader = PlainRows(filling, texts, formats), _Elements(filling, texts, formats)
+    feeder = Feeder(reader.parser)
+    for block in blocks(part, b"<row", b"</row>"):
+        ordinary = reader.among_rows and feeder.in_utf8 and feeder.between_tags
+        last = plain.read(block) if ordinary else None
+        if last is None:
+            feeder.feed(block)
+        else:
+            reader.row = last
+    feeder.close()
 
 
 class _Elements:
@@ -64,18 +54,15 @@ class _Elements:
     Alternatives, of which each program takes its own, are all read, so that a cell in which they differ is named.
     """
 
-    def __init__(self, sheet: Worksheet) -> None:
-        self.sheet, self.filling = sheet, sheet.filling
+    def __init__(self, filling: Filling, texts: Callable[[], Sequence[str]], formats: Formats) -> None:
+        self.filling, self.texts, self.formats = filling, texts, formats
         self.row, self.column = 0, -1
         self._prefix = ""
         self._path: list[str] = []
         self._passed_over = 0
         self._cell: _Cell | None = None
         self._taker: list[str] | None = None
-        self.parser = plain_parser(" ")
-        self.parser.StartElementHandler = self._start
-        self.parser.EndElementHandler = self._end
-        self.parser.CharacterDataHandler = self._text
+        self.parser = plain_parser(self._start, self._end, self._text)
 
     @property
     def among_rows(self) -> bool:
@@ -186,9 +173,9 @@ class _Elements:
     def meaning(self, kind: str, style: int, text: str) -> Any:
         """Return what a text means in a cell of a kind and format."""
         if kind == "n":
-            return self.sheet.formats.number(text, style)
+            return self.formats.shown(cell_values.number_of(text), style)
         if kind == "s":
-            return cell_values.shared_text(text, self.sheet.texts())
+            return cell_values.shared_text(text, self.texts())
         if kind in ("str", "inlineStr"):
             return cell_values.plain_text(text)
         if kind in _MEANINGS:

@@ -8,8 +8,8 @@ from bodytest.grids.filling import Filling
 from bodytest.grids.grid import Grid
 from bodytest.grids.package import Book, Package
 from bodytest.grids.workbook_parts import Formats, read_formats, read_texts
-from bodytest.grids.worksheet import Worksheet
-from bodytest.grids.xml_parts import check_archive
+from bodytest.grids.worksheet import read_rows
+from bodytest.grids.xml_parts import check_archive, chunks
 
 
 def read_xlsx(content: bytes) -> list[Grid]:
@@ -30,9 +30,8 @@ def read_xlsx(content: bytes) -> list[Grid]:
         grids = []
         for sheet in book.sheets:
             filling = Filling(sheet.name)
-            worksheet = Worksheet(filling, texts, formats)
             for member in members[sheet.part]:
-                worksheet.read(archive, member)
+                read_rows(chunks(archive, member), filling, texts, formats)
             grids.append(filling.finish(hidden=sheet.hidden))
         return grids
 

@@ -1,7 +1,7 @@
 """The XML parts of a zipped workbook, read in bounded memory, and refused when they are made to do harm."""
 
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from xml.parsers import expat
 
 CHUNK = 1 << 18
@@ -120,9 +120,7 @@ def elements(part: Iterable[bytes]) -> Iterator[Started]:
         found.append((path[-1], local, {key.rpartition(" ")[2]: value for key, value in attributes.items()}))
         path.append(local)
 
-    parser = plain_parser(" ")
-    parser.StartElementHandler, parser.EndElementHandler = start, lambda _: path.pop()
-    feeder = Feeder(parser)
+    feeder = Feeder(plain_parser(start, lambda _: path.pop()))
     for chunk in part:
         feeder.feed(chunk)
         yield from found
@@ -130,13 +128,20 @@ def elements(part: Iterable[bytes]) -> Iterator[Started]:
     feeder.close()
 
 
-def plain_parser(separator: str | None = None) -> expat.XMLParserType:
-    """Return an XML parser that joins text and refuses declarations.
+def plain_parser(
+    start: Callable[[str, dict[str, str]], None],
+    end: Callable[[str], object],
+    text: Callable[[str], None] | None = None,
+    *,
+    separator: str | None = " ",
+) -> expat.XMLParserType:
+    """Return an XML parser that tells of elements and joined text, and refuses declarations.
 
     ``separator`` stands between namespace and name of what it finds; None leaves prefixes as they are.
     """
     parser = expat.ParserCreate(namespace_separator=separator)
     parser.buffer_text = True
+    parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, text
 
     def refuse(*_: object) -> None:
         raise HarmfulPart("it declares entities, which no spreadsheet program does")
@@ -160,12 +165,3 @@ def check_archive(archive: zipfile.ZipFile, packed: int, read_later: frozenset[s
         if info.filename not in read_later:
             for _ in chunks(archive, info):
                 pass
-
-
-def local_name(name: str) -> str:
-    """Return an element's name without its prefix.
-
-    >>> local_name("x:row"), local_name("row")
-    ('row', 'row')
-    """
-    return name.rpartition(":")[2]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from bodytest.grids.xml_parts import local_name, plain_parser
+from bodytest.grids.xml_parts import plain_parser
 
 _TAG = re.compile(rb"""<(?:[^>"']|"[^"]*"|'[^']*')*>""")
 _DECLARED = re.compile(rb"""^<\?xml[^>]*?encoding=["']([A-Za-z0-9._-]+)["'][^>]*\?>""")
@@ -74,8 +74,6 @@ def as_utf8(content: bytes) -> bytes:
 
 def walk(content: bytes, on_start: Callable[[Element], None], on_end: Callable[[Element], None]) -> None:
     """Call back for every element with its place; ``content`` is UTF-8."""
-    parser = plain_parser()
-    parser.ordered_attributes = False
     opened: list[Element] = []
 
     def start(name: str, attributes: dict[str, str]) -> None:
@@ -83,8 +81,8 @@ def walk(content: bytes, on_start: Callable[[Element], None], on_end: Callable[[
         tag = _TAG.match(content, at)
         if tag is None:
             raise expat.ExpatError(f"no tag at byte {at}")
-        prefix = name[: len(name) - len(local_name(name))]
-        element = Element(local_name(name), prefix, attributes, len(opened), at, tag.end())
+        prefix, colon, local = name.rpartition(":")
+        element = Element(local, prefix + colon, attributes, len(opened), at, tag.end())
         opened.append(element)
         on_start(element)
 
@@ -95,7 +93,7 @@ def walk(content: bytes, on_start: Callable[[Element], None], on_end: Callable[[
         element.end = closing.end() if closing else element.start_tag_end
         on_end(element)
 
-    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser = plain_parser(start, end, separator=None)
     parser.Parse(content, True)
 
 
