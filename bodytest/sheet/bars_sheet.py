@@ -42,7 +42,6 @@ _LEAVE_OUT = (
 _WIDEST_NAME = 20
 """Width up to which a column grows with the names planned in it."""
 _LIVE_FONT = Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK)
-_ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
 _THICK_TOP = Border(
     left=style.GRID.left, right=style.GRID.right, bottom=style.GRID.bottom, top=Side(style="thin", color="FF4A5661")
 )
@@ -176,7 +175,7 @@ class _Page:
             cell.alignment = Alignment(shrink_to_fit=True, vertical="center")
             cell.number_format = "General" if column.name == "look again" else "0.00"
             return
-        cell.protection, cell.font = style.UNLOCKED, _ENTRY_FONT
+        cell.protection, cell.font = style.UNLOCKED, style.PLAIN
         plain = style.DATE_FORMAT if column.is_date else "@"
         cell.number_format = self.formats[column.reading.dimension.instrument.name] if column.reading else plain
         is_code = column.reading is None and column.day == "which"
@@ -217,7 +216,7 @@ def _add_lists(sheet: Worksheet, spans: dict[str, str], columns: tuple[Column, .
 def _add_limits(sheet: Worksheet, spans: dict[str, str], columns: Iterable[Column], units: Units) -> None:
     for column in columns:
         if column.is_date:
-            style.ask_for_date(sheet, spans[column.name], "measuring")
+            style.ask_for_date(sheet, spans[column.name], "the day of measuring, e.g. 2030-05-17")
         if column.reading is None:
             continue
         low, high = entry_limits(column.reading, units)

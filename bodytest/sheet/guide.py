@@ -67,9 +67,7 @@ def _write_section(sheet: Worksheet, row: int, title: str, *, has_sources: bool 
 
 def _write_line(sheet: Worksheet, row: int, text: str, source: str) -> int:
     """Write a step beside its source; a step without source takes both columns."""
-    style.put_text(
-        style.cell_at(sheet, row, 1), text, font=Font(name=style.FONT_NAME, size=11, color=style.INK), alignment=_WRAP
-    )
+    style.put_text(style.cell_at(sheet, row, 1), text, font=style.PLAIN, alignment=_WRAP)
     if source:
         quiet = Font(name=style.FONT_NAME, size=9, italic=True, color=style.QUIET_INK)
         style.put_text(style.cell_at(sheet, row, 2), source, font=quiet, alignment=_WRAP)

@@ -12,7 +12,7 @@ from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.chosen_columns import instruments_used
 from bodytest.sheet.content import SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
-from bodytest.sheet.other_sheets import ENTRY_FONT, FIRST_ROW, ask_for_number, finish
+from bodytest.sheet.other_sheets import FIRST_ROW, ask_for_number, finish
 
 _LAB_LINES = (
     ("workshop", "", "Your name for it; it stands on the report."),
@@ -112,9 +112,8 @@ def _ask_for_values(sheet: Worksheet, row_of: dict[str, str], degrees: str) -> N
     ):
         ask_for_number(sheet, span, limits, what)
     for name in (name for name in row_of if name.endswith(" date") or name == "received on"):
-        question = "Here belongs a day, e.g. 2030-01-31."
-        style.ask(sheet, row_of[name], "Is that a date?", question, style.between(32874, 73050, "date"))
-        sheet[row_of[name]].number_format = "yyyy-mm-dd"
+        style.ask_for_date(sheet, row_of[name], "a day, e.g. 2030-01-31")
+        sheet[row_of[name]].number_format = style.DATE_FORMAT
     for what in ("batches", "loads"):
         scatter, rests_on = f"scatter between {what} (points)", f"scatter between {what}, from how many"
         ask_for_number(sheet, row_of[scatter], (0.01, 5), "a standard deviation in percentage points")
@@ -126,7 +125,7 @@ def _write_lab_line(sheet: Worksheet, row: int, line: tuple[str, str, str], cont
     of_kilns = name.replace("± (°C)", f"± ({content.units.temperature})")
     label, entry, hint = (style.cell_at(sheet, row, place) for place in (1, 2, 3))
     style.put_text(label, of_kilns, font=Font(name=style.FONT_NAME, size=11, bold=True, color=style.INK))
-    entry.protection, entry.font = style.UNLOCKED, ENTRY_FONT
+    entry.protection, entry.font = style.UNLOCKED, style.PLAIN
     put_entry(entry, content.lab.get(name, value or None))
     style.put_text(hint, meaning, font=Font(name=style.FONT_NAME, size=10, color=style.QUIET_INK))
     sheet.row_dimensions[row].height = 21

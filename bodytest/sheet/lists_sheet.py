@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from openpyxl import Workbook
-from openpyxl.styles import Alignment, Font
+from openpyxl.styles import Alignment
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -72,7 +72,7 @@ def add_lists_sheet(workbook: Workbook, content: SheetContent) -> None:
             else:
                 cell.fill = style.solid(style.LOCKED_FILL)
             if offset < len(names[title]):
-                style.put_text(cell, names[title][offset], font=Font(name=style.FONT_NAME, size=11, color=style.INK))
+                style.put_text(cell, names[title][offset], font=style.PLAIN)
     style.protect(sheet)
     sheet.freeze_panes = "A4"
     style.set_for_print(sheet, paper=content.paper, heading_rows="1:3", pages=1)

@@ -71,7 +71,10 @@ def look_again_formula(letters: Mapping[str, str], readings: tuple[str, ...], ro
         f'IF(SUMPRODUCT(ISTEXT({span})*1)>0,"A reading is not a number. ","")',
         f'IF(COUNTIF({span},"<=0")>0,"A reading is zero or negative. ","")',
     ]
-    parts += [_phrase(order, letters, row) for order in _orders(letters)]
+    for order in _orders(letters):
+        smaller, larger = f"{letters[order.smaller.heading]}{row}", f"{letters[order.larger.heading]}{row}"
+        broken = f'IF({_broken(order, smaller, larger)},"{order.phrase} ","")'
+        parts.append(f'IF(COUNT({larger},{smaller})<2,"",{broken})')
     if "wet length" in letters and "fired length" in letters:
         wet, fired = f"{letters['wet length']}{row}", f"{letters['fired length']}{row}"
         left, words = f"{1 - LARGEST_SHRINKAGE / 100:g}", f"Shrinks more than {LARGEST_SHRINKAGE:g} %. "
@@ -122,8 +125,3 @@ def no_reading(cell: str) -> str:
     'OR(ISTEXT(H4),AND(ISNUMBER(H4),H4<=0))'
     """
     return f"OR(ISTEXT({cell}),AND(ISNUMBER({cell}),{cell}<=0))"
-
-
-def _phrase(order: Order, letters: Mapping[str, str], row: int) -> str:
-    smaller, larger = f"{letters[order.smaller.heading]}{row}", f"{letters[order.larger.heading]}{row}"
-    return f'IF(COUNT({larger},{smaller})<2,"",IF({_broken(order, smaller, larger)},"{order.phrase} ",""))'

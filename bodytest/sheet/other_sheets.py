@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from openpyxl import Workbook
-from openpyxl.styles import Alignment, Font
+from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -17,8 +17,6 @@ from bodytest.sheet.live_formulas import FIRINGS_RANGE
 
 FIRST_ROW = 4
 _FIRINGS_LAST_ROW = 33
-ENTRY_FONT = Font(name=style.FONT_NAME, size=11, color=style.INK)
-
 
 _WIDTHS: dict[TableName, tuple[float, ...]] = {
     "firings": (10, 12, 16, 18, 10, 8, 13, 13, 13, 8, 11, 13, 44),
@@ -49,7 +47,7 @@ def add_firings_sheet(workbook: Workbook, content: SheetContent) -> None:
         offer(sheet, LIST_RANGES[key], span[word], f"Another {word}?", question)
     question = "Cones run 022 … 01, then 1 … 14; the leading zero counts: 06 is far cooler than 6. Keep it?"
     offer(sheet, LIST_RANGES["cones"], span["cone"], "No such cone?", question)
-    style.ask_for_date(sheet, span["date"], "the firing")
+    style.ask_for_date(sheet, span["date"], "the day of the firing, e.g. 2030-05-17")
     hottest = 1500 if degrees == "°C" else 2700
     for name in ("set temperature", "peak temperature"):
         ask_for_number(sheet, span[name], (100, hottest), f"a temperature in {degrees}")
@@ -103,7 +101,7 @@ def _write_table(sheet: Worksheet, table: TableName, units: Units, rows: Sequenc
         planned = rows[row - FIRST_ROW] if row - FIRST_ROW < len(rows) else {}
         for place, column in enumerate(columns, start=1):
             cell = style.cell_at(sheet, row, place)
-            cell.border, cell.font, cell.protection = style.GRID, ENTRY_FONT, style.UNLOCKED
+            cell.border, cell.font, cell.protection = style.GRID, style.PLAIN, style.UNLOCKED
             number = "General" if column.key in _LIMITS else _NUMBERS.get(column.kind)
             cell.number_format = number or (style.DATE_FORMAT if column.kind == "date" else "@")
             cell.alignment = Alignment(horizontal=None if number else "left", vertical="center")

@@ -93,7 +93,7 @@ def _typed(reading: Reading, unit: str) -> dict[str, Any]:
         "instrument": dimension.instrument.name,
         "dimension": dimension.name,
         "of_mark": reading.of_mark,
-        "before_firing": is_before_firing(reading.key),
+        "before_firing": reading.stage in BEFORE_FIRING,
         "bars_have": [f"{converted_back(limit, unit):.6g} {unit}" for limit in dimension.bars_have],
         "limits": dimension.bars_have,
     }
@@ -172,11 +172,6 @@ def formula(expression: Expression) -> Any:
         case Operation():
             return [expression.sign, formula(expression.left), formula(expression.right)]
     raise TypeError(expression)
-
-
-def is_before_firing(key: str) -> bool:
-    """Tell whether a reading is taken before the kiln, so that all bars of a batch are its neighbours."""
-    return READING_BY_KEY[key].stage in BEFORE_FIRING
 
 
 def _sentence(code: str) -> dict[str, str]:

@@ -24,6 +24,7 @@ _GRID = Side(style="thin", color="FFB9C0C6")
 GRID = Border(left=_GRID, right=_GRID, top=_GRID, bottom=_GRID)
 UNLOCKED = Protection(locked=False)
 FONT_NAME = "Calibri"
+PLAIN = Font(name=FONT_NAME, size=11, color=INK)
 
 
 @dataclass(frozen=True)
@@ -121,8 +122,7 @@ DATE_FORMAT = "yyyy-mm-dd"
 
 def ask_for_date(sheet: Worksheet, span: str, what: str) -> None:
     """Ask, in a span of cells, about what is no date of these hundred years."""
-    question = f"Here belongs the day of {what}, e.g. 2030-05-17."
-    ask(sheet, span, "Is that a date?", question, between(32874, 73050, "date"))
+    ask(sheet, span, "Is that a date?", f"Here belongs {what}.", between(32874, 73050, "date"))
 
 
 def between(low: float, high: float, kind: str = "decimal") -> dict[str, Any]:
