@@ -59,14 +59,15 @@ def json_chunks(results: Results) -> Iterator[bytes]:
 
 
 def _chunks(results: Results) -> Iterator[bytes]:
-    yield encode(_before_bars(results), indent=1).removesuffix(b"\n}")
+    head = {"format": FORMAT, "version": VERSION, **_plain_fields(results, _NAMES[:_BARS])}
+    yield encode(head, indent=1).removesuffix(b"\n}")
     yield b',\n "bars": ['
     separator = b"\n"
     for chunk in _bar_chunks(results.bars):
         yield separator + chunk
         separator = b",\n"
     yield b"\n ],"
-    yield encode(_after_bars(results), indent=1).removeprefix(b"{").removesuffix(b"\n}")
+    yield encode(_plain_fields(results, _NAMES[_BARS:]), indent=1).removeprefix(b"{").removesuffix(b"\n}")
     kept = [source.workbook for source in results.sheets if source.workbook is not None]
     yield f',\n "{KEY}": ['.encode()
     for number, workbook in enumerate(kept):
@@ -77,19 +78,13 @@ def _chunks(results: Results) -> Iterator[bytes]:
 
 _NAMES = [field.name for field in document_fields(Summary)]
 _BARS = 1 + _NAMES.index("groups")
-
-
 _OBJECTS = ("readings", "dates")
 *_SIMPLE, _ = required_fields(Bar)  # the last one holds the values
 _ADDED = [field.name for field in document_fields(Bar) if field.name not in (*required_fields(Bar), *_OBJECTS)]
 
 
-def _before_bars(results: Results) -> dict[str, Any]:
-    return {"format": FORMAT, "version": VERSION, **{name: plain(getattr(results, name)) for name in _NAMES[:_BARS]}}
-
-
-def _after_bars(results: Results) -> dict[str, Any]:
-    return {name: plain(getattr(results, name)) for name in _NAMES[_BARS:]}
+def _plain_fields(results: Results, names: list[str]) -> dict[str, Any]:
+    return {name: plain(getattr(results, name)) for name in names}
 
 
 def plain(value: Any) -> Any:
@@ -107,11 +102,7 @@ def plain(value: Any) -> Any:
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [plain(item) for item in value]
-    return _plain_number(value)
-
-
-def _plain_number(value: Any) -> int | float | None:
-    number: int | float = value.item() if hasattr(value, "item") else value
+    number = value.item() if hasattr(value, "item") else value
     return number if math.isfinite(number) else None
 
 

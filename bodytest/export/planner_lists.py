@@ -53,10 +53,7 @@ def write_text(sheet: Worksheet, place: str, text: str) -> None:
 def list_formula(level: int, helpers: tuple[str, str], rows: tuple[FiguresRow, ...]) -> str:
     """Return the formula of a drop-down list; it is kept short, because spreadsheets take at most 255 characters.
 
-    Parameters:
-        level: 0 body, 1 firing, 2 direction, 3 dimension, 4 batch.
-        helpers: cells that hold where the list begins and how long it is, see `helper_formulas`.
-        rows: what can be picked.
+    ``helpers`` are the cells that hold where the list begins and how long it is, see `helper_formulas`.
     """
     choice = _COLUMNS[4 * level + 3]
     if level == 0:

@@ -1,7 +1,7 @@
 """The sheet on which sizes are planned: picks above, one row for each piece, every result a live formula."""
 
 from openpyxl.styles import Alignment
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import absolute_coordinate, get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from bodytest.export import planner_cells as cells
@@ -46,9 +46,8 @@ NAMES = {
 """Named cells, for formulas of the user's own."""
 _SIZES = ("mm", "cm", "in")
 _UNIT_KNOWN = "OR(" + ",".join(f'$B$9="{unit}"' for unit in _SIZES) + ")"
-_TOLERANCE, _SET_ROW = "$B$10", "$T$3"
+_TOLERANCE, _SET_ROW = absolute_coordinate(TOLERANCE), "$T$3"
 _FAR = 3
-_LABELS = {"firing": "programme or load"}
 
 
 def write_planner(sheet: Worksheet, rows: tuple[FiguresRow, ...], confidence: float, last_set: int) -> None:
@@ -95,7 +94,7 @@ def _write_words(sheet: Worksheet, percent: str) -> None:
 
 def _write_picks(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     for level, (name, place) in enumerate(PICKS.items()):
-        label = _LABELS.get(name, name)
+        label = FIGURE_HEADINGS[name]
         sheet[f"A{place[1:]}"] = label
         write_text(sheet, place, str(rows[0][name]))
         cells.offer(
@@ -106,7 +105,7 @@ def _write_picks(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
 def _list_of(sheet: Worksheet, level: int, place: str, rows: tuple[FiguresRow, ...]) -> str:
     """Write where the list of a pick stands into its helper cells and return the formula of the list."""
     helpers = f"$R${place[1:]}", f"$S${place[1:]}"
-    above = tuple(f"${cell[0]}${cell[1:]}" for cell in list(PICKS.values())[:level])
+    above = tuple(map(absolute_coordinate, list(PICKS.values())[:level]))
     if above:
         sheet["R3"], sheet["S3"] = "list begins", "list length"
         for cell, formula in zip(helpers, helper_formulas(level, above, rows), strict=True):
@@ -129,7 +128,7 @@ def _write_unit_and_tolerance(sheet: Worksheet) -> None:
         sheet[f"A{place[1:]}"], sheet[place] = label, usual
         cells.offer(sheet, place, f'"{",".join(map(str, choices))}"', f"Pick {named}.")
         sheet[place].alignment = Alignment(horizontal="left")
-        known = ",".join(f"{_fixed(place)}={choice}" for choice in choices)
+        known = ",".join(f"{absolute_coordinate(place)}={choice}" for choice in choices)
         cells.warn(sheet, f"C{place[1:]}", f'=IF(OR({known}),"","This has to be {named}.")')
     cells.warn(sheet, "C9", f'=IF({_UNIT_KNOWN},"","The unit has to be mm, cm or in.")')
     told = f'IF({_TOLERANCE}<=0,"The tolerance has to be above zero.","")'
@@ -137,14 +136,11 @@ def _write_unit_and_tolerance(sheet: Worksheet) -> None:
     cells.warn(sheet, "C10", f'=IF({_TOLERANCE}="","",{told})')
 
 
-def _fixed(place: str) -> str:
-    return f"${place[0]}${place[1:]}"
-
-
 def _write_limits(sheet: Worksheet, last: int) -> None:
     """Write the row of Sets that holds for what is picked, and its limits."""
     sheet["T2"] = "row of Sets, limits"
-    sheet["T3"] = set_row_formula(PICKED["alike_freedom"], _fixed(AGREE), _fixed(LOST_OF_100), last)
+    agree, lost = map(absolute_coordinate, (AGREE, LOST_OF_100))
+    sheet["T3"] = set_row_formula(PICKED["alike_freedom"], agree, lost, last)
     for more in range(MOST_FURTHER_MADE + 1):
         sheet[f"T{4 + more}"] = limit_formula(_SET_ROW, more, last)
 
@@ -152,7 +148,7 @@ def _write_limits(sheet: Worksheet, last: int) -> None:
 def _write_picked(sheet: Worksheet, last: int) -> None:
     """Write the position of the picked row and its figures."""
     same = "*".join(
-        f"({FIGURES}!${get_column_letter(level)}$2:${get_column_letter(level)}${last}=${place[0]}${place[1:]})"
+        f"({FIGURES}!${get_column_letter(level)}$2:${get_column_letter(level)}${last}={absolute_coordinate(place)})"
         for level, place in enumerate(PICKS.values(), start=1)
     )
     sheet["A13"] = "row of Figures"
@@ -239,7 +235,7 @@ def _make(wet: str) -> str:
     """Return how many to make: those of a set and one more for each limit that is wider than the tolerance."""
     limits = f"$T$4:$T${4 + MOST_FURTHER_MADE}*MAX({wet}*{PICKED['alike_sd']}/100,0.000001)"
     more = f"SUMPRODUCT(({limits}>{_TOLERANCE})*1)"
-    set_of = _fixed(AGREE)
+    set_of = absolute_coordinate(AGREE)
     told = f'IF({more}>{MOST_FURTHER_MADE},"over "&({set_of}+{MOST_FURTHER_MADE}),{set_of}+{more})'
     return _with_tolerance(told)
 

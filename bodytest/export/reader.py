@@ -49,11 +49,7 @@ def _results(document: dict[str, Any]) -> Results:
 
 
 def read_summary(path: str | Path) -> Summary:
-    """Read a results file without its single bars.
-
-    Raises:
-        UnreadableResults: no such file, no JSON, not ours, or damaged.
-    """
+    """Read a results file without its single bars; raises as `read_results` does."""
     return _from_file(path, _summary)
 
 

@@ -7,7 +7,7 @@ to is stored in its cell.
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import absolute_coordinate, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -15,7 +15,6 @@ from bodytest.errors import NotMeasured
 from bodytest.export import planner_cells as cells
 from bodytest.export.csv_tables import COLUMNS, guarded_text, table_rows
 from bodytest.export.formula_values import formula_values
-from bodytest.export.planner_cells import as_page, as_table, lock
 from bodytest.export.planner_figures import FIGURE_HEADINGS, FiguresRow, figures_rows
 from bodytest.export.planner_lists import SETS, SHEET, write_lists, write_sets, write_text
 from bodytest.export.planner_sheet import NAMES, PICKED, PICKS, ROW, write_planner
@@ -108,8 +107,7 @@ def to_workbook(results: Results) -> bytes:
     write_planner(planner, rows, results.confidence, write_sets(book.create_sheet(SETS), rows, results.confidence))
     book[SHEET].sheet_state = book[SETS].sheet_state = "hidden"
     for name, place in NAMES.items():
-        fixed = f"${place[0]}${place[1:]}" if "$" not in place else place
-        book.defined_names[name] = DefinedName(name, attr_text=f"Planner!{fixed}")
+        book.defined_names[name] = DefinedName(name, attr_text=f"Planner!{absolute_coordinate(place)}")
     book.calculation.fullCalcOnLoad = True
     book.properties.title, book.properties.creator = "Sizes for the next pieces", results.software
     return workbook_bytes(book, formula_values(book))
@@ -121,8 +119,8 @@ def _write_figures(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
     for number, row in enumerate(rows, start=2):
         _write_row(sheet, number, [row[name] for name in FIGURE_HEADINGS])
     place = f"A1:{get_column_letter(len(headings))}{1 + len(rows)}"
-    as_table(sheet, "FiguresTable", place, headings)
-    lock(sheet)
+    cells.as_table(sheet, "FiguresTable", place, headings)
+    cells.lock(sheet)
     sheet.freeze_panes = "F2"
     _print(sheet, place, dict.fromkeys("ABCDE", 16) | {"X": 40, "Y": 45, "Z": 110}, repeated="A:E", wide=3)
     for cell in (cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, float)):
@@ -132,10 +130,10 @@ def _write_figures(sheet: Worksheet, rows: tuple[FiguresRow, ...]) -> None:
 def _write_results(sheet: Worksheet, results: Results) -> None:
     _write_row(sheet, 1, COLUMNS, bold=True)
     for number, row in enumerate(table_rows(results), start=2):
-        cells = [row.get(column) for column in COLUMNS]
-        _write_row(sheet, number, [guarded_text(cell) if isinstance(cell, str) else cell for cell in cells])
+        values = [row.get(column) for column in COLUMNS]
+        _write_row(sheet, number, [guarded_text(one) if isinstance(one, str) else one for one in values])
     place = f"A1:{get_column_letter(len(COLUMNS))}{sheet.max_row}"
-    as_table(sheet, "ResultsTable", place, COLUMNS)
+    cells.as_table(sheet, "ResultsTable", place, COLUMNS)
     sheet.freeze_panes = "A2"
     _print(sheet, place, {"D": 24, "J": 26}, repeated="A:C", wide=4)
 
@@ -143,7 +141,7 @@ def _write_results(sheet: Worksheet, results: Results) -> None:
 def _print(sheet: Worksheet, place: str, widths: dict[str, int], *, repeated: str, wide: int) -> None:
     """Print a long table on so many pages in width, its headings and first columns on each."""
     usual = {get_column_letter(column): 12 for column in range(1, sheet.max_column + 1)}
-    as_page(sheet, usual | widths, place, wide=wide)
+    cells.as_page(sheet, usual | widths, place, wide=wide)
     sheet.print_title_rows, sheet.print_title_cols = "1:1", repeated
     for heading in sheet[1]:
         heading.alignment = Alignment(wrap_text=True, vertical="top")
