@@ -1,4 +1,7 @@
-"""The boundary of the library: what cannot be meant is told in a sentence, before anything is computed with it."""
+"""The boundary of the library: what cannot be meant is told in a sentence, before anything is computed with it.
+
+Each function returns what was given, and raises `UnusableRequest` where it is not what the function asks for.
+"""
 
 import os
 from collections.abc import Iterable, Mapping
@@ -32,11 +35,7 @@ class Choice(TypedDict, total=False):
 
 
 def the_wanted(choice: Mapping[str, Any], there: type = Choice) -> Wanted:
-    """Return what was chosen; ``there`` has all keywords that there are.
-
-    Raises:
-        UnusableRequest: there is no such choice, or it is no text.
-    """
+    """Return what was chosen, texts under keywords of a `Choice`; ``there`` has all keywords that there are."""
     for name, value in choice.items():
         if name not in Choice.__annotations__:
             raise UnusableRequest("no-such-choice", value=name, there=", ".join(get_type_hints(there)))
@@ -46,11 +45,7 @@ def the_wanted(choice: Mapping[str, Any], there: type = Choice) -> Wanted:
 
 
 def the_paths(paths: Paths) -> list[Path]:
-    """Return the paths of the files named.
-
-    Raises:
-        UnusableRequest: none is named, or something that is no path.
-    """
+    """Return the paths of the files named, one at least."""
     several = [paths] if isinstance(paths, str | os.PathLike) else _listed(paths, "path")
     for path in several:
         if not isinstance(path, str | os.PathLike) or not os.fspath(path):
@@ -61,11 +56,7 @@ def the_paths(paths: Paths) -> list[Path]:
 
 
 def the_texts(given: str | Iterable[str], what: str) -> list[str]:
-    """Return one text or several as a list.
-
-    Raises:
-        UnusableRequest: there is none, or one is no text.
-    """
+    """Return one text or several as a list."""
     texts = [given] if isinstance(given, str) else _listed(given, what)
     for text in texts:
         the_text(text, what)
@@ -75,33 +66,21 @@ def the_texts(given: str | Iterable[str], what: str) -> list[str]:
 
 
 def the_text(given: Any, what: str) -> Any:
-    """Return a text or None as it is.
-
-    Raises:
-        UnusableRequest: it is something else.
-    """
+    """Return a text, or None."""
     if given is not None and not isinstance(given, str):
         raise UnusableRequest("not-a-text", value=shown(given), what=what)
     return given
 
 
 def the_results(results: Any) -> Results:
-    """Return results as they are.
-
-    Raises:
-        UnusableRequest: they are something else, or a summary without single bars.
-    """
+    """Return results with their single bars."""
     if not isinstance(results, Results):
         raise UnusableRequest("not-results", value=shown(results))
     return results
 
 
 def the_measured(results: Any) -> Summary:
-    """Return results, or whatever has of them what planning needs.
-
-    Raises:
-        UnusableRequest: it has not.
-    """
+    """Return results, or whatever has of them what planning needs."""
     if not all(hasattr(results, name) for name in ("confidence", "groups", "programmes", "answers", "pieces")):
         raise UnusableRequest("not-results", value=shown(results))
     measured: Summary = results
@@ -109,11 +88,7 @@ def the_measured(results: Any) -> Summary:
 
 
 def the_number(given: Any, what: str, low: float, high: float = float("inf")) -> Any:
-    """Return a number that is not below one and not above another, or None, as it is.
-
-    Raises:
-        UnusableRequest: it is no such number.
-    """
+    """Return a number that is not below one and not above another, or None."""
     number = not isinstance(given, bool) and isinstance(given, int | float) and isfinite(given)
     if given is None or (number and low <= given <= high):
         return given
@@ -122,11 +97,7 @@ def the_number(given: Any, what: str, low: float, high: float = float("inf")) ->
 
 
 def the_word(given: Any, what: str, there: Iterable[str]) -> Any:
-    """Return one of several words as it is.
-
-    Raises:
-        UnusableRequest: it is none of them.
-    """
+    """Return one of several words."""
     if not isinstance(given, str) or given not in there:
         raise UnusableRequest("no-such-word", value=shown(given), what=what, there=", ".join(there))
     return given
