@@ -9,6 +9,7 @@ from bodytest.plan.measures import Asked, parse_size
 from bodytest.plan.stages import STAGES, Change
 from bodytest.plan.trial_pieces import piece_notes, with_pieces
 from bodytest.results import Programme, Summary
+from bodytest.rounding import counted
 from bodytest.scope import SpeaksOf
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
@@ -93,20 +94,7 @@ def sizes(
     within: str | None = None,
     as_pieces: str | None = None,
 ) -> tuple[SizePlan, ...]:
-    """Return a plan for each size.
-
-    Parameters:
-        measured: results, as `bodytest.analyse` or `bodytest.read_results` return them.
-        fired_sizes: one size or several, with units, e.g. ``"200mm"`` or ``"height=7.5in"``.
-        wanted: body, firing, direction and batch; what is left out has to be the only one there.
-        now: stage at which the sizes are given: ``fired`` for wanted finished sizes, else what the pieces measure now.
-        within: allowed deviation of the finished size, with unit.
-        as_pieces: a dimension of the Pieces table whose shrinkage is taken in place of the bars'.
-
-    Raises:
-        NotMeasured: nobody measured that body, firing, direction, batch or stage.
-        UnusableRequest: a size or unit that cannot be meant.
-    """
+    """Return a plan for each size; see `bodytest.library.plans.sizes`."""
     basis = choose(measured, wanted)
     if as_pieces is None:
         notes, kind = (*basis.on_direction, *basis.notes, *piece_notes(measured, basis)), "bars"
@@ -117,10 +105,8 @@ def sizes(
     way = _way_to_fired(basis, now, measured.confidence)
     notes = (*notes, *_borrowed_notes(basis, way))
     texts = [fired_sizes] if isinstance(fired_sizes, str) else fired_sizes
-    plans = (_plan(basis, parse_size(text), way, measured.confidence) for text in texts)
-    return tuple(
-        replace(_with_chance(plan, allowed, way), rests_on=kind, notes=(*notes, *plan.notes)) for plan in plans
-    )
+    plans = (_plan(basis, parse_size(text), way, measured.confidence, allowed) for text in texts)
+    return tuple(replace(plan, rests_on=kind, notes=(*notes, *plan.notes)) for plan in plans)
 
 
 def _borrowed_notes(basis: Basis, way: "_Way") -> Iterable[str]:
@@ -132,16 +118,13 @@ def _borrowed_notes(basis: Basis, way: "_Way") -> Iterable[str]:
     ends = [
         (1.0 - shrinkage / 100.0) / (1.0 - total.mean / 100.0) - 1.0 for shrinkage in (lent.next_high, lent.next_low)
     ]
-    counted = {"batch": lent.batches, "load": lent.loads}
-    other = " and ".join(f"any {name}" for name, number in counted.items() if number)
-    rests = " and ".join(f"{number} {_PLURALS[name]}" for name, number in counted.items() if number)
+    known = {name: number for name, number in (("batch", lent.batches), ("load", lent.loads)) if number}
+    other = " and ".join(f"any {name}" for name in known)
+    rests = " and ".join(counted(number, name) for name, number in known.items())
     yield (
         f"For {other} by scatter known from elsewhere ({lent.from_}, {rests}), the finished piece may be"
         f" {100.0 * ends[0]:+.1f} to {100.0 * ends[1]:+.1f} % off.".replace("-", "\N{MINUS SIGN}")
     )
-
-
-_PLURALS = {"batch": "batches", "load": "loads"}
 
 
 @dataclass(frozen=True)
@@ -165,9 +148,10 @@ def _way_to_fired(basis: Basis, now: str, confidence: float) -> _Way:
     return _Way(stage, made_at, to_fired)
 
 
-def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float) -> SizePlan:
+def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float, within_mm: float | None) -> SizePlan:
     group = basis.group
     made_mm = asked.value / way.to_fired.ratio if way.now == "fired" else asked.value
+    fired_mm = made_mm * way.to_fired.ratio
     next_low, next_high = _next_range(way.to_fired, made_mm, confidence)
     stages = tuple(_stage_sizes(basis, asked.value, way.now, confidence))
     return SizePlan(
@@ -186,11 +170,11 @@ def _plan(basis: Basis, asked: Asked, way: _Way, confidence: float) -> SizePlan:
         bars=way.to_fired.bars,
         confidence=confidence,
         stages=stages,
-        fired_mm=made_mm * way.to_fired.ratio,
+        fired_mm=fired_mm,
         next_low_mm=next_low,
         next_high_mm=next_high,
-        within_mm=None,
-        chance_within=None,
+        within_mm=within_mm,
+        chance_within=_chance_within(way.to_fired, fired_mm, within_mm),
         why_no_range=way.to_fired.why_no_range,
         notes=_length_notes(stages, group.wet_length_mm, asked.unit),
     )
@@ -211,15 +195,12 @@ def _stage_sizes(basis: Basis, given_mm: float, now: str, confidence: float) -> 
             yield StageSize(stage, given_mm * found.ratio, *ends)
 
 
-def _with_chance(plan: SizePlan, within_mm: float | None, way: _Way) -> SizePlan:
-    """Add the chance that the finished piece is no further than ``within_mm`` from the expected size."""
-    if within_mm is None:
-        return plan
-    if way.to_fired.of_next is None:
-        return replace(plan, within_mm=within_mm)
-    made_mm, wanted = plan.fired_mm / way.to_fired.ratio, plan.fired_mm
-    low, high = (wanted - within_mm) / made_mm, (wanted + within_mm) / made_mm
-    return replace(plan, within_mm=within_mm, chance_within=way.to_fired.of_next.chance_between(low, high))
+def _chance_within(to_fired: Change, fired_mm: float, within_mm: float | None) -> float | None:
+    """Return the chance that the finished piece is no further than ``within_mm`` from the expected size."""
+    if within_mm is None or to_fired.of_next is None:
+        return None
+    made_mm = fired_mm / to_fired.ratio
+    return to_fired.of_next.chance_between((fired_mm - within_mm) / made_mm, (fired_mm + within_mm) / made_mm)
 
 
 def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None, unit: str) -> tuple[str, ...]:
