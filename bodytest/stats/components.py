@@ -126,7 +126,7 @@ def _kinds(layout: CellLayout) -> tuple[str, ...]:
 def _best_place(cells: Cells) -> FloatArray:
     """Minimise the criterion over ln(1 + N θ) of the factors, shape (…, factors)."""
     shape = cells.within_squares.shape
-    factors = len([levels for levels in (cells.factors.outer, cells.factors.inner) if levels is not None])
+    factors = 1 if cells.factors.inner is None else 2
 
     def criterion(places: FloatArray) -> FloatArray:
         ratios = _ratios(cells, places)

@@ -143,7 +143,9 @@ def _summary(found: EffectIntervals, layout: CellLayout, confidence: float) -> E
         design=layout.design,
     )
     around = float(found.tolerance_half_width)
-    of_batch, of_load, of_bar = _sds(found.components, layout)
+    components, fit = found.components, found.components.fit
+    of_batch, of_load, of_bar = _sds(components, layout)
+    model_error = math.sqrt(fit.bar_variance * fit.mean_variance) if components.by_likelihood else None
     return replace(
         with_parts(alone, found.parts, found.next_parts, confidence),
         sd=float(found.bar_sd),
@@ -152,8 +154,8 @@ def _summary(found: EffectIntervals, layout: CellLayout, confidence: float) -> E
         batch_sd=of_batch,
         load_sd=of_load,
         bar_sd=of_bar,
-        model_standard_error=_model_standard_error(found.components),
-        estimator=found.components.estimator,
+        model_standard_error=model_error,
+        estimator=components.estimator,
     )
 
 
@@ -194,12 +196,6 @@ def with_parts(
         parts=parts,
         next_parts=next_parts,
     )
-
-
-def _model_standard_error(components: Components) -> float | None:
-    if not components.by_likelihood:
-        return None
-    return math.sqrt(components.fit.bar_variance * components.fit.mean_variance)
 
 
 def _sds(components: Components, layout: CellLayout) -> tuple[float | None, float | None, float | None]:
