@@ -200,7 +200,8 @@ def _row(page: Page, columns: list[_Column], row: FormRow, top: float, pitch: fl
             put(page, replace(_TOLD, x=x, y=middle + 2.3, text=row.told), room)
         elif column.kind == "tick":
             if not row.again:
-                _square(page, x + room / 2, top + pitch / 2)
+                across, down = x + room / 2, top + pitch / 2
+                page.box(across - 2.0, down - 2.0, across + 2.0, down + 2.0, 0.2)
         elif column.kind == "earlier":
             put(page, Text(x + room, middle, row.earlier[column.number], 2.8, "end", quiet=True), room)
         elif column.kind == "box":
@@ -220,11 +221,6 @@ def _lines(page: Page, told: Text, room: float, most: int) -> None:
         lines[most - 1 :] = [" ".join(lines[most - 1 :])]
     for place, line in enumerate(lines):
         put(page, replace(told, y=told.y + _LINE * (place - (len(lines) - 1) / 2), text=line), room)
-
-
-def _square(page: Page, x: float, y: float) -> None:
-    for x1, y1, x2, y2 in ((-1, -1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1), (-1, 1, -1, -1)):
-        page.lines.append(Line(x + 2 * x1, y + 2 * y1, x + 2 * x2, y + 2 * y2, 0.2))
 
 
 def _frames(page: Page, columns: list[_Column], top: float, bottom: float) -> None:
