@@ -116,11 +116,7 @@ def wet_capacities(
 ) -> tuple[CapacityPlan, ...]:
     """Return the capacity to make wet for each finished one: V_wet = V_fired × f_height × f_width².
 
-    Parameters:
-        measured: results.
-        fired_capacities: capacities with units, e.g. ``"350ml"``.
-        wanted: body, firing, batch, and the direction of the width.
-        height_direction: direction of the bars that shows how height shrinks; the same as for width when None.
+    ``height_direction`` is that of the bars that show how height shrinks; the same as for width when None.
 
     Raises:
         NotMeasured: nobody measured that.

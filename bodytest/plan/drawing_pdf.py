@@ -17,7 +17,7 @@ from bodytest.shown import visible
 _MM_PER_INCH = 25.4
 _POINTS_PER_MM = 72.0 / _MM_PER_INCH
 _SIDES = {"start": "left", "middle": "center", "end": "right"}
-_DASHES = (0.0, (1.5 * _POINTS_PER_MM, 1.0 * _POINTS_PER_MM))
+_DASHES = (1.5 * _POINTS_PER_MM, 1.0 * _POINTS_PER_MM)
 
 
 def to_pdf(pages: Iterable[Page]) -> bytes:
@@ -49,7 +49,7 @@ def _figure(page: Page) -> Figure:
 def _lines(lines: list[Line], dashed: bool) -> LineCollection:
     ends = [((line.x1, line.y1), (line.x2, line.y2)) for line in lines]
     widths = [line.width * _POINTS_PER_MM for line in lines]
-    style = (0.0, tuple(part / max(widths[0], 1e-9) for part in _DASHES[1])) if dashed and widths else "solid"
+    style = (0.0, tuple(part / max(widths[0], 1e-9) for part in _DASHES)) if dashed and widths else "solid"
     return LineCollection(ends, linewidths=widths, colors="black", linestyles=style, capstyle="butt")
 
 

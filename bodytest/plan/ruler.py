@@ -94,14 +94,9 @@ def ruler(
     stage: str = "wet",
     as_pieces: str | None = None,
 ) -> Ruler:
-    """Return the ruler for a body, firing and direction.
+    """Return the ruler for a body, firing and direction, for clay at a stage, usually wet or leather-hard.
 
-    Parameters:
-        measured: results.
-        made_on: date on the ruler.
-        wanted: body, firing, direction and batch; what is left out has to be the only one there.
-        stage: stage of the clay that is measured with it, usually wet or leather-hard.
-        as_pieces: a dimension of the Pieces table whose shrinkage is taken in place of the bars'.
+    ``as_pieces`` is a dimension of the Pieces table whose shrinkage is taken in place of the bars'.
 
     Raises:
         NotMeasured: nobody measured that.

@@ -22,14 +22,7 @@ _SCALES = {
 
 
 def ruler_pages(ruler: Ruler, *, length_mm: float | None, paper: str, inches: bool = True) -> tuple[Page, ...]:
-    """Return the pages of a ruler.
-
-    Parameters:
-        ruler: what it rests on.
-        length_mm: finished length that it reaches to; None for one strip as long as the paper.
-        paper: ``A4`` or ``Letter``.
-        inches: whether strips for inches are drawn as well.
-    """
+    """Return the pages of a ruler up to a finished length; without one, of a strip as long as the paper."""
     width, height = PAPERS[paper]
     room = width - 2 * MARGIN
     drawn = [

@@ -54,11 +54,7 @@ def relative_variance(
 ) -> float | None:
     """Return the relative variance of the mean length at one stage over that at another; None where not measured.
 
-    Parameters:
-        ratios: mean length over the wet one of the same bars, by stage.
-        covariance: of these means, rows and columns in the same order.
-        start: stage that is divided by.
-        end: stage that is divided.
+    ``ratios`` holds the mean length over the wet one of the same bars by stage, ``covariance`` has the same order.
 
     >>> f"{relative_variance({'dry': 0.9, 'fired': 0.8}, ((1e-4, 1e-4), (1e-4, 2e-4)), 'wet', 'dry'):.9f}"
     '0.000123457'
@@ -91,12 +87,8 @@ def change(
 ) -> Change | None:
     """Return how a length changes between two stages, None when no measured way leads there.
 
-    Parameters:
-        quantities: shrinkages by key.
-        start: stage at the beginning.
-        end: stage at the end.
-        confidence: of the interval, as a fraction.
-        known: relative variance of the mean length at the end over that at the beginning, where the same bars show it.
+    ``known`` is the relative variance of the mean length at the end over that at the beginning, where the same bars
+    show it.
 
     >>> change({"total_shrinkage": QuantityResult("%", 1, 12.0)}, "wet", "fired", 0.95).ratio
     0.88

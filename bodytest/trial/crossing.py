@@ -81,12 +81,8 @@ def half_width_of_crossing(question: Question, celsius: Sequence[float], crossin
     """Return the half-width that four of five tests keep, °C; infinite where more than one in five has an open end.
 
     Absorption is taken to fall by an equal share for each °C, so that it is never negative:
-    A(T) = limit exp(−fall (T − T_c)). Each load is as far from its temperature as the kiln's ± says.
-
-    Parameters:
-        question: with limit, scatter and kiln.
-        celsius: temperatures of the firings, rising [°C].
-        crossing: temperature at which absorption is expected to fall to the limit [°C].
+    A(T) = limit exp(−fall (T − T_c)). Each load is as far from its temperature as the kiln's ± says. ``celsius`` are
+    the temperatures of the firings, rising, ``crossing`` is T_c.
     """
     draw = np.random.default_rng(_SEED)
     scatter, limit, freedom = question.scatter, question.limit or 0.0, BARS_EACH - 1.0

@@ -133,13 +133,7 @@ class Kit:
 
 
 def bench_kit(sheets: CheckedSheets, paper: str = "A4", bar: BarSize = _USUAL, parts: Sequence[str] = PARTS) -> Kit:
-    """Return the kit for the bars of one sheet.
-
-    Parameters:
-        sheets: one, as it was read.
-        paper: ``A4`` or ``Letter``.
-        bar: that of the template.
-        parts: those of `PARTS` that are wanted.
+    """Return the kit for the bars of one sheet: those of `PARTS` that are wanted, the template for ``bar``.
 
     Raises:
         UnusableRequest: several sheets, more rows than anybody fills in, or a bar that does not fit the paper.

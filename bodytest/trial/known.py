@@ -15,12 +15,7 @@ _LEAST_ABSORPTION = 0.01
 
 
 def with_known(question: Question, results: Summary, name: str) -> Question:
-    """Return the question with the scatter that an earlier test shows.
-
-    Parameters:
-        question: for its body, goals and first heat.
-        results: of the earlier test.
-        name: of its file.
+    """Return the question with the scatter that the results of an earlier test show; ``name`` is that of their file.
 
     Raises:
         UnusableRequest: the test does not show how the body scatters in what is asked for.

@@ -146,13 +146,8 @@ def chance_of_verdict(question: Question, limit: float, expected: float, number:
 
     Nobody knows whether batches and bars of a body differ by steps as often up as down or by factors, which leave a
     long upper tail; the lesser chance is told. Loads differ by factors, as absorption falls with temperature. What one
-    load or one batch is off the body moves all its bars, and so what the verdict speaks of.
-
-    Parameters:
-        question: with scatter and kiln.
-        limit: highest absorption [%].
-        expected: absorption at the first heat, above 0 [%].
-        number: of loads, or of bars [count].
+    load or one batch is off the body moves all its bars, and so what the verdict speaks of. The limit on absorption and
+    what is expected at the first heat, above 0, are in per cent.
     """
     draw, scatter, one_load = np.random.default_rng(_SEED), question.scatter, question.most_loads == 1
     each = 1 if one_load else BARS_EACH
