@@ -9,7 +9,7 @@ from bodytest.analysis.response_levels import celsius_of
 from bodytest.errors import NotMeasured
 from bodytest.quantities import QUANTITY_BY_KEY, possible
 from bodytest.results import Programme, Results
-from bodytest.units import PIECE
+from bodytest.units import PIECE, degrees
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -20,7 +20,7 @@ _STAGES = (("leather-hard", "leather_hard_shrinkage"), ("dry", "drying_shrinkage
 
 
 def response(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes":
-    """Draw each bar's total shrinkage and absorption against the peak temperature of its firing, °C.
+    """Draw each bar's total shrinkage and absorption against the peak temperature of its firing, as typed.
 
     Raises:
         NotMeasured: there is no such body, or no bar of it has a temperature and a reading.
@@ -28,15 +28,16 @@ def response(results: Results, body: str, *, ax: "Axes | None" = None) -> "Axes"
     import numpy as np
     import seaborn as sns
 
-    celsius = [celsius_of(group) for group in results.groups]
+    unit = results.temperature_unit
+    fired = [np.nan if (at := celsius_of(group)) is None else degrees(at, unit) for group in results.groups]
     bars = _bars(results, body)
-    shown = bars.assign(celsius=np.array(celsius, dtype=float)[bars["group"].to_numpy(dtype=int)])
-    long = shown.melt(["celsius"], ["total_shrinkage", "absorption"], "quantity", "percent").dropna()
+    shown = bars.assign(fired=np.array(fired)[bars["group"].to_numpy(dtype=int)])
+    long = shown.melt(["fired"], ["total_shrinkage", "absorption"], "quantity", "percent").dropna()
     _refuse_empty(long, body)
     long["quantity"] = [QUANTITY_BY_KEY[key].name for key in long["quantity"]]
-    axes: Axes = sns.lineplot(long, x="celsius", y="percent", hue="quantity", marker="o", errorbar=None, ax=_axes(ax))
-    sns.scatterplot(long, x="celsius", y="percent", hue="quantity", alpha=0.5, legend=False, ax=axes)
-    axes.set(xlabel="Peak temperature (°C)", ylabel="Per cent", title=body)
+    axes: Axes = sns.lineplot(long, x="fired", y="percent", hue="quantity", marker="o", errorbar=None, ax=_axes(ax))
+    sns.scatterplot(long, x="fired", y="percent", hue="quantity", alpha=0.5, legend=False, ax=axes)
+    axes.set(xlabel=f"Peak temperature ({unit})", ylabel="Per cent", title=body)
     return axes
 
 

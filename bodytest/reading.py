@@ -1,7 +1,7 @@
 """Files in, checked tables out."""
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -122,7 +122,14 @@ def read_sources(sources: Sequence[Source], said: Said | None = None) -> Checked
         specifications,
         tuple(s.seen for s in sheets),
         {key: unit for table in reversed(tables) for key, unit in table.units.items()},
+        _temperature_unit(table for some in told_in for table in some),
     )
+
+
+def _temperature_unit(tables: Iterable[ReadTable]) -> str:
+    """Return the unit of the first column of peak or set temperatures."""
+    keys = ("peak_temperature", "set_temperature")
+    return next((table.used[key].unit for table in tables for key in keys if key in table.used), "°C")
 
 
 def _read_all(sources: Sequence[Source], said: Said) -> tuple[list[_Sheet], list[Notebook]]:

@@ -389,6 +389,8 @@ class Summary:
     """The kiln loads, in the order of the sheets."""
     length_unit: str = field(default="mm", repr=False, metadata=KEPT_OUT)
     """Unit in which sizes are shown: ``in`` where the first sheet with lengths has inches, else ``mm``; not kept."""
+    temperature_unit: str = field(default="°C", repr=False, metadata=KEPT_OUT)
+    """Unit in which temperatures are shown, that of the first sheet with any; not kept."""
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)

@@ -241,6 +241,8 @@ class CheckedSheets:
     """What was seen on each workbook of somebody's own layout, line by line, in the order of ``sheets``."""
     units: Mapping[str, str] = field(default_factory=dict)
     """Key of each reading that any sheet has a column for → the unit of the first such column."""
+    temperature_unit: str = "°C"
+    """Unit in which people are told temperatures: that of the first column of peak or set temperatures."""
 
     @property
     def length_unit(self) -> str:

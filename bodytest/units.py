@@ -192,6 +192,15 @@ def celsius(value: float, unit: str) -> float:
     return value if unit == "°C" else (value - 32.0) * 5.0 / 9.0
 
 
+def degrees(celsius: float, unit: str) -> float:
+    """Convert a temperature in degrees Celsius to ``°C`` or ``°F``.
+
+    >>> degrees(1000, "°F")
+    1832.0
+    """
+    return celsius if unit == "°C" else celsius * 1.8 + 32.0
+
+
 def on_piece(points: float, unit: str) -> float:
     """Return what percentage points of shrinkage are on the piece on which a shrinkage is shown, in its unit.
 

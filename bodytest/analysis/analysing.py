@@ -75,6 +75,7 @@ def summarise(sheets: CheckedSheets, *, confidence: float | None = None, borrow:
         firings=tuple(_firings(sheets)),
         marks=sheets.marks,
         length_unit=sheets.length_unit,
+        temperature_unit=sheets.temperature_unit,
     )
 
 

@@ -7,6 +7,7 @@ import pandas as pd
 
 from bodytest import cones
 from bodytest.results import Group, Programme
+from bodytest.units import degrees
 
 _PURPOSE_TAKEN_FOR_GRANTED = "final"
 
@@ -32,28 +33,29 @@ class FiringProgramme:
         return ", ".join(self.parts)
 
 
-def programme_of(load: "pd.Series[Any]") -> FiringProgramme:
+def programme_of(load: "pd.Series[Any]", unit: str) -> FiringProgramme:
     """Return the programme of a row of the Firings table.
 
     Loads of one kiln with the same cone (else the same set temperature and hold), atmosphere and purpose are one
-    programme where none is named; a load that tells neither is a programme of its own.
+    programme where none is named; a load that tells neither is a programme of its own. A set temperature is told in
+    ``unit``.
     """
     kiln, atmosphere, purpose, cone = (str(load[name]) for name in ("kiln", "atmosphere", "purpose", "cone"))
     if load["programme"]:
         parts: tuple[str, ...] = (str(load["programme"]),)
     elif cone or pd.notna(load["set_temperature_c"]):
         said = "" if purpose == _PURPOSE_TAKEN_FOR_GRANTED else purpose
-        parts = tuple(part for part in (_heat(load), atmosphere, kiln, said) if part)
+        parts = tuple(part for part in (_heat(load, unit), atmosphere, kiln, said) if part)
     else:
         parts = (str(load["firing"]),)
     return FiringProgramme(parts, purpose, kiln, cone, atmosphere)
 
 
-def _heat(load: "pd.Series[Any]") -> str:
+def _heat(load: "pd.Series[Any]", unit: str) -> str:
     if load["cone"]:
         return f"cone {load['cone']}"
     hold = f" held {load['hold_min']:g} min" if pd.notna(load["hold_min"]) else ""
-    return f"{load['set_temperature_c']:.0f} °C{hold}"
+    return f"{degrees(load['set_temperature_c'], unit):.0f} {unit}{hold}"
 
 
 def holds(programme: Programme, load: Group) -> bool:

@@ -44,7 +44,7 @@ def summarise_programmes(
     for group, rows in groups:
         if group.firing:
             load = bench.firings.get(group.firing)
-            of = FiringProgramme((group.firing,)) if load is None else programme_of(load)
+            of = FiringProgramme((group.firing,)) if load is None else programme_of(load, bench.sheets.temperature_unit)
             key = group.body, of, group.direction, group.absorption_method or ""
             members.setdefault(key, []).append((group, rows))
     called = _called(members)

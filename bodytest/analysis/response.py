@@ -15,12 +15,9 @@ from bodytest.analysis.response_levels import (
 from bodytest.analysis.response_words import (
     NO_PLACE,
     NO_READINGS,
+    ResponseWords,
     exact_sentence,
-    limit_note,
     missing_sentence,
-    peak_note,
-    summary_sentence,
-    window_sentence,
 )
 from bodytest.analysis.safe_window import SafeWindow, safe_window
 from bodytest.analysis.specifications import LIMITED_QUANTITY, specifications_for, window_of_mean
@@ -60,7 +57,8 @@ def firing_responses(results: Results) -> tuple[FiringResponse, ...]:
             series.setdefault((group.body, group.direction, group.absorption_method), []).append(
                 _with_final_limit(group, results)
             )
-    responses = (_response(groups, results.programmes, results.confidence) for groups in series.values())
+    words = ResponseWords(results.temperature_unit)
+    responses = (_response(groups, results, words) for groups in series.values())
     return tuple(response for response in responses if response is not None)
 
 
@@ -80,17 +78,17 @@ def _shown_together(groups: list[Group], programmes: tuple[Programme, ...]) -> t
     return enough if count(*enough) >= _LEAST_TEMPERATURES else enough[:1]
 
 
-def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence: float) -> FiringResponse | None:
-    keys = _shown_together(groups, programmes)
+def _response(groups: list[Group], results: Results, words: ResponseWords) -> FiringResponse | None:
+    keys = _shown_together(groups, results.programmes)
     if not keys:
         return None
-    levels = _measured(groups, programmes, keys)
+    levels = _measured(groups, results.programmes, keys)
     used = [load for level in levels for load in level.loads]
     by_key, exact = with_wrong_temperatures(levels, {key: level_means(levels, key) for key in keys})
-    fitted = {key: _fit(levels, one, key, confidence) for key, one in by_key.items()}
+    fitted = {key: _fit(levels, one, key, results.confidence) for key, one in by_key.items()}
     shrinkage = keys[0] if keys[0] in _SHRINKAGES else None
-    at_limit = _at_limit(used, fitted.get("absorption"))
-    densest = _densest(fitted[shrinkage], confidence) if shrinkage else None
+    at_limit = _at_limit(used, fitted.get("absorption"), words)
+    densest = _densest(fitted[shrinkage], results.confidence, words) if shrinkage else None
     safe = safe_window(at_limit, densest, by_key[keys[0]])
     window = safe or SafeWindow()
     return FiringResponse(
@@ -107,7 +105,7 @@ def _response(groups: list[Group], programmes: tuple[Programme, ...], confidence
         at_limit=at_limit,
         densest=densest,
         firing_range=_range_between(at_limit, densest),
-        summary=" ".join(_sentences(groups, used, fitted, (at_limit, densest, safe), exact)),
+        summary=" ".join(_sentences(groups, used, fitted, (at_limit, densest, safe), words, exact=exact)),
         safe_window=window.window,
         test_next_c=window.test_next_c,
         exact_temperatures_only=exact,
@@ -120,7 +118,13 @@ _Read = tuple[CrossingTemperature | None, CrossingTemperature | None, SafeWindow
 
 
 def _sentences(
-    groups: list[Group], used: list[Group], fitted: dict[str, _Fitted], read: _Read, exact: bool
+    groups: list[Group],
+    used: list[Group],
+    fitted: dict[str, _Fitted],
+    read: _Read,
+    words: ResponseWords,
+    *,
+    exact: bool,
 ) -> list[str]:
     """Return what the response says, and which firings are not on its curves."""
     (at_limit, densest, safe), limit = read, _limit(used)
@@ -128,8 +132,8 @@ def _sentences(
     unplaced = [group.firing for group in groups if celsius_of(group) is None]
     unread = [group.firing for group in groups if celsius_of(group) is not None and group not in used]
     said = (
-        summary_sentence(at_limit, densest, limit, _ends(fitted.get("absorption")), shrinkage),
-        window_sentence(safe, limit),
+        words.summary_sentence(at_limit, densest, limit, _ends(fitted.get("absorption")), shrinkage),
+        words.window_sentence(safe, limit),
         exact_sentence() if exact else "",
         missing_sentence(unplaced, NO_PLACE),
         missing_sentence(unread, NO_READINGS),
@@ -167,17 +171,18 @@ def _with_final_limit(group: Group, results: Results) -> Group:
     return replace(group, quantities={**group.quantities, LIMITED_QUANTITY: replace(absorbed, limit=limit)})
 
 
-def _at_limit(groups: list[Group], absorption: _Fitted | None) -> CrossingTemperature | None:
+def _at_limit(groups: list[Group], absorption: _Fitted | None, words: ResponseWords) -> CrossingTemperature | None:
     limit = _limit(groups)
     if absorption is None or limit is None:
         return None
-    return _crossing(absorption, temperature_at(absorption.curve, limit), limit_note(absorption.curve, limit))
+    return _crossing(absorption, temperature_at(absorption.curve, limit), words.limit_note(absorption.curve, limit))
 
 
-def _densest(shrinkage: _Fitted, confidence: float) -> CrossingTemperature:
+def _densest(shrinkage: _Fitted, confidence: float, words: ResponseWords) -> CrossingTemperature:
     reading = temperature_of_peak(shrinkage.levels, confidence=confidence)
     turns = bool(np.isfinite(reading.high))
-    return _crossing(shrinkage, reading, peak_note(shrinkage.levels, surely_turns=turns and shrinkage.has_scatter))
+    note = words.peak_note(shrinkage.levels, surely_turns=turns and shrinkage.has_scatter)
+    return _crossing(shrinkage, reading, note)
 
 
 def _crossing(fitted: _Fitted, reading: ReadTemperature, note: str | None) -> CrossingTemperature:

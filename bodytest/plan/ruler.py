@@ -11,6 +11,7 @@ from bodytest.plan.trial_pieces import with_pieces
 from bodytest.results import Programme, Summary
 from bodytest.rounding import counted, number_text
 from bodytest.scope import SpeaksOf
+from bodytest.units import degrees
 
 PAPERS = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
 """Paper lying on its long side: width and height, mm."""
@@ -114,7 +115,7 @@ def ruler(
         raise NotMeasured("stage-not-measured", value=stage, there=there, of=basis.of)
     return Ruler(
         body=basis.group.body,
-        firing=_firing(basis.group),
+        firing=_firing(basis.group, measured.temperature_unit),
         direction=basis.group.direction,
         speaks_of=basis.speaks_of,
         batch=basis.batch,
@@ -130,12 +131,12 @@ def ruler(
     )
 
 
-def _firing(group: Bars) -> str:
+def _firing(group: Bars, unit: str) -> str:
     if isinstance(group, Programme):
         return group.called
     heat = f"cone {group.cone}" if group.cone else ""
     if not heat and group.peak_temperature_c is not None:
-        heat = f"{number_text(group.peak_temperature_c, 0)} °C"
+        heat = f"{number_text(degrees(group.peak_temperature_c, unit), 0)} {unit}"
     return f"firing {group.firing} ({heat})" if heat and group.firing else heat or f"firing {group.firing}".rstrip()
 
 

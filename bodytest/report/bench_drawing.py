@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bodytest.report.charts.canvas import nice_ticks
+from bodytest.report.sections.response import safe_window_text
 from bodytest.report.wording import Voice
 from bodytest.responses import FiringResponse
 from bodytest.results import QuantityResult
@@ -88,9 +89,9 @@ def firing_strip(voice: Voice, response: FiringResponse) -> Strip:
     temperatures = sorted(response.temperatures_c)
     known = [*temperatures, *(window or ()), *(likely or ())]
     low, high = min(known) - 8, max(known) + 8
-    marks = _spread([(_on(one, low, high), voice.number(one, 0)) for one in temperatures])
+    marks = _spread([(_on(one, low, high), voice.number(voice.degrees(one), 0)) for one in temperatures])
     sure, soft = (None if one is None else (_on(one[0], low, high), _on(one[1], low, high)) for one in (window, likely))
-    label = _over(sure, voice.interval(*window, "°C", otherwise=0)) if sure and window else None
+    label = _over(sure, safe_window_text(voice, response)) if sure else None
     return Strip(response.summary, marks, sure, soft, label)
 
 

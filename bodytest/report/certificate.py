@@ -39,7 +39,7 @@ def certificate_number(release: Release) -> str:
 
 def certificate_html(release: Release, numbered: Numbered, decimal_sign: str = ".") -> str:
     """Return the page of a certificate."""
-    voice = Voice(english(), decimal_sign, release.results.length_unit)
+    voice = Voice(english(), decimal_sign, release.results.length_unit, release.results.temperature_unit)
     told_rows = (replace(row, result=row.result and told_of(row.verdict.quantity, row.result)) for row in release.rows)
     release = replace(release, rows=tuple(told_rows))
     groups = release.results.groups

@@ -60,8 +60,8 @@ def _columns(voice: Voice, compared: Sequence[BodyPage]) -> Iterator[tuple[tuple
     for key, heading in zip(_MEASURED, ("shrinkage", "absorption"), strict=True):
         words = [said.replace(NO_BREAK, " ") for said in voice.means([one.measured(key) for one in compared])]
         yield _column(voice, heading, words, [_figure(one, key) for one in compared])
-    words = [voice.number(one.celsius, 0) for one in compared]
-    yield _column(voice, "celsius", words, [_fired(one) for one in compared])
+    words = [voice.number(voice.degrees(one.celsius), 0) for one in compared]
+    yield _column(voice, "fired", words, [_fired(voice, one) for one in compared])
 
 
 def _column(
@@ -72,7 +72,7 @@ def _column(
     room = max(0.08 * (max(ends) - min(ends)), 0.5)
     low, high = min(ends) - room, max(ends) + room
     strips = [_strip(said, figure, low, high) for said, figure in zip(words, figures, strict=True)]
-    places = 0 if heading == "celsius" else 1
+    places = 0 if heading == "fired" else 1
     return (voice.say(f"choosing.{heading}"), voice.number(low, places), voice.number(high, places)), strips
 
 
@@ -95,18 +95,20 @@ def _figure(one: BodyPage, key: str) -> Figure | None:
     return found.mean, found.low, found.high, tuple(end for end in (found.lowest, found.limit) if end is not None)
 
 
-def _fired(one: BodyPage) -> Figure | None:
-    if one.celsius is None:
+def _fired(voice: Voice, one: BodyPage) -> Figure | None:
+    degrees = voice.degrees(one.celsius)
+    if degrees is None:
         return None
-    window = next((response.safe_window for response in one.part.responses), None) or (None, None)
-    return one.celsius, *window, ()
+    low, high = next((response.safe_window for response in one.part.responses), None) or (None, None)
+    return degrees, voice.degrees(low), voice.degrees(high), ()
 
 
 def _facts(voice: Voice, one: BodyPage) -> dict[str, object]:
     group = one.part.choice.group
     batches = (batch for each in one.part.groups for batch in each.batches)
     words = (one.body, firing_name(voice, group), group.direction or "", group.atmosphere or "", *batches)
-    return {"verdict": one.decision or "", "celsius": one.celsius, "words": " ".join(dict.fromkeys(words)).casefold()}
+    fired = voice.degrees(one.celsius)
+    return {"verdict": one.decision or "", "fired": fired, "words": " ".join(dict.fromkeys(words)).casefold()}
 
 
 def _shown_first(compared: Sequence[BodyPage]) -> set[int]:

@@ -13,7 +13,7 @@ from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested, firing_code, firing_details, firing_name
 from bodytest.report.wording import VerdictMark, Voice, mean_decimals, short_verdict_mark
 from bodytest.results import QuantityResult, Results
-from bodytest.rounding import decimals_for, with_unit
+from bodytest.rounding import NO_BREAK, decimals_for, with_unit
 from bodytest.shown import clipped
 from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_means
 
@@ -61,7 +61,9 @@ def _row(voice: Voice, one: BodyPage, total: str, factor: str, absorption: str) 
         Cell(factor, sort=_sortable(group.wet_size_factor)),
         Cell(absorption, sort=_mean(group, "absorption")),
         _verdict(voice, one),
-        Cell(safe_window_text(voice, response).removesuffix("\N{NO-BREAK SPACE}°C"), sort=_sortable(low)),
+        Cell(
+            safe_window_text(voice, response).removesuffix(f"{NO_BREAK}{voice.temperature_unit}"), sort=_sortable(low)
+        ),
         str(len(one.part.batches)),
         str(len(one.part.bars)),
         one.part.last_fired or "–",

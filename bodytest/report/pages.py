@@ -33,7 +33,7 @@ def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Se
         own: finished sizes that the bench sheets give besides the usual ones.
     """
     results = told(replace(results, findings=(*results.findings, *early_date(results, today))))
-    voice = Voice(english(), decimal_sign, results.length_unit)
+    voice = Voice(english(), decimal_sign, results.length_unit, results.temperature_unit)
     found, names = findings_by_body(results), page_names(results)
     compared = tuple(
         body_page(voice, replace(results, findings=found[part.body]), part, file_name=names[part.body], today=today)

@@ -30,10 +30,9 @@ def firing_details(voice: Voice, group: Tested, *, atmosphere: bool = True) -> s
     if group.cone and not _named_after_its_cone(voice, group):
         parts.append(cone_name(voice, group.cone))
     if group.peak_temperature_c is not None:
-        parts.append(voice.number(group.peak_temperature_c, 0, "°C"))
+        parts.append(voice.temperature(group.peak_temperature_c))
     elif group.nominal_temperature_c is not None:
-        nominal = voice.number(group.nominal_temperature_c, 0, "°C")
-        parts.append(voice.say("name.nominal", temperature=nominal))
+        parts.append(voice.say("name.nominal", temperature=voice.temperature(group.nominal_temperature_c)))
     if atmosphere and group.atmosphere:
         parts.append(group.atmosphere)
     return ", ".join(parts)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from bodytest import rounding
+from bodytest import rounding, units
 from bodytest.comparison import Verdict
 from bodytest.conformity import Conformity
 from bodytest.results import QuantityResult
@@ -39,10 +39,12 @@ class Voice:
     """``.`` or ``,``."""
     length_unit: str = "mm"
     """Unit in which lengths are told: ``mm`` or ``in``."""
+    temperature_unit: str = "°C"
+    """Unit in which temperatures are told: ``°C`` or ``°F``; it fills the blank ``{degrees}`` of any sentence."""
 
     def say(self, key: str, **blanks: object) -> str:
         """Return a sentence with its blanks filled; a missing key or blank is a fault of the program."""
-        return self.wording[key].format(**for_blanks(blanks))
+        return self.wording[key].format(degrees=self.temperature_unit, **for_blanks(blanks))
 
     def count(self, key: str, number: int) -> str:
         """Return ``1 bar`` or ``3 bars``; what stands for none, where there are words for it."""
@@ -70,6 +72,14 @@ class Voice:
     def length(self, value: float) -> str:
         """Return a length that is in the unit in which lengths are told, with it, to what a rule can show."""
         return self.number(value, LENGTH_DECIMALS[self.length_unit], self.length_unit)
+
+    def degrees(self, celsius: float | None) -> float | None:
+        """Return a temperature in the unit in which temperatures are told."""
+        return None if celsius is None else units.degrees(celsius, self.temperature_unit)
+
+    def temperature(self, celsius: float | None) -> str:
+        """Return a temperature to whole degrees, with its unit."""
+        return self.number(self.degrees(celsius), 0, self.temperature_unit)
 
     def piece(self) -> str:
         """Return the length of the piece on which a shrinkage is shown."""

@@ -67,13 +67,16 @@ def write_small(axes: Axes, x: float, y: float, text: str, **settings: object) -
     write(axes, x, y, text, fontsize=_SMALL_SIZE, **settings)
 
 
-def scale_below(axes: Axes, voice: Voice, ticks: Sequence[float], title: str) -> None:
-    """Draw vertical rules with numbers below, and the title of the scale below them."""
+def scale_below(axes: Axes, voice: Voice, ticks: Sequence[float], title: str, *, numbers: Sequence[float] = ()) -> None:
+    """Draw vertical rules with numbers below, and the title of the scale below them.
+
+    ``numbers`` are what the ticks are in the unit that they are told in, where that is another one.
+    """
     across = axes.get_xaxis_transform()
     axes.vlines(ticks, 0, 1, transform=across, color=RULE, linewidth=0.8, zorder=0)
     height = axes.get_window_extent().height
-    for tick in ticks:
-        write_small(axes, tick, -11 / height, voice.plain(tick), transform=across, ha="center")
+    for tick, number in zip(ticks, numbers or ticks, strict=True):
+        write_small(axes, tick, -11 / height, voice.plain(number), transform=across, ha="center")
     write(axes, 0.5, -27 / height, title, transform=axes.transAxes, ha="center")
 
 

@@ -20,6 +20,7 @@ from bodytest.report.tested import direction_names, firing_code
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group
+from bodytest.units import celsius, degrees
 
 _LEFT, _RIGHT, _PANEL = 38.0, 78.0, 150.0
 _TITLE_ABOVE = 46.0
@@ -63,7 +64,10 @@ def _figure(voice: Voice, part: BodyPart, series: list[_Series], points: pd.Data
         _mark_range(axes, series[0].response)
         if panel == 0:
             _name_programmes(axes, voice, series[0].response, part)
-    canvas.scale_below(axes, voice, canvas.nice_ticks(low, high), voice.say("chart.temperature_scale"))
+    unit = voice.temperature_unit
+    numbers = canvas.nice_ticks(degrees(low, unit), degrees(high, unit))
+    ticks = [celsius(number, unit) for number in numbers]
+    canvas.scale_below(axes, voice, ticks, voice.say("chart.temperature_scale"), numbers=numbers)
     return figure
 
 

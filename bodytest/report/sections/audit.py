@@ -13,6 +13,7 @@ from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import body_name, firing_dates, firing_details
 from bodytest.report.wording import VerdictMark, Voice
 from bodytest.results import Group, Results
+from bodytest.units import degrees
 
 
 def audit_section(
@@ -63,9 +64,7 @@ _MOST_LISTED = 500
 """Findings listed on a page."""
 
 
-_FIRING_NUMBERS = {
-    "set_temperature_c": "°C", "temperature_expanded_c": "°C", "hold_min": "min", "heating_rate_c_per_h": "°C/h",
-}  # fmt: skip
+_FIRING_NUMBERS = ("set_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h")
 
 
 def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table | None:
@@ -77,14 +76,23 @@ def _firings(voice: Voice, results: Results, groups: tuple[Group, ...]) -> Table
     rows: list[list[Cell | str]] = []
     for code, group in reversed(first.items()):
         found = firing_of.get(code)
-        numbers = [
-            "" if (value := getattr(found, name, None)) is None else voice.plain(round(value, 1), unit)
-            for name, unit in _FIRING_NUMBERS.items()
-        ]
+        numbers = [_firing_number(voice, name, getattr(found, name, None)) for name in _FIRING_NUMBERS]
         texts = [getattr(found, name, "") for name in ("kiln", "purpose")]
         notes = getattr(found, "notes", "")
         rows.append([Cell(code, small=firing_details(voice, group)), group.date or "", *texts, *numbers, notes])
     return table(voice.say("audit.firings_caption"), columns, rows, key="firing-log")
+
+
+def _firing_number(voice: Voice, name: str, value: float | None) -> str:
+    if value is None:
+        return ""
+    if name == "hold_min":
+        return voice.plain(round(value, 1), "min")
+    if name == "set_temperature_c":
+        return voice.plain(round(degrees(value, voice.temperature_unit), 1), voice.temperature_unit)
+    difference = degrees(value, voice.temperature_unit) - degrees(0.0, voice.temperature_unit)
+    per = "/h" if name.endswith("_per_h") else ""
+    return voice.plain(round(difference, 1), f"{voice.temperature_unit}{per}")
 
 
 def _sources(voice: Voice, results: Results) -> Table:

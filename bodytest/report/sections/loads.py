@@ -77,7 +77,7 @@ def _row(voice: Voice, where: str, group: Group, known: KnownLoads | None) -> li
     return [
         where,
         Cell(firing_code(voice, group), small=group.date or ""),
-        voice.number(group.peak_temperature_c, 0),
+        voice.number(voice.degrees(group.peak_temperature_c), 0),
         str(group.bars),
         ", ".join(batch for batch in group.batches if batch),
         *(voice.number(one.mean if one else None, 2) for one in found),

@@ -50,7 +50,8 @@ def safe_window_text(voice: Voice, response: FiringResponse | None) -> str:
         return "–"
     if response.safe_window is None:
         return voice.say("response.range_unknown")
-    return voice.interval(*response.safe_window, "°C", otherwise=0)
+    low, high = map(voice.degrees, response.safe_window)
+    return voice.interval(low, high, voice.temperature_unit, otherwise=0)
 
 
 def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: str, note: str) -> Table:
@@ -72,11 +73,12 @@ def _crossing(voice: Voice, crossing: CrossingTemperature | None) -> Cell:
         return Cell("–")
     if crossing.celsius is None:
         return Cell((crossing.note or voice.say("response.not_reached")).partition(":")[0])
-    return Cell(voice.number(crossing.celsius, 0, "°C"), small=_interval(voice, crossing))
+    return Cell(voice.temperature(crossing.celsius), small=_interval(voice, crossing))
 
 
 def _interval(voice: Voice, crossing: CrossingTemperature) -> str:
-    ends = {"low": voice.number(crossing.low, 0), "high": voice.number(crossing.high, 0)}
+    low, high = (voice.number(voice.degrees(end), 0) for end in (crossing.low, crossing.high))
+    ends = {"low": low, "high": high}
     if crossing.low is None and crossing.high is None:
         return voice.say("response.open")
     if crossing.low is None:

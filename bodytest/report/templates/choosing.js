@@ -12,7 +12,7 @@
     const words = typed("by-words").toLowerCase().split(/\s+/);
     const bounded = low > -Infinity || high < Infinity;
     const passes = (one) => (verdict === "*" || one.verdict === verdict)
-      && (one.celsius === null ? !bounded : one.celsius >= low && one.celsius <= high)
+      && (one.fired === null ? !bounded : one.fired >= low && one.fired <= high)
       && words.every((word) => one.words.includes(word));
     return new Set(Object.keys(facts).filter((key) => passes(facts[key])));
   }
