@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from bodytest.stats.combined_freedom import MANY, student_factor
 
@@ -123,8 +122,8 @@ def corrected_for_loads(
     known = [load for load in loads if load is not None]
     if len(known) < len(loads):
         return CorrectedMean(as_measured, None, None)
-    difference = float(weights @ _of(history.differences, known))
-    left = float(np.sqrt(np.square(weights * _of(history.uncertainties, known)).sum()))
+    difference = float(weights @ np.asarray(history.differences)[known])
+    left = float(np.sqrt(np.square(weights * np.asarray(history.uncertainties)[known]).sum()))
     return CorrectedMean(as_measured, mean - difference, math.hypot(uncertainty, left))
 
 
@@ -132,7 +131,3 @@ def _in_proportion(history: LoadHistory) -> float:
     """Return by how much less than the noise of bars alone the loads scatter, 1 where they scatter by more."""
     seen = float(np.square(history.differences).sum()) / (len(history.differences) - 1.0)
     return min(seen / history.noise_sd**2, 1.0) if history.noise_sd > 0.0 else 1.0
-
-
-def _of(values: tuple[float, ...], positions: Sequence[int]) -> npt.NDArray[np.float64]:
-    return np.asarray([values[position] for position in positions], dtype=np.float64)

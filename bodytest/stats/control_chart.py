@@ -88,7 +88,7 @@ def individuals_chart(values: npt.ArrayLike, *, reference: int | None = None, si
         high=high,
         mean_range=mean_range,
         range_high=_RANGE_LIMIT * mean_range,
-        outside=_outside(means, np.full(means.size, low), np.full(means.size, high)),
+        outside=_outside(means, low, high),
         runs=_runs(means, centre),
     )
 
@@ -126,7 +126,7 @@ def ewma_chart(values: npt.ArrayLike, *, centre: float, sd: float, weight: float
     return EwmaChart(tuple(averages), tuple(map(float, low)), tuple(map(float, high)), outside)
 
 
-def _outside(values: FloatArray, low: FloatArray, high: FloatArray) -> tuple[int, ...]:
+def _outside(values: FloatArray, low: float | FloatArray, high: float | FloatArray) -> tuple[int, ...]:
     """Return the positions outside, where a difference in the last digits of the arithmetic does not count."""
     slack = _ROUNDING * np.abs(values)
     return tuple(int(at) for at in np.flatnonzero((values < low - slack) | (values > high + slack)))
