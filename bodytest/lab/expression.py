@@ -68,10 +68,6 @@ class Expression(Symbolic):
         """Return the value and its derivative by each symbol."""
         raise NotImplementedError
 
-    def symbols(self) -> "tuple[Symbol, ...]":
-        """Return the symbols in their order."""
-        raise NotImplementedError
-
     def denominators(self) -> "tuple[Expression, ...]":
         """Return everything that is divided by."""
         return ()
@@ -116,10 +112,6 @@ class Number(Expression):
         """Return the number."""
         return np.asarray(self.value, dtype=np.float64), {}
 
-    def symbols(self) -> "tuple[Symbol, ...]":
-        """Return nothing."""
-        return ()
-
 
 @dataclass(frozen=True)
 class Symbol(Expression):
@@ -143,10 +135,6 @@ class Symbol(Expression):
         if self.usual is not None:
             return np.asarray(values.get(self.key, self.usual), dtype=np.float64), {}
         return np.asarray(values[self.key], dtype=np.float64), {self.key: np.ones(())}
-
-    def symbols(self) -> "tuple[Symbol, ...]":
-        """Return itself."""
-        return (self,)
 
 
 @dataclass(frozen=True)
@@ -201,10 +189,6 @@ class Operation(Expression):
             quotient = ratio(left, right)
             return quotient, ratio(1.0, right), -ratio(quotient, right)
         return left**right, right * left ** (right - 1.0), np.zeros(())
-
-    def symbols(self) -> tuple[Symbol, ...]:
-        """Return the symbols of both parts, each once."""
-        return tuple(dict.fromkeys((*self.left.symbols(), *self.right.symbols())))
 
     def denominators(self) -> tuple[Expression, ...]:
         """Return everything that is divided by, each once."""
