@@ -10,9 +10,9 @@ from importlib import import_module
 
 from bodytest import lab
 from bodytest.lab.forming import FORMING
-from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading, dated, stated
+from bodytest.lab.record import STAGES, Choice, Order, Quantity, Reading
 from bodytest.lab.soaking import SOAKINGS
-from bodytest.units import DIMENSIONS
+from bodytest.units import DAY, DIMENSIONS
 
 _KINDS = list(DIMENSIONS)
 
@@ -41,9 +41,13 @@ QUANTITY_BY_KEY: dict[str, Quantity] = {q.key: q for q in QUANTITIES}
 READINGS: tuple[Reading, ...] = tuple(
     sorted(dict.fromkeys(r for q in QUANTITIES for r in q.readings), key=_in_order_of_work)
 )
-STATED: dict[str, Reading] = {q.key: stated(q) for q in QUANTITIES if q.unit == "%"}
+STATED: dict[str, Reading] = {q.key: q.stated for q in QUANTITIES if q.unit == "%"}
 """Quantity key → the column in which a sheet may state it."""
-DATES: tuple[Reading, ...] = tuple(map(dated, (stage for stage in STAGES if stage != "suspended")))
+DATES: tuple[Reading, ...] = tuple(
+    Reading(f"{stage.replace('-', '_')}_date", f"{stage} date", DAY, stage, "", set_alike=True)
+    for stage in STAGES
+    if stage != "suspended"
+)
 """When a bar was measured at each stage, in the order of work; it is weighed hanging in water with the boiled mass."""
 READING_BY_KEY: dict[str, Reading] = {r.key: r for r in (*READINGS, *STATED.values(), *DATES)}
 """Everything that may stand as a number or a date in a cell of the Bars table."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +11,7 @@ import numpy.typing as npt
 from bodytest.lab.expression import SYMBOLS, WORDS, Expression, Slopes, Symbol
 from bodytest.lab.ratio import FloatArray
 from bodytest.lab.soaking import soaking
-from bodytest.units import DAY, DIMENSIONS, PERCENT, Dimension
+from bodytest.units import PERCENT, Dimension
 
 PRACTICE = "common practice, no source"
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired", "cold-soaked", "boiled", "suspended", "broken")
@@ -57,28 +57,6 @@ class Reading:
     def of_mark(self) -> bool:
         """Whether it is measured for each mark; else once for the bar."""
         return self.dimension.per == "mark"
-
-
-def reading(
-    dimension: Literal["length", "mass"], stage: str, symbol: str, hint: str, *, set_alike: bool = False
-) -> Reading:
-    """Return the record of a length or mass at one stage.
-
-    Parameters:
-        dimension: key in `bodytest.units.DIMENSIONS` [name].
-        stage: one of `STAGES` [name].
-        symbol: symbol in formulas [text].
-        hint: as in `Reading.hint` [text].
-        set_alike: as in `Reading.set_alike`.
-
-    Reference: none needed.
-
-    >>> reading("length", "leather-hard", "L_lh", "Between the marks.").column
-    'leather_hard_length_mm'
-    """
-    key = f"{stage.replace('-', '_')}_{dimension}"
-    heading = f"{stage} {dimension}"
-    return Reading(key, heading, DIMENSIONS[dimension], stage, symbol, hint=hint, set_alike=set_alike)
 
 
 @dataclass(frozen=True)
@@ -242,6 +220,17 @@ class Quantity:
         divisors = self.ways[0].expression.denominators()
         return next((d.key for d in divisors if isinstance(d, Symbol)), self.needs[0])
 
+    @cached_property
+    def stated(self) -> Reading:
+        """The column in which a sheet states it of a bar without the readings for it.
+
+        >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
+        >>> TOTAL_SHRINKAGE.stated.column, TOTAL_SHRINKAGE.stated.stage
+        ('stated_total_shrinkage_percent', 'fired')
+        """
+        stage = max((reading.stage for reading in self.readings), key=STAGES.index)
+        return Reading(f"stated_{self.key}", f"stated {self.live_heading}", PERCENT, stage, self.symbol)
+
     @property
     def live_heading(self) -> str:
         """Heading without a unit in the blank workbook, where it is shown at once."""
@@ -293,36 +282,6 @@ class Quantity:
             for key, slope in slopes.items():
                 total[key] = total.get(key, np.zeros(())) + np.where(taken, slope, 0.0)
         return {key: np.where(open_, np.nan, slope) for key, slope in total.items()}
-
-
-def stated(quantity: Quantity) -> Reading:
-    """Return the column in which a sheet states a quantity of a bar without the readings for it.
-
-    Parameters:
-        quantity: what is stated [record].
-
-    Reference: none needed.
-
-    >>> from bodytest.lab.shrinkage import TOTAL_SHRINKAGE
-    >>> stated(TOTAL_SHRINKAGE).column, stated(TOTAL_SHRINKAGE).stage
-    ('stated_total_shrinkage_percent', 'fired')
-    """
-    stage = max((reading.stage for reading in quantity.readings), key=STAGES.index)
-    return Reading(f"stated_{quantity.key}", f"stated {quantity.live_heading}", PERCENT, stage, quantity.symbol)
-
-
-def dated(stage: str) -> Reading:
-    """Return the column for the day on which a bar was measured at one stage.
-
-    Parameters:
-        stage: one of `STAGES` [name].
-
-    Reference: none needed.
-
-    >>> dated("leather-hard").heading, dated("wet").column
-    ('leather-hard date', 'wet_date_day')
-    """
-    return Reading(f"{stage.replace('-', '_')}_date", f"{stage} date", DAY, stage, "", set_alike=True)
 
 
 def _symbol(part: Reading | Condition | Quantity) -> Symbol:
