@@ -16,6 +16,7 @@ from bodytest.export.planner_lists import (
     set_row_formula,
     write_text,
 )
+from bodytest.plan.sizes import FAR
 
 FIRST_ROW = 18
 """Row of the first piece."""
@@ -47,7 +48,6 @@ NAMES = {
 _SIZES = ("mm", "cm", "in")
 _UNIT_KNOWN = "OR(" + ",".join(f'$B$9="{unit}"' for unit in _SIZES) + ")"
 _TOLERANCE, _SET_ROW = absolute_coordinate(TOLERANCE), "$T$3"
-_FAR = 3
 
 
 def write_planner(sheet: Worksheet, rows: tuple[FiguresRow, ...], confidence: float, last_set: int) -> None:
@@ -247,7 +247,7 @@ def _with_tolerance(formula: str) -> str:
 def _note(at: dict[str, str], size: str) -> str:
     in_mm = f'{at["wet"]}*IF($B$9="cm",10,IF($B$9="in",25.4,1))'
     length = PICKED["bar_length_mm"]
-    far = f"OR({in_mm}>{_FAR}*{length},{in_mm}<{length}/{_FAR})"
+    far = f"OR({in_mm}>{FAR:g}*{length},{in_mm}<{length}/{FAR:g})"
     told = f'IF({far},"far from the length of the bars: make a trial piece first","")'
     far_note = f'IF(OR({at["wet"]}="",{length}=""),"",{told})'
     why = PICKED["why_no_range"]

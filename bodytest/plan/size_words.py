@@ -6,6 +6,7 @@ from fractions import Fraction
 from bodytest.plan.amounts import CapacityPlan, MassPlan
 from bodytest.plan.measures import VOLUME_IN_ML
 from bodytest.plan.sizes import SizePlan, StageSize
+from bodytest.plan.stages import STAGES
 from bodytest.rounding import chance_text, counted, decimals_between, decimals_for, number_text
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, MASS_IN_G
 
@@ -149,7 +150,7 @@ def _in(value: float, unit: str, decimals: int | None = None) -> str:
 
 
 def _table(plans: tuple[SizePlan, ...]) -> Iterator[str]:
-    shown = [name for name in ("wet", "leather-hard", "dry", "bisque", "fired") if any(plan.at(name) for plan in plans)]
+    shown = [name for name in STAGES if any(plan.at(name) for plan in plans)]
     with_chance = any(plan.chance_within is not None for plan in plans)
     heading = ["size", *shown, "range of one finished piece", *(["chance"] if with_chance else []), "rests on"]
     rows = [

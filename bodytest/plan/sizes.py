@@ -13,7 +13,7 @@ from bodytest.rounding import counted
 from bodytest.scope import SpeaksOf
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM
 
-_FAR = 3.0
+FAR = 3.0
 """Sizes beyond the bars' length times this, or below it by as much, get a note (common practice, no source)."""
 
 
@@ -205,7 +205,7 @@ def _chance_within(to_fired: Change, fired_mm: float, within_mm: float | None) -
 
 def _length_notes(stages: tuple[StageSize, ...], bar_mm: float | None, unit: str) -> tuple[str, ...]:
     size_mm = stages[0].size_mm
-    if bar_mm is None or bar_mm <= 0.0 or 1 / _FAR <= size_mm / bar_mm <= _FAR:
+    if bar_mm is None or bar_mm <= 0.0 or 1 / FAR <= size_mm / bar_mm <= FAR:
         return ()
     times = f"{size_mm / bar_mm:.1f} times" if size_mm > bar_mm else f"1/{bar_mm / size_mm:.0f} of"
     size, bar = (f"{mm / LENGTH_IN_MM[unit]:.{LENGTH_DECIMALS[unit] - 1}f} {unit}" for mm in (size_mm, bar_mm))
