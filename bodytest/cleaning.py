@@ -114,13 +114,10 @@ def _sources(tables: list[ReadTable], grids: list[Grid], name: TableName, notes:
         for use in sorted(table.used.values(), key=lambda use: use.index):
             rows = table.rows.tolist()
             first, last = (notes.address(table.name, row, use.index) for row in (rows[0], rows[-1]))
-            spot = notes.address(table.name, 1, use.index) if notes.is_laid_out(table.name) else ""
-            heading = (
-                ""
-                if spot
-                else next((read_text(r[use.index]) for _, r in by_name[table.name].head() if len(r) > use.index), "")
-            )
-            yield [name.title(), use.column.heading, f"{first} to {last}", spot or heading]
+            heads = (read_text(row[use.index]) for _, row in by_name[table.name].head() if len(row) > use.index)
+            laid_out = notes.is_laid_out(table.name)
+            told = notes.address(table.name, 1, use.index) if laid_out else next(heads, "")
+            yield [name.title(), use.column.heading, f"{first} to {last}", told]
 
 
 def _copied(cell: Any) -> Any:

@@ -48,8 +48,8 @@ class Components:
         """How the variances of one data set were estimated, in words."""
         if not self.by_likelihood:
             return "mean squares"
-        kinds = {"batches": self.batch_variance, "loads": self.load_variance}
-        at_zero = [kind for kind, variance in kinds.items() if kind in self.kinds and not variance > 0.0]
+        variances = {"batches": self.batch_variance, "loads": self.load_variance}
+        at_zero = [kind for kind in self.kinds if not variances[kind] > 0.0]
         return f"REML, scatter between {' and '.join(at_zero)} at its bound of 0" if at_zero else "REML"
 
 

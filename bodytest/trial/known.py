@@ -39,16 +39,13 @@ def with_known(question: Question, results: Summary, name: str) -> Question:
     seen = None if found.absorption is None else max(found.absorption, _LEAST_ABSORPTION)
     absorption = question.scatter.absorption or seen
     fall = _fall(nearest) or found.absorption_fall
-    scatter = replace(found, absorption=absorption, absorption_fall=fall, source=_source(name, usual))
+    source = f"{name}, and for {' and '.join(usual)} on what is usual, from memory, no source" if usual else name
+    scatter = replace(found, absorption=absorption, absorption_fall=fall, source=source)
     stated = (one.temperature_expanded_c for one in results.groups if one.body == question.body)
     kiln = question.kiln
     if kiln.temperature_pm_c is None:
         kiln = replace(kiln, temperature_pm_c=next((one for one in stated if one is not None), None))
     return replace(question, scatter=scatter, kiln=kiln, bar=question.bar.usual_in(results.length_unit))
-
-
-def _source(name: str, usual: Sequence[str]) -> str:
-    return f"{name}, and for {' and '.join(usual)} on what is usual, from memory, no source" if usual else name
 
 
 def _scatters(programme: Programme, key: str) -> bool:
