@@ -46,8 +46,8 @@ def tell_what_is_to_come(every: AllBars, left_out_from: np.ndarray) -> None:
             & ~has(every, reading)
             & every.has_column(reading.key)
             & ~not_needed(every, reading)
+            & ~_is_told(every, reading)
         )
-        blank &= ~_is_told(every, reading)
         for number, blanks in enumerate(np.bincount(table_of[blank], minlength=count).tolist()):
             if blanks:
                 words[number].append(f"{reading.heading} ({blanks})")

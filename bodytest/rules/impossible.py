@@ -49,23 +49,23 @@ def _refuse(readings: Readings, position: int, orders: list[Order], *, explain: 
         likeness = [len({o.larger.key, o.smaller.key} & set(swap)) for o in orders]
         order = orders[likeness.index(max(likeness))]
         return _refuse_swapped(readings, position, order, swap)
-    culprit = _culprit(readings, position, orders, involved) if explain else None
-    if culprit is not None:
-        order = next(o for o in orders if culprit in (o.larger.key, o.smaller.key))
+    culprit = only_misfit(readings, position, involved) if explain else None
+    if culprit is not None and all(culprit in (o.larger.key, o.smaller.key) for o in orders):
         words = mend(readings, culprit, position, involved).words
         verdict = f" The {READING_BY_KEY[culprit].heading} is the one that does not fit and is not used.{words}"
-        _write(readings, order, position, culprit, verdict)
+        _write(readings, orders[0], position, culprit, verdict)
         return frozenset({culprit})
     refused: set[str] = set()
     for order in orders:
+        at, other = _pair(order)
+        refused.add(at)
         if order.strict:
             verdict = f" The {order.at.heading} is not used; everything else of the bar is."
-            _write(readings, order, position, order.at.key, verdict)
-            refused.add(order.at.key)
+            _write(readings, order, position, at, verdict)
         else:
-            _write(readings, order, position, order.at.key, " Neither is used.")
-            write_other(readings, _partner(order), order.at.key, position)
-            refused |= {order.at.key, _partner(order)}
+            _write(readings, order, position, at, " Neither is used.")
+            write_other(readings, other, at, position)
+            refused.add(other)
     return frozenset(refused)
 
 
@@ -81,24 +81,19 @@ def _swap(readings: Readings, position: int, involved: frozenset[str]) -> tuple[
 
 def _refuse_swapped(readings: Readings, position: int, order: Order, swap: tuple[str, str]) -> frozenset[str]:
     """Write down two readings in each other's place; neither can be used."""
-    at = next(key for key in (order.at.key, _partner(order)) if key in swap)
+    at = next(key for key in _pair(order) if key in swap)
     other = swap[1] if at == swap[0] else swap[0]
     verdict = " Neither is used."
-    if other != _partner(order) or at != order.at.key:
+    if (at, other) != _pair(order):
         verdict = f" The {READING_BY_KEY[at].heading} and the {READING_BY_KEY[other].heading} are not used."
     _write(readings, order, position, at, verdict + swap_words(readings, at, other, position))
     write_other(readings, other, at, position)
     return frozenset(swap)
 
 
-def _partner(order: Order) -> str:
-    return order.larger.key if order.at.key == order.smaller.key else order.smaller.key
-
-
-def _culprit(readings: Readings, position: int, orders: list[Order], involved: frozenset[str]) -> str | None:
-    """Return the one reading that alone does not fit its neighbours and explains every broken order."""
-    misfit = only_misfit(readings, position, involved)
-    return misfit if all(misfit in (o.larger.key, o.smaller.key) for o in orders) else None
+def _pair(order: Order) -> tuple[str, str]:
+    """Return both readings of an order, the one whose cell is named first in front."""
+    return order.at.key, (order.larger if order.at.key == order.smaller.key else order.smaller).key
 
 
 def _write(readings: Readings, order: Order, position: int, at: str, verdict: str) -> None:

@@ -1,5 +1,7 @@
 """Readings of another magnitude: kilograms typed as grams, centimetres typed as millimetres."""
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -31,10 +33,9 @@ def ask_about_magnitudes(tables: list[Readings]) -> dict[str, np.ndarray]:
 def _medians(readings: Readings) -> dict[int, dict[str, float]]:
     """Return the median of each column that has readings, by table and key."""
     middles = pd.DataFrame(readings.values).groupby(readings.tables()).median()
-    keys = list(middles.columns)
+    rows: dict[Any, dict[Any, float]] = middles.to_dict("index")
     return {
-        int(number): {key: middle for key, middle in zip(keys, row, strict=True) if not np.isnan(middle)}
-        for number, row in zip(middles.index, middles.to_numpy().tolist(), strict=True)
+        number: {key: middle for key, middle in row.items() if not np.isnan(middle)} for number, row in rows.items()
     }
 
 

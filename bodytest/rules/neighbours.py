@@ -139,11 +139,8 @@ class Readings:
 
     def expected(self, key: str, position: int, doubtful: frozenset[str] = frozenset()) -> Expected | None:
         """Return what a reading should be, from readings of the same bar that are not doubtful; None if unknown."""
-        for widely in (False, True):
-            found = self._expected_among(key, position, doubtful, widely=widely)
-            if found is not None:
-                return found
-        return None
+        near = self._expected_among(key, position, doubtful, widely=False)
+        return near or self._expected_among(key, position, doubtful, widely=True)
 
     def _expected_among(self, key: str, position: int, doubtful: frozenset[str], *, widely: bool) -> Expected | None:
         guesses = []

@@ -54,10 +54,7 @@ def slip_that_mends(value: float, expected: Expected) -> tuple[float, str] | Non
     shifted = min(_shifted(value), key=lambda c: abs(np.log(c / expected.value)))
     if abs(shifted - expected.value) < SHIFTED * expected.value:
         return shifted, SHIFT
-    for kind, candidates in (
-        (TURN, _transposed(value)),
-        (DIGIT, _one_digit(value)),
-    ):
+    for kind, candidates in ((TURN, _transposed(value)), (DIGIT, _one_digit(value))):
         fitting = [c for c in candidates if expected.fits(c)]
         if fitting:
             return min(fitting, key=lambda c: abs(c - expected.value)), kind
