@@ -1,6 +1,7 @@
 """Bars that one mean speaks for: whether they were fired, and what they are called on the pages."""
 
 from collections.abc import Iterable, Sequence
+from typing import TypeVar
 
 from bodytest.quantities import QUANTITIES
 from bodytest.report.wording import Voice
@@ -11,6 +12,7 @@ from bodytest.rounding import NO_BREAK
 Tested = Group | Programme
 """Bars that one mean speaks for: those of a programme over all its loads, of one load, or not fired yet."""
 
+_One = TypeVar("_One", Tested, FiringResponse)
 _NEED_FIRING = {q.key for q in QUANTITIES if q.needs_firing and all(r.stage != "bisque" for r in q.readings)}
 
 
@@ -27,7 +29,7 @@ def firing_dates(groups: Iterable[Group]) -> list[str]:
 def firing_details(voice: Voice, group: Tested, *, atmosphere: bool = True) -> str:
     """Return ``cone 6, 1224 °C, oxidation``, whatever of it is known and not told by the name of a programme."""
     parts = []
-    if group.cone and not _named_after_its_cone(voice, group):
+    if group.cone and not group.firing.startswith(voice.say("name.cone", cone=group.cone)):
         parts.append(cone_name(voice, group.cone))
     if group.peak_temperature_c is not None:
         parts.append(voice.temperature(group.peak_temperature_c))
@@ -36,10 +38,6 @@ def firing_details(voice: Voice, group: Tested, *, atmosphere: bool = True) -> s
     if atmosphere and group.atmosphere:
         parts.append(group.atmosphere)
     return ", ".join(parts)
-
-
-def _named_after_its_cone(voice: Voice, group: Tested) -> bool:
-    return bool(group.cone) and group.firing.startswith(voice.say("name.cone", cone=group.cone))
 
 
 def fired_words(voice: Voice, group: Tested) -> str:
@@ -72,8 +70,8 @@ def group_name(voice: Voice, group: Tested) -> str:
     return ", ".join(part for part in (firing_code(voice, group), group.direction) if part)
 
 
-def group_names(voice: Voice, groups: tuple[Tested, ...]) -> list[str]:
-    """Return the name of each group of one body, made distinct by the method where needed."""
+def named_groups(voice: Voice, groups: Sequence[Tested]) -> list[tuple[str, Tested]]:
+    """Return each group of one body behind its name, made distinct by the method where needed."""
     return _apart([group_name(voice, group) for group in groups], groups)
 
 
@@ -87,11 +85,12 @@ def batch_name(voice: Voice, batch: str) -> str:
     return batch or voice.say("name.no_batch")
 
 
-def direction_names(voice: Voice, some: Sequence[Tested | FiringResponse]) -> list[str]:
-    """Return the direction of each group or response of one body, and the absorption method where they share one."""
+def named_by_direction(voice: Voice, some: Sequence[_One]) -> list[tuple[str, _One]]:
+    """Return each group or response of one body behind its direction, with its method where they share one."""
     return _apart([one.direction or voice.say("name.no_direction") for one in some], some)
 
 
-def _apart(names: list[str], some: Sequence[Tested | FiringResponse]) -> list[str]:
+def _apart(names: list[str], some: Sequence[_One]) -> list[tuple[str, _One]]:
     methods = [one.absorption_method if names.count(name) > 1 else "" for name, one in zip(names, some, strict=True)]
-    return [f"{name}, {method}" if method else name for name, method in zip(names, methods, strict=True)]
+    told = (f"{name}, {method}" if method else name for name, method in zip(names, methods, strict=True))
+    return list(zip(told, some, strict=True))

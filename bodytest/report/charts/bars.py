@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
@@ -12,13 +11,12 @@ from matplotlib.figure import Figure
 
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.charts import canvas
-from bodytest.report.charts.marks import draw_marks, drawn_bars
+from bodytest.report.charts.marks import Numbers, draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.tested import Tested, group_names
+from bodytest.report.tested import Tested, named_groups
 from bodytest.report.wording import Voice
 from bodytest.results import QuantityResult
 
-Numbers = npt.NDArray[np.float64]
 _ROW, _TOP, _BELOW = 34.0, 34.0, 44.0
 _LONGEST_NAME = 18
 _CROWDED = 60
@@ -35,8 +33,7 @@ _Rows = Sequence[tuple[str, QuantityResult]]
 
 def bar_chart(voice: Voice, groups: tuple[Tested, ...], bars: pd.DataFrame, key: str) -> Chart | None:
     """Draw one quantity of each bar; ``bars`` are those of the groups, with ``place`` = position of the group."""
-    named = zip(group_names(voice, groups), groups, strict=True)
-    shown = [(name, group) for name, group in named if key in group.quantities]
+    shown = [(name, group) for name, group in named_groups(voice, groups) if key in group.quantities]
     points = _points(groups, bars, key, [g for _, g in shown])
     if not len(points):
         return None

@@ -16,7 +16,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.charts import canvas
 from bodytest.report.charts.marks import Numbers, draw_marks, drawn_bars
 from bodytest.report.charts.svg import ACCENT, INK, SOFT, WASH, Chart, chart
-from bodytest.report.tested import direction_names, firing_code
+from bodytest.report.tested import firing_code, named_by_direction
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 from bodytest.results import Group
@@ -46,8 +46,8 @@ class _Series:
 
 def response_chart(voice: Voice, part: BodyPart, message: str) -> Chart:
     """Draw the responses of one body; the first one's firing range is marked."""
-    named = zip(direction_names(voice, part.responses), part.responses, strict=True)
-    series = [_Series(name, response, k) for k, (name, response) in enumerate(named)][:_MOST_SERIES]
+    named = named_by_direction(voice, part.responses)[:_MOST_SERIES]
+    series = [_Series(name, response, k) for k, (name, response) in enumerate(named)]
     points = _points(series, part.groups, part.bars)
     return chart(partial(_figure, voice, part, series, points), "response", message, voice.say("response.description"))
 

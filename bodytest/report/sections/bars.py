@@ -9,7 +9,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.bars import bar_chart
 from bodytest.report.charts.svg import Chart
 from bodytest.report.table import Cell, Column, Table, columns_of, table
-from bodytest.report.tested import Tested, group_names
+from bodytest.report.tested import Tested, named_groups
 from bodytest.report.wording import Voice
 from bodytest.results import FlaggedBar, QuantityResult
 
@@ -79,7 +79,7 @@ def _flagged_rows(voice: Voice, groups: tuple[Tested, ...]) -> dict[tuple[str, i
     """Return what is told of each bar that stands apart, by its sheet, its row and the quantity."""
     return {
         (flag.sheet, flag.row, quantity.key): _flagged_row(voice, name, quantity, result, flag)
-        for name, group in zip(group_names(voice, groups), groups, strict=True)
+        for name, group in named_groups(voice, groups)
         for quantity, result in ((QUANTITY_BY_KEY[key], group.quantities.get(key)) for key in FLAGGABLE)
         if result is not None
         for flag in result.flagged

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from bodytest.report.sections.answer import all_left_out, factor_column
 from bodytest.report.table import Cell, Table, columns_of, table
-from bodytest.report.tested import Tested, firing_details, group_names, is_fired
+from bodytest.report.tested import Tested, firing_details, is_fired, named_groups
 from bodytest.report.wording import Voice, short_verdict_mark
 from bodytest.results import Programme
 
@@ -18,8 +18,8 @@ def firing_table(voice: Voice, groups: tuple[Tested, ...], confidence: float) ->
         for key in ("firing_shrinkage", "total_shrinkage", "absorption")
     )
     numbers = zip(firing_shrinkages, totals, factor_column(voice, groups), absorptions, strict=True)
-    names = group_names(voice, groups)
-    rows = [_row(voice, name, one, own) for name, one, own in zip(names, groups, numbers, strict=True)]
+    named = zip(named_groups(voice, groups), numbers, strict=True)
+    rows = [_row(voice, name, one, own) for (name, one), own in named]
     note = voice.say("firings.note", level=voice.percent(confidence))
     return table(voice.say("firings.caption"), columns, rows, note=note, key="firings")
 

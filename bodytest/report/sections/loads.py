@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from bodytest.analysis.control_bars import KnownLoads, known_loads
 from bodytest.report.body_part import BodyPart, Choice
 from bodytest.report.table import Cell, Table, columns_of, table
-from bodytest.report.tested import Tested, batch_name, firing_code, group_name, group_names
+from bodytest.report.tested import Tested, batch_name, firing_code, group_name, named_groups
 from bodytest.report.wording import Voice
 from bodytest.results import Group, Programme, Results
 from bodytest.stats.between_levels import scatter_interval
@@ -130,11 +130,7 @@ def _message(voice: Voice, groups: tuple[Tested, ...], choice: Choice, confidenc
 def _each(voice: Voice, groups: tuple[Tested, ...], level: str) -> Table:
     numbers = ("firings.bars", "firings.total", "firings.absorption")
     columns = columns_of(voice, "batches", ("group", "batch", *numbers), numbers)
-    batches = [
-        (name, batch)
-        for name, group in zip(group_names(voice, groups), groups, strict=True)
-        for batch in group.by_batch
-    ]
+    batches = [(name, batch) for name, group in named_groups(voice, groups) for batch in group.by_batch]
     totals, absorptions = (
         voice.means([batch.quantities.get(key) for _, batch in batches]) for key in ("total_shrinkage", "absorption")
     )
@@ -149,9 +145,7 @@ def _spread(voice: Voice, groups: tuple[Tested, ...]) -> Table:
     of_total = ("total_batches", "total_loads", "total_within")
     numbers = (*of_total, "absorption_batches", "absorption_loads", "absorption_within")
     columns = columns_of(voice, "batches", ("group", *numbers), numbers)
-    rows = [
-        [name, *_spread_cells(voice, group)] for name, group in zip(group_names(voice, groups), groups, strict=True)
-    ]
+    rows = [[name, *_spread_cells(voice, group)] for name, group in named_groups(voice, groups)]
     note = voice.say("batches.spread_note")
     return table(voice.say("batches.spread_caption"), columns, rows, note=note, key="spread")
 

@@ -6,7 +6,7 @@ from bodytest.analysis.volume import BOTH_DIRECTIONS
 from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES
 from bodytest.report.table import Cell, Table, columns_of, table
-from bodytest.report.tested import Tested, firing_code, group_names
+from bodytest.report.tested import Tested, firing_code, named_groups
 from bodytest.report.wording import Voice, mean_decimals
 from bodytest.results import BeforeFiring, QuantityResult
 from bodytest.rounding import column_decimals
@@ -57,7 +57,7 @@ def _before(voice: Voice, before: tuple[BeforeFiring, ...], precise: _Precisions
 def _rows(voice: Voice, tested: tuple[Tested, ...], told: set[str], precise: _Precisions) -> Iterator[list[Cell | str]]:
     """Yield what is not told yet; a volume from bars of both directions once for the two."""
     volumes = set[tuple[str, float | None]]()
-    for name, one in zip(group_names(voice, tested), tested, strict=True):
+    for name, one in named_groups(voice, tested):
         for quantity in QUANTITIES:
             result = one.quantities.get(quantity.key)
             if result is None or quantity.key in told:

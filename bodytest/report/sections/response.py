@@ -4,7 +4,7 @@ from bodytest.report.body_part import BodyPart
 from bodytest.report.charts.response import response_chart
 from bodytest.report.sections.firings import fired_count
 from bodytest.report.table import Cell, Table, columns_of, table
-from bodytest.report.tested import Tested, direction_names
+from bodytest.report.tested import Tested, named_by_direction
 from bodytest.report.wording import Voice
 from bodytest.responses import CrossingTemperature, FiringResponse
 
@@ -17,10 +17,8 @@ def response_section(voice: Voice, part: BodyPart, confidence: float) -> dict[st
     responses = part.responses
     if not responses:
         return None
-    names = direction_names(voice, responses)
-    messages = [
-        _message(voice, name, response, len(responses)) for name, response in zip(names, responses, strict=True)
-    ]
+    named = named_by_direction(voice, responses)
+    messages = [_message(voice, name, response, len(responses)) for name, response in named]
     columns = "; ".join(dict.fromkeys(group.nominal_from for group in part.groups if group.nominal_from))
     note = voice.say("response.nominal_note", columns=columns) if columns else ""
     return {
@@ -62,7 +60,7 @@ def _temperatures(voice: Voice, responses: tuple[FiringResponse, ...], level: st
             *(_crossing(voice, one) for one in (response.at_limit, response.densest)),
             safe_window_text(voice, response),
         ]
-        for name, response in zip(direction_names(voice, responses), responses, strict=True)
+        for name, response in named_by_direction(voice, responses)
     ]
     caption = voice.say("response.caption", level=level)
     return table(caption, columns, rows, note=note, key="temperatures")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bodytest.report.body_part import Choice
 from bodytest.report.table import Table, columns_of, table
-from bodytest.report.tested import Tested, batch_name, direction_names, firing_name
+from bodytest.report.tested import Tested, batch_name, firing_name, named_by_direction
 from bodytest.report.wording import Voice
 from bodytest.results import PieceComparison, QuantityResult
 from bodytest.units import LENGTH_DECIMALS
@@ -102,7 +102,7 @@ _SCRIPT_SENTENCES = (
 
 
 def _directions(voice: Voice, groups: list[Tested]) -> Iterator[HelperDirection]:
-    for name, group in zip(direction_names(voice, groups), groups, strict=True):
+    for name, group in named_by_direction(voice, groups):
         several = len(group.batches) > 1
         all_of_them = voice.say("helper.any_batch") if several else batch_name(voice, "".join(group.batches))
         batches = [(all_of_them, group.quantities)]
