@@ -4,7 +4,6 @@
   const { directions, sign, decimals, most, wrong, many, interval } = JSON.parse(byId("bench-data").textContent);
   const [box, form, typed, told] = ["own", "own-form", "own-typed", "own-told"].map(byId);
   const rows = box.querySelector("tbody");
-  const perUnit = { mm: 1, cm: 10, in: 25.4 };
 
   /** Where a comma stands behind a unit, the next size begins. */
   const split = (text) => text.split(/(?<=[a-z"″])\s*[,;]\s*|\s*;\s*/i).map((part) => part.trim()).filter(Boolean);
