@@ -55,9 +55,7 @@ class Strip:
 def outlines(voice: Voice, factors: Sequence[float], names: Sequence[str]) -> dict[str, object] | None:
     """Return a fired and a wet rectangle in full size from one corner, mm, as large as there is room for.
 
-    Parameters:
-        factors: wet over fired, of the direction across the page and, where there are two, of that up it.
-        names: of the same directions.
+    ``factors`` are wet over fired, of the direction across the page and, where there are two, of that up it.
     """
     if not factors:
         return None

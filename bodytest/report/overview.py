@@ -19,18 +19,12 @@ from bodytest.stats.mean_differences import LevelMean, MeanDifference, compare_m
 
 
 def index_page(voice: Voice, results: Results, compared: tuple[BodyPage, ...]) -> dict[str, object]:
-    """Return what stands on the index over all bodies; ``names`` are file stem and name of each, row for row."""
-    sheets = len(results.sheets)
-    message = voice.say(
-        "index.message",
-        bodies=voice.count("body", len(compared)),
-        sheets=voice.say(f"index.sheet_{'one' if sheets == 1 else 'many'}", n=sheets),
-    )
+    """Return what stands on the index over all bodies."""
+    counts = {"bodies": voice.count("body", len(compared)), "sheets": voice.count("sheet", len(results.sheets))}
     return {
         "workshop": results.lab.workshop,
-        "message": message,
+        "message": voice.say("index.message", **counts),
         "bodies": _bodies(voice, compared),
-        "names": [(one.file_name.removesuffix(".html"), one.body) for one in compared],
         "findings": finding_table(voice, results.findings),
         "choosing": choosing(voice, compared),
     }

@@ -24,14 +24,7 @@ from bodytest.units import LENGTH_DECIMALS
 
 
 def report_pages(results: Results, today: date, decimal_sign: str = ".", own: Sequence[OwnSize] = ()) -> dict[str, str]:
-    """Return the pages by file name, the index first.
-
-    Parameters:
-        results: of an analysis.
-        today: date on the pages.
-        decimal_sign: ``.`` or ``,``.
-        own: finished sizes that the bench sheets give besides the usual ones.
-    """
+    """Return the pages by file name, the index first; ``own`` are sizes that bench sheets give besides the usual."""
     results = told(replace(results, findings=(*results.findings, *early_date(results, today))))
     voice = Voice(english(), decimal_sign, results.length_unit, results.temperature_unit)
     found, names = findings_by_body(results), page_names(results)

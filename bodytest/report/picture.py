@@ -44,11 +44,7 @@ def places(
 ) -> tuple[Place, ...]:
     """Return a place for each name: the nearest to its point that is free, or else the nearest.
 
-    Parameters:
-        points: x and y of each, px.
-        widths: of their names, px.
-        room: the picture.
-        lines: boxes of lines that a name rather does not stand on.
+    ``points`` are x and y of each, ``widths`` those of the names, ``lines`` what a name rather does not stand on [px].
 
     >>> [place.left for place in places([(50, 50), (60, 50)], [40, 40], (0, 0, 200, 100))]
     [2.0, 68.0]

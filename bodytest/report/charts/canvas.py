@@ -132,11 +132,7 @@ def fitting_labels(places: Sequence[float], wordings: Sequence[Sequence[str]]) -
     """Return level and wording of labels along a line, so that none runs into another.
 
     Each label takes the first of its wordings that fits on the lower or the upper level; one that fits on neither is
-    ``""``.
-
-    Parameters:
-        places: middles of the labels in px, in rising order.
-        wordings: for each label what it may say, the best first.
+    ``""``. ``places`` are the middles of the labels [px], rising; ``wordings`` what each may say, the best first.
 
     >>> fitting_labels([0, 40, 54, 58], [["one long"], ["two long", "2"], ["3"], ["four long", "4"]])
     [(0, 'one long'), (1, 'two long'), (0, '3'), (0, '')]

@@ -61,8 +61,7 @@ class Chart:
 def chart(draw: Callable[[float], Figure], key: str, message: str, description: str) -> Chart:
     """Write a chart as inline SVG, drawn wide and narrow; the page's style shows the one that there is room for.
 
-    Parameters:
-        draw: a function of a module with what it draws (`functools.partial`), which takes the width [px].
+    ``draw`` is a function of a module with what it draws (`functools.partial`), which takes the width [px].
     """
     return Chart(key, message, drawn(pickle.dumps(draw), key, visible(message), visible(description)), description)
 

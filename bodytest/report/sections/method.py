@@ -69,12 +69,16 @@ def with_subscripts(symbols: str) -> Markup:
 def _conditions(voice: Voice, results: Results, groups: tuple[Tested, ...]) -> Table:
     lab = results.lab
     methods = list(dict.fromkeys(group.absorption_method for group in groups if group.absorption_method))
-    limit = lab.absorption_limit_percent
+    differ = voice.say("method.methods_differ") if len(methods) > 1 else ""
+    water, limit, not_stated = lab.water_temperature_c, lab.absorption_limit_percent, voice.say("method.not_stated")
     rows: list[list[Cell | str]] = [
-        [voice.say("method.absorption_method"), _method_cell(voice, methods)],
-        [voice.say("method.water_temperature"), _water(voice, lab)],
+        [voice.say("method.absorption_method"), Cell("; ".join(methods) or not_stated, small=differ)],
+        [
+            voice.say("method.water_temperature"),
+            voice.say("method.water_assumed") if water is None else voice.plain(water, "°C"),
+        ],
         *_instruments(voice, lab, groups),
-        [voice.say("method.limit"), voice.say("method.not_stated") if limit is None else voice.plain(limit, "%")],
+        [voice.say("method.limit"), not_stated if limit is None else voice.plain(limit, "%")],
         [voice.say("method.confidence"), voice.percent(results.confidence)],
     ]
     if lab.forming:
@@ -95,25 +99,10 @@ def _instruments(voice: Voice, lab: Lab, groups: tuple[Tested, ...]) -> Iterator
         if instrument.name in _ALWAYS_TOLD or instrument in used:
             of = instrument.name.capitalize()
             inferred = getattr(lab, instrument.inferred_field)
-            yield [
-                voice.say("method.reading_step", of=of),
-                _step(voice, lab.step(instrument.name), instrument, inferred),
-            ]
+            step = _step(voice, lab.step(instrument.name), instrument, inferred)
+            yield [voice.say("method.reading_step", of=of), step]
             calibration = _calibration(voice, lab.calibration(instrument.name), instrument)
             yield [voice.say("method.calibration", of=of), calibration]
-
-
-def _method_cell(voice: Voice, methods: list[str]) -> Cell:
-    if not methods:
-        return Cell(voice.say("method.not_stated"))
-    small = voice.say("method.methods_differ") if len(methods) > 1 else ""
-    return Cell("; ".join(methods), small=small)
-
-
-def _water(voice: Voice, lab: Lab) -> Cell:
-    if lab.water_temperature_c is None:
-        return Cell(voice.say("method.water_assumed"))
-    return Cell(voice.plain(lab.water_temperature_c, "°C"))
 
 
 def _step(voice: Voice, step: float | None, instrument: Instrument, inferred: bool) -> Cell:
