@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
 
 from openpyxl import Workbook
@@ -77,18 +78,10 @@ def add_bars_sheet(workbook: Workbook, content: SheetContent) -> None:
 def bar_blocks(content: SheetContent) -> Iterator[tuple[BarRows, tuple[Row, ...]]]:
     """Yield the rows of each bar together, then each spare row."""
     row = FIRST_ROW
-    block: list[Row] = []
-    for planned in content.bars:
-        if block and (planned.get("bar"), planned.get("firing")) != (block[0].get("bar"), block[0].get("firing")):
-            yield BarRows(row, row + len(block) - 1), tuple(block)
-            row += len(block)
-            block = []
-        block.append(planned)
-    if block:
-        yield BarRows(row, row + len(block) - 1), tuple(block)
+    planned = groupby(content.bars, key=lambda one: (one.get("bar"), one.get("firing")))
+    for block in (*(tuple(rows) for _, rows in planned), *[({},)] * content.spare_bars):
+        yield BarRows(row, row + len(block) - 1), block
         row += len(block)
-    for spare in range(content.spare_bars):
-        yield BarRows(row + spare, row + spare), ({},)
 
 
 def _write_headings(sheet: Worksheet, columns: tuple[Column, ...], notice: str) -> None:
@@ -119,12 +112,12 @@ def _band_height(columns: tuple[Column, ...]) -> float:
 
 
 def _day_spans(columns: tuple[Column, ...]) -> Iterator[tuple[int, int, str]]:
+    """Yield the first and the last column of each day of work, from 1, and the day."""
     first = 1
-    for place, column in enumerate(columns, start=1):
-        following = columns[place] if place < len(columns) else None
-        if following is None or following.day != column.day:
-            yield first, place, column.day
-            first = place + 1
+    for day, some in groupby(columns, key=lambda column: column.day):
+        last = first + len(list(some)) - 1
+        yield first, last, day
+        first = last + 1
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,10 @@
 """The blank workbook: options of the user turned into planned bars, and the workbook written."""
 
+import math
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import product
 from pathlib import Path
 
 from openpyxl import Workbook
@@ -163,14 +165,11 @@ def _planned_bars(options: BlankSheetOptions) -> list[Row]:
     for body in options.bodies or ("",):
         letter = bar_letters(body, letters)
         letters.add(letter)
-        number = 0
-        for batch in options.batches or ("",):
-            for firing in options.firings or (FiringPlan(""),):
-                for direction in options.directions or ("",):
-                    for _ in range(options.bars):
-                        number += 1
-                        names = {"body": body, "batch": batch, "firing": firing.code, "direction": direction}
-                        rows += _bar_rows(f"{letter}{number}", names, options.marks)
+        firings, directions = options.firings or (FiringPlan(""),), options.directions or ("",)
+        bars = product(options.batches or ("",), firings, directions, range(options.bars))
+        for number, (batch, firing, direction, _) in enumerate(bars, start=1):
+            names = {"body": body, "batch": batch, "firing": firing.code, "direction": direction}
+            rows += _bar_rows(f"{letter}{number}", names, options.marks)
     return rows
 
 
@@ -197,10 +196,7 @@ def _refuse_unusable(options: BlankSheetOptions) -> None:
     }
     for option, given in names.items():
         _refuse_names(option, given)
-    combinations = [len(given) or 1 for given in names.values()]
-    rows = options.bars * options.marks
-    for count in combinations:
-        rows *= count
+    rows = options.bars * options.marks * math.prod(len(given) or 1 for given in names.values())
     if rows > MOST_ROWS:
         raise UnusableRequest("too-many-rows", value=rows, most=MOST_ROWS)
 

@@ -7,7 +7,8 @@ from bodytest.lab.expression import spreadsheet
 from bodytest.lab.record import Order, Quantity, Way
 from bodytest.quantities import ORDERS, QUANTITY_BY_KEY, READING_BY_KEY
 
-FIRINGS_RANGE = "Firings!$A$4:$A$33"
+LAST_FIRING_ROW = 33
+FIRINGS_RANGE = f"Firings!$A$4:$A${LAST_FIRING_ROW}"
 """The codes on the Firings sheet, for drop-down lists and for the question about an unknown one."""
 LARGEST_SHRINKAGE = QUANTITY_BY_KEY["total_shrinkage"].plausible[1]
 """Soft limit in per cent above which “look again” speaks."""

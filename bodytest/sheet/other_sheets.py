@@ -13,10 +13,9 @@ from bodytest.sheet.bars_sheet import put_entry
 from bodytest.sheet.chosen_columns import Units
 from bodytest.sheet.content import Row, SheetContent
 from bodytest.sheet.lists_sheet import LIST_RANGES, offer
-from bodytest.sheet.live_formulas import FIRINGS_RANGE
+from bodytest.sheet.live_formulas import FIRINGS_RANGE, LAST_FIRING_ROW
 
 FIRST_ROW = 4
-_FIRINGS_LAST_ROW = 33
 
 _WIDTHS: dict[TableName, tuple[float, ...]] = {
     "firings": (10, 12, 16, 18, 10, 8, 13, 13, 13, 8, 11, 13, 44),
@@ -34,8 +33,7 @@ def add_firings_sheet(workbook: Workbook, content: SheetContent) -> None:
     sheet = workbook.create_sheet("Firings")
     hint = "one row for each kiln load; a temperature, a cone, or better both; loads meant to be alike: one programme"
     style.put_title(sheet, content.notice or "Firings", hint)
-    last = _FIRINGS_LAST_ROW
-    degrees = content.units.temperature
+    last, degrees = LAST_FIRING_ROW, content.units.temperature
     _write_table(sheet, "firings", content.units, content.firings, last)
     span = {
         column.heading: f"{letter}{FIRST_ROW}:{letter}{last}"

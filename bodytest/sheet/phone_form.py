@@ -33,11 +33,7 @@ _APART = ("sheet", "body", "batch", "direction", FORMING.key)
 
 
 def form_page(sheets: CheckedSheets) -> str:
-    """Return the page for one sheet.
-
-    Raises:
-        UnusableRequest: the bars are those of several sheets.
-    """
+    """Return the page for one sheet; see `typing_data`."""
     voice = Voice(english())
     return render("form.html", voice, typing=typing_data(sheets), software=f"bodytest {__version__}", footer_css="")
 
