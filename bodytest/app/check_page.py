@@ -29,6 +29,8 @@ _TYPED = "mend "
 
 def check(asked: Asked) -> HTMLResponse:
     """Return the sheet with what was found in it, read with the answers that the address holds."""
+    from bodytest.intake.layouts.vocabulary import COLUMNS
+
     sheet, said = asked.sheet, _said(asked)
     columns, units = said.options()
     checked = asked.known.checked(sheet, said)
@@ -41,7 +43,8 @@ def check(asked: Asked) -> HTMLResponse:
     return shown(
         "check.html", sheet=sheet, here="Check", tables=tables, doubts=doubts, questions=questions,
         seen=checked.seen[0], more=len(checked.findings) - len(doubts), columns=columns, units=units,
-        taken=_taken(cleaned), ours=_ours(), all_units=_UNITS, bars=len(checked.bars), typed=_TYPED,
+        taken=_taken(cleaned), ours=[column.heading for column in COLUMNS["bars"]], all_units=_UNITS,
+        bars=len(checked.bars), typed=_TYPED,
         saved=asked.query.get("saved", ""), values_alone="values" in asked.query,
         writable=asked.folder.writable, clean=bool(cleaned and cleaned.tables),
     )  # fmt: skip
@@ -134,12 +137,6 @@ def _taken(cleaned: "Cleaned | None") -> list[list[str]]:
     return [[str(cell) for cell in row] for row in takewhile(bool, cleaned.tables["Sources"][1:])]
 
 
-def _ours() -> list[str]:
-    from bodytest.intake.layouts.vocabulary import COLUMNS
-
-    return [column.heading for column in COLUMNS["bars"]]
-
-
 def _is_own(found: Finding, sheet: "Sheet") -> bool:
     """Tell whether a finding is about the sheet itself, and not about readings typed for it in a table beside it."""
     return found.sheet in (None, sheet.name)
@@ -154,7 +151,7 @@ def _doubt(found: Finding, tables: list[ShownTable] | None) -> dict[str, object]
     asked_above = found.code in (*OF_COLUMNS, "unit-missing")
     return {
         "found": found,
-        "remedy": on_page(found.remedy or ""),
+        "remedy": on_page(found.remedy),
         "level": level if tables is not None else f"{level} · {found.sheet}",
         "anchor": place,
         "offers": list(offers(found, tables).items()) if tables is not None else [],

@@ -44,6 +44,7 @@ _ELSEWHERE = (
 )
 """What is a command, or an option of all commands, is done on another page."""
 _STATUS = {"sheet-gone": 404, "no-such-page": 404, "unexpected-fault": 500}
+Typed = QueryParams | FormData
 
 
 @dataclass(frozen=True)
@@ -63,19 +64,11 @@ class Asked:
 
     @property
     def sheet(self) -> "Sheet":
-        """The sheet that the address names.
-
-        Raises:
-            UnreadableSheet: it is no longer in the folder.
-        """
+        """The sheet that the address names; see `Folder.sheet`."""
         return self.folder.sheet(self.where["key"])
 
     def results(self) -> "Results":
-        """Return the analysis of the sheet.
-
-        Raises:
-            UnreadableSheet: there is not one bar to go by.
-        """
+        """Return the analysis of the sheet; see `Remembered.results`."""
         return self.known.results(self.sheet)
 
     def text(self, name: str) -> str:
@@ -138,11 +131,6 @@ def on_page(sentence: str, labels: Mapping[str, str] = LABELS) -> str:
     return re.sub(option, lambda one: f"“{labels.get(one[1], one[1])}”{': ' if one[2] else ''}", sentence)
 
 
-def in_words(found: Finding) -> str:
-    """Return what keeps from an answer and what to do about it."""
-    return f"{found.sentence} {found.remedy or ''}".rstrip()
-
-
 def told(found: Finding, *, status: int | None = None) -> HTMLResponse:
     """Return a page that says one thing and what to do about it."""
     status = status or _STATUS.get(found.code, 422)
@@ -152,6 +140,11 @@ def told(found: Finding, *, status: int | None = None) -> HTMLResponse:
 def as_json(what: str, found: Mapping[str, object]) -> Response:
     """Return the document that a command prints with ``--json``, ``what`` being what it holds."""
     return Response(json_text({**enveloped(what), **found}), media_type="application/json")
+
+
+def paper_of(typed: Typed) -> str:
+    """Return the paper that was chosen."""
+    return "Letter" if typed.get("paper") == "Letter" else "A4"
 
 
 def as_pdf(content: bytes, name: str) -> Response:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import LABELS, Asked, as_json, as_pdf, in_words, on_page, route, shown
+from bodytest.app.page import LABELS, Asked, as_json, as_pdf, on_page, paper_of, route, shown
 from bodytest.errors import BodytestError, UnusableRequest
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ def plan(asked: Asked) -> HTMLResponse:
     """Return the forms, each with its answer or with what keeps it from one."""
     from bodytest.plan.match_words import match_lines
     from bodytest.plan.size_words import mass_lines, size_lines
+    from bodytest.quantities import QUANTITY_BY_KEY
 
     results = asked.results()
     bodies = list(dict.fromkeys(one.body for one in results.programmes))
@@ -40,7 +41,8 @@ def plan(asked: Asked) -> HTMLResponse:
         directions=sorted({group.direction for group in of_body if group.direction}),
         batches=sorted({batch for group in of_body for batch in group.batches if batch}),
         dimensions=sorted({one.dimension for one in results.pieces if one.body == typed["body"] and one.dimension}),
-        deliveries=[one for one in _deliveries(asked) if one.body == typed["body"]], names=_names(),
+        deliveries=[one for one in _deliveries(asked) if one.body == typed["body"]],
+        names={key: quantity.name for key, quantity in QUANTITY_BY_KEY.items()},
         sizes=_told(bool(typed["size"]), lambda: size_lines(_sizes(asked))),
         masses=_told(bool(typed["mass"]), lambda: mass_lines(_masses(asked))),
         matches=_told(bool(typed["set"]), lambda: match_lines(_match(asked))),
@@ -72,8 +74,7 @@ def ruler(asked: Asked) -> Response:
     from bodytest.plan.ruler_pages import ruler_pages
 
     drawn = planned(asked.results(), made_on=date.today(), wanted=_wanted(asked))
-    paper = "Letter" if asked.query.get("paper") == "Letter" else "A4"
-    return as_pdf(to_pdf(ruler_pages(drawn, length_mm=None, paper=paper)), "ruler.pdf")
+    return as_pdf(to_pdf(ruler_pages(drawn, length_mm=None, paper=paper_of(asked.query))), "ruler.pdf")
 
 
 def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:
@@ -81,25 +82,16 @@ def _told(is_asked: bool, lines: Callable[[], Iterable[str]]) -> dict[str, Any]:
     if not is_asked:
         return {"lines": [], "refusal": ""}
     try:
-        return {"lines": [_OPTION.sub(_chosen_here, line) for line in lines()], "refusal": ""}
+        here = [_OPTION.sub(lambda one: f"choose “{one[2]}” under {LABELS[one[1]]}", line) for line in lines()]
+        return {"lines": here, "refusal": ""}
     except BodytestError as error:
-        return {"lines": [], "refusal": on_page(in_words(error.finding))}
-
-
-def _chosen_here(option: re.Match[str]) -> str:
-    return f"choose “{option[2]}” under {LABELS[option[1]]}"
+        return {"lines": [], "refusal": on_page(str(error))}
 
 
 def _deliveries(asked: Asked) -> "tuple[Comparison, ...]":
     from bodytest.library.analysed import compare
 
     return asked.known.once("deliveries", asked.sheet, lambda: compare(asked.results()))
-
-
-def _names() -> dict[str, str]:
-    from bodytest.quantities import QUANTITY_BY_KEY
-
-    return {key: quantity.name for key, quantity in QUANTITY_BY_KEY.items()}
 
 
 def _query(asked: Asked, name: str) -> str | None:

@@ -63,7 +63,7 @@ class Guard:
             await send(message)
 
         headers = Headers(scope=scope)
-        answer = self._refusal(scope, headers) or self._entrance(scope, headers) or self._locked(scope, headers)
+        answer = self._refusal(scope, headers) or self._entrance(scope) or self._locked(headers)
         if answer is None and (answer := _refuse_size(headers)) is not None:
             await _drained(receive)
         return await (answer or self.pages)(scope, receive, send_safely)
@@ -86,7 +86,7 @@ class Guard:
             return told(finding("page-asked-by-other"), status=403)
         return None
 
-    def _entrance(self, scope: Scope, headers: Headers) -> Response | None:
+    def _entrance(self, scope: Scope) -> Response | None:
         """Turn the secret in the address into the cookie, and lead on to an address without it."""
         if scope["path"] != ENTRANCE or scope["method"] != "GET":
             return None
@@ -97,7 +97,7 @@ class Guard:
         onward.set_cookie(self._cookie_name, self.keys.cookie, httponly=True, samesite="strict")
         return onward
 
-    def _locked(self, scope: Scope, headers: Headers) -> Response | None:
+    def _locked(self, headers: Headers) -> Response | None:
         """Refuse whoever has not come through the entrance."""
         cookies: SimpleCookie = SimpleCookie()
         try:

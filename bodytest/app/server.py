@@ -55,7 +55,7 @@ class Presence:
             self.open_pages.discard(page)
         elif page:
             self.any_seen = True
-            self.open_pages.add(page[:_LONGEST_ID])
+            self.open_pages.add(page)
 
 
 async def _note_presence(request: Request) -> Response:
@@ -120,13 +120,9 @@ def listening(port: int = 0) -> socket.socket:
 
 
 def serve(folder: Folder, listener: socket.socket, *, keep: bool, on_ready: Callable[[str], None]) -> None:
-    """Hand out the pages until the last one was closed, or for ever.
+    """Hand out the pages until the last one was closed, or for ever where they are to ``keep``.
 
-    Parameters:
-        folder: the folder to show.
-        listener: a socket of `listening`.
-        keep: stay when the last page was closed.
-        on_ready: is told the address with the secret as soon as it answers.
+    ``on_ready`` is told the address with the secret as soon as a socket of `listening` answers.
     """
     port, keys, presence = listener.getsockname()[1], Keys(), Presence()
     config = uvicorn.Config(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from bodytest.findings import Finding
+from bodytest.findings import Finding, worst_level
 from bodytest.grids.grid import Grid, column_letters, parse_range
 from bodytest.grids.notebook import shown_value
 from bodytest.tables import SHEETS_WITHOUT_READINGS
@@ -79,17 +79,12 @@ def _table(position: int, name: str, numbered: _Rows, doubtful: _Doubtful) -> Sh
     for number, row in shown:
         cells: list[dict[str, Any]] = []
         for column in range(width):
-            text = _text(row[column]) if column < len(row) else ""
+            text = shown_value(row[column]) if column < len(row) else ""
             found = doubtful.get((number, column), [])
-            worst = min(found, key=lambda one: ("stop", "ask", "note").index(one[1].level), default=None)
             texts[f"{column_letters(column)}{number}"] = text
             cells.append({"text": text, "number": found[0][0] if found else 0})
-            if worst:
-                cells[-1] |= {"level": worst[1].level, "anchor": _anchor(position, number, column)}
+            if level := worst_level(one for _, one in found):
+                cells[-1] |= {"level": level, "anchor": _anchor(position, number, column)}
         rows.append((number, cells))
     cut = len(shown) < len(numbered) or any(len(row) > MOST_COLUMNS for _, row in numbered)
     return ShownTable(name, tuple(map(column_letters, range(width))), tuple(rows), bool(doubtful), cut, texts)
-
-
-def _text(value: object) -> str:
-    return "" if value == "" else shown_value(value)

@@ -5,10 +5,9 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from starlette.datastructures import FormData, QueryParams
 from starlette.responses import HTMLResponse, Response
 
-from bodytest.app.page import Asked, as_json, as_pdf, in_words, led_to, on_page, route, shown
+from bodytest.app.page import Asked, Typed, as_json, as_pdf, led_to, on_page, paper_of, route, shown
 from bodytest.errors import BodytestError, UnreadableSheet, UnusableRequest
 from bodytest.trial.goals import GOALS, Goal
 from bodytest.units import typed_number
@@ -62,7 +61,6 @@ _FIELDS = {field.name: field for field in (*FIRST, *FURTHER)}
 _LABELS = {name: field.label for name, field in _FIELDS.items()} | {
     "to-know": "What do you want to know", "known": "Known from", "one-batch": "There is only one batch of clay",
 }  # fmt: skip
-Typed = QueryParams | FormData
 
 
 def trial(asked: Asked) -> HTMLResponse:
@@ -72,7 +70,7 @@ def trial(asked: Asked) -> HTMLResponse:
         try:
             made = _plan(asked, asked.query)
         except BodytestError as error:
-            refusal = _as_on_page(in_words(error.finding))
+            refusal = _as_on_page(str(error))
     return shown(
         "trial.html", goals=GOALS, first=FIRST, further=FURTHER, typed=asked.query, query=str(asked.query),
         sheets=asked.folder.sheets(), lines=_lines(made) if made else [], writable=asked.folder.writable,
@@ -94,7 +92,7 @@ def write(asked: Asked) -> Response:
 
     made = _plan(asked, asked.form)
     path = asked.folder.free_path(asked.text("name") or "trial", ".xlsx")
-    write_whole(path, plan_workbook(made, _paper(asked.form)), overwrite=False)
+    write_whole(path, plan_workbook(made, paper_of(asked.form)), overwrite=False)
     return led_to("/")
 
 
@@ -106,11 +104,7 @@ def kit(asked: Asked) -> Response:
     checked = asked.known.checked(asked.sheet)
     if checked.bars.empty:
         raise UnreadableSheet("nothing-to-print", sheet=asked.sheet.name)
-    return as_pdf(to_pdf(bench_kit(checked, _paper(asked.query)).pages), "kit.pdf")
-
-
-def _paper(typed: Typed) -> str:
-    return "Letter" if typed.get("paper") == "Letter" else "A4"
+    return as_pdf(to_pdf(bench_kit(checked, paper_of(asked.query)).pages), "kit.pdf")
 
 
 def _plan(asked: Asked, typed: Typed) -> "Plan":

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -40,8 +40,8 @@ class TypedTable:
 
 def table_text(data: Mapping[str, Any], typed: Mapping[Place, str]) -> str:
     """Return the table as the phone form saves it: which sheet, headings, a row for each bar or mark with a reading."""
-    rows, readings = data["rows"], _columns(data, typed)
-    names = _names(data)
+    rows, names, keys = data["rows"], _names(data), {key for _, key in typed}
+    readings = [one for one in data["readings"] if one["key"] in keys]
     there = [number for number in range(len(rows)) if any((number, one["key"]) in typed for one in readings)]
     head = [*(data["headings"][n] for n in names), *(f"{one['heading']} ({one['unit']})" for one in readings)]
     lines = [
@@ -88,11 +88,6 @@ def typed_for(path: Path) -> str:
     except (OSError, UnicodeDecodeError, csv.Error):
         return ""
     return first[0].removeprefix(TYPED_FOR) if first and first[0].startswith(TYPED_FOR) else ""
-
-
-def _columns(data: Mapping[str, Any], typed: Mapping[Place, str]) -> Sequence[Mapping[str, Any]]:
-    keys = {key for _, key in typed}
-    return [one for one in data["readings"] if one["key"] in keys]
 
 
 def _names(data: Mapping[str, Any]) -> list[int]:
