@@ -1,6 +1,6 @@
 """The options that several commands take: each has one name, one way of writing it and one meaning."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, NamedTuple
@@ -47,20 +47,11 @@ _WORDS = {
 }
 
 
-def option(
-    name: str,
-    default: str | bool = True,
-    *,
-    repeatable: bool = False,
-    callback: Callable[..., Any] | None = None,
-    **more: Any,
-) -> Any:
+def option(name: str, default: str | bool = True, *, repeatable: bool = False, **more: Any) -> Any:
     """Return an option that several commands take; ``default`` says in words what holds when it is left out."""
     words = _WORDS[name]
     told = f"{words.help} Repeatable." if repeatable else words.help
-    return typer.Option(
-        name, *words.short, metavar=words.metavar, help=told, show_default=default, callback=callback, **more
-    )
+    return typer.Option(name, *words.short, metavar=words.metavar, help=told, show_default=default, **more)
 
 
 def _confidence(text: str) -> float:

@@ -47,11 +47,7 @@ def report(
 
     own = _own_sizes(sizes or [])
     refuse_report(out, ALWAYS, sheets)
-    results = read_and_analyse(sheets, confidence, borrow=borrow)
-    if without_other_tabs:
-        from bodytest.export.document import with_read_tabs_only
-
-        results = with_read_tabs_only(results)
+    results = read_and_analyse(sheets, confidence, borrow=borrow, without_other_tabs=without_other_tabs)
     today = dated.date() if dated else date.today()
     index, told = write_all(results, out, today, decimal_sign="," if decimal_comma else ".", own=own)
     found = (*results.findings, *told)

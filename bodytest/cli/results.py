@@ -70,11 +70,9 @@ def results(
     refuse_output(target, sheets)
     if chosen == "json" and target != Path("-"):
         _refuse_unknown_ending(target)
-    found = read_and_analyse(sheets, confidence, borrow=borrow, whole=chosen != "csv")
-    if without_other_tabs:
-        from bodytest.export.document import with_read_tabs_only
-
-        found = with_read_tabs_only(found)
+    found = read_and_analyse(
+        sheets, confidence, borrow=borrow, whole=chosen != "csv", without_other_tabs=without_other_tabs
+    )
     _write(found, chosen, target, "," if decimal_comma else ".")
     tell_findings(found.findings, sheets)
     if not is_standard_output(target):
@@ -84,11 +82,7 @@ def results(
 
 
 def _refuse_unknown_ending(target: Path) -> None:
-    """Refuse a file by whose name nothing would know it for results; pipes and devices may have any.
-
-    Raises:
-        UnusableRequest: it does not end in .json.
-    """
+    """Refuse a file by whose name nothing would know it for results; pipes and devices may have any."""
     from bodytest.errors import UnusableRequest
     from bodytest.files.inputs import is_results
 

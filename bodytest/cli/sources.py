@@ -125,7 +125,12 @@ def read_bars(paths: Sequence[Path]) -> "CheckedSheets":
 
 
 def read_and_analyse(
-    paths: Sequence[Path], confidence: float | None = None, *, borrow: bool = False, whole: bool = True
+    paths: Sequence[Path],
+    confidence: float | None = None,
+    *,
+    borrow: bool = False,
+    whole: bool = True,
+    without_other_tabs: bool = False,
 ) -> "Results":
     """Read the sheets and analyse them; leave with exit code 2 when there is not one bar to go by.
 
@@ -135,7 +140,12 @@ def read_and_analyse(
     from bodytest.analysis.analysing import analyse, summarise
 
     with working("computing"):
-        return (analyse if whole else summarise)(sheets, confidence=confidence, borrow=borrow)
+        results = (analyse if whole else summarise)(sheets, confidence=confidence, borrow=borrow)
+    if without_other_tabs:
+        from bodytest.export.document import with_read_tabs_only
+
+        return with_read_tabs_only(results)
+    return results
 
 
 def read_and_summarise(paths: Sequence[Path], confidence: float | None = None) -> "Results":

@@ -2,7 +2,7 @@
 
 import math
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
@@ -40,8 +40,7 @@ def verify(
     )
 
 
-def _table(figures: Iterable["Figure"], every: bool) -> Iterator[str]:
-    figures = list(figures)
+def _table(figures: Sequence["Figure"], every: bool) -> Iterator[str]:
     yield "Published figures, what this installation makes of them, and the difference"
     yield "that the printed digits allow. 'dig' counts the digits that agree. At the end,"
     yield "cross-checks: statsmodels computes the same figures here and now."
@@ -98,7 +97,7 @@ def _number(value: float | str | None) -> str:
     return value if isinstance(value, str) else f"{value:.10g}"
 
 
-def _verdict(figures: list["Figure"]) -> str:
+def _verdict(figures: Sequence["Figure"]) -> str:
     missed = [figure for figure in figures if not figure.passed]
     if not missed:
         return (
@@ -112,7 +111,7 @@ def _verdict(figures: list["Figure"]) -> str:
     )
 
 
-def _counted(figures: list["Figure"], counterpart: str) -> str:
+def _counted(figures: Sequence["Figure"], counterpart: str) -> str:
     """Return ``207 figures of 28``."""
     examples = [figure.example for figure in figures if figure.counterpart == counterpart]
     return f"{len(examples)} figures of {len(set(examples))}"
@@ -130,8 +129,7 @@ def _versions() -> dict[str, str]:
     return {"bodytest": __version__, "Python": platform.python_version(), **packages}
 
 
-def _document(figures: Iterable["Figure"]) -> dict[str, Any]:
-    figures = list(figures)
+def _document(figures: Sequence["Figure"]) -> dict[str, Any]:
     return {
         "installation": _versions(),
         "passed": all(figure.passed for figure in figures),

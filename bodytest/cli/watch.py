@@ -231,7 +231,7 @@ def _remake(place: Watched, before: Snapshot | None) -> Snapshot | None:
         if results is not None:
             index, _ = write_all(results, place.out, date.today(), decimal_sign=place.decimal_sign)
     except BodytestError as error:
-        _say_now(f"{error.finding.sentence} {error.finding.remedy}")
+        _say_now(str(error))
         return before
     _say_now(f"{describe(before, now)} → {index or 'no report, there is not one bar to go by'}")
     return now
