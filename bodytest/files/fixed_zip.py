@@ -32,9 +32,7 @@ _TYPE = "{http://www.w3.org/2001/XMLSchema-instance}type"
 def workbook_bytes(workbook: "Workbook", stored: Mapping[str, Mapping[str, float | str | bool]] = NOTHING) -> bytes:
     """Return the workbook as ``.xlsx`` bytes without any time of writing in them.
 
-    Parameters:
-        workbook: what is written.
-        stored: what formulas come to, by sheet and cell, for programs that compute none themselves.
+    ``stored`` is what formulas come to, by sheet and cell, for programs that compute none themselves.
     """
     workbook.properties.identifier = SEAL
     written = BytesIO()
@@ -79,12 +77,9 @@ _FORMULA = re.compile(rb'(?P<start><c r="(?P<cell>[A-Z]+\d+)"[^>]*)>(?P<formula>
 
 def _repeatable(name: str, content: bytes) -> bytes:
     """Return a part without the time of writing, in canonical form where it is XML."""
+    if not name.endswith((".xml", ".rels")):
+        return content
     if name == CORE:
         content = _STAMP.sub(_FIXED_STAMP, content)
-    return _canonical(content) if name.endswith((".xml", ".rels")) else content
-
-
-def _canonical(part: bytes) -> bytes:
-    """Return the part in canonical form; it was written by ourselves a moment ago, so parsing it is safe."""
-    text = canonicalize(part.decode("utf-8"), qname_aware_attrs={_TYPE})
+    text = canonicalize(content.decode("utf-8"), qname_aware_attrs={_TYPE})  # of our own making, so safe to parse
     return (_XML_HEAD + text).encode("utf-8")

@@ -37,16 +37,11 @@ def is_free(handle: int) -> bool:
 
 
 @contextmanager
-def held(lock: Path, about: Path, *, patience_s: float = 5.0) -> Iterator[None]:
-    """Hold the lock file while something happens to ``about``, and remove it afterwards.
-
-    Parameters:
-        lock: the lock file; its folder is made when missing.
-        about: what is told to be busy when the lock cannot be had.
-        patience_s: how long to wait for another run [s].
+def held(lock: Path, about: Path, *, patience_s: float) -> Iterator[None]:
+    """Hold the lock file, whose folder is made when missing, while something happens to ``about``, and remove it then.
 
     Raises:
-        UnwritableFile: another run holds it for longer than that.
+        UnwritableFile: another run holds it for longer than ``patience_s`` [s]; ``about`` is told to be busy.
     """
     handle = _taken(lock, about, time.monotonic() + patience_s)
     try:

@@ -15,10 +15,7 @@ _STDIN, _STDOUT = 0, 1
 def refuse_output(path: Path, inputs: Iterable[Path] = (), *, overwrite: bool = True) -> None:
     """Return when ``path`` may be written; the inputs and whatever stands there stay untouched otherwise.
 
-    Parameters:
-        path: where the output is to go.
-        inputs: files that the output is made from.
-        overwrite: whether an earlier output of ours may be replaced.
+    ``overwrite`` says whether an earlier output of ours may be replaced.
 
     Raises:
         UnwritableFile: it is an input, a file that is not ours, no place for a file, or write-protected.

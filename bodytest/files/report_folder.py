@@ -131,7 +131,7 @@ def _swap(work: Path, place: Path, own: Mapping[str, str]) -> None:
             (work / NEW).rename(place)
             return
     ours = own.keys() | {MANIFEST}
-    whole = there <= ours and all(is_unchanged(place, name, dict(own)) for name in there)
+    whole = there <= ours and all(is_unchanged(place, name, own) for name in there)
     if whole and not _is_in_use(place) and exchange(work / NEW, place):
         return
     place.mkdir(parents=True, exist_ok=True)
@@ -154,7 +154,7 @@ def _move_in(work: Path, place: Path) -> None:
     coming = own_files(ready)
     old.mkdir(exist_ok=True)
     names = [name for name in sorted(os.listdir(ready)) if name != MANIFEST]
-    going = [name for name in sorted(own.keys() - coming.keys()) if is_unchanged(place, name, dict(own))]
+    going = [name for name in sorted(own.keys() - coming.keys()) if is_unchanged(place, name, own)]
     moved: list[str] = []
     try:
         for name in (*names, *going, MANIFEST):
@@ -229,7 +229,7 @@ def own_files(folder: Path) -> dict[str, str]:
     return {name: digest for name, digest in files.items() if Path(name).name == name and isinstance(digest, str)}
 
 
-def is_unchanged(folder: Path, name: str, own: dict[str, str]) -> bool:
+def is_unchanged(folder: Path, name: str, own: Mapping[str, str]) -> bool:
     """Say whether a file is ours and as we wrote it: as the list or the seal inside has it."""
     path = folder / name
     if not path.is_file() or path.is_symlink():

@@ -37,18 +37,12 @@ class BookSheet:
 class Book:
     """What the workbook's own part says."""
 
-    part: str
-    """Name of that part."""
     sheets: list[BookSheet]
     """Its tables; chart sheets are none."""
     since_1904: bool
     """Do its dates count from 1904?"""
-    links: dict[str, Link]
-    """Its relationships."""
-
-    def linked(self, kind: str) -> str | None:
-        """Return the part that a relationship of a kind leads to."""
-        return next((link.target for link in self.links.values() if link.kind == kind), None)
+    linked: dict[str, str]
+    """Kind of a relationship → the part that the first of that kind leads to."""
 
 
 class Package:
@@ -116,7 +110,7 @@ class Package:
             if name == "sheet" and (link := links[sheet.get("id", "").lower()]).kind == "worksheet"
         ]
         since_1904 = any(name == "workbookPr" and said.get("date1904") in ("1", "true") for _, name, said in found)
-        return Book(start, sheets, since_1904, links)
+        return Book(sheets, since_1904, {link.kind: link.target for link in reversed(links.values())})
 
 
 def _joined(folder: str, target: str) -> str:

@@ -37,7 +37,7 @@ def read_xlsx(content: bytes) -> list[Grid]:
 
 
 def _formats(package: Package, book: Book) -> Formats:
-    part = book.linked("styles")
+    part = book.linked.get("styles")
     if part is None or not package.holds(part):
         return Formats(since_1904=book.since_1904)
     return read_formats(package, part, since_1904=book.since_1904)
@@ -45,5 +45,5 @@ def _formats(package: Package, book: Book) -> Formats:
 
 def _texts(package: Package, book: Book) -> list[str]:
     """Return the shared texts; none where the file keeps none, so that cells which ask for one are named."""
-    part = book.linked("sharedStrings")
+    part = book.linked.get("sharedStrings")
     return read_texts(package, package.the_member(part)) if part is not None and package.holds(part) else []

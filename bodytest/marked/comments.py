@@ -13,15 +13,12 @@ NEW_COMMENTS = (
     b'<comments xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><authors/><commentList/></comments>'
 )
 """A comments part without comments."""
-NEW_DRAWING = (
-    b'<xml xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
-    b' xmlns:x="urn:schemas-microsoft-com:office:excel"></xml>'
-)
-"""A drawing part without shapes."""
 _NAMESPACES = (
     'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
     ' xmlns:x="urn:schemas-microsoft-com:office:excel"'
 )
+NEW_DRAWING = f"<xml {_NAMESPACES}></xml>".encode()
+"""A drawing part without shapes."""
 _SHAPE_TYPE = (
     f'<v:shapetype {_NAMESPACES} id="_x0000_t202" coordsize="21600,21600" o:spt="202" path="m,l,21600r21600,l21600,xe">'
     '<v:stroke joinstyle="miter"/><v:path gradientshapeok="t" o:connecttype="rect"/></v:shapetype>'

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from bodytest.findings import Finding, Level
 from bodytest.grids.grid import address, parse_range
@@ -53,7 +54,7 @@ def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, l
         talked_about += [address(table, row, column) for row, column in sorted(talked)]
         _comment(package, tables[table], {place: found for place, found in cells.items() if place not in talked})
     for part in tables.values():
-        package.put(part, not_selected(package.part(part)))
+        package.put(part, _around_data(package.part(part), _not_selected))
     words = [*_words(name, findings, by_table), *left_out]
     if talked_about:
         words.append(_TALKED_ABOUT.format(cells=", ".join(talked_about)))
@@ -138,7 +139,7 @@ def _comment(package: Package, part: str, cells: Mapping[Place, list[Finding]]) 
         package.put(drawing, NEW_DRAWING)
         package.declare_drawings()
         key = package.relate(part, "vmlDrawing", drawing)
-        package.put(part, with_notes_drawing(package.part(part), key))
+        package.put(part, _around_data(package.part(part), partial(_with_drawing, relation=key)))
     written, new = with_comments(package.part(comments), texts)
     package.put(comments, written)
     package.put(drawing, with_shapes(package.part(drawing), new))
@@ -221,16 +222,6 @@ _AFTER_NOTES = {
 """Elements that come after the drawing of notes."""
 
 
-def not_selected(worksheet: bytes) -> bytes:
-    """Return the worksheet without the mark that its tab is selected: two selected tabs would be edited together."""
-    return _around_data(worksheet, _not_selected)
-
-
-def with_notes_drawing(worksheet: bytes, relation: str) -> bytes:
-    """Return the worksheet with a link to the drawing that shows its notes."""
-    return _around_data(worksheet, lambda outline: _with_drawing(outline, relation))
-
-
 def _around_data(worksheet: bytes, change: Callable[[bytes], bytes]) -> bytes:
     """Change what stands before and after the rows without looking at the rows."""
     opening = _DATA.search(worksheet)
@@ -244,12 +235,14 @@ def _around_data(worksheet: bytes, change: Callable[[bytes], bytes]) -> bytes:
 
 
 def _not_selected(outline: bytes) -> bytes:
+    """Take away the mark that the tab is selected: two selected tabs would be edited together."""
     views = child(tree(outline), "sheetViews")
     selected = (view for view in (views.children if views else []) if "tabSelected" in view.attributes)
     return spliced(outline, [attribute_set(outline, view, "tabSelected", "0") for view in selected])
 
 
 def _with_drawing(outline: bytes, relation: str) -> bytes:
+    """Put in a link to the drawing that shows the notes."""
     root = tree(outline)
     link = f'<{root.prefix}legacyDrawing xmlns:r="{RELATIONSHIPS}" r:id="{relation}"/>'.encode()
     following = next((c.start for c in root.children if c.name in _AFTER_NOTES), None)

@@ -228,7 +228,7 @@ def test_a_run_that_does_not_end_is_told_and_a_dead_one_is_not_waited_for(report
     work = report.parent / ".report.bodytest"
     code = (
         "import sys, time; from pathlib import Path; from bodytest.files.lock import held\n"
-        "with held(Path(sys.argv[1]), Path('x')): print('held', flush=True); time.sleep(60)"
+        "with held(Path(sys.argv[1]), Path('x'), patience_s=5): print('held', flush=True); time.sleep(60)"
     )
     monkeypatch.setattr(report_folder, "PATIENCE_S", 0.2)
     with subprocess.Popen([sys.executable, "-c", code, work / "lock"], stdout=subprocess.PIPE) as other:
