@@ -8,7 +8,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 LENGTH_IN_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
@@ -32,15 +32,15 @@ class Instrument:
     """Unit that its numbers are held in."""
     units: Mapping[str, float]
     """Accepted units, and what a number in each is multiplied by to be in ``unit``."""
-    usual_step: tuple[float, float]
-    """Reading steps that are usual, in ``unit``; a calibration is usual up to the coarser one."""
     tool: str
     """What people call it."""
-    aliases: tuple[str, ...]
+    usual_step: tuple[float, float] = (0.0, 0.0)
+    """Reading steps that are usual, in ``unit``; a calibration is usual up to the coarser one."""
+    aliases: tuple[str, ...] = ()
     """Other first words that its rows on the Lab table may have."""
-    step_hint: str
+    step_hint: str = ""
     """What to put in the row for the reading step; ``{example}`` stands for a step."""
-    step_examples: Mapping[str, str]
+    step_examples: Mapping[str, str] = field(default_factory=dict)
     """Example of a step for each unit that a blank workbook can be in."""
 
     @property
@@ -95,16 +95,16 @@ class Dimension:
 
 
 _RULE = Instrument(
-    "length", "mm", LENGTH_IN_MM, (0.0005, 2.0), "rule", (), "The smallest step you read, e.g. {example}.",
+    "length", "mm", LENGTH_IN_MM, "rule", (0.0005, 2.0), (), "The smallest step you read, e.g. {example}.",
     {"mm": "0.5 for a rule, 0.1 or 0.02 for a caliper", "cm": "0.05 for a rule, 0.01 or 0.002 for a caliper",
      "in": "0.02 for a rule, 0.001 for a caliper"},
 )  # fmt: skip
 _BALANCE = Instrument(
-    "mass", "g", MASS_IN_G, (0.00005, 5.0), "balance", ("weight", "balance"),
+    "mass", "g", MASS_IN_G, "balance", (0.00005, 5.0), ("weight", "balance"),
     "The last digit of the balance, e.g. {example}.", {"g": "0.01", "oz": "0.001"},
 )  # fmt: skip
 _LOAD_SCALE = Instrument(
-    "force", "N", FORCE_IN_N, (0.0005, 50.0), "load scale", ("load",), "The smallest step of the load, e.g. {example}.",
+    "force", "N", FORCE_IN_N, "load scale", (0.0005, 50.0), ("load",), "The smallest step of the load, e.g. {example}.",
     {"N": "1", "kgf": "0.1", "lbf": "0.2"},
 )  # fmt: skip
 DIMENSIONS: dict[str, Dimension] = {
@@ -119,14 +119,10 @@ DIMENSIONS: dict[str, Dimension] = {
     )
 }
 PERCENT = Dimension(
-    "percent", Instrument("percent", "%", {"%": 1.0}, (0.0, 0.0), "sheet", (), "", {}), "bar", (), (-100.0, 400.0),
-    (-100.0, 400.0), 0.1,
-)  # fmt: skip
+    "percent", Instrument("percent", "%", {"%": 1.0}, "sheet"), "bar", (), (-100.0, 400.0), (-100.0, 400.0), 0.1
+)
 """A percentage that a sheet states; nobody here read it from an instrument."""
-DAY = Dimension(
-    "date", Instrument("calendar", "day", {"day": 1.0}, (0.0, 0.0), "calendar", (), "", {}), "bar", (), (0.0, 0.0),
-    (0.0, 0.0), 0.0,
-)  # fmt: skip
+DAY = Dimension("date", Instrument("calendar", "day", {"day": 1.0}, "calendar"), "bar", (), (0.0, 0.0), (0.0, 0.0), 0.0)
 """A date, held as the number of its day: 1 January of the year 1 is 1."""
 INSTRUMENTS: dict[str, Instrument] = {d.instrument.name: d.instrument for d in DIMENSIONS.values()}
 

@@ -68,22 +68,21 @@ def mean_squares(cells: Cells, step_uncertainty: float = 0.0) -> MeanSquares:
     >>> print(f"{found.load.value:.1f} {found.load.freedom} {found.load.noise:.1f} {found.bar_variance:.2f}")
     2254.3 5 0.2 2451.25
     """
-    layout, fit = cells.layout, _least_squares(cells)
-    pieces = layout.pieces
-    freedom = layout.bar_freedom
-    bars = np.maximum(fit.residual_squares / max(freedom, 1), step_uncertainty**2 * (freedom > 0))
+    layout, freedom = cells.layout, cells.layout.bar_freedom
+    of_outer, of_inner, of_piece, residual_squares = _least_squares(cells)
+    bars = np.maximum(residual_squares / max(freedom, 1), step_uncertainty**2 * (freedom > 0))
     load_outside = cells.factors.load_outside
-    outer = _square(fit.outer, fit.outer_noise, len(cells.factors.outer_sizes) - pieces, step_uncertainty)
-    inner = _square(fit.inner, fit.inner_noise, min(layout.batches, layout.loads) - pieces, step_uncertainty)
+    outer = _square(*of_outer, len(cells.factors.outer_sizes) - layout.pieces, step_uncertainty)
+    inner = _square(*of_inner, min(layout.batches, layout.loads) - layout.pieces, step_uncertainty)
     return MeanSquares(
         inner if load_outside else outer,
         outer if load_outside else inner,
-        _square(fit.piece, fit.piece_noise, pieces - 1, step_uncertainty),
+        _square(*of_piece, layout.pieces - 1, step_uncertainty),
         float(np.mean(1.0 / np.bincount(layout.batch_piece))),
         float(np.mean(1.0 / np.bincount(layout.load_piece))),
         bars,
         freedom,
-        fit.residual_squares,
+        residual_squares,
     )
 
 
@@ -94,21 +93,15 @@ def _square(effects: FloatArray, noise: float, freedom: int, step_uncertainty: f
     return MeanSquare(np.maximum(np.square(effects).sum(axis=-1) / freedom, step_uncertainty**2 * one), freedom, one)
 
 
-@dataclass(frozen=True)
-class _LeastSquares:
-    """Effects centred within their piece, piece means centred, and the traces of their covariances over σ²."""
-
-    outer: FloatArray
-    inner: FloatArray
-    piece: FloatArray
-    outer_noise: float
-    inner_noise: float
-    piece_noise: float
-    residual_squares: FloatArray
+_Effects = tuple[FloatArray, float]
+"""Effects centred within their piece, or piece means centred, and the trace of their covariance over σ²."""
 
 
-def _least_squares(cells: Cells) -> _LeastSquares:
-    """Fit both kinds of effects, the outer one eliminated; inner effects come out centred within their piece."""
+def _least_squares(cells: Cells) -> tuple[_Effects, _Effects, _Effects, FloatArray]:
+    """Return effects of the outer and the inner factor and of pieces, and the residual sum of squares.
+
+    The outer factor is eliminated; inner effects come out centred within their piece.
+    """
     layout, factors = cells.layout, cells.factors
     outer_piece = layout.load_piece if factors.load_outside else layout.batch_piece
     one_over = 1.0 / factors.outer_sizes
@@ -126,12 +119,10 @@ def _least_squares(cells: Cells) -> _LeastSquares:
     own = sums_by(one_over, outer_piece) / sizes**2
     of_pieces = own + (roots * shares).sum(axis=1)
     trace = one_over.sum() + np.sum(covariance_root * counts)
-    return _LeastSquares(
-        outer - piece[..., outer_piece],
-        inner,
-        piece - piece.mean(axis=-1, keepdims=True),
-        float(trace - of_pieces @ sizes),
-        float(np.trace(spread)),
-        float(of_pieces.sum() - (own.sum() + roots.sum(axis=0) @ shares.sum(axis=0)) / layout.pieces),
+    piece_noise = float(of_pieces.sum() - (own.sum() + roots.sum(axis=0) @ shares.sum(axis=0)) / layout.pieces)
+    return (
+        (outer - piece[..., outer_piece], float(trace - of_pieces @ sizes)),
+        (inner, float(np.trace(spread))),
+        (piece - piece.mean(axis=-1, keepdims=True), piece_noise),
         np.maximum(residual - (right * inner).sum(axis=-1), 0.0),
     )
