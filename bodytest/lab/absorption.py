@@ -60,17 +60,15 @@ ABSORPTION = Quantity(
     "absorption", "Water absorption", "A", "%",
     (Way(absorption, (FIRED_MASS, BOILED_MASS)),), "dry fired mass", "{method}",
     (-0.1, 30.0), PRACTICE, _FULL, _FULL_SOURCE, live=True,
-    orders=(
-        Order(BOILED_MASS, FIRED_MASS, BOILED_MASS, "Boiled is lighter than fired.", "boiled-below-fired", slack=0.001),
-    ),
+    orders=(Order(BOILED_MASS, FIRED_MASS, "Boiled is lighter than fired.", "boiled-below-fired", slack=0.001),),
 )
 COLD_ABSORPTION = Quantity(
     "cold_absorption", "Cold-soak absorption", "A_c", "%",
     (Way(absorption, (FIRED_MASS, COLD_SOAKED_MASS)),), "dry fired mass", "ASTM C67",
     (-0.1, 30.0), PRACTICE, _FULL, _FULL_SOURCE,
     orders=(
-        Order(COLD_SOAKED_MASS, FIRED_MASS, COLD_SOAKED_MASS, "Cold-soaked is lighter than fired.",
-              "cold-soaked-below-fired", slack=0.001),
+        Order(COLD_SOAKED_MASS, FIRED_MASS, "Cold-soaked is lighter than fired.", "cold-soaked-below-fired",
+              slack=0.001),
     ),
 )
 QUANTITIES = (

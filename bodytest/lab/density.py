@@ -97,8 +97,8 @@ QUANTITIES = (
         (1.5, 3.6), PRACTICE, (1.0, 12.0), "water, below which nothing sinks; above lead (common practice, no source)",
         digits=2,
         orders=(
-            Order(FIRED_MASS, SUSPENDED_MASS, SUSPENDED_MASS, "Suspended is not lighter than fired.",
-                  "suspended-not-below-fired", strict=True),
+            Order(FIRED_MASS, SUSPENDED_MASS, "Suspended is not lighter than fired.", "suspended-not-below-fired",
+                  strict=True),
         ),
     ),
 )

@@ -73,7 +73,7 @@ QUANTITIES = (
         (Way(water_of_plasticity, (WET_MASS, DRY_MASS)),), "dry mass",
         "Bell, Florida State Geological Survey 15th Annual Report (1923), p. 100",
         (8.0, 60.0), PRACTICE, (-5.0, 400.0), "no bar keeps its shape with more water (common practice, no source)",
-        orders=(Order(WET_MASS, DRY_MASS, DRY_MASS, "Dry is heavier than wet.", "dry-heavier-than-wet"),),
+        orders=(Order(WET_MASS, DRY_MASS, "Dry is heavier than wet.", "dry-heavier-than-wet"),),
     ),
     Quantity(
         "moisture_wet_basis", "Moisture on the wet basis", "M_w", "%",
@@ -85,7 +85,7 @@ QUANTITIES = (
         (Way(loss_on_ignition, (DRY_MASS, FIRED_MASS)),), "dry mass", PRACTICE,
         (0.0, 20.0), "prepared bodies 4–9 %, calcareous 10–18 % (from memory)",
         (-5.0, 80.0), "pure limestone loses 44 %; the rest could only be fuel (common practice, no source)",
-        orders=(Order(DRY_MASS, FIRED_MASS, FIRED_MASS, "Fired is heavier than dry.", "fired-heavier-than-dry"),),
+        orders=(Order(DRY_MASS, FIRED_MASS, "Fired is heavier than dry.", "fired-heavier-than-dry"),),
     ),
 )
 # fmt: on

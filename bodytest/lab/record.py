@@ -97,8 +97,6 @@ class Order:
     """The reading that is the larger one."""
     smaller: Reading
     """The reading that is never above it."""
-    at: Reading
-    """The one whose cell is named first."""
     phrase: str = ""
     """What the blank workbook says at once when it is broken; nothing when empty."""
     code: str = ""
@@ -109,6 +107,11 @@ class Order:
     """Forming of bars that it does not hold for."""
     slack: float = 0.0
     """Share by which the blank workbook, which does not know the reading step, lets it be broken."""
+
+    @property
+    def at(self) -> Reading:
+        """The one that is read later, whose cell is named first."""
+        return max(self.larger, self.smaller, key=lambda reading: STAGES.index(reading.stage))
 
 
 @dataclass(frozen=True, eq=False)

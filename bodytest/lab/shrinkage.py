@@ -110,8 +110,8 @@ QUANTITIES = (
         (Way(linear_shrinkage, (WET_LENGTH, LEATHER_HARD_LENGTH)),), "wet length", PRACTICE,
         (-0.5, 12.0), PRACTICE, _ALWAYS, _ALWAYS_SOURCE, told_as_length=True,
         orders=(
-            Order(WET_LENGTH, LEATHER_HARD_LENGTH, LEATHER_HARD_LENGTH, "Leather-hard is longer than wet.",
-                  "leather-hard-longer-than-wet", not_when=PRESSED),
+            Order(WET_LENGTH, LEATHER_HARD_LENGTH, "Leather-hard is longer than wet.", "leather-hard-longer-than-wet",
+                  not_when=PRESSED),
         ),
         plausible_by=_DRYING,
     ),
@@ -120,9 +120,8 @@ QUANTITIES = (
         (Way(linear_shrinkage, (WET_LENGTH, DRY_LENGTH)),), "wet length", "ASTM C326",
         (0.0, 15.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
         orders=(
-            Order(WET_LENGTH, DRY_LENGTH, DRY_LENGTH, "Dry is longer than wet.", "dry-longer-than-wet",
-                  not_when=PRESSED),
-            Order(LEATHER_HARD_LENGTH, DRY_LENGTH, DRY_LENGTH, code="dry-longer-than-leather-hard"),
+            Order(WET_LENGTH, DRY_LENGTH, "Dry is longer than wet.", "dry-longer-than-wet", not_when=PRESSED),
+            Order(LEATHER_HARD_LENGTH, DRY_LENGTH, code="dry-longer-than-leather-hard"),
         ),
         plausible_by=_DRYING,
     ),
@@ -135,7 +134,7 @@ QUANTITIES = (
         "firing_shrinkage", "Firing shrinkage", "S_f", "%",
         (Way(linear_shrinkage, (DRY_LENGTH, FIRED_LENGTH)),), "dry length", "ASTM C326",
         (-2.0, 18.0), _CLASS_NOTES, _ALWAYS, _ALWAYS_SOURCE, live=True, told_as_length=True,
-        orders=(Order(DRY_LENGTH, FIRED_LENGTH, FIRED_LENGTH, "Fired is longer than dry: a slip, unless it swelled."),),
+        orders=(Order(DRY_LENGTH, FIRED_LENGTH, "Fired is longer than dry: a slip, unless it swelled."),),
     ),
     TOTAL_SHRINKAGE,
     Quantity(
