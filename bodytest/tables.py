@@ -1,7 +1,7 @@
 """The checked tables of one or more workbooks: what intake hands on and everything else starts from."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, make_dataclass
+from dataclasses import dataclass, field, fields, make_dataclass
 from typing import TYPE_CHECKING, Any
 
 from bodytest.documented import KEPT_OUT
@@ -253,10 +253,7 @@ class CheckedSheets:
 BAR_TEXTS = ("bar", "body", "batch", "firing", "direction", "position", *(c.key for c in CHOICES), "left_out", "notes")
 BAR_COLUMNS = ("sheet", "row", *BAR_TEXTS, *(r.column for r in BAR_READINGS))
 MARK_COLUMNS = ("bar_row", "row", "mark", *(r.column for r in MARK_READINGS))
-FIRING_COLUMNS = (
-    "sheet", "row", "firing", "date", "kiln", "programme", "purpose", "cone", "set_temperature_c",
-    "peak_temperature_c", "temperature_expanded_c", "hold_min", "heating_rate_c_per_h", "atmosphere", "notes",
-)  # fmt: skip
+FIRING_COLUMNS = ("sheet", "row", *(one.name for one in fields(Firing) if one.name not in ("sheet", "row")))
 PIECE_COLUMNS = (
     "sheet", "row", "piece", "body", "batch", "firing", "dimension", "wet_size_mm", "leather_hard_size_mm",
     "fired_size_mm", "notes",

@@ -41,11 +41,7 @@ def read_results(path: str | Path) -> Results:
     Raises:
         UnreadableResults: no such file, no JSON, not ours, or damaged.
     """
-    return _from_file(path, _results)
-
-
-def _results(document: dict[str, Any]) -> Results:
-    return Results(**vars(_summary(document)), bars=_bar_table(document["bars"]))
+    return _from_file(path, lambda document: Results(**vars(_summary(document)), bars=_bar_table(document["bars"])))
 
 
 def read_summary(path: str | Path) -> Summary:
