@@ -14,8 +14,6 @@ from bodytest.shown import for_blanks
 
 Level = Literal["stop", "ask", "note"]
 """``stop``: the value cannot be used; ``ask``: plausible but odd, used and shown; ``note``: worth knowing."""
-
-
 OF_COLUMNS = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice")
 """Findings that end when it is said what a column is."""
 

@@ -141,9 +141,8 @@ _SPELLINGS: dict[str, str] = {
     "°f/h": "°F/h", "f/h": "°F/h", "°f per hour": "°F/h", "°f/hr": "°F/h",
 }  # fmt: skip
 _NUMBER_WITH_UNIT = re.compile(r"^\s*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*$")
-
-
 _FRACTION = re.compile(r"^\s*(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch|inches|\"|″|”)?\s*$", re.IGNORECASE)
+_THOUSANDS_OR_DECIMALS = re.compile(r"^\s*[1-9]\d{0,2},\d{3}(?![\d.,])")
 
 
 @dataclass(frozen=True)
@@ -246,9 +245,6 @@ def typed_number(text: str) -> float:
 def in_doubt(text: str) -> bool:
     """Say whether a comma stands before three digits: a thousand in some countries, a decimal in others."""
     return _THOUSANDS_OR_DECIMALS.match(text) is not None
-
-
-_THOUSANDS_OR_DECIMALS = re.compile(r"^\s*[1-9]\d{0,2},\d{3}(?![\d.,])")
 
 
 def parse_measure(text: str) -> Measure | None:

@@ -21,8 +21,6 @@ QUANTITY_COLUMNS = tuple(field.name for field in fields(QuantityResult) if field
 """The figures of a quantity; what is itself a list stands in results.json only."""
 COLUMNS = (*GROUP_COLUMNS, "batch", "bars", "quantity", *QUANTITY_COLUMNS, *FACTOR_COLUMNS, "seal")
 """All columns in their order; the seal stands in the last row and breaks when somebody changes the file."""
-
-
 DELIMITERS = {".": ",", ",": ";"}
 """Sign between cells by the sign of decimals."""
 

@@ -22,8 +22,6 @@ BY_BARS = "by the bars"
 """Stands for a dimension that is planned by the bars."""
 BY_PIECES = "(as the pieces)"
 """Stands for the batch where a dimension is planned by pieces."""
-
-
 FIGURE_HEADINGS = {
     "body": "body",
     "firing": "programme or load",

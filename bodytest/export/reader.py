@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 _SIMPLE: dict[type, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
 _Built = TypeVar("_Built")
 _KIND_WORDS: dict[type, str] = {float: "a number", int: "a whole number", str: "a text", bool: "true or false"}
-
-
 _LARGEST = 1e15
 """No number of a results document is larger."""
 

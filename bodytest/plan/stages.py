@@ -23,8 +23,6 @@ _STEPS: tuple[tuple[str, str, str], ...] = (
     ("dry", "bisque", "bisque_shrinkage"),
 )
 """From stage, to stage, the shrinkage between them in per cent of the size at the first."""
-
-
 _WIDEST = 1.0
 """A range of sizes from 1/e to e times the expected one says nothing, so none wider is given."""
 
