@@ -14,6 +14,8 @@ from bodytest.shown import for_blanks
 
 Level = Literal["stop", "ask", "note"]
 """``stop``: the value cannot be used; ``ask``: plausible but odd, used and shown; ``note``: worth knowing."""
+LEVELS: tuple[Level, ...] = ("stop", "ask", "note")
+"""From the gravest on."""
 OF_COLUMNS = ("heading-in-doubt", "column-splits-bars", "column-may-split-bars", "heading-twice")
 """Findings that end when it is said what a column is."""
 
@@ -89,5 +91,4 @@ def finding(
 def worst_level(findings: Iterable[Finding]) -> Level | None:
     """Return the most serious level among the findings, None when there are none."""
     levels = {f.level for f in findings}
-    order: tuple[Level, ...] = ("stop", "ask", "note")
-    return next((level for level in order if level in levels), None)
+    return next((level for level in LEVELS if level in levels), None)

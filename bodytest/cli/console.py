@@ -9,7 +9,7 @@ import typer
 
 from bodytest.cli.manner import is_quiet, wants_json
 from bodytest.export.envelope import enveloped, json_text
-from bodytest.findings import Finding
+from bodytest.findings import LEVELS, Finding
 from bodytest.rounding import counted
 from bodytest.shown import Shown, clipped, shown, visible, visible_json
 
@@ -100,7 +100,7 @@ def print_findings(findings: Iterable[Finding]) -> None:
 def count_words(findings: Iterable[Finding]) -> str:
     """Return ``2 to mend, 1 to look at, 3 notes`` for the levels stop, ask and note."""
     levels = [f.level for f in findings]
-    stop, ask, note = (levels.count(level) for level in ("stop", "ask", "note"))
+    stop, ask, note = (levels.count(level) for level in LEVELS)
     return f"{stop} to mend, {ask} to look at, {counted(note, 'note')}"
 
 

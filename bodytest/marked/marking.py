@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
-from bodytest.findings import Finding, Level
+from bodytest.findings import LEVELS, Finding
 from bodytest.grids.grid import address, parse_range
 from bodytest.marked.coloured_cells import Place, with_cells, with_styles
 from bodytest.marked.comments import NEW_COMMENTS, NEW_DRAWING, with_comments, with_shapes
@@ -31,7 +31,6 @@ _SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 _TALKED_ABOUT = "Cells with a conversation of people in them are coloured but carry no comment of ours: {cells}."
 _STRICT = b"purl.oclc.org/ooxml"
 """Namespace of the strict variant, which hardly any program writes and which our parts would not fit."""
-_ORDER: tuple[Level, ...] = ("note", "ask", "stop")
 
 
 def marked_workbook(content: bytes, findings: Sequence[Finding], *, name: str, left_out: Sequence[str] = ()) -> bytes:
@@ -116,7 +115,7 @@ def _style_part(package: Package) -> str:
 def _colour(package: Package, part: str, cells: Mapping[Place, list[Finding]], styles: StyleBook) -> None:
     worksheet, sites = with_cells(package.part(part), set(cells))
     marked = {
-        place: styles.marked(sites[place].style, max((f.level for f in found), key=_ORDER.index))
+        place: styles.marked(sites[place].style, min((f.level for f in found), key=LEVELS.index))
         for place, found in cells.items()
     }
     package.put(part, with_styles(worksheet, sites, marked))
