@@ -79,12 +79,11 @@ class Package:
 
     def links(self, part: str) -> dict[str, Link]:
         """Return a part's relationships by their lower-case id."""
-        folder, name = posixpath.split(part)
         return {
             link.get("Id", "").lower(): Link(
-                link.get("Type", "").rpartition("/")[2], _joined(folder, link.get("Target", ""))
+                link.get("Type", "").rpartition("/")[2], target_of(part, link.get("Target", ""))
             )
-            for _, element, link in self.elements(posixpath.join(folder, "_rels", name + ".rels"))
+            for _, element, link in self.elements(links_of(part))
             if element == "Relationship" and link.get("TargetMode") != "External"
         }
 
@@ -113,11 +112,17 @@ class Package:
         return Book(sheets, since_1904, {link.kind: link.target for link in reversed(links.values())})
 
 
-def _joined(folder: str, target: str) -> str:
-    """Return the name of the part that a target means.
+def links_of(part: str) -> str:
+    """Return the name of the part that holds another one's relationships."""
+    folder, name = posixpath.split(part)
+    return posixpath.join(folder, "_rels", f"{name}.rels")
 
-    >>> _joined("xl", "../xl/worksheets/sheet1.xml"), _joined("xl", "/xl/styles.xml"), _joined("xl", "./a%20b.xml")
-    ('xl/worksheets/sheet1.xml', 'xl/styles.xml', 'xl/a b.xml')
+
+def target_of(part: str, target: str) -> str:
+    """Return the name of the part that a target in the relationships of a part means.
+
+    >>> [target_of("xl/book.xml", target) for target in ("../xl/worksheets/a.xml", "/xl/styles.xml", "./a%20b.xml")]
+    ['xl/worksheets/a.xml', 'xl/styles.xml', 'xl/a b.xml']
     """
-    path = posixpath.normpath(posixpath.join("/" + folder, unquote(target.replace("\\", "/"))))
-    return path.lstrip("/")
+    folder = posixpath.dirname("/" + part)
+    return posixpath.normpath(posixpath.join(folder, unquote(target.replace("\\", "/")))).lstrip("/")

@@ -1,11 +1,11 @@
 """A zipped workbook as its parts: some are exchanged or added, all others are carried over byte by byte."""
 
 import io
-import posixpath
 import zipfile
 from dataclasses import dataclass
 
 from bodytest.files.fixed_zip import add_part
+from bodytest.grids.package import links_of, target_of
 from bodytest.marked.xml_splice import appended, as_utf8, prepended, spliced, tree, xml_text
 
 RELATIONSHIPS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -23,7 +23,7 @@ class Relation:
     kind: str
     """Last word of its type: worksheet, comments, vmlDrawing …"""
     part: str
-    """Name of the part it points to; the bare target for links to the outside."""
+    """Name of the part it points to."""
 
 
 class Package:
@@ -54,22 +54,21 @@ class Package:
 
     def relations(self, part: str) -> list[Relation]:
         """Return the links of a part."""
-        name = _relations_name(part)
+        name = links_of(part)
         if name not in self.names:
             return []
-        folder = posixpath.dirname(part)
         return [
             Relation(
                 link.attributes.get("Id", ""),
                 link.attributes.get("Type", "").rpartition("/")[2],
-                _resolved(folder, link.attributes.get("Target", "")),
+                target_of(part, link.attributes.get("Target", "")),
             )
             for link in tree(self.part(name)).children
         ]
 
     def relate(self, part: str, kind: str, target: str) -> str:
         """Add a link from a part to another and return its id."""
-        name = _relations_name(part)
+        name = links_of(part)
         content = self.part(name) if name in self.names else _NO_RELATIONS
         root = tree(content)
         taken = {link.attributes.get("Id") for link in root.children}
@@ -111,14 +110,3 @@ class Package:
             for name in sorted(self._changed.keys() - known):
                 add_part(target, name, self._changed[name])
         return written.getvalue()
-
-
-def _relations_name(part: str) -> str:
-    folder, name = posixpath.split(part)
-    return posixpath.join(folder, "_rels", f"{name}.rels")
-
-
-def _resolved(folder: str, target: str) -> str:
-    if target.startswith("/"):
-        return target[1:]
-    return posixpath.normpath(posixpath.join(folder, target))
