@@ -141,13 +141,13 @@ class _Filler:
         row, column = place
         waiting = self._missing.get(row, [])
         while waiting and waiting[0] < column:
-            self._edits.append(Edit(element.start, element.start, self._cell(row, waiting.pop(0))))
+            cell = self._cell(row, waiting.pop(0), self._row_style)
+            self._edits.append(Edit(element.start, element.start, cell))
 
     def _end(self, element: Element) -> None:
         if element.name == "row" and element.depth == 2:
             row = self._position.row
-            cells = b"".join(self._cell(row, column) for column in self._missing.pop(row, []))
-            self._row_style = None
+            cells = b"".join(self._cell(row, column, self._row_style) for column in self._missing.pop(row, []))
             if cells:
                 self._edits.append(appended(self._content, element, cells))
         elif element.name == "sheetData":
@@ -156,14 +156,11 @@ class _Filler:
                 self._edits.append(appended(self._content, element, rows))
 
     def _whole_row(self, row: int) -> bytes:
-        style, self._row_style = self._row_style, None
-        cells = b"".join(self._cell(row, column) for column in self._missing.pop(row))
-        self._row_style = style
+        cells = b"".join(self._cell(row, column, None) for column in self._missing.pop(row))
         name = f"{self._prefix}row"
         return f'<{name} r="{row}">'.encode() + cells + f"</{name}>".encode()
 
-    def _cell(self, row: int, column: int) -> bytes:
-        style = self._row_style
+    def _cell(self, row: int, column: int, style: int | None) -> bytes:
         if style is None:
             style = next((s for first, last, s in self._columns if first <= column <= last), 0)
         return f'<{self._prefix}c r="{column_letters(column)}{row}" s="{style}"/>'.encode()
