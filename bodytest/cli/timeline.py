@@ -81,9 +81,12 @@ _ENOUGH = 6
 
 def _in_short(found: "list[Timeline]", sheets: str) -> list[str]:
     """Return a line for each chart, what changed first; one for those with too few batches of the sheets named."""
+    from bodytest.quantities import QUANTITY_BY_KEY
+
     told = [one for one in found if one.shift or one.newest_signal or len(one.points) >= _ENOUGH]
     told.sort(key=lambda one: (one.shift is None, one.newest_signal is None))
-    lines = [f"{_about(one)}: {one.summary}" for one in told[:_MOST_LINES]]
+    shown = [(one, QUANTITY_BY_KEY[one.quantity].name.lower()) for one in told[:_MOST_LINES]]
+    lines = [f"{_about(one, name)}: {one.summary}" for one, name in shown]
     if len(told) > _MOST_LINES:
         lines.append(f"… and {len(told) - _MOST_LINES} more.")
     few: dict[str, int] = {}
@@ -103,12 +106,9 @@ def _next(found: "list[Timeline]", sheets: str) -> str:
     return f"Compare them: bodytest compare {sheets} --by batch" if few else ""
 
 
-def _about(one: "Timeline") -> str:
-    from bodytest.quantities import QUANTITY_BY_KEY
-
+def _about(one: "Timeline", last: str | None) -> str:
     name = f"kiln, by {one.body}" if one.kind == "kiln" else one.body or "(body not named)"
-    parts = (name, one.fired, one.direction, QUANTITY_BY_KEY[one.quantity].name.lower())
-    return " · ".join(part for part in parts if part)
+    return " · ".join(part for part in (name, one.fired, one.direction, last) if part)
 
 
 def _lines(one: "Timeline", *, statistics: bool) -> list[str]:
@@ -117,10 +117,8 @@ def _lines(one: "Timeline", *, statistics: bool) -> list[str]:
     from bodytest.rounding import interval_text
 
     quantity = QUANTITY_BY_KEY[one.quantity]
-    name = one.body or "(body not named)"
-    about = [f"kiln, by {name}" if one.kind == "kiln" else name, one.fired, one.direction, one.absorption_method]
     unit = f" ({one.unit})" if one.unit else ""
-    lines = [" · ".join(part for part in about if part), f"{quantity.name}{unit}", "", one.summary]
+    lines = [_about(one, one.absorption_method), f"{quantity.name}{unit}", "", one.summary]
     if one.low is not None:
         limits = interval_text(possible(one.quantity, one.low, one.high), one.high, one.unit, otherwise=quantity.digits)
         lines += ["", f"Limits of a mean: {limits}, from {_reference(one)}."]
