@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.report.bench_drawing import absorption_strip, firing_strip, outlines, ruler
 from bodytest.report.body_page import BodyPage
-from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper
+from bodytest.report.sections.sizes import READY, HelperBatch, HelperDirection, SizeHelper, finishes
 from bodytest.report.table import Cell, Column, Table, columns_of, table
 from bodytest.report.tested import fired_words, is_fired
 from bodytest.report.wording import Voice
@@ -80,7 +80,8 @@ def _factor(one: HelperDirection) -> float:
 
 def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHelper, pieces_note: str) -> Table:
     shown = directions[:_MOST_FACTORS]
-    ends = [_ends(one) for one in shown]
+    means = [(_any_batch(one).low, _any_batch(one).high) for one in shown]
+    ends = [[None if end is None else float(wet_size_factor(end)) for end in both] for both in means]
     halves = [None if low is None or high is None else (high - low) / 2 for low, high in ends]
     decimals = column_decimals(halves, otherwise=3)
     rows: list[list[Cell | str]] = []
@@ -93,13 +94,6 @@ def _factors(voice: Voice, directions: Sequence[HelperDirection], helper: SizeHe
     notes = [voice.say("bench.more_directions", n=more)] if more else []
     notes += [pieces_note] if pieces_note else []
     return table(voice.say("bench.factors_caption"), columns, rows, note=" ".join(notes), key="factors")
-
-
-def _ends(one: HelperDirection) -> tuple[float | None, float | None]:
-    batch = _any_batch(one)
-    if batch.low is None or batch.high is None:
-        return None, None
-    return float(wet_size_factor(batch.low)), float(wet_size_factor(batch.high))
 
 
 def _sizes(voice: Voice, directions: Sequence[HelperDirection], unit: str) -> Table:
@@ -115,16 +109,8 @@ def _sizes(voice: Voice, directions: Sequence[HelperDirection], unit: str) -> Ta
         if place == 0:
             columns += [Column(voice.say("bench.finishes"), numeric=True)]
             for size, row in zip(ready, rows, strict=True):
-                row.append(voice.between(*_finishes(one, size), decimals))
+                row.append(voice.between(*finishes(size * _factor(one), _any_batch(one)), decimals))
     return table(voice.say("bench.sizes_caption", unit=unit), columns, rows, key="sizes")
-
-
-def _finishes(one: HelperDirection, fired: float) -> tuple[float | None, float | None]:
-    """Return where a further piece made for this finished size will finish, in the size's own unit."""
-    batch, wet = _any_batch(one), fired * _factor(one)
-    if batch.next_low is None or batch.next_high is None:
-        return None, None
-    return wet * (1 - batch.next_high / 100), wet * (1 - batch.next_low / 100)
 
 
 def _own_sizes(voice: Voice, directions: Sequence[HelperDirection], own: Sequence[OwnSize]) -> Table:
@@ -137,11 +123,12 @@ def _own_row(voice: Voice, directions: Sequence[HelperDirection], one: OwnSize) 
     plain = [direction.name.casefold().partition(" (")[0] for direction in directions]
     place = plain.index(one.name.casefold()) if one.name.casefold() in plain else 0
     direction, decimals, size = directions[place], LENGTH_DECIMALS[one.unit], one.mm / LENGTH_IN_MM[one.unit]
+    wet = size * _factor(direction)
     named = f"{_short(one.name)} " if one.name and one.name.casefold() not in plain else ""
     yield named + voice.plain(size, one.unit)
     yield _short(direction.name)
-    yield voice.number(size * _factor(direction), decimals, one.unit)
-    yield voice.between(*_finishes(direction, size), decimals)
+    yield voice.number(wet, decimals, one.unit)
+    yield voice.between(*finishes(wet, _any_batch(direction)), decimals)
 
 
 def _script(voice: Voice, directions: Sequence[HelperDirection]) -> dict[str, object]:

@@ -48,14 +48,10 @@ _SPACE = re.compile(r"\s*\n\s*")
 class Chart:
     """A chart with the words that go with it."""
 
-    key: str
-    """Name for links, unique on the page."""
     message: str
     """Its heading: what it shows, as a statement."""
     svg: Markup
-    """The picture, twice: wide and narrow."""
-    description: str
-    """What a reader who does not see it is told."""
+    """The picture, twice, wide and narrow, with what a reader who does not see it is told."""
 
 
 def chart(draw: Callable[[float], Figure], key: str, message: str, description: str) -> Chart:
@@ -63,7 +59,7 @@ def chart(draw: Callable[[float], Figure], key: str, message: str, description: 
 
     ``draw`` is a function of a module with what it draws (`functools.partial`), which takes the width [px].
     """
-    return Chart(key, message, drawn(pickle.dumps(draw), key, visible(message), visible(description)), description)
+    return Chart(message, drawn(pickle.dumps(draw), key, visible(message), visible(description)))
 
 
 @lru_cache(maxsize=_MOST_KEPT)

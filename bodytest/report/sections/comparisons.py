@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from bodytest.comparison import Comparison, Difference
+from bodytest.comparison import Comparison
 from bodytest.quantities import QUANTITY_BY_KEY
 from bodytest.report.table import Cell, Table, columns_of, table
 from bodytest.report.tested import Tested
@@ -62,23 +62,19 @@ def _precisions(found: list[Comparison], unit: str) -> tuple[int, int]:
 
 
 def _rows(voice: Voice, comparison: Comparison, precise: tuple[int, int]) -> Iterator[list[Cell | str]]:
-    name = QUANTITY_BY_KEY[comparison.quantity].name
+    name, by = QUANTITY_BY_KEY[comparison.quantity].name, voice.say(f"comparisons.one_{comparison.by}")
+    where = comparison.direction if comparison.by != "direction" else None
+    decimals, of_piece = precise
     for one in comparison.differences:
-        by = voice.say(f"comparisons.one_{comparison.by}")
-        where = comparison.direction if comparison.by != "direction" else None
-        pair = voice.say("comparisons.minus", by=by, first=one.first, second=one.second)
+        amount = None if one.mm_on_piece is None else on_piece(one.difference, voice.length_unit)
         yield [
-            Cell(pair, small=where or ""),
+            Cell(voice.say("comparisons.minus", by=by, first=one.first, second=one.second), small=where or ""),
             name,
-            *_numbers(voice, one, *precise),
+            voice.number(one.difference, decimals),
+            voice.between(one.low, one.high, decimals),
+            voice.number(amount, of_piece),
             Cell("", mark=short_verdict_mark(voice, one.verdict)),
         ]
-
-
-def _numbers(voice: Voice, one: Difference, decimals: int, of_piece: int) -> list[str]:
-    interval = voice.between(one.low, one.high, decimals)
-    amount = None if one.mm_on_piece is None else on_piece(one.difference, voice.length_unit)
-    return [voice.number(one.difference, decimals), interval, voice.number(amount, of_piece)]
 
 
 def _of_piece(voice: Voice) -> dict[str, str]:

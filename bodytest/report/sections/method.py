@@ -129,14 +129,10 @@ def classes_sentence(voice: Voice, group: Tested) -> str | None:
     iso = sum(absorbed.mean > limit for limit in _ISO_CLASSES)
     ansi = sum(absorbed.mean > limit for limit in _ANSI_CLASSES)
     sentence = voice.say("classes.place", iso=voice.say(f"classes.iso_{iso}"), ansi=voice.say(f"classes.ansi_{ansi}"))
-    limits = sorted({*_ISO_CLASSES, *_ANSI_CLASSES})
-    straddled = [limit for limit in limits if _straddles(absorbed.low, absorbed.high, limit)]
+    limits, low, high = sorted({*_ISO_CLASSES, *_ANSI_CLASSES}), absorbed.low, absorbed.high
+    straddled = [limit for limit in limits if low is not None and high is not None and low <= limit < high]
     if straddled:
         shown = voice.joined([voice.plain(limit, "%") for limit in straddled])
         sentence += " " + voice.say("classes.straddles", limits=shown)
     vacuum = "" if group.absorption_method == "vacuum" else " " + voice.say("classes.vacuum")
     return f"{sentence} {voice.say('classes.caveat')}{vacuum}"
-
-
-def _straddles(low: float | None, high: float | None, limit: float) -> bool:
-    return low is not None and high is not None and low <= limit < high

@@ -135,14 +135,19 @@ def _batch(name: str, total: QuantityResult, firing: QuantityResult | None) -> H
 
 def _ready_sizes(voice: Voice, group: Tested) -> Table:
     unit, total = voice.length_unit, group.quantities["total_shrinkage"]
-    rows = [_ready_row(voice, fired, total, LENGTH_DECIMALS[unit]) for fired in READY[unit]]
+    rows = [_ready_row(voice, fired, total) for fired in READY[unit]]
     names = ("finished_heading", "wet_heading", "range_heading")
     columns = columns_of(voice, "helper", names, names, unit=unit)
     where = ", ".join(part for part in (firing_name(voice, group), group.direction) if part)
     return table(voice.say("helper.ready_caption", where=where), columns, rows, key="ready-sizes")
 
 
-def _ready_row(voice: Voice, fired: float, total: QuantityResult, decimals: int) -> list[str]:
-    wet = fired / (1 - (total.mean or 0.0) / 100)
-    low, high = (None if s is None else wet * (1 - s / 100) for s in (total.next_high, total.next_low))
-    return [voice.number(fired, 0), voice.number(wet, decimals), voice.between(low, high, decimals)]
+def _ready_row(voice: Voice, fired: float, total: QuantityResult) -> list[str]:
+    wet, decimals = fired / (1 - (total.mean or 0.0) / 100), LENGTH_DECIMALS[voice.length_unit]
+    return [voice.number(fired, 0), voice.number(wet, decimals), voice.between(*finishes(wet, total), decimals)]
+
+
+def finishes(wet: float, bars: HelperBatch | QuantityResult) -> tuple[float | None, float | None]:
+    """Return where a further piece made in a wet size will finish, in the size's own unit."""
+    low, high = (None if s is None else wet * (1 - s / 100) for s in (bars.next_high, bars.next_low))
+    return low, high
