@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, Response
 from bodytest.app.page import Asked, route, shown
 from bodytest.app.security import POLICY
 from bodytest.errors import UnusableRequest
-from bodytest.report.file_names import RESULTS_CSV, RESULTS_JSON
+from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, RESULTS_CSV, RESULTS_JSON, beside
 from bodytest.report.render import filled
 from bodytest.report.wording import Voice, english
 from bodytest.results import Results
@@ -24,7 +24,6 @@ _BODY = re.compile(r"<body[^>]*>")
 
 def answer(asked: Asked) -> HTMLResponse:
     """Return what is planned with for each body, with the ways to its page, bench sheet and certificate."""
-    from bodytest.report.file_names import BENCH_ENDING, CERTIFICATE_ENDING, beside
     from bodytest.report.pages import page_names
 
     results = asked.results()

@@ -32,7 +32,7 @@ class ShownTable:
     cut: bool
     """Whether there is more than is shown."""
     texts: dict[str, str] = field(repr=False)
-    """Address → what stands in a cell that something was found in, or that a finding speaks of."""
+    """Address → what stands in a cell that is shown."""
 
 
 def shown_tables(grids: Sequence[Grid], findings: Sequence[Finding]) -> list[ShownTable]:
