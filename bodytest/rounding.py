@@ -170,16 +170,6 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text}{NO_BREAK}{unit}" if unit and text != ABSENT else text
 
 
-def value_text(value: float | None, uncertainty: float | None = None, unit: str = "", *, otherwise: int = 1) -> str:
-    """Return the value alone, rounded to what its uncertainty allows.
-
-    >>> value_text(10.05762, 0.027, "Ω")
-    '10.058\xa0Ω'
-    """
-    decimals = decimals_for(uncertainty, otherwise=otherwise)
-    return with_unit(number_text(value, decimals), unit)
-
-
 def chance_text(chance: float) -> str:
     """Return a chance in per cent that never claims certainty.
 

@@ -13,7 +13,7 @@ from bodytest.rounding import (
     number_text,
     plus_minus_text,
     uncertainty_text,
-    value_text,
+    with_unit,
 )
 
 pytestmark = pytest.mark.core
@@ -24,7 +24,7 @@ usual_uncertainties = st.floats(1e-4, 1e3)
 
 def test_the_gum_example_rounds_a_resistance_to_its_uncertainty() -> None:
     # JCGM 100:2008, 7.2.6: y = 10.057 62 Ω with u = 27 mΩ should be rounded to 10.058 Ω.
-    assert value_text(10.05762, 0.027, "Ω") == "10.058\N{NO-BREAK SPACE}Ω"
+    assert with_unit(number_text(10.05762, decimals_for(0.027)), "Ω") == "10.058\N{NO-BREAK SPACE}Ω"
     # The same clause: 10.47 mΩ is given as two digits.
     assert number_text(10.47, decimals_for(10.47)) == "10"
 

@@ -3,7 +3,7 @@
 from bodytest.analysis.bar_needs_words import asked
 from bodytest.lab.shrinkage import wet_size_factor
 from bodytest.results import PieceComparison, QuantityResult
-from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, value_text
+from bodytest.rounding import NO_BREAK, counted, decimals_for, interval_text, number_text, with_unit
 from bodytest.units import LENGTH_DECIMALS, LENGTH_IN_MM, PIECE
 
 
@@ -17,10 +17,11 @@ def piece_sentence(
     dimension = found.dimension
     where = f" in {dimension}" if dimension else ""
     coarser = max((one.half_width for one in (pieces, bars) if one and one.half_width is not None), default=None)
-    did = f"{counted(pieces.n, 'piece')} shrank {value_text(pieces.mean, coarser, '%')}{where}"
+    decimals = decimals_for(coarser)
+    did = f"{counted(pieces.n, 'piece')} shrank {with_unit(number_text(pieces.mean, decimals), '%')}{where}"
     if bars is None or bars.mean is None or found.difference is None:
         return f"{did}; there are no bars of that firing to compare with, so {_use(pieces, dimension)}."
-    predicted = f"the bars predicted {value_text(bars.mean, coarser, '%')}"
+    predicted = f"the bars predicted {with_unit(number_text(bars.mean, decimals), '%')}"
     if found.low is None or found.high is None:
         return f"{did}, {predicted}: cannot tell yet; {_why_open(pieces, bars)}."
     comes_out = _comes_out(found.low, found.high, found.wet_size_mm or 0.0, length_unit)
