@@ -75,9 +75,7 @@ def is_cone_clue(text: str) -> bool:
 def firings_called(text: str, cones: Mapping[str, str]) -> list[str]:
     """Return the firing codes that a text means: those alike but for capitals and spaces, else those of its cone.
 
-    Parameters:
-        text: a code, or a cone in any usual spelling.
-        cones: code → the cone told beside it, ``""`` where none is.
+    ``cones`` has the cone told beside each code, ``""`` where none is.
 
     >>> codes = {"Cone 6": "", "cone 06": "", "K7": "7"}
     >>> [firings_called(text, codes) for text in ("CONE 6", "06", "^7", "8")]

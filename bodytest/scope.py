@@ -19,10 +19,7 @@ class SpeaksOf:
     """``this``: the loads tested; ``any``: any load of which they are a sample."""
 
     def words(self, batch: str | None = None) -> str:
-        """Say it in words, the same on every page and in every command.
-
-        Parameters:
-            batch: name of the one batch, where there is only one and it has a name.
+        """Say it in words, the same on every page and in every command; ``batch`` names the one batch that there is.
 
         >>> SpeaksOf("this", "any").words("D1"), SpeaksOf("any", "any").words()
         ('batch D1 only, in any load', 'any batch in any load')

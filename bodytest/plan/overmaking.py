@@ -36,14 +36,8 @@ def pieces_to_make(scatter: Scatter, pieces: int, limit: float, *, lost: float, 
     scan statistic (Glaz, Naus and Wallenstein, Scan Statistics, 2001; cited from memory). For m = k that is the range,
     which is integrated. For m > k normal values are drawn from a fixed seed, each further one beside those drawn
     before, and the share of narrow ones is averaged over the standard deviations that the bars leave possible. Of n
-    made, m are whole with the binomial probability: each is lost on its own, whatever its size.
-
-    Parameters:
-        scatter: of one finished piece [mm²].
-        pieces: how many are to agree.
-        limit: largest difference between any two of them [mm].
-        lost: share of the pieces made that crack or warp, 0 to 1.
-        chance: wanted, as a fraction.
+    made, m are whole with the binomial probability: each is lost on its own, whatever its size. ``lost`` is the share
+    that cracks or warps, ``chance`` what is wanted, both as fractions.
 
     >>> pieces_to_make(Scatter(1.0, 9.0, 0.0), 2, 1.0, lost=0.1, chance=0.95).made
     5
