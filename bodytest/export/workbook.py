@@ -5,6 +5,8 @@ with the table of ``results.csv``; hidden, Lists for the drop-downs and Sets for
 to is stored in its cell.
 """
 
+from collections.abc import Iterable
+
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import absolute_coordinate, get_column_letter
@@ -148,9 +150,7 @@ def _print(sheet: Worksheet, place: str, widths: dict[str, int], *, repeated: st
     sheet.row_dimensions[1].height = 48
 
 
-def _write_row(
-    sheet: Worksheet, number: int, values: "tuple[object, ...] | list[object]", *, bold: bool = False
-) -> None:
+def _write_row(sheet: Worksheet, number: int, values: Iterable[object], *, bold: bool = False) -> None:
     for column, value in enumerate(values, start=1):
         if value is None or value == "":
             continue

@@ -1,6 +1,6 @@
 """Plans of sizes, masses and capacities as text for a terminal."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from bodytest.plan.amounts import CapacityPlan, MassPlan
@@ -34,12 +34,11 @@ def mass_lines(plans: tuple[MassPlan, ...]) -> Iterator[str]:
     """Yield the lines for clay masses."""
     for plan in plans:
         decimals = _decimals([(plan.wet_low_g, plan.wet_high_g)], plan.unit)
-        dry = _in(plan.dry_g, plan.unit, decimals)
         yield f"{plan.asked} finished: {plan.body}, {plan.firing}; {plan.speaks_of.words(plan.batch)}"
         if plan.wet_g is not None:
             wet = _in(plan.wet_g, plan.unit, decimals)
             yield f"  wet            {wet}{_range(plan.wet_low_g, plan.wet_high_g, plan.unit, decimals)}"
-        yield f"  dry            {dry}"
+        yield f"  dry            {_in(plan.dry_g, plan.unit, decimals)}"
         yield from (f"  Note: {note}" for note in plan.notes)
 
 
@@ -109,15 +108,13 @@ def _span(low: float, high: float, unit: str, decimals: int) -> str:
     return f"{_in(low, unit, decimals).removesuffix(_in_unit(unit))} to {_in(high, unit, decimals)}"
 
 
-def _stage_decimals(plans: Iterable[SizePlan]) -> int:
+def _stage_decimals(plans: Sequence[SizePlan]) -> int:
     """Return the decimals of the sizes to make of plans in one unit."""
-    plans = tuple(plans)
     return _decimals([(s.low_mm, s.high_mm) for plan in plans for s in plan.stages], plans[0].unit)
 
 
-def _reach_decimals(plans: Iterable[SizePlan]) -> int:
+def _reach_decimals(plans: Sequence[SizePlan]) -> int:
     """Return the decimals of where the finished pieces of plans in one unit will fall."""
-    plans = tuple(plans)
     return _decimals([(plan.next_low_mm, plan.next_high_mm) for plan in plans], plans[0].unit)
 
 

@@ -78,16 +78,14 @@ def label_pages(bars: pd.DataFrame, sheet: str, paper: str) -> Iterator[Page]:
     """Yield pages of labels, one for each bar and firing, in the order of codes."""
     labels = sorted(bars.to_dict("records"), key=lambda bar: natural(bar["bar"]))
     told = f"{sheet} · cut along the lines · scratch codes as they stand here, with a line below each 6 and 9"
-    first = 0
-    while first < len(labels):
+    height, width = PAPERS[paper]
+    on_page, wide = _COLUMNS * int((height - HEAD - EDGE) // _HEIGHT), (width - 2 * EDGE) / _COLUMNS
+    for first in range(0, len(labels), on_page):
         page = upright(paper, "Labels to lay with the bars", told)
-        down = int((page.height - HEAD - EDGE) // _HEIGHT)
-        wide = (page.width - 2 * EDGE) / _COLUMNS
-        shown = labels[first : first + _COLUMNS * down]
+        shown = labels[first : first + on_page]
         for place, bar in enumerate(shown):
             _label(page, bar, EDGE + place % _COLUMNS * wide, HEAD + place // _COLUMNS * _HEIGHT, wide)
         _cuts(page, -(-len(shown) // _COLUMNS), wide)
-        first += len(shown)
         yield page
 
 
