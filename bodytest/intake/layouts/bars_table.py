@@ -10,13 +10,11 @@ from bodytest.grids.grid import Grid, Place, column_letters
 from bodytest.grids.notebook import Notebook
 from bodytest.intake.cells import in_unit, read_date, read_text, slashed_days, unit_typed
 from bodytest.intake.layouts.averages import without_averages
-from bodytest.intake.layouts.bar_ranges import tell_ranges
-from bodytest.intake.layouts.blocks import remarks
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN
 from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.records import NAMING, Cell, Reading, Record, text_in
 from bodytest.intake.layouts.titles import cone_told
-from bodytest.intake.layouts.told_above import fire_by_legend, told_above, wet_length_told
+from bodytest.intake.layouts.told_above import fire_by_legend, tell_of_some, told_above, wet_length_told
 from bodytest.intake.layouts.vocabulary import COLUMNS, Column, TableName
 from bodytest.lab.record import BEFORE_FIRING
 from bodytest.quantities import READING_BY_KEY
@@ -44,7 +42,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
         units.setdefault(key, unit)
     fire_by_legend(reading)
     above = told_above(reading, notes, firings_listed=firings_listed) | wet_length_told(reading, units, notes)
-    tell_ranges(reading.records, (*reading.block.above, *remarks(reading.block)))
+    tell_of_some(reading)
     for record in reading.records:
         converted = {
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell

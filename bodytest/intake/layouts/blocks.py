@@ -104,6 +104,14 @@ class Block:
         return any(is_number(self.cell(position, column)) for column in self.measured)
 
     @cached_property
+    def codes(self) -> frozenset[str]:
+        """Codes of its bars that have a number in them, in small letters."""
+        columns = [h.column for h in self.headings if h.means.key == "bar"]
+        lines = [line for line in self.body if self.is_measured(line)] if columns else []
+        texts = (read_text(self.cell(line, column)).casefold() for line in lines for column in columns)
+        return frozenset(text for text in texts if any(map(str.isdigit, text)))
+
+    @cached_property
     def readings(self) -> int:
         """How many numbers stand below headings of readings or percentages."""
         measured = [h.column for h in self.headings if h.measured and canonical_unit(h.text) is None]

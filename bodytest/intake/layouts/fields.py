@@ -137,9 +137,12 @@ def _settle(block: Block, found: Found, titles: Titles, notes: Notebook) -> None
     not_boiled = any(_NOT_BOILED.search(text) for _, text in block.above)
     for told in [told for told in found if told[0] == "boiled_mass" and not_boiled]:
         _ask_which(found.pop(told)[0].heading, "cold-soaked mass", heading_words(told[0]), notes)
-    for told in [told for told in found if told[1] and _bars_or_marks(block, found)]:
+    counted = _counted(block, found)
+    for told in [told for told in found if told[1] and counted]:
         name, (_, mark, _) = heading_words(told[0]), told
-        _ask_which(found.pop(told)[0].heading, f"bar {mark} {name}", f"{name} of mark {mark}", notes)
+        of_mark, of_bar, of_firing = f"{name} of mark {mark}", f"bar {mark} {name}", f"{name} of another firing"
+        meant = (of_bar, of_mark) if counted == "bars" else (of_mark, of_firing)
+        _ask_which(found.pop(told)[0].heading, *meant, notes)
 
 
 def _unread(block: Block, notes: Notebook) -> str:
@@ -238,16 +241,22 @@ def _dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:
     return bool(keys & _SOAKED)
 
 
-def _bars_or_marks(block: Block, found: Found) -> bool:
-    """Tell whether numbered lengths may be of several bars: one row for each body, and nothing that names bars."""
-    keys, numbered = {key for key, *_ in found}, [f for (_, mark, _), (f, *_) in found.items() if mark.isdigit()]
-    if "body" not in keys or "bar" in keys or len({f.mark for f in numbered}) < 2:
-        return False
+def _counted(block: Block, found: Found) -> str:
+    """Return what the numbers of readings may count that may not be marks: bars, firings; nothing where that is clear.
+
+    They may be bars in a table with one row for each body and nothing that names bars, and firings where of several
+    lengths the fired one alone is numbered.
+    """
+    keys, numbered = {key for key, *_ in found}, [f for (_, mark, _), (f, *_) in found.items() if mark]
     if any(f.bar for fields in found.values() for f in fields) or any(is_of_mark(f.heading.text) for f in numbered):
-        return False
+        return ""
+    if {f.key for f in numbered} == {"fired_length"} and {"wet_length", "dry_length"} & keys:
+        return "firings"
+    if "body" not in keys or "bar" in keys or len({f.mark for f in numbered if f.mark.isdigit()}) < 2:
+        return ""
     texts = [fields[0].column for (key, *_), fields in found.items() if not is_reading(key)]
     rows = [tuple(read_text(block.cell(line, column)) for column in texts) for line in block.body]
-    return len(set(rows)) == len(rows)
+    return "bars" if len(set(rows)) == len(rows) else ""
 
 
 def _ask_which(heading: Heading, first: str, other: str, notes: Notebook) -> None:

@@ -13,6 +13,7 @@ from bodytest.intake.cells import read_number, read_text
 from bodytest.intake.layouts.blocks import Block
 from bodytest.intake.layouts.fields import COMPARED, UNKNOWN, Field, understand
 from bodytest.intake.layouts.meant import is_reading, kind_of
+from bodytest.intake.layouts.named_bars import of_all
 from bodytest.intake.layouts.titles import LONGEST_NAME, Title, Titles, labelled_values, read_title, tab_title
 from bodytest.intake.layouts.totals import is_total
 from bodytest.intake.layouts.view import is_number
@@ -120,9 +121,9 @@ def _of_all_blocks(own: Sequence[Title], before: Titles) -> Iterator[tuple[Place
 
 
 def _title(text: str, block: Block, *, of_tab: bool = False) -> Title:
-    """Return what a title says, and what the user said that it does."""
+    """Return what a title says of all bars, and what the user said that it does."""
     told = block.view.said.names_in(text)
-    title = read_title(text, of_tab=of_tab)
+    title = read_title(text if of_tab else of_all(text, block.codes), of_tab=of_tab)
     title = replace(title, body=told["body"], sure=True) if "body" in told else title
     return replace(title, cone=parse_cone(told["cone"]) or title.cone) if "cone" in told else title
 

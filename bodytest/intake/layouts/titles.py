@@ -224,12 +224,13 @@ def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, str]:
 def _name_in(phrase: str, *, loose: bool = False) -> str:
     """Return the run of words in a phrase that the vocabulary does not explain, where it looks like a name.
 
-    In a ``loose`` one only the first word needs a capital. What speaks of several clays is the name of none.
+    In a ``loose`` one only the first word needs a capital. What speaks of several clays, or explains
+    a sign, names none.
 
     >>> _name_in("Fesk test tiles"), _name_in("Shrinkage of Chalk White"), _name_in("ruler from the hardware shop")
     ('Fesk', 'Chalk White', '')
     """
-    if _OF_SEVERAL.search(phrase):
+    if _OF_SEVERAL.search(phrase) or "=" in phrase:
         return ""
     known = word_list("title")
     runs: list[list[str]] = [[]]

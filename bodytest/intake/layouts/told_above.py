@@ -3,6 +3,8 @@
 from typing import Any
 
 from bodytest.grids.notebook import Notebook
+from bodytest.intake.layouts.blocks import remarks
+from bodytest.intake.layouts.named_bars import of_some
 from bodytest.intake.layouts.records import Cell, Reading, Record, number_in, text_in
 from bodytest.intake.layouts.titles import LENGTH_TOLD, OF_WET, Titles, names_cones, read_title
 from bodytest.intake.layouts.words import tokens
@@ -46,6 +48,18 @@ def fire_by_legend(reading: Reading) -> None:
             title, place = told[text_in(record, key).casefold()]
             record.setdefault("firing", record[key])
             record |= {k: Cell(text, (place,)) for k, text in title.told().items() if k != "body"}
+
+
+def tell_of_some(reading: Reading) -> None:
+    """Give bars what remarks tell of their codes, where they name no body, cone or temperature of their own."""
+    of_code: dict[str, list[Record]] = {}
+    for record in reading.records:
+        of_code.setdefault(text_in(record, "bar").casefold(), []).append(record)
+    for place, text in (*reading.block.above, *remarks(reading.block)):
+        for codes, said in of_some(text, of_code.keys() - {""}):
+            told = {key: Cell(one, (place,)) for key, one in read_title(said).told().items() if key != "atmosphere"}
+            for record in (record for code in codes for record in of_code[code]):
+                record |= {key: cell for key, cell in told.items() if key not in record}
 
 
 def wet_length_told(reading: Reading, units: dict[str, str], notes: Notebook) -> Record:

@@ -404,6 +404,23 @@ def test_numbers_of_bars_or_of_marks_are_asked_about(tmp_path: Path) -> None:
         assert len(read(tmp_path, said_by(said, []), Spring=rows).bars) == bars
 
 
+@pytest.mark.parametrize(("first", "asked"), [("fired 1 (mm)", True), ("fired, line 1 (mm)", False)])
+def test_numbers_at_the_fired_length_alone_may_count_firings(tmp_path: Path, first: str, asked: bool) -> None:
+    heads = ["bar", "clay", "cone", "wet (mm)", "dry (mm)", first, first.replace("1", "2")]
+    rows = [heads, *([k, "Torvan", "6", *HIGH[k], HIGH[k][2] - 0.4] for k in range(3))]
+    found = read(tmp_path, Spring=rows)
+    doubts = [f.sentence for f in found.findings if f.code == "heading-in-doubt"]
+    assert bool(doubts) is asked
+    assert found.marks["fired_length_mm"].isna().all() == asked
+    if asked:
+        assert doubts[0] == (
+            "The heading “fired 1 (mm)” in Spring!F1 may mean “fired length of another firing” or “fired length of mark"
+            " 1”, so its column was not read."
+        )
+        said = said_by([f"fired {k} (mm)=fired length of mark {k}" for k in (1, 2)], [])
+        assert read(tmp_path, said, Spring=rows).marks["fired_length_mm"].notna().all()
+
+
 def test_a_unit_in_a_title_after_a_cone_is_no_measure(tmp_path: Path) -> None:
     assert read_title("Torvan, cone 6, mm").units == ("mm",)
     assert read_title("Torvan, line 100 mm").units == ()
@@ -1025,3 +1042,29 @@ def test_a_name_between_the_bars_with_none_below_it_is_no_question(tmp_path: Pat
         tmp_path, Tests=[*rows, ["the grey"], [3, 100, 87], ["mean", 100, 87.5], ["the old"], ["mean", 99, 87]]
     )
     assert sheets.bars["body"].tolist() == ["the white", "the white", "the grey"]
+
+
+@pytest.mark.parametrize("below", [False, True])
+@pytest.mark.parametrize(
+    ("remark", "hot"),
+    [
+        ("T3 was fired to cone 8", [3]),
+        ("Bar 3 went to cone 8", [3]),
+        ("T2: cracked, refired to cone 8", [2]),
+        ("bars 1 and 3 cone 8", [1, 3]),
+        ("bars T1 to T2, T4 in cone 8", [1, 2, 4]),
+        ("#4 got cone 8", [4]),
+        ("all to cone 8", [1, 2, 3, 4]),
+        ("bars T1 to T4 to cone 8", [1, 2, 3, 4]),
+    ],
+)
+def test_a_remark_that_names_some_bars_speaks_of_these_alone(
+    tmp_path: Path, *, remark: str, hot: list[int], below: bool
+) -> None:
+    rows = [
+        ["bar", "clay", "wet (mm)", "dry (mm)", "fired (mm)"],
+        *([f"T{k + 1}", "Torvan", *HIGH[k % 3]] for k in range(4)),
+    ]
+    found = read(tmp_path, Spring=[*rows, [], [remark]] if below else [[remark], [], *rows])
+    fired = found.bars[found.bars["firing"] == "cone 8"]
+    assert fired["bar"].tolist() == [f"T{k}" for k in hot]
