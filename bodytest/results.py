@@ -251,7 +251,7 @@ class Programme:
     would_meet: Conformity | None = None
     """The worst of its verdicts; of a test, whether it would meet the limits of final firings. None without limits."""
     overfired: str | None = None
-    """A sentence where the body has begun to swell at it."""
+    """A sentence where the body has, or may have, begun to swell at it."""
     stages: dict[str, StageRatio] = field(default_factory=dict)
     """By stage (``leather-hard``, ``dry``, ``bisque``, ``fired``), from bars measured wet and at all of these."""
     stage_covariance: tuple[tuple[float, ...], ...] = ()

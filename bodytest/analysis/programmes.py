@@ -19,6 +19,7 @@ from bodytest.lab.record import Quantity
 from bodytest.quantities import QUANTITIES, QUANTITY_BY_KEY
 from bodytest.results import BeforeFiring, Group, Programme, QuantityResult
 from bodytest.scope import speaks_of
+from bodytest.stats.combined_freedom import combined_freedom, student_factor
 from bodytest.stats.design import classify
 from bodytest.tables import Lab
 
@@ -58,7 +59,8 @@ def summarise_programmes(
     borrowed = tuple(with_borrowed(bench, *one) for one in zip(programmes, rows_of, lent, strict=True))
     judged = tuple(with_verdicts(bench, *one) for one in zip(borrowed, rows_of, strict=True))
     told = with_volumes(judged, bench.confidence)
-    return tuple(replace(one, overfired=_overfired(one, told)) for one in told), tuple(before.values())
+    overfired = (replace(one, overfired=_overfired(one, told, bench.confidence)) for one in told)
+    return tuple(overfired), tuple(before.values())
 
 
 def _counted(bench: Bench, parts: _Parts) -> Rows:
@@ -133,15 +135,18 @@ def _once(bench: Bench, rows: Rows) -> Rows:
     return kept[np.sort(first)]
 
 
-COVERAGE_FACTOR = 2.0
-"""A difference of two means is told when it is larger than this many of its standard uncertainties."""
+_DOUBTFUL_FROM = 2.0
+"""Standard uncertainties by which a mean lies below one of a cooler programme where the body may have turned."""
 _TURNS_BACK = ("total_shrinkage", "firing_shrinkage", "bulk_density")
 """What rises with the firing until the body swells; the first one measured at both programmes is told."""
 _WHAT = {"total_shrinkage": "shrinks less", "firing_shrinkage": "shrinks less", "bulk_density": "is less dense"}
 
 
-def _overfired(one: Programme, programmes: Sequence[Programme]) -> str | None:
-    """Return a sentence where the body has begun to swell at a programme, by what it did at the cooler ones."""
+def _overfired(one: Programme, programmes: Sequence[Programme], confidence: float) -> str | None:
+    """Return a sentence where the body has, or may have, begun to swell at a programme, by what it did at cooler ones.
+
+    It has where the fall is larger than scatter makes any between two of the programmes (Bonferroni, one-sided).
+    """
     grown = one.quantities.get("firing_shrinkage")
     if grown is not None and grown.high is not None and grown.high < 0.0 and celsius_of(one) is not None:
         return f"{one.body} grows in the firing at {one.called}: it is overfired and swells."
@@ -152,25 +157,35 @@ def _overfired(one: Programme, programmes: Sequence[Programme]) -> str | None:
         if mine is None or not known:
             continue
         best = max(known, key=lambda other: other.quantities[key].mean or -math.inf)
-        if _is_below(mine, best.quantities[key]):
+        fall, freedom = _fall(mine, best.quantities[key])
+        if fall > _DOUBTFUL_FROM:
             quantity = QUANTITY_BY_KEY[key]
             now, before = (f"{value.mean:.{quantity.digits + 1}f}" for value in (mine, best.quantities[key]))
             figures = f"({now} against {before} {quantity.unit})"
             at = f"{one.called}, {one.direction}," if one.direction else one.called
             turned = f"At {at} {one.body} {_WHAT[key]} than at {best.called} {figures}"
-            return f"{turned}: it is overfired and has begun to swell."
+            pairs = math.comb(sum(_is_alike(other, one) and key in other.quantities for other in programmes), 2)
+            if fall > student_factor(freedom, 1.0 - 2.0 * (1.0 - confidence) / pairs):
+                return f"{turned}: it is overfired and has begun to swell."
+            return f"{turned}: it may be overfired. Further bars at both would tell."
     return None
 
 
 def _is_cooler(other: Programme, one: Programme) -> bool:
     """Say whether another programme shows the same bars of the same body, fired less hot."""
     mine, theirs = celsius_of(one), celsius_of(other)
-    same = (other.body, other.direction, other.absorption_method) == (one.body, one.direction, one.absorption_method)
-    return same and mine is not None and theirs is not None and theirs < mine
+    return _is_alike(other, one) and mine is not None and theirs is not None and theirs < mine
 
 
-def _is_below(mine: QuantityResult, theirs: QuantityResult) -> bool:
+def _is_alike(other: Programme, one: Programme) -> bool:
+    mine, theirs = ((p.body, p.direction, p.absorption_method) for p in (one, other))
+    return mine == theirs
+
+
+def _fall(mine: QuantityResult, theirs: QuantityResult) -> tuple[float, float]:
+    """Return by how many of its standard uncertainties a mean lies below another, and their degrees of freedom."""
     if mine.mean is None or theirs.mean is None or not (mine.standard_uncertainty and theirs.standard_uncertainty):
-        return False
-    uncertainty = math.hypot(mine.standard_uncertainty, theirs.standard_uncertainty)
-    return theirs.mean - mine.mean > COVERAGE_FACTOR * uncertainty
+        return 0.0, 1.0
+    variances = mine.standard_uncertainty**2, theirs.standard_uncertainty**2
+    freedom = combined_freedom(variances, [one.degrees_of_freedom or math.inf for one in (mine, theirs)], math.inf)
+    return (theirs.mean - mine.mean) / math.sqrt(sum(variances)), float(freedom)

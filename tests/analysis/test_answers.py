@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pytest
 
 from bodytest import analyse, read_sheets
 from bodytest.results import Results
@@ -88,6 +89,25 @@ def test_a_firing_that_has_swollen_never_answers_and_is_told(tmp_path: Path) -> 
         "At cone 8 Invented Stone shrinks less than at cone 6 (8.38 against 12.57 %): it is overfired and has begun to"
         " swell.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("hottest", "told"),
+    [
+        (12.53, None),
+        (12.45, "it may be overfired. Further bars at both would tell."),
+        (12.30, "it is overfired and has begun to swell."),
+    ],
+)
+def test_a_fall_that_scatter_may_make_between_some_two_of_the_firings_is_told_as_a_doubt(
+    tmp_path: Path, hottest: float, told: str | None
+) -> None:
+    """Standard uncertainty of the fall 0.05; of the largest of three such falls 0.13 is passed in 5 %, t(0.983; 8)."""
+    shrinkages = {"4": 12.0, "6": 12.57, "8": hottest}
+    fired: list[Fired] = [(f"F{cone}", "test", cone, shrinks, 1.0, 5) for cone, shrinks in shrinkages.items()]
+    last = results_of(tmp_path, fired, limit=None).programmes[-1].overfired
+    shown = f"At cone 8 Invented Stone shrinks less than at cone 6 ({hottest:.2f} against 12.57 %): "
+    assert last == (told and shown + told)
 
 
 def test_a_final_firing_that_has_swollen_does_not_answer(tmp_path: Path) -> None:

@@ -111,6 +111,7 @@ def _draw_panel(
     labels = [
         (one.response.curves[key][-1], f"{_SHAPES[one.place]} {canvas.shortened(one.name, 9)}", _COLOURS[one.place])
         for one in shown
+        if len(shown) > 1 or one.response.direction
     ]
     if limit is not None:
         axes.axhline(limit, color=INK, linewidth=1, linestyle="--", zorder=2)
