@@ -112,7 +112,8 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     for key, use in headings.used.items():
         cells = body.columns[use.index][keep]
         if use.column.kind in DEFAULT_UNITS:
-            table.numbers[key] = _numbers(cells, use, table)
+            told = repeated(cells) if cells.dtype == object and has_repeats(cells) else cells
+            table.numbers[key] = _numbers(told, use, table)
         elif use.column.kind == "text":
             table.texts[key] = _texts(cells, use, table)
         else:

@@ -497,6 +497,14 @@ SHEETS: dict[str, bytes] = {
     "lab-value-odd.xlsx": book_with(Lab=edited(LAB, 6, 1, 0.03)),
     "lab-value-impossible.xlsx": book_with(Lab=edited(LAB, 3, 1, 98)),
     "summary-row.csv": text_of(_summary()),
+    "remark-on-bars.csv": text_of(
+        [
+            ["bar", "clay", "cone", "wet mm", "fired mm"],
+            *([f"T{k}", "Marl Red", "04", 100, round(91.2 + k / 10, 1)] for k in range(1, 5)),
+            [],
+            ["T3 and T4: measured with the old ruler"],
+        ]
+    ),
     "row-without-readings.csv": text_of([*good_bars(), ["All bars by the same hand"]]),
     "bar-without-code.csv": text_of(changed((3, "bar", ""))),
     "bar-taken-from-above.csv": text_of(_mark_without_code()),

@@ -42,7 +42,7 @@ def _whole(reading: Reading, units: dict[str, str], notes: Notebook, *, firings_
         units.setdefault(key, unit)
     fire_by_legend(reading)
     above = told_above(reading, notes, firings_listed=firings_listed) | wet_length_told(reading, units, notes)
-    tell_of_some(reading)
+    tell_of_some(reading, notes)
     for record in reading.records:
         converted = {
             key: Cell(in_unit(cell.value, own[key], units[key]), cell.places) if key in own else cell

@@ -5,11 +5,11 @@ from bodytest.grids.notebook import Notebook
 from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.titles import Titles, read_title
 from bodytest.intake.layouts.view import is_number
-from bodytest.units import canonical_unit, dimension_of
+from bodytest.units import TEMPERATURE_UNITS, canonical_unit, dimension_of
 
 
 def common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tuple[str, str]]:
-    """Return the unit of each dimension that a note or a lone heading tells for all, and where."""
+    """Return the unit of each dimension, and of ``temperature``, that a note or a lone heading tells, and where."""
     units: dict[str, tuple[str, str]] = {}
     told: list[tuple[Place, tuple[str | None, ...]]] = [
         (h.places[0], (canonical_unit(h.text.strip("()[] ")),)) for h in block.headings if is_lone_unit(block, h)
@@ -20,8 +20,9 @@ def common_units(block: Block, titles: Titles, notes: Notebook) -> dict[str, tup
     for place, names in told:
         for unit in names:
             dimension = dimension_of(unit)
-            if dimension is not None and unit is not None:
-                units.setdefault(dimension.name, (unit, notes.address(*place)))
+            name = dimension.name if dimension else "temperature" if unit in TEMPERATURE_UNITS else ""
+            if name and unit:
+                units.setdefault(name, (unit, notes.address(*place)))
     for name, unit in block.view.said.units.items():
         units.setdefault(name, (unit, "--unit"))
     return units

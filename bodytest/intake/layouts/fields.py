@@ -15,6 +15,7 @@ from bodytest.intake.layouts.headings import heading_words, meaning
 from bodytest.intake.layouts.meant import is_reading, kind_of
 from bodytest.intake.layouts.titles import Titles
 from bodytest.intake.layouts.told_by_cells import (
+    are_cones,
     body_before_bar,
     heat_told,
     names_bodies,
@@ -207,12 +208,15 @@ def _field(
         left_out = partial(why_left_out, heading.text)
         return Field("left_out", heading.column, "", heading, why="its cells", of_cell=left_out)
     if key := heat_told(block, heading) or ("firing" if "firing" in means.may_be else ""):
-        return Field(key, heading.column, means.unit or "", heading, why="its cells")
-    if "cone" in means.may_be:
+        degrees = units.get("temperature", ("", ""))[0] if key == "peak_temperature" else ""
+        return Field(key, heading.column, means.unit or degrees, heading, why="its cells")
+    if "cone" in means.may_be or are_cones(block, heading):
         return None
     if unnamed and len(left := [key for key in means.may_be if key.endswith(f"_{unnamed}")]) == 1:
         means, why = replace(means, key=left[0], may_be=()), why or "the headings beside it"
     typed = means.unit
+    if typed is None and means.key in ("peak_temperature", "set_temperature"):
+        typed, why = units.get("temperature", (None, why))
     if typed is None and (means.may_be or is_reading(means.key)):
         in_cells, kinds = unit_typed(cells), means.kinds
         likely = [units[kind] for kind in kinds if kind in units] if len(kinds) == 1 or len(units) == 1 else []

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from bodytest.grids.grid import Grid, Place
-from bodytest.intake.cells import read_text
+from bodytest.intake.cells import read_date, read_text
 from bodytest.intake.heading_row import find_heading_row, heading_texts
 from bodytest.intake.layouts.headings import meaning, plain
 from bodytest.intake.layouts.said import Said
 from bodytest.intake.layouts.view import MOST_LINES
+from bodytest.intake.layouts.vocabulary import TableName
 from bodytest.intake.merged_cells import runs
 
 Listed = tuple[Grid, dict[tuple[int, int], tuple[Place, ...]]]
@@ -28,27 +29,48 @@ def lists_nothing_else(grid: Grid) -> bool:
     return lists_firings(grid) and not any(meaning(t, "bars").measured for t in heading_texts(grid, "firings"))
 
 
-def firings_by_kiln(grids: Sequence[Grid], said: Said) -> tuple[list[Grid], Said]:
-    """Return tables and what is said of them with each kiln of a list taken for a firing.
+def firings_by_kiln_or_day(grids: Sequence[Grid], said: Said) -> tuple[list[Grid], Said]:
+    """Return tables and what is said of them with each kiln, or each day, of a list taken for a firing.
 
-    That is so where the list tells a day and a cone or a temperature of each, and bars name their kiln and no more.
+    That is so where the list tells a day and a cone or a temperature of each, and bars name their kiln or day and no
+    more.
     """
     found, heats = list(grids), {"cone", "peak_temperature", "set_temperature"}
     of_bars = [{meaning(text, "bars").key for text in heading_texts(grid, "bars")} for grid in grids]
     for at, grid in enumerate(grids):
         headings = find_heading_row(grid, "firings")
         keys = [meaning(text, "firings").key if text else "" for text in headings.texts] if headings else []
-        if headings is None or keys.count("kiln") != 1 or "firing" in keys or "date" not in keys or not heats & {*keys}:
+        if headings is None or "firing" in keys or keys.count("date") != 1 or not heats & {*keys}:
             continue
-        others = [*of_bars[:at], *of_bars[at + 1 :]]
-        if any("kiln" in told for told in others) and not any(told & {"firing", *heats} for told in others):
-            rows, column = [list(row) for row in grid.rows], keys.index("kiln")
-            text, rows[headings.first_row - 1][column] = headings.texts[column], "firing"
+        told = set().union(*of_bars[:at], *of_bars[at + 1 :])
+        name = next((key for key in ("kiln", "date") if key in told and keys.count(key) == 1), "")
+        if name and not told & {"firing", *heats}:
+            tables = list(grids)
+            if name == "date":
+                tables = [_in_iso(one, "firings" if k == at else "bars") for k, one in enumerate(grids)]
+            rows, column = [list(row) for row in tables[at].rows], keys.index(name)
+            rows[headings.first_row - 1][column] = "firing"
             if _each_once(listed := replace(grid, rows=rows)):
-                found[at] = listed
-                columns, typed = {plain(text): "firing", **said.columns}, {plain(text): text, **said.typed}
-                said = replace(said, columns=columns, typed=typed)
+                found = [*tables[:at], listed, *tables[at + 1 :]]
+                texts = {
+                    text for one in grids for text in heading_texts(one, "bars") if meaning(text, "bars").key == name
+                }
+                columns = {**{plain(text): "firing" for text in texts}, **said.columns}
+                said = replace(said, columns=columns, typed={**{plain(text): text for text in texts}, **said.typed})
     return found, said
+
+
+def _in_iso(grid: Grid, kind: TableName) -> Grid:
+    """Return a table with the days in its column of dates written in one way."""
+    headings = find_heading_row(grid, kind)
+    keys = [meaning(text, kind).key if text else "" for text in headings.texts] if headings else []
+    if headings is None or keys.count("date") != 1:
+        return grid
+    rows, column = [list(row) for row in grid.rows], keys.index("date")
+    for row in rows[headings.first_row :]:
+        if column < len(row) and row[column] != "":
+            row[column] = read_date(row[column]) or row[column]
+    return replace(grid, rows=rows)
 
 
 def set_apart(grid: Grid) -> tuple[Grid, list[Listed]]:

@@ -18,7 +18,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.bars_table import our_tables
 from bodytest.intake.layouts.blocks import Block, Heading, blocks_with_readings
 from bodytest.intake.layouts.body_names import body_names, name_bodies
-from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln, lists_firings, set_apart
+from bodytest.intake.layouts.firing_lists import Listed, firings_by_kiln_or_day, lists_firings, set_apart
 from bodytest.intake.layouts.headings import heading_words, plain
 from bodytest.intake.layouts.legends import keys_to, legend_of
 from bodytest.intake.layouts.own_layout import is_other, is_ours, is_plain
@@ -50,7 +50,7 @@ def lay_out(grids: list[Grid], said: Said, notes: Notebook) -> LaidOut:
     """Return tables of our layout; a workbook that has it already comes back as it is."""
     if not said and any(map(is_ours, grids)):
         return LaidOut(grids, _firings_tabs(grids))
-    grids, said = firings_by_kiln(grids, said)
+    grids, said = firings_by_kiln_or_day(grids, said)
     chosen, beside = _find_bars(grids, replace(said, legend=keys_to(grids)), notes)
     others = [grid for grid in grids if grid.name not in chosen]
     listed = _firings_tabs(others)

@@ -234,9 +234,9 @@ def _own_key(one: Field) -> str:
 
 
 def _repeat(record: Record, above: Record) -> Record:
-    """Return a row with what stands in the one above it where a cell says that it is the same, readings aside."""
+    """Return a row with what stands in the one above it where a cell says that it is the same."""
     for key, cell in record.items():
-        if not is_reading(key) and key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
+        if key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
             record[key] = Cell(above[key].value, cell.places if above[key].value != "" else ())
     return record
 

@@ -16,8 +16,8 @@ _NAMES = ("bar", "body", "batch", "mark")
 def staged(grid: Grid, said: Said) -> View | None:
     """Return a table of rows such as “bar 3, bone dry, 94.1 mm” with all readings of a bar beside each other.
 
-    It has a column that names the bar, one whose cells are all stages, and lengths or masses that tell none themselves.
-    None for any other table.
+    It has a column that names the bar, one whose cells are all stages, or a stage alone in a row above the bars that it
+    is of, and lengths or masses that tell none themselves. None for any other table.
     """
     view = View(grid, said)
     for position, (_, row) in enumerate(view.lines[:HEAD_ROWS]):
@@ -26,10 +26,37 @@ def staged(grid: Grid, said: Said) -> View | None:
         if measures and any(m.key == "bar" for m in means):
             below = [[*cells, *[""] * (len(row) - len(cells))] for _, cells in view.lines[position + 1 :]]
             others = [c for c in range(len(row)) if c not in measures]
+            names = [c for c in others if means[c].key in _NAMES]
             if (stage := next((c for c in others if _are_stages([cells[c] for cells in below])), None)) is not None:
-                names = [c for c in others if means[c].key in _NAMES]
-                return _by_bar(view, position, below, stage, measures, names)
+                return _by_bar(view, position, _named(below, stage, names), stage, measures, names)
+            if _are_stages(sections := [text for cells in below if (text := _alone(cells))]):
+                return _by_bar(view, position, _told_above(below, {*sections}), len(row), measures, names)
     return None
+
+
+def _named(below: Sequence[list[Any]], stage: int, names: Sequence[int]) -> list[list[Any]]:
+    """Return rows with the names that stand once for all stages of a bar in each of them."""
+    named: list[list[Any]] = []
+    for cells in below:
+        goes_on = named and cells[stage] != "" and "" in [cells[c] for c in names if named[0][c] != ""]
+        named.append([named[-1][c] if goes_on and c in names and cell == "" else cell for c, cell in enumerate(cells)])
+    return named
+
+
+def _alone(cells: Sequence[Any]) -> str:
+    """Return the one text in a row, nothing where more stands in it."""
+    filled = [text for text in map(read_text, cells) if text]
+    return filled[0] if len(filled) == 1 else ""
+
+
+def _told_above(below: Sequence[list[Any]], sections: set[str]) -> list[list[Any]]:
+    """Return rows with a column for the stage that stands above them."""
+    told, stage = [], ""
+    for cells in below:
+        text = _alone(cells)
+        stage = text if text in sections else stage
+        told.append([*([""] * len(cells) if text in sections else cells), stage if text not in sections else ""])
+    return told
 
 
 def _are_stages(cells: Sequence[Any]) -> bool:
@@ -47,13 +74,16 @@ def _by_bar(
     head = [read_text(cell) for cell in view.lines[position][1]]
     others = [c for c in range(len(head)) if c != stage and c not in measures]
     stages = list(dict.fromkeys(read_text(cells[stage]) for cells in below if read_text(cells[stage])))
-    columns = [(None, c) for c in others] + [(s, c) for s in stages for c in measures]
+    read = {(read_text(cells[stage]), c) for cells in below for c in measures if cells[c] != ""}
+    columns = [(None, c) for c in others] + [(s, c) for s in stages for c in measures if (s, c) in read]
     lines: list[tuple[int, list[Any]]] = [*view.lines[:position]]
     first = lines[-1][0] + 1 if lines else 1
     lines.append((first, [head[c] if s is None else f"{s} {head[c]}" for s, c in columns]))
     origin = {(first, at): view.place(view.lines[position][0], c) for at, (_, c) in enumerate(columns)}
     latest: dict[tuple[str, ...], tuple[int, list[Any]]] = {}
     for (number, _), cells in zip(view.lines[position + 1 :], below, strict=True):
+        if not any(map(read_text, cells)):
+            continue
         name, told = tuple(read_text(cells[c]).casefold() for c in names), read_text(cells[stage])
         own = {at: cells[c] for at, (s, c) in enumerate(columns) if s in (None, told) and cells[c] != ""}
         row, line = latest.get(name, (0, []))

@@ -249,7 +249,10 @@ def _name_in(phrase: str, *, loose: bool = False) -> str:
     bare = [word.strip(".,;:!?#\"'“”‘’") for word in name]
     likely = [word[:1].isupper() or any(map(str.isdigit, word)) for word in bare[: 1 if loose else None]]
     looks = all(likely) and any(any(map(str.isalpha, word)) for word in bare)
-    return " ".join(name) if looks else ""
+    return " ".join(name).rstrip(".") if looks else ""
+
+
+_DEGREES = re.compile(r"(?<!\d)(?<!\d\s)[°º]\s*([CF])\b|\b([cf])(?:elsius|ahrenheit)\b", re.IGNORECASE)
 
 
 def _units(text: str) -> tuple[str, ...]:
@@ -260,4 +263,5 @@ def _units(text: str) -> tuple[str, ...]:
         unit = canonical_unit(word) if word.casefold() not in ("in", "c", "f", "n") else None
         if unit and dimension_of(unit) and not before[:1].isdigit():
             found.append(unit)
+    found += [f"°{''.join(filter(None, one.groups())).upper()}" for one in _DEGREES.finditer(text)]
     return tuple(dict.fromkeys(found))

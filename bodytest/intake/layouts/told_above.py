@@ -1,5 +1,6 @@
 """What stands above bars and speaks of all of them: their body, how they were fired, their one wet length."""
 
+from collections import Counter
 from typing import Any
 
 from bodytest.grids.notebook import Notebook
@@ -50,14 +51,20 @@ def fire_by_legend(reading: Reading) -> None:
             record |= {k: Cell(text, (place,)) for k, text in title.told().items() if k != "body"}
 
 
-def tell_of_some(reading: Reading) -> None:
-    """Give bars what remarks tell of their codes, where they name no body, cone or temperature of their own."""
+def tell_of_some(reading: Reading, notes: Notebook) -> None:
+    """Give bars what remarks tell of their codes, where they name no body, cone or temperature of their own.
+
+    A remark on some of the bars that tells nothing of the kind is asked about: it may change what was read.
+    """
     of_code: dict[str, list[Record]] = {}
     for record in reading.records:
         of_code.setdefault(text_in(record, "bar").casefold(), []).append(record)
     for place, text in (*reading.block.above, *remarks(reading.block)):
         for codes, said in of_some(text, of_code.keys() - {""}):
             told = {key: Cell(one, (place,)) for key, one in read_title(said).told().items() if key != "atmosphere"}
+            if codes and not told and len(codes) < len(of_code):
+                bars = ", ".join(text_in(one, "bar") for code in of_code if code in codes for one in of_code[code][:1])
+                notes.add("remark-on-bars", **place._asdict(), value=text, bars=bars)
             for record in (record for code in codes for record in of_code[code]):
                 record |= {key: cell for key, cell in told.items() if key not in record}
 
@@ -90,8 +97,12 @@ def _first(titles: Titles, key: str) -> Record:
 
 
 def _body(reading: Reading, notes: Notebook) -> Record:
-    """Return the body that a title names; a name that stands in one place only is asked about."""
-    named = [(place, title) for place, title in reading.titles if title.body]
+    """Return the body that a title names; a name that stands in one place only is asked about.
+
+    Several names beside each other, as of those who measured, are of parts of the table.
+    """
+    rows = Counter(place.row for place, title in reading.titles if place and title.body and not title.sure)
+    named = [(p, title) for p, title in reading.titles if title.body and not (p and rows[p.row] > 1)]
     if not named or any("body" in record for record in reading.records):
         return {}
     place, title = next(((p, t) for p, t in named if t.sure), named[0])

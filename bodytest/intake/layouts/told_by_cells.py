@@ -6,6 +6,7 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block, Heading, remarks
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars
+from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.titles import heat_in, read_title
 from bodytest.intake.layouts.vocabulary import word_list
 from bodytest.intake.layouts.words import tokens
@@ -27,13 +28,18 @@ def _texts(block: Block, heading: Heading) -> list[str]:
 def heat_told(block: Block, heading: Heading) -> str:
     """Return whether the cells of a column that speaks of the firing are cones or temperatures, ``""`` if of neither.
 
-    A kiln's number is no cone, so below that word each cell has to say what it is.
+    A kiln's number is no cone, nor is one below “glaze”, so below these words each cell has to say what it is.
     """
-    of_kiln = heading.means.key == "kiln"
-    if heading.means.unit or not (of_kiln or "cone" in heading.means.may_be):
+    plainly = heading.means.key == "kiln" or "glaze" in tokens(heading.text)
+    if heading.means.unit or not (plainly or "cone" in heading.means.may_be):
         return ""
-    key = heat_in(_texts(block, heading), plainly=of_kiln)
-    return "" if of_kiln and key in {other.means.key for other in block.headings} else key
+    key = heat_in(_texts(block, heading), plainly=plainly)
+    return "" if plainly and key in {other.means.key for other in block.headings} else key
+
+
+def are_cones(block: Block, heading: Heading) -> bool:
+    """Tell whether cones stand below a word for a stage: bisque, ^06."""
+    return is_reading(heading.means.key) and heat_in(_texts(block, heading), plainly=True) == "cone"
 
 
 def names_bodies(block: Block, heading: Heading) -> bool:
@@ -87,5 +93,5 @@ def why_left_out(heading: str, text: str) -> str:
 
 def cells_tell(block: Block) -> bool:
     """Tell whether any column of a block means what its cells say."""
-    told = (heat_told, names_bodies_anew, names_body_and_bar, says_what_counts)
+    told = (heat_told, are_cones, names_bodies_anew, names_body_and_bar, says_what_counts)
     return any("cone" in h.means.may_be or any(tell(block, h) for tell in told) for h in block.headings)

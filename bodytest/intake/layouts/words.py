@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
@@ -203,7 +203,7 @@ def _reading(senses: Sequence[_Sense], unit: str | None) -> Meaning | None:
     stages = list(_stages_told(senses, measured=bool(kinds)))
     if not kinds and not stages:
         return None
-    if len(kinds) > 1 or (not (kinds and stages) and _names(senses, with_unit=dimension is not None)):
+    if len(kinds) > 1 or (not (kinds and stages) and _names(senses, kinds, with_unit=dimension is not None)):
         return None
     return _reading_of(stages, kinds)
 
@@ -220,9 +220,10 @@ def _stages_told(senses: Sequence[_Sense], *, measured: bool) -> Iterator[tuple[
         before = "before" in sense.said
 
 
-def _names(senses: Sequence[_Sense], *, with_unit: bool) -> bool:
-    """Tell whether other words name a column that is no reading; ``wet mark`` and ``bar (mm)`` are none."""
-    columns = {key for s in senses for key in s.said.get("column", ()) if "stage" not in s.said} - {"mark"}
+def _names(senses: Sequence[_Sense], kinds: Collection[str], *, with_unit: bool) -> bool:
+    """Tell whether other words name a column that is no reading, as ``bar length`` and ``bar (mm)`` do not."""
+    columns = {key for s in senses for key in s.said.get("column", ()) if "stage" not in s.said}
+    columns -= {"mark", "bar"} if kinds else {"mark"}
     return bool(columns) and not with_unit
 
 

@@ -1,5 +1,6 @@
 """Habits of people who keep their own sheets: repeats, marks and bars named in headings, names in rows of their own."""
 
+import datetime
 import statistics
 from pathlib import Path
 from typing import Any
@@ -35,6 +36,16 @@ def test_a_repeat_sign_is_what_stands_above(tmp_path: Path, table: str, same: st
         ["2", "Torvan", "K1"],
         ["3", "Belden", "K1"],
     ]
+
+
+@pytest.mark.parametrize("same", ['"', "„", "ditto"])
+@pytest.mark.parametrize("table", ["Bars", "Spring"])
+def test_a_repeat_sign_below_a_reading_is_that_reading(tmp_path: Path, table: str, same: str) -> None:
+    heads = ["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    rows = [heads, *([str(k), "Torvan", "K1", same if k else HIGH[0][0], *HIGH[k][1:]] for k in range(3))]
+    found = read(tmp_path, **{table: rows})
+    assert found.marks["wet_length_mm"].tolist() == [HIGH[0][0]] * 3
+    assert not [f.code for f in found.findings if f.level == "stop"]
 
 
 def test_a_repeat_sign_below_nothing_is_accounted_for(tmp_path: Path) -> None:
@@ -1068,3 +1079,72 @@ def test_a_remark_that_names_some_bars_speaks_of_these_alone(
     found = read(tmp_path, Spring=[*rows, [], [remark]] if below else [[remark], [], *rows])
     fired = found.bars[found.bars["firing"] == "cone 8"]
     assert fired["bar"].tolist() == [f"T{k}" for k in hot]
+
+
+DAYS = [
+    ["date", "kiln", "cone"],
+    ["2 March 2024", "big", "06"],
+    ["14 March 2024", "small", "6"],
+    ["28 March 2024", "big", "9"],
+]
+
+
+def test_firings_named_by_their_days_are_those_of_a_kiln_book(tmp_path: Path) -> None:
+    days = [datetime.datetime(2024, 3, 14), datetime.datetime(2024, 3, 14), datetime.datetime(2024, 3, 28)]
+    rows = [["bar", "clay", "fired on", *STAGES], *([f"K{k}", "Torvan", days[k], *HIGH[k]] for k in range(3))]
+    found = read(tmp_path, bars=rows, book=DAYS)
+    assert found.bars["firing"].tolist() == ["2024-03-14", "2024-03-14", "2024-03-28"]
+    assert dict(zip(found.firings["firing"], found.firings["cone"], strict=True))["2024-03-14"] == "6"
+    assert not [f for f in found.findings if f.code != "few-bars-for-shrinkage"]
+
+
+def test_a_kiln_book_with_two_firings_on_a_day_names_none_by_its_days(tmp_path: Path) -> None:
+    rows = [["bar", "clay", "fired on", *STAGES], ["K1", "Torvan", "2024-03-28", *HIGH[0]]]
+    found = read(tmp_path, bars=rows, book=[*DAYS, ["28 March 2024", "small", "04"]])
+    assert set(found.firings["cone"]) == {""}
+    assert "table-not-read" in [f.code for f in found.findings]
+
+
+STAGE_ROWS = [["wet", *HIGH[0][:1]], ["dry", *HIGH[0][1:2]], ["fired", *HIGH[0][2:]]]
+
+
+def test_names_stand_once_for_all_stages_of_a_bar(tmp_path: Path) -> None:
+    names = [["N1", "Torvan", "6"], ["", "", ""], ["", "", ""]]
+    rows = [[*name, *row] for name, row in zip(names, STAGE_ROWS, strict=True)]
+    again = [["N2", *row[1:]] if row[0] else row for row in rows]
+    found = read(tmp_path, Spring=[["bar", "clay", "cone", "stage", "length (mm)"], *rows, *again])
+    assert named(found) == [["N1", "Torvan", "cone 6"], ["N2", "Torvan", "cone 6"]]
+    assert found.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == [[*HIGH[0]]] * 2
+
+
+def test_a_stage_alone_in_a_row_is_that_of_the_bars_below(tmp_path: Path) -> None:
+    parts = [
+        [[stage.upper()], *([k, HIGH[k][at]] for k in range(3)), []] for at, stage in enumerate(("wet", "dry", "fired"))
+    ]
+    found = read(
+        tmp_path, Torvan=[["Torvan, cone 7"], ["bar", "length mm"], [], *(row for part in parts for row in part)]
+    )
+    assert named(found) == [[str(k), "Torvan", "cone 7"] for k in range(3)]
+    assert found.marks[["wet_length_mm", "dry_length_mm", "fired_length_mm"]].to_numpy().tolist() == [
+        [*v] for v in HIGH[:3]
+    ]
+
+
+def test_names_beside_each_other_above_parts_of_a_table_are_no_body(tmp_path: Path) -> None:
+    rows = [["", "Ansel", "", "", "Runa"], ["bar", "wet mm", "dry mm", "fired mm", "fired g"], ["Y1", *HIGH[0], 57.5]]
+    assert read(tmp_path, **{"Torvan cone 5": rows}).bars["body"].tolist() == ["Torvan"]
+
+
+def test_cones_below_bisque_and_glaze_are_no_lengths(tmp_path: Path) -> None:
+    heads = ["bar", "clay", "bisque", "glaze", *STAGES[:2], "after bisque mm", "after glaze mm"]
+    rows = [heads, *([k, "Torvan", "△06", "△6", *HIGH[k][:2], 93.2, HIGH[k][2]] for k in range(3))]
+    found = read(tmp_path, Spring=rows)
+    assert found.bars["firing"].tolist() == ["cone 6"] * 3
+    assert found.marks["bisque_length_mm"].tolist() == [93.2] * 3
+
+
+def test_degrees_told_in_a_title_are_those_of_the_temperatures(tmp_path: Path) -> None:
+    rows = [["Torvan. Lengths in mm, pyrometer in °F"], ["bar", "wet", "dry", "fired", "peak"], [1, *HIGH[0], 2190]]
+    found = read(tmp_path, Spring=rows)
+    assert found.firings["peak_temperature_c"].tolist() == pytest.approx([1198.9], abs=0.05)
+    assert found.bars["body"].tolist() == ["Torvan"]
