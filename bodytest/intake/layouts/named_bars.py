@@ -9,10 +9,15 @@ from typing import NamedTuple
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.titles import read_title
 
+_NO_MEASURE = r"(?!\w|\s*(?:[mc]m|in(?:ch(?:es)?|\.|\s+(?:long|wide|thick))|k?g|oz|[%°×x/])(?![^\W\d_]))"
+"""What is no unit or further number: bars 10 mm thick name no bar."""
 _RANGE = re.compile(
     r"(?:^\W*|[,;.&]\s*|\band\s+)(?:([^\W\d]+)\.?\s+|#\s*)?([A-Za-z]*)(\d+)\s*(?:-|–|to)\s*([A-Za-z]*)(\d+)(?=[^\w.])"
+    + _NO_MEASURE
 )
-_ONE = re.compile(r"(?:\b([^\W\d]+)\.?\s+|(#)\s*)?(?<![\w.,/%-])([A-Za-z]*\d+(?:[-.]?\w+)*)")
+_ONE = re.compile(
+    r"(?:\b([^\W\d]+)\.?\s+|(#)\s*)?(?<![\w.,/%-])([A-Za-z]*\d+(?:[-.]?\w+)*)(?!\s*(?:[-–]|to)\s*\d)" + _NO_MEASURE
+)
 _CODE = re.compile(r"([A-Za-z]*)(\d+)")
 _JOINED = re.compile(r"\s*(?:[,;&+]|and|\s)*\s*")
 _NOT_ONE_BAR = ("no", "nr", "number", "sample")
@@ -33,6 +38,8 @@ def of_all(text: str, codes: Collection[str]) -> str:
 
     >>> of_all("Torvan, cone 6; T2 went to cone 8", ["t1", "t2"]), of_all("T1 and T2: cone 6", ["t1", "t2"])
     ('Torvan, cone 6; ', ', : cone 6')
+    >>> of_all("bars 10 mm thick, cone 6", ["9", "10"])
+    'bars 10 mm thick, cone 6'
     """
     named = _named(text, codes)
     found = {code for one in named for code in one.bars}
