@@ -1,12 +1,15 @@
 """Which programme answers for a body: purposes, limits, swelling, thin evidence."""
 
+from itertools import product
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import openpyxl
+import pandas as pd
 import pytest
 
-from bodytest import analyse, read_sheets
+from bodytest import analyse, read_frames, read_sheets
 from bodytest.results import Results
 
 Fired = tuple[str, str, str, float, float, int]
@@ -108,6 +111,21 @@ def test_a_fall_that_scatter_may_make_between_some_two_of_the_firings_is_told_as
     last = results_of(tmp_path, fired, limit=None).programmes[-1].overfired
     shown = f"At cone 8 Invented Stone shrinks less than at cone 6 ({hottest:.2f} against 12.57 %): "
     assert last == (told and shown + told)
+
+
+def test_bodies_that_do_not_swell_are_seldom_said_to() -> None:
+    """Of 400 of them with 2, 3 or 5 bars 2.5, 1.5 or 2.3 % are; 28, 19 or 14 % fall by two standard uncertainties."""
+    rng, count = np.random.default_rng(5), 100
+    each = product(range(count), "4567", "123")
+    bars = pd.DataFrame(
+        [(f"{body}-{cone}-{bar}", f"Body {body}", f"F{cone}") for body, cone, bar in each],
+        columns=["bar", "body", "firing"],
+    ).assign(**{"wet length (mm)": 100.0, "fired length (mm)": (88 + rng.normal(0, 0.2, 12 * count)).round(2)})
+    firings = pd.DataFrame({"firing": [f"F{cone}" for cone in "4567"], "cone": list("4567")})
+    results = analyse(read_frames({"Bars": bars, "Firings": firings}))
+    told = {one.body: one.overfired for one in results.programmes if one.overfired}
+    swollen = [body for body, sentence in told.items() if sentence.endswith("it is overfired and has begun to swell.")]
+    assert len(swollen) <= 0.05 * count < len(told)
 
 
 def test_a_final_firing_that_has_swollen_does_not_answer(tmp_path: Path) -> None:
