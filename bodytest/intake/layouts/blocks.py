@@ -11,8 +11,8 @@ from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.heading_lines import heading_lines
 from bodytest.intake.layouts.headings import meaning
 from bodytest.intake.layouts.headless import names_bars, names_bodies
-from bodytest.intake.layouts.meant import Meaning
-from bodytest.intake.layouts.titles import labelled_values, read_title
+from bodytest.intake.layouts.meant import Meaning, is_fired
+from bodytest.intake.layouts.titles import heat_beside, labelled_values, read_title
 from bodytest.intake.layouts.view import View, is_day, is_number
 from bodytest.units import canonical_unit
 
@@ -39,9 +39,17 @@ class Heading:
     def means(self) -> Meaning:
         """What it means."""
         found = meaning(self.text, "bars") if self.text else Meaning(self.names)
+        if not found.known and self.heat:
+            found = meaning(heat_beside(self.text)[0], "bars")
         if self.of_days:
             return Meaning("date") if "fired_length" in found.may_be else Meaning(passed_over=True)
         return found
+
+    @property
+    def heat(self) -> str:
+        """Cone or temperature that it names beside a reading of a fired bar, which was read after that firing."""
+        rest, heat = heat_beside(self.text)
+        return heat if heat and is_fired(meaning(rest, "bars").key) else ""
 
     @property
     def measured(self) -> bool:

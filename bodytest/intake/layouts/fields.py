@@ -12,11 +12,12 @@ from bodytest.intake.heading_row import quantities_in_doubt, write_doubled, writ
 from bodytest.intake.layouts.blocks import Block, Heading
 from bodytest.intake.layouts.common_units import common_units, has_numbers, is_lone_unit
 from bodytest.intake.layouts.headings import heading_words, meaning
-from bodytest.intake.layouts.meant import is_reading, kind_of
+from bodytest.intake.layouts.meant import is_fired, is_reading, kind_of, unnamed_kind
 from bodytest.intake.layouts.titles import Titles
 from bodytest.intake.layouts.told_by_cells import (
     are_cones,
     body_before_bar,
+    dry_of_what,
     heat_told,
     names_bodies,
     names_bodies_anew,
@@ -25,7 +26,7 @@ from bodytest.intake.layouts.told_by_cells import (
     says_what_counts,
     why_left_out,
 )
-from bodytest.intake.layouts.words import is_of_mark, is_of_soaking
+from bodytest.intake.layouts.words import is_of_bar, is_of_mark
 from bodytest.intake.stated import may_state, stand_alone
 from bodytest.quantities import STATED
 from bodytest.units import canonical_unit, dimension_of
@@ -35,7 +36,6 @@ Found = dict[tuple[str, str, str], list["Field"]]
 UNKNOWN, COMPARED = "?", "%"
 """First signs of keys of columns that are none of ours: one that may tell bars apart, percentages beside readings."""
 _NOT_BOILED = re.compile(r"\b(?:not|never|no|without|un)[\s-]*boil\w*(?!\w|\s+yet)", re.IGNORECASE)
-_SOAKED = {"boiled_mass", "cold_soaked_mass", "suspended_mass"}
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Field:
     mark: str = ""
     """Number of the mark that it is read at."""
     bar: str = ""
-    """Name of the bar that it is read of, where several stand in one row."""
+    """Name of the bar, or heat of the firing, that it is read of, where several stand in one row."""
     why: str = ""
     """What told its unit or meaning, where its heading alone does not."""
     of_cell: Callable[[str], str] | None = None
@@ -66,7 +66,8 @@ def understand(block: Block, titles: Titles, notes: Notebook) -> tuple[list[Fiel
     A column that may tell bars apart and is not understood has `UNKNOWN` before its heading for a key, percentages
     beside readings have `COMPARED`.
     """
-    units, unnamed, fields, readable = common_units(block, titles, notes), _unnamed_kind(block), [], True
+    means = [h.means for h in block.headings]
+    units, unnamed, fields, readable = common_units(block, titles, notes), unnamed_kind(means), [], True
     percentages: list[Heading] = []
     found: Found = {}
     for heading in block.headings:
@@ -121,23 +122,37 @@ def _count_stages(found: Found) -> bool:
 
 
 def _settle(block: Block, found: Found, titles: Titles, notes: Notebook) -> None:
-    """Take a mix with names for the body, and ask about columns that may be of another bar or stage."""
+    """Take names of bars before ids, and a mix with names for the body; ask about what may be of others."""
     batches = found.get(("batch", "", ""), [])
     names = names_bodies_anew if _knows_body(found, titles) else names_bodies
     if batches and all(names(block, one.heading) for one in batches):
         mixes = [replace(one, key="body", why="its cells") for one in found.pop(("batch", "", ""))]
         found["body", "", ""] = [*found.get(("body", "", ""), []), *mixes]
+    codes = found.get(("bar", "", ""), [])
+    if len(sure := [one for one in codes if is_of_bar(one.heading.text)]) == 1:
+        found["bar", "", ""] = sure
+        for one in (one for one in codes if one not in sure):
+            notes.add("heading-unknown", **_place(one.heading), value=one.heading.text)
     named = [one for key in ("body", "bar") for one in found.get((key, "", ""), [])]
     if len(named) == 1 and names_body_and_bar(block, named[0].heading):
         found["bar", "", ""] = [replace(named[0], key="bar")]
         found["body", "", ""] = [replace(named[0], key="body", why="its cells", of_cell=body_before_bar)]
-    dry_of_what = _dry_of_what({key for key, *_ in found}, [block.view.grid.name, *(text for _, text in block.above)])
-    for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and dry_of_what]:
+    _ask_about_doubts(block, found, notes)
+
+
+def _ask_about_doubts(block: Block, found: Found, notes: Notebook) -> None:
+    """Take out and ask about columns that may be of another bar, stage or firing."""
+    in_water = dry_of_what({key for key, *_ in found}, [block.view.grid.name, *(text for _, text in block.above)])
+    for told in [told for told in found if told[0] in ("dry_mass", "wet_mass") and in_water]:
         other = "fired mass" if told[0] == "dry_mass" else "boiled mass"
         _ask_which(found.pop(told)[0].heading, other, heading_words(told[0]), notes)
     not_boiled = any(_NOT_BOILED.search(text) for _, text in block.above)
     for told in [told for told in found if told[0] == "boiled_mass" and not_boiled]:
         _ask_which(found.pop(told)[0].heading, "cold-soaked mass", heading_words(told[0]), notes)
+    heated = [told for told, (one, *_) in found.items() if one.heading.heat]
+    for told in heated if any(is_fired(key) and not bar for key, _, bar in found) else ():
+        name = heading_words(told[0])
+        _ask_which(found.pop(told)[0].heading, name, f"{name} of another firing", notes)
     counted = _counted(block, found)
     for told in [told for told in found if told[1] and counted]:
         name, (_, mark, _) = heading_words(told[0]), told
@@ -186,26 +201,14 @@ def _legend_of(heading: Heading, block: Block, notes: Notebook) -> str:
     return notes.address(*place) if place else ""
 
 
-def _unnamed_kind(block: Block) -> str:
-    """Return whether stages alone are lengths or masses, where one of them stands beside the other at the same stage.
-
-    Beside “fired” and “fired weight”, “wet” and “fired” are lengths.
-    """
-    clear = {heading.means.key for heading in block.headings}
-    pairs = [h.means.may_be for h in block.headings if len(h.means.may_be) == 2]
-    beside = {key for pair in pairs if clear & {*pair} for key in pair if key not in clear}
-    kinds = {kind_of(key) for key in beside if is_reading(key)}
-    return kinds.pop() if len(kinds) == 1 else ""
-
-
 def _field(
     block: Block, heading: Heading, units: dict[str, tuple[str, str]], unnamed: str, notes: Notebook
 ) -> Field | None:
     """Return what a heading means with the help of its cells and of common units; None where that is not clear."""
     means, why = heading.means, _legend_of(heading, block, notes)
     cells = [block.cell(line, heading.column) for line in block.body]
-    if says_what_counts(block, heading):
-        left_out = partial(why_left_out, heading.text)
+    if leaves_out := says_what_counts(block, heading):
+        left_out = partial(why_left_out, heading.text, leaves_out)
         return Field("left_out", heading.column, "", heading, why="its cells", of_cell=left_out)
     if key := heat_told(block, heading) or ("firing" if "firing" in means.may_be else ""):
         degrees = units.get("temperature", ("", ""))[0] if key == "peak_temperature" else ""
@@ -227,22 +230,13 @@ def _field(
     if not means.key or means.quantities:
         return None
     unit = canonical_unit(typed or "") or typed or ""
-    return Field(means.key, heading.column, unit, heading, means.mark, means.bar, why)
+    return Field(means.key, heading.column, unit, heading, means.mark, means.bar or heading.heat, why)
 
 
 def _of_marks(heading: Heading, one: Field) -> bool:
     """Tell whether a heading tells what a column holds for one mark or bar."""
     means = heading.means
     return means.key == one.key and bool(means.mark or (means.bar and not one.bar))
-
-
-def _dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:
-    """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
-    if "dry_mass" not in keys or "fired_mass" in keys:
-        return False
-    if "wet_mass" in keys:
-        return not any(key.endswith("_length") for key in keys) and any(map(is_of_soaking, titles))
-    return bool(keys & _SOAKED)
 
 
 def _counted(block: Block, found: Found) -> str:

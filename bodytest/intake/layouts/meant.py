@@ -1,6 +1,10 @@
 """What a heading means: a column of ours, those that it may be, or quantities that it states."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from bodytest.lab.record import BEFORE_FIRING
+from bodytest.quantities import READING_BY_KEY
 
 
 @dataclass(frozen=True)
@@ -52,6 +56,15 @@ def is_reading(key: str) -> bool:
     return key.endswith(("_length", "_mass")) or key.startswith("stated_")
 
 
+def is_fired(key: str) -> bool:
+    """Tell whether a column holds a length or a mass of bars that left the kiln for good.
+
+    >>> is_fired("fired_length"), is_fired("boiled_mass"), is_fired("bisque_length"), is_fired("dry_length")
+    (True, True, False, False)
+    """
+    return key in READING_BY_KEY and READING_BY_KEY[key].stage not in (*BEFORE_FIRING, "bisque")
+
+
 def kind_of(key: str) -> str:
     """Return what a reading is.
 
@@ -59,3 +72,15 @@ def kind_of(key: str) -> str:
     ('length', 'mass')
     """
     return key.rpartition("_")[2]
+
+
+def unnamed_kind(headings: Sequence[Meaning]) -> str:
+    """Return whether stages alone are lengths or masses, where one of them stands beside the other at the same stage.
+
+    Beside “fired” and “fired weight”, “wet” and “fired” are lengths.
+    """
+    clear = {one.key for one in headings}
+    pairs = [one.may_be for one in headings if len(one.may_be) == 2]
+    beside = {key for pair in pairs if clear & {*pair} for key in pair if key not in clear}
+    kinds = {kind_of(key) for key in beside if is_reading(key)}
+    return kinds.pop() if len(kinds) == 1 else ""

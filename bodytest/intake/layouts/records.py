@@ -242,14 +242,17 @@ def _repeat(record: Record, above: Record) -> Record:
 
 
 def _by_bar(reading: Reading, record: Record) -> Iterator[Record]:
-    """Yield a row for each bar whose readings stand beside those of others; one without any is none."""
-    bars = dict.fromkeys(f.bar for f in reading.fields if f.bar)
+    """Yield a row for each bar or firing whose readings stand beside those of others; one without any is none."""
+    bars = {f.bar: f.heading for f in reading.fields if f.bar}
     if not bars:
         yield record
     shared = {key: cell for key, cell in record.items() if "|" not in key}
-    for bar in bars:
+    for bar, heading in bars.items():
         own = {key.partition("|")[2]: cell for key, cell in record.items() if key.startswith(f"{bar}|")}
-        if any(cell.value != "" for cell in own.values()):
+        if heading.heat and any(cell.value != "" for cell in own.values()):
+            told = {key: Cell(text, heading.places) for key, text in read_title(bar).told().items()}
+            yield {**shared, **own, **told}
+        elif any(cell.value != "" for cell in own.values()):
             code = f"{read_text(shared['bar'].value)} {bar}" if "bar" in shared else bar
             yield {**shared, **own, "bar": Cell(code, shared["bar"].places if "bar" in shared else ())}
 

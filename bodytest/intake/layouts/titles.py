@@ -47,7 +47,7 @@ _LABELLED = re.compile(
     r"^\s*(?:clay\s*body|body|clay)\s*(?:name)?\s*[:=]\s*(.+)$|\bbody\s+((?-i:[A-Z])[\w'’]+(?:\s+(?-i:[A-Z])[\w'’]+)*)\s*$",
     re.IGNORECASE,
 )
-_PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|\s+[–—-]\s+|\s*:\s+")
+_PHRASES = re.compile(r"\s*[,;/|()\[\]\n]\s*|(?<=[a-z]{3})\.\s+|\s+[–—-]\s+|\s*:\s+")
 _PROGRAM = re.compile(
     r"^(?:copy of |kopie von |copie de )|(?: ?[-–] ?(?:table|tabelle) ?\d+)$|^(?:sheet|blatt) ?\d* ?[-–] |\s*\(\d+\)$"
     r"| copy(?: \d+)?$",
@@ -183,6 +183,19 @@ def names_cones(text: str) -> bool:
     """
     several = {parse_cone(found[1]) for found in _CONE.finditer(text)} - {None}
     return len(several) > 1 or ("cone" in text.casefold() and any(map(is_cone_clue, text.split(","))))
+
+
+def heat_beside(text: str) -> tuple[str, str]:
+    """Return a heading without the one cone or temperature that it names, and that.
+
+    >>> heat_beside("fired length after 1060 °C (mm)"), heat_beside("fired (mm)")
+    (('fired length after  ,  (mm)', '1060 °C'), ('fired (mm)', ''))
+    """
+    rest, cone = _cut(_CONE, text)
+    rest, temperature = _cut(_TEMPERATURE, rest)
+    if bool(cone) == bool(temperature):
+        return text, ""
+    return rest, f"cone {parse_cone(cone)}" if cone else f"{temperature[:-1]} °{temperature[-1].upper()}"
 
 
 def cone_told(text: str) -> tuple[str, str]:

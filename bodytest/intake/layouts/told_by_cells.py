@@ -1,17 +1,19 @@
 """What the cells of a column tell where its heading may mean several things: how hot, which body, which bar of it."""
 
 import re
+from collections.abc import Sequence
 
 from bodytest.intake.cells import read_text
 from bodytest.intake.layouts.blocks import Block, Heading, remarks
-from bodytest.intake.layouts.headings import meaning
+from bodytest.intake.layouts.headings import is_our_heading, meaning
 from bodytest.intake.layouts.headless import names_bars
 from bodytest.intake.layouts.meant import is_reading
 from bodytest.intake.layouts.titles import heat_in, read_title
 from bodytest.intake.layouts.vocabulary import word_list
-from bodytest.intake.layouts.words import tokens
+from bodytest.intake.layouts.words import is_of_soaking, tokens
 
 _AND = re.compile(r"[/&+]|\band\b", re.IGNORECASE)
+_SOAKED = {"boiled_mass", "cold_soaked_mass", "suspended_mass"}
 _BODY_AND_BAR = re.compile(
     r"^(.*?[^\W\d_].*?)(?:[\s,/#_-]+(?:(?:no|nr|bar)\b\.?\s*)?(?:[A-Z]|[a-z]?\d+[a-z]?)|\d+[a-z]?)$", re.IGNORECASE
 )
@@ -75,23 +77,40 @@ def names_each_bar(block: Block, heading: Heading) -> bool:
     return heading.column < min(block.measured) and names_bars(texts)
 
 
-def says_what_counts(block: Block, heading: Heading) -> bool:
-    """Tell whether a column says with yes or no which bars count."""
-    texts = _texts(block, heading) if heading.text.casefold().strip("?:. ") in word_list("counts") else []
-    yes, no, answers = word_list("counts", "yes"), word_list("counts", "no"), {text.casefold() for text in texts}
-    return bool(answers & no) and answers <= yes | no
+def says_what_counts(block: Block, heading: Heading) -> str:
+    """Return which answer leaves a bar out where a column says with yes and no which bars count, or are excluded.
+
+    In our own column “leave out” any text is a reason.
+    """
+    asks = "no" if heading.text.casefold().strip("?:. ") in word_list("counts") else ""
+    if heading.means.key == "left_out" and not is_our_heading(heading.text, "bars"):
+        asks = "yes"
+    answers = {text.casefold() for text in _texts(block, heading)} if asks else set()
+    yes, no = word_list("counts", "yes"), word_list("counts", "no")
+    return asks if answers & no and answers <= yes | no else ""
 
 
-def why_left_out(heading: str, text: str) -> str:
-    """Return why a bar is left out by what a column says of whether it counts, nothing where it counts.
+def why_left_out(heading: str, leaves_out: str, text: str) -> str:
+    """Return why a bar is left out by the answer of a column, nothing where it counts.
 
-    >>> why_left_out("Counts?", "No"), why_left_out("Counts?", "yes")
+    >>> why_left_out("Counts?", "no", "No"), why_left_out("Counts?", "no", "yes")
     ('Counts? No', '')
     """
-    return f"{heading} {text}" if text.casefold() in word_list("counts", "no") else ""
+    return f"{heading} {text}" if text.casefold() in word_list("counts", leaves_out) else ""
+
+
+def dry_of_what(keys: set[str], titles: Sequence[str]) -> bool:
+    """Tell whether a dry mass stands in a table of water tests, where it may be that of the fired bar."""
+    if "dry_mass" not in keys or "fired_mass" in keys:
+        return False
+    if "wet_mass" in keys:
+        return not any(key.endswith("_length") for key in keys) and any(map(is_of_soaking, titles))
+    return bool(keys & _SOAKED)
 
 
 def cells_tell(block: Block) -> bool:
-    """Tell whether any column of a block means what its cells say."""
+    """Tell whether any column of a block means what its cells, or other words of its heading, say."""
     told = (heat_told, are_cones, names_bodies_anew, names_body_and_bar, says_what_counts)
-    return any("cone" in h.means.may_be or any(tell(block, h) for tell in told) for h in block.headings)
+    if sum(h.means.key == "bar" for h in block.headings) > 1:
+        return True
+    return any("cone" in h.means.may_be or h.heat or any(tell(block, h) for tell in told) for h in block.headings)

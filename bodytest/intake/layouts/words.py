@@ -263,6 +263,15 @@ def _keys(senses: Sequence[_Sense]) -> list[str]:
     return [key for s in senses for table in ("column", "firings_only") for key in s.said.get(table, ())]
 
 
+def is_of_bar(text: str) -> bool:
+    """Tell whether the words of a heading name a bar, and not only a code or number.
+
+    >>> is_of_bar("bar_name"), is_of_bar("id")
+    (True, False)
+    """
+    return any(sense.said.get("column") == ("bar",) for sense in _senses(tokens(text), frozenset()))
+
+
 def is_of_mark(text: str) -> bool:
     """Tell whether the words of a heading name a mark.
 

@@ -1148,3 +1148,43 @@ def test_degrees_told_in_a_title_are_those_of_the_temperatures(tmp_path: Path) -
     found = read(tmp_path, Spring=rows)
     assert found.firings["peak_temperature_c"].tolist() == pytest.approx([1198.9], abs=0.05)
     assert found.bars["body"].tolist() == ["Torvan"]
+
+
+AFTER = [f"fired length after {heat} (mm)" for heat in ("1060 °C", "cone 6")]
+
+
+def test_a_heat_beside_a_fired_length_is_a_firing_of_its_own(tmp_path: Path) -> None:
+    rows = [
+        ["Torvan. The same bars, fired twice"],
+        ["bar", *STAGES[:2], *AFTER],
+        ["T1", *HIGH[0][:2], 91.5, HIGH[0][2]],
+    ]
+    found = read(tmp_path, Spring=rows)
+    assert named(found) == [["T1", "Torvan", "1060 °C"], ["T1", "Torvan", "cone 6"]]
+    assert found.marks["fired_length_mm"].tolist() == [91.5, HIGH[0][2]]
+    assert found.marks["wet_length_mm"].tolist() == [HIGH[0][0]] * 2
+
+
+def test_heats_beside_some_readings_of_fired_bars_are_asked_about(tmp_path: Path) -> None:
+    rows = [["bar", "clay", *STAGES[:2], *AFTER, "fired (g)"], ["T1", "Torvan", *HIGH[0][:2], 91.5, HIGH[0][2], 57.5]]
+    found = read(tmp_path, Spring=rows)
+    assert [f.value for f in found.findings if f.code == "heading-in-doubt"] == AFTER
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "left"),
+    [
+        ("exclude from average", ["false", "true", "false"], [2]),
+        ("Leave out because", ["", "chipped", ""], [2]),
+        ("Counts?", ["yes", "no", "yes"], [2]),
+        ("leave out", ["no", "", "cracked"], [1, 3]),
+    ],
+)
+def test_a_column_says_which_bars_are_left_out(tmp_path: Path, heading: str, cells: list[str], left: list[int]) -> None:
+    rows = [
+        ["id", "bar name", "clay", *STAGES, heading],
+        *([90 + k, k + 1, "Torvan", *HIGH[k], cells[k]] for k in range(3)),
+    ]
+    found = read(tmp_path, Spring=rows).bars
+    assert found[found["left_out"] != ""]["bar"].tolist() == [str(k) for k in left]
+    assert found["bar"].tolist() == ["1", "2", "3"]
