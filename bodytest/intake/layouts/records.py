@@ -237,7 +237,9 @@ def _repeat(record: Record, above: Record) -> Record:
     """Return a row with what stands in the one above it where a cell says that it is the same."""
     for key, cell in record.items():
         if key in above and read_text(cell.value).casefold() in word_list("same_as_above"):
-            record[key] = Cell(above[key].value, cell.places if above[key].value != "" else ())
+            is_told = above[key].value != ""
+            if is_told or not is_reading(key.rpartition("|")[2].partition("/")[0]):
+                record[key] = Cell(above[key].value, cell.places if is_told else ())
     return record
 
 

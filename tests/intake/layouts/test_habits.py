@@ -48,6 +48,14 @@ def test_a_repeat_sign_below_a_reading_is_that_reading(tmp_path: Path, table: st
     assert not [f.code for f in found.findings if f.level == "stop"]
 
 
+@pytest.mark.parametrize("table", ["Bars", "Spring"])
+def test_a_repeat_sign_below_no_reading_is_no_number(tmp_path: Path, table: str) -> None:
+    heads = ["bar", "body", "firing", "wet length (mm)", "dry length (mm)", "fired length (mm)"]
+    rows = [["1", "Torvan", "K1", 100.2, "", 88.4], ["2", "Torvan", "K1", 100.4, '"', 88.6]]
+    found = read(tmp_path, **{table: [heads, *rows]})
+    assert [f.code for f in found.findings if f.level == "stop"] == ["not-a-number"]
+
+
 def test_a_repeat_sign_below_nothing_is_accounted_for(tmp_path: Path) -> None:
     rows = [["bar", "body", "firing", "direction", *STAGES], ["1", "Torvan", "K1", "", *HIGH[0]]]
     sheets = read(tmp_path, Bars=[*rows, ["2", "Torvan", "K1", '"', *HIGH[1]]])
