@@ -15,7 +15,7 @@ from bodytest.intake.commas import ask_about_commas
 from bodytest.intake.heading_row import Headings, UsedColumn
 from bodytest.intake.layouts.headings import DEFAULT_UNITS
 from bodytest.intake.layouts.totals import is_total
-from bodytest.intake.repeats import has_repeats, repeated
+from bodytest.intake.repeats import has_repeats, repeated, repeated_readings
 from bodytest.units import DIMENSIONS
 
 
@@ -112,23 +112,13 @@ def read_columns(grid: Grid, headings: Headings, notes: Notebook) -> ReadTable:
     for key, use in headings.used.items():
         cells = body.columns[use.index][keep]
         if use.column.kind in DEFAULT_UNITS:
-            table.numbers[key] = _numbers(_without_repeats(cells, table), use, table)
+            told = cells if notes.is_laid_out(grid.name) else repeated_readings(cells)
+            table.numbers[key] = _numbers(told, use, table)
         elif use.column.kind == "text":
             table.texts[key] = _texts(cells, use, table)
         else:
             table.raw[key] = _without_odd(cells, use, table)
     return table
-
-
-def _without_repeats(cells: np.ndarray, table: ReadTable) -> np.ndarray:
-    """Return readings with those above each sign that repeats them; a sign below nothing stays and is no number.
-
-    In a table laid out anew, where it had one above it, it is read already.
-    """
-    if cells.dtype != object or table.notes.is_laid_out(table.name) or not has_repeats(cells):
-        return cells
-    told = repeated(cells)
-    return np.where(told == "", cells, told)
 
 
 def _data_rows(

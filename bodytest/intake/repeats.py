@@ -21,3 +21,15 @@ def repeated(cells: np.ndarray) -> np.ndarray:
         if isinstance(cell, str) and cell.casefold() in same:
             told[position] = told[position - 1]
     return told
+
+
+def repeated_readings(cells: np.ndarray) -> np.ndarray:
+    """Return readings with those above each sign that repeats them; a sign below none stays as it is.
+
+    >>> repeated_readings(np.array([100.2, '"', "", '"'], dtype=object)).tolist()
+    [100.2, 100.2, '', '"']
+    """
+    if cells.dtype != object or not has_repeats(cells):
+        return cells
+    told = repeated(cells)
+    return np.where(told == "", cells, told)
