@@ -16,10 +16,10 @@ _RANGE = re.compile(
     + _NO_MEASURE
 )
 _ONE = re.compile(
-    r"(?:\b([^\W\d]+)\.?\s+|(#)\s*)?(?<![\w.,/%-])([A-Za-z]*\d+(?:[-.]?\w+)*)(?!\s*(?:[-–]|to)\s*\d)" + _NO_MEASURE
+    r"(?:\b([^\W\d]+)\.?\s+|(#)\s*)?(?<![\w.,/%-])([A-Za-z]*\d\w*(?:[-.]\w+)*)(?!\s*(?:[-–]|to)\s*\d)" + _NO_MEASURE
 )
 _CODE = re.compile(r"([A-Za-z]*)(\d+)")
-_JOINED = re.compile(r"\s*(?:[,;&+]|and|\s)*\s*")
+_JOINED = re.compile(r"(?:[\s,;&+]|and)*")
 _NOT_ONE_BAR = ("no", "nr", "number", "sample")
 """Words in headings of bars that do not name one in a sentence: a cone has a number, a clay a sample."""
 
@@ -77,8 +77,9 @@ def _named(text: str, codes: Collection[str]) -> list[_Named]:
 
 def _ranges(text: str, codes: Collection[str]) -> Iterator[_Named]:
     """Yield bars named by the first and the last of several."""
-    numbered = [(code, found) for code in codes if (found := _CODE.fullmatch(code))]
-    for one in _RANGE.finditer(text):
+    ranges = list(_RANGE.finditer(text))
+    numbered = [(code, found) for code in codes if (found := _CODE.fullmatch(code))] if ranges else []
+    for one in ranges:
         if one[4] in (one[2], "") and (not one[1] or meaning(one[1].rstrip("s"), "bars").key == "bar"):
             letters = (one[2].casefold(), "")
             bars = {code for code, f in numbered if f[1] in letters and int(one[3]) <= int(f[2]) <= int(one[5])}
@@ -94,9 +95,10 @@ def _ones(text: str, codes: Collection[str]) -> Iterator[_Named]:
     for one in _ONE.finditer(text):
         word, code = (one[1] or "").casefold(), one[3].casefold()
         of_bar = bool(one[2]) or (meaning(word.rstrip("s"), "bars").key == "bar" and word not in _NOT_ONE_BAR)
-        lettered = code[:1].isalpha() and not read_title(code).heated and not meaning(word, "bars").known
+        lettered = code in codes and code[0].isalpha() and not (read_title(code).heated or meaning(word, "bars").known)
         goes_on = end is not None and bool(_JOINED.fullmatch(text[end : one.start(3)]))
-        alike = {other for other in codes if other == code or other.lstrip(ascii_lowercase) == code}
-        if len(alike) == 1 and (of_bar or lettered or goes_on):
+        named = of_bar or lettered or goes_on
+        alike = {other for other in codes if code in (other, other.lstrip(ascii_lowercase))} if named else set()
+        if len(alike) == 1:
             end = one.end()
             yield _Named(one.start() if of_bar else one.start(3), end, alike)

@@ -11,6 +11,7 @@ import pytest
 from bodytest.grids.grid import Place
 from bodytest.intake.layouts.headings import meaning, split_unit
 from bodytest.intake.layouts.legends import Entry, explained
+from bodytest.intake.layouts.named_bars import of_all
 from bodytest.intake.layouts.said import said_by
 from bodytest.intake.layouts.titles import read_title
 from bodytest.intake.layouts.totals import is_total
@@ -1196,3 +1197,9 @@ def test_a_column_says_which_bars_are_left_out(tmp_path: Path, heading: str, cel
     found = read(tmp_path, Spring=rows).bars
     assert found[found["left_out"] != ""]["bar"].tolist() == [str(k) for k in left]
     assert found["bar"].tolist() == ["1", "2", "3"]
+
+
+@pytest.mark.parametrize("tail", ["a" * 5000, "-a" * 2500, " and" * 2500, " 1" * 2500])
+def test_a_long_word_behind_a_bar_is_looked_through_once(tail: str) -> None:
+    """Where each way to part such a word was tried, fifty letters took longer than anybody waits."""
+    assert of_all(f"cone 6, bar 3{tail} mm", {"1", "2"}) == f"cone 6, bar 3{tail} mm"
