@@ -11,7 +11,7 @@ from typing import Any
 from bodytest.grids.grid import CellError, Uncalculated
 from bodytest.intake.layouts.headings import unit_fits
 from bodytest.intake.layouts.vocabulary import Kind
-from bodytest.units import DAY, DIMENSIONS, celsius, dimension_of, iso_day, parse_fraction, parse_measure
+from bodytest.units import DAY, DIMENSIONS, celsius, degrees, dimension_of, iso_day, parse_fraction, parse_measure
 
 NO_READING = frozenset(
     {"n/a", "na", "n.a.", "n/m", "nan", "none", "null", "nil", "-", "--", "–", "—", "−", "/", ".", "…", "x"}
@@ -72,9 +72,9 @@ def converted_back(number: float, unit: str, kind: Kind = "temperature") -> floa
     >>> converted_back(25.4, "in"), converted_back(10.0, "°F"), converted_back(5.0, "°F", "degrees")
     (1.0, 50.0, 9.0)
     """
-    if unit.startswith("°F"):
-        return number * 1.8 + (0.0 if kind == "degrees" or unit == "°F/h" else 32.0)
-    return number / factor(unit)
+    if unit == "°F" and kind != "degrees":
+        return degrees(number, unit)
+    return number * 1.8 if unit.startswith("°F") else number / factor(unit)
 
 
 def in_its_unit(number: float, unit: str) -> str:
