@@ -45,18 +45,17 @@ def firings_by_kiln_or_day(grids: Sequence[Grid], said: Said) -> tuple[list[Grid
         told = set().union(*of_bars[:at], *of_bars[at + 1 :])
         name = next((key for key in ("kiln", "date") if key in told and keys.count(key) == 1), "")
         if name and not told & {"firing", *heats}:
-            tables = list(grids)
+            tables = found
             if name == "date":
-                tables = [_in_iso(one, "firings" if k == at else "bars") for k, one in enumerate(grids)]
+                tables = [_in_iso(one, "firings" if k == at else "bars") for k, one in enumerate(found)]
             rows, column = [list(row) for row in tables[at].rows], keys.index(name)
             rows[headings.first_row - 1][column] = "firing"
             if _each_once(listed := replace(grid, rows=rows)):
                 found = [*tables[:at], listed, *tables[at + 1 :]]
-                texts = {
-                    text for one in grids for text in heading_texts(one, "bars") if meaning(text, "bars").key == name
-                }
-                columns = {**{plain(text): "firing" for text in texts}, **said.columns}
-                said = replace(said, columns=columns, typed={**{plain(text): text for text in texts}, **said.typed})
+                texts = {text for one in grids for text in heading_texts(one, "bars")}
+                typed = {plain(text): text for text in texts if meaning(text, "bars").key == name}
+                columns = {**dict.fromkeys(typed, "firing"), **said.columns}
+                said = replace(said, columns=columns, typed={**typed, **said.typed})
     return found, said
 
 
