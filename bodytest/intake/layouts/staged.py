@@ -53,9 +53,11 @@ def _told_above(below: Sequence[list[Any]], sections: set[str]) -> list[list[Any
     """Return rows with a column for the stage that stands above them."""
     told, stage = [], ""
     for cells in below:
-        text = _alone(cells)
-        stage = text if text in sections else stage
-        told.append([*([""] * len(cells) if text in sections else cells), stage if text not in sections else ""])
+        if (text := _alone(cells)) in sections:
+            stage = text
+            told.append([""] * (len(cells) + 1))
+        else:
+            told.append([*cells, stage])
     return told
 
 

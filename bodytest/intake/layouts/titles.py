@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -185,6 +186,7 @@ def names_cones(text: str) -> bool:
     return len(several) > 1 or ("cone" in text.casefold() and any(map(is_cone_clue, text.split(","))))
 
 
+@lru_cache(maxsize=8192)
 def heat_beside(text: str) -> tuple[str, str]:
     """Return a heading without the one cone or temperature that it names, and that.
 
